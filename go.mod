@@ -1,0 +1,3 @@
+module amphora
+
+go 1.26
