@@ -1,0 +1,204 @@
+package capture
+
+import (
+	"bytes"
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// piece is what a splitter emitted, copied.
+type piece struct {
+	text  string
+	flags Flags
+}
+
+// split feeds the blocks, then flushes.
+func split(s *Splitter, blocks ...string) []piece {
+	var got []piece
+	emit := func(line []byte, flags Flags) { got = append(got, piece{string(line), flags}) }
+	for _, b := range blocks {
+		s.Feed([]byte(b), emit)
+	}
+	s.Flush(emit)
+	return got
+}
+
+func whole(lines ...string) []piece {
+	var p []piece
+	for _, l := range lines {
+		p = append(p, piece{l, 0})
+	}
+	return p
+}
+
+func TestSplitLineEnds(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		blocks []string
+		want   []piece
+	}{
+		{"LF", []string{"a\nb\n"}, whole("a", "b")},
+		{"CR LF", []string{"a\r\nb\r\n"}, whole("a", "b")},
+		{"CR alone", []string{"a\rb\r"}, whole("a", "b")},
+		{"all three mixed", []string{"a\rb\nc\r\nd\r"}, whole("a", "b", "c", "d")},
+		{"CR last in a block, LF first in the next", []string{"a\r", "\nb\r", "\n"}, whole("a", "b")},
+		{"an empty block between CR and LF", []string{"a\r", "", "\nb\n"}, whole("a", "b")},
+		{"CR last in a block, no LF follows", []string{"a\r", "b\r"}, whole("a", "b")},
+		{"empty lines stay", []string{"a\n\nb\r\rc\r\n\r\nd\n"}, whole("a", "", "b", "", "c", "", "d")},
+		{"LF CR is two ends", []string{"a\n\rb\n"}, whole("a", "", "b")},
+		{"line over three blocks", []string{"1", "3.", "8\n"}, whole("13.8")},
+		{"NUL, escape, high and foreign bytes", []string{"\x00\x1b\x7f\xff\xef\xbb\xbf\n"}, whole("\x00\x1b\x7f\xff\xef\xbb\xbf")},
+		{"no end at all", []string{"13.", "8"}, []piece{{"13.8", Fragment}}},
+		{"nothing", nil, nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			assert.Equal(t, c.want, split(new(Splitter), c.blocks...))
+		})
+	}
+}
+
+func TestSplitDoesNotWaitAfterCR(t *testing.T) {
+	var s Splitter
+	var got []string
+	s.Feed([]byte("13.8\r"), func(line []byte, _ Flags) { got = append(got, string(line)) })
+	assert.Equal(t, []string{"13.8"}, got)
+	assert.False(t, s.Pending())
+}
+
+func TestSplitMarksTheFirstHalfLine(t *testing.T) {
+	var s Splitter
+	s.Join()
+	assert.Equal(t, []piece{{".8", Fragment}, {"13.9", 0}}, split(&s, ".8\n13.9\n"))
+	s.Join()
+	assert.Equal(t, []piece{{"", Fragment}, {"13.9", 0}}, split(&s, "\n13.9\n"), "joined between CR and LF")
+}
+
+func TestSplitRestAfterFlushIsAFragmentToo(t *testing.T) {
+	var s Splitter
+	assert.Equal(t, []piece{{"113", Fragment}}, split(&s, "113"))
+	assert.Equal(t, []piece{{".8", Fragment}, {"14.0", 0}}, split(&s, ".8\n14.0\n"), ".8 alone would be a wrong reading")
+}
+
+func TestSplitCutsLongLines(t *testing.T) {
+	full := strings.Repeat("x", MaxLine)
+	for _, c := range []struct {
+		name string
+		in   string
+		want []piece
+		cut  uint64
+	}{
+		{"exactly the limit", full + "\n", whole(full), 0},
+		{"one more", full + "y\nz\n", []piece{{full, Overlong}, {"y", Overlong | Fragment}, {"z", 0}}, 1},
+		{"twice the limit", full + full + "\r\nz\n", []piece{{full, Overlong}, {full, Overlong | Fragment}, {"z", 0}}, 1},
+		{"without end", full + "y", []piece{{full, Overlong}, {"y", Overlong | Fragment}}, 1},
+		{"two of them", full + "y\n" + full + "y\n", []piece{{full, Overlong}, {"y", Overlong | Fragment}, {full, Overlong}, {"y", Overlong | Fragment}}, 2},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			var one, many Splitter
+			assert.Equal(t, c.want, split(&one, c.in))
+			assert.Equal(t, c.want, split(&many, strings.Split(c.in, "")...), "byte by byte")
+			assert.Equal(t, c.cut, one.Cut)
+			assert.Equal(t, c.cut, many.Cut)
+		})
+	}
+}
+
+func TestSplitEndlessLineKeepsMemoryFlat(t *testing.T) {
+	var s Splitter
+	block, total := bytes.Repeat([]byte{'x'}, 64<<10), 0
+	count := func(line []byte, _ Flags) { total += len(line) }
+	for range 1600 { // 100 MB
+		s.Feed(block, count)
+	}
+	s.Flush(count)
+	assert.Equal(t, 1600*len(block), total, "every byte is handed on")
+	assert.LessOrEqual(t, cap(s.held), 2*MaxLine)
+	assert.EqualValues(t, 1, s.Cut)
+}
+
+// night is a made-up log with every kind of line end and some odd lines.
+func night(rng *rand.Rand, lines int) string {
+	var b strings.Builder
+	ends := []string{"\n", "\r\n", "\r", "\n", "\r\n"}
+	for i := range lines {
+		switch rng.IntN(40) {
+		case 0:
+			b.WriteString(strings.Repeat("\x00\xff~", rng.IntN(3000)))
+		case 1: // an empty line
+		default:
+			fmt.Fprintf(&b, "%d,%.3f,%.3f", i, 12+2*rng.Float64(), 3*rng.Float64())
+		}
+		b.WriteString(ends[rng.IntN(len(ends))])
+	}
+	return b.String()
+}
+
+func TestSplitChunkingChangesNothing(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	log := night(rng, 400)
+	want := split(new(Splitter), log)
+	require.Greater(t, len(want), 399)
+	for range 1000 {
+		var s Splitter
+		var blocks []string
+		most := 1 << rng.IntN(14)
+		for rest := log; rest != ""; {
+			n := min(len(rest), 1+rng.IntN(most))
+			blocks, rest = append(blocks, rest[:n]), rest[n:]
+		}
+		require.Equal(t, want, split(&s, blocks...))
+	}
+}
+
+func TestSplitAllocatesNothing(t *testing.T) {
+	block := []byte(strings.Repeat("13.741,3.359,18.0\r\n", 1000) + "13.7")
+	var s Splitter
+	lines := 0
+	emit := func([]byte, Flags) { lines++ }
+	s.Feed(block, emit) // the held part gets its room once
+	assert.Zero(t, testing.AllocsPerRun(10, func() { s.Feed(block, emit) }))
+	assert.Positive(t, lines)
+}
+
+// FuzzSplit compares with the plainest possible splitter, in two blocks.
+func FuzzSplit(f *testing.F) {
+	f.Add([]byte("a\r\nb\rc\nd"), 3)
+	f.Add([]byte("\r\r\n\n"), 1)
+	f.Add(bytes.Repeat([]byte{'x'}, MaxLine+1), MaxLine)
+	f.Fuzz(func(t *testing.T, log []byte, at int) {
+		at = min(max(at, 0), len(log))
+		var got []byte
+		for _, p := range split(new(Splitter), string(log[:at]), string(log[at:])) {
+			require.LessOrEqual(t, len(p.text), MaxLine)
+			got = append(got, p.text...)
+		}
+		plain := strings.NewReplacer("\r", "", "\n", "").Replace(string(log))
+		require.Equal(t, plain, string(got), "only line ends go missing")
+	})
+}
+
+func BenchmarkSplit(b *testing.B) {
+	for _, c := range []struct{ name, line string }{
+		{"short LF", "13.74,3.35\n"},
+		{"usual LF", "2026-03-14T21:40:00Z,13.741,3.359,18.0\n"},
+		{"usual CRLF", "2026-03-14T21:40:00Z,13.741,3.359,18.0\r\n"},
+		{"usual CR", "2026-03-14T21:40:00Z,13.741,3.359,18.0\r"},
+	} {
+		block := []byte(strings.Repeat(c.line, 256<<10/len(c.line)))
+		b.Run(c.name, func(b *testing.B) {
+			var s Splitter
+			lines := 0
+			emit := func([]byte, Flags) { lines++ }
+			b.SetBytes(int64(len(block)))
+			b.ReportAllocs()
+			for b.Loop() {
+				s.Feed(block, emit)
+			}
+		})
+	}
+}
