@@ -63,7 +63,7 @@ func (r *reader) read(end, volts, amps, celsius float64) (s analyze.Sample, ok b
 		s.Celsius = round(celsius, 0.1)
 	}
 	if !r.began.IsZero() {
-		s.Wall = r.began.UnixNano() + int64(s.At*1000)*int64(time.Millisecond)
+		s.Wall = r.began.UnixNano() + int64(math.Round(s.At*1000))*int64(time.Millisecond)
 	}
 	lost := r.random.Float64() < r.Missing && at > 0
 	return s, !lost && !within(r.Silent, at)

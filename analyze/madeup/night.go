@@ -29,8 +29,9 @@ type Night struct {
 	// battery for two minutes, charges it, and leaves it alone for two hours.
 	Plan []Phase
 
-	Began time.Time // the date of the first row; zero where the log knows none
-	Seed  uint64
+	Began  time.Time // the date of the first row; zero where the log knows none
+	Layout Layout    // how Log writes it
+	Seed   uint64
 }
 
 // Phase is one thing done with the battery.
