@@ -1,0 +1,301 @@
+package decoders
+
+import (
+	"bytes"
+	"strconv"
+	"strings"
+)
+
+// Marks and tail: a line may stand between marks and end in a checksum, two
+// or four hexadecimal digits.
+//
+//	$13.82,3.50*5C
+//	<V=13.82 I=3.50;A7F3>
+//
+// Names of a setting: a kind of checksum, +start where it counts the start
+// mark, +mark where it counts the mark before itself, +swapped for low byte
+// first; "unverified" for a tail of unknown kind; "none" for marks alone.
+type checksum struct {
+	kind    string
+	width   int // hexadecimal digits
+	sum     func([]byte) uint
+	start   bool // the start mark counts
+	mark    bool // the mark before the checksum counts
+	swapped bool
+}
+
+var checksumKinds = []checksum{
+	{kind: "xor", width: 2, sum: xor8},
+	{kind: "sum", width: 2, sum: func(b []byte) uint { return sum(b) & 0xff }},
+	{kind: "negated-sum", width: 2, sum: func(b []byte) uint { return -sum(b) & 0xff }},
+	{kind: "crc8", width: 2, sum: func(b []byte) uint { return crcHigh(b, 8, 0x07, 0) }},
+	{kind: "crc8-reflected", width: 2, sum: func(b []byte) uint { return crcLow(b, 0x8c, 0) }},
+	{kind: "sum16", width: 4, sum: func(b []byte) uint { return sum(b) & 0xffff }},
+	{kind: "crc16-ccitt", width: 4, sum: func(b []byte) uint { return crcHigh(b, 16, 0x1021, 0xffff) }},
+	{kind: "crc16-xmodem", width: 4, sum: func(b []byte) uint { return crcHigh(b, 16, 0x1021, 0) }},
+	{kind: "crc16-modbus", width: 4, sum: func(b []byte) uint { return crcLow(b, 0xa001, 0xffff) }},
+	{kind: "crc16-arc", width: 4, sum: func(b []byte) uint { return crcLow(b, 0xa001, 0) }},
+	{kind: "crc16-kermit", width: 4, sum: func(b []byte) uint { return crcLow(b, 0x8408, 0) }},
+	{kind: "unverified"},
+	{kind: "none"},
+}
+
+func checksumNames() []string {
+	var names []string
+	for _, c := range checksumKinds {
+		names = append(names, c.kind)
+	}
+	return names
+}
+
+func checksumNamed(name string) *checksum {
+	parts := strings.Split(name, "+")
+	for _, c := range checksumKinds {
+		if c.kind != parts[0] {
+			continue
+		}
+		for _, p := range parts[1:] {
+			switch p {
+			case "start":
+				c.start = true
+			case "mark":
+				c.mark = true
+			case "swapped":
+				c.swapped = true
+			default:
+				return nil
+			}
+		}
+		return &c
+	}
+	return nil
+}
+
+func (c *checksum) name() string {
+	s := c.kind
+	if c.start {
+		s += "+start"
+	}
+	if c.mark {
+		s += "+mark"
+	}
+	if c.swapped {
+		s += "+swapped"
+	}
+	return s
+}
+
+// framed takes marks and tail off before the decoder within sees the line.
+type framed struct {
+	inner Decoder
+	check *checksum
+}
+
+// Decode verifies and passes on. A line without its tail that would else be a
+// reading was cut short.
+func (d *framed) Decode(line []byte, r *Reading) error {
+	p := takeApart(line)
+	if d.check.kind == "none" {
+		return d.inner.Decode(trimMarks(line), r)
+	}
+	if p.tail == nil {
+		if err := d.inner.Decode(trimMarks(line), r); err != nil {
+			return err
+		}
+		return ErrTorn
+	}
+	if d.check.sum != nil && !d.check.holds(p) {
+		*r = blank
+		return ErrChecksum
+	}
+	return d.inner.Decode(p.body, r)
+}
+
+// parts are a line's: start mark, body, mark and tail.
+type parts struct {
+	line, body, tail []byte
+	begin, mark      int // where the body begins, where the mark before the tail stands
+}
+
+func startMark(c byte) bool { return strings.IndexByte("$!#<[@:~&/>%", c) >= 0 }
+
+// takeApart finds the tail: the last two or four hexadecimal digits after a
+// mark, before at most one end mark. Without a tail, tail is nil.
+func takeApart(line []byte) parts {
+	line = bytes.TrimRight(line, " \t\r")
+	p := parts{line: line}
+	if len(line) > 0 && startMark(line[0]) {
+		p.begin = 1
+	}
+	end := len(line)
+	if end > 0 && strings.IndexByte(">]#!$;~", line[end-1]) >= 0 {
+		end--
+	}
+	i := end
+	for i > 0 && hexDigit(line[i-1]) {
+		i--
+	}
+	if k := end - i; k != 2 && k != 4 || i <= p.begin+1 || strings.IndexByte("*,;| #:^&", line[i-1]) < 0 {
+		return p
+	}
+	p.mark, p.tail = i-1, line[i:end]
+	p.body = bytes.TrimRight(line[p.begin:p.mark], " ")
+	return p
+}
+
+// trimMarks takes the marks off a line without a tail.
+func trimMarks(line []byte) []byte {
+	line = bytes.Trim(line, " \t\r")
+	if len(line) > 0 && startMark(line[0]) {
+		line = line[1:]
+	}
+	if n := len(line); n > 0 && strings.IndexByte(">]#!$;*~", line[n-1]) >= 0 {
+		line = line[:n-1]
+	}
+	return line
+}
+
+func hexDigit(c byte) bool { return c-'0' <= 9 || lower(c)-'a' < 6 }
+
+func (c *checksum) holds(p parts) bool {
+	if len(p.tail) != c.width {
+		return false
+	}
+	said := uint(0)
+	for _, d := range p.tail {
+		v := uint(d - '0')
+		if v > 9 {
+			v = uint(lower(d)-'a') + 10
+		}
+		said = said<<4 | v
+	}
+	begin, end := p.begin, p.mark
+	if c.start {
+		begin = 0
+	}
+	if c.mark {
+		end++
+	}
+	if c.swapped {
+		said = said>>8 | said&0xff<<8
+	}
+	return c.sum(p.line[begin:end]) == said
+}
+
+func xor8(b []byte) (x uint) {
+	for _, c := range b {
+		x ^= uint(c)
+	}
+	return x
+}
+
+func sum(b []byte) (x uint) {
+	for _, c := range b {
+		x += uint(c)
+	}
+	return x
+}
+
+// crcHigh is a cyclic redundancy check, high bit first.
+func crcHigh(b []byte, width, poly, crc uint) uint {
+	top := uint(1) << (width - 1)
+	for _, c := range b {
+		crc ^= uint(c) << (width - 8)
+		for range 8 {
+			if crc&top != 0 {
+				crc = crc<<1 ^ poly
+			} else {
+				crc <<= 1
+			}
+		}
+	}
+	return crc & (top<<1 - 1)
+}
+
+// crcLow is a cyclic redundancy check, low bit first; poly is reversed.
+func crcLow(b []byte, poly, crc uint) uint {
+	for _, c := range b {
+		crc ^= uint(c)
+		for range 8 {
+			if crc&1 != 0 {
+				crc = crc>>1 ^ poly
+			} else {
+				crc >>= 1
+			}
+		}
+	}
+	return crc
+}
+
+// findChecksum looks for marks and tail in lines that hold data. It returns
+// the name for the setting, "" for plain lines, and what it saw.
+func findChecksum(lines [][]byte) (name, evidence string) {
+	tails, marks := map[int]int{}, 0
+	var samples []parts
+	for _, l := range lines {
+		p := takeApart(l)
+		if p.tail != nil && (p.begin > 0 || p.line[p.mark] == '*') {
+			tails[len(p.tail)]++
+			samples = append(samples, p)
+		}
+		if len(l) > 0 && startMark(l[0]) {
+			marks++
+		}
+	}
+	enough := len(lines)*3/5 + 1
+	if len(samples) >= enough && len(samples) >= 3 {
+		return namedTail(samples)
+	}
+	if name, evidence = provenTail(lines); name != "" {
+		return name, evidence
+	}
+	if marks >= enough && marks >= 3 {
+		return "none", "lines begin with a mark, which is left out"
+	}
+	return "", ""
+}
+
+// provenTail accepts a tail without marks around only when its checksum holds.
+func provenTail(lines [][]byte) (name, evidence string) {
+	var samples []parts
+	for _, l := range lines {
+		if p := takeApart(l); p.tail != nil {
+			samples = append(samples, p)
+		}
+	}
+	if len(samples) < 8 || len(samples) < len(lines)/2 {
+		return "", ""
+	}
+	if name, evidence = namedTail(samples); name == "unverified" {
+		return "", ""
+	}
+	return name, evidence
+}
+
+func namedTail(samples []parts) (name, evidence string) {
+	if len(samples) > 200 {
+		samples = samples[:200]
+	}
+	for _, kind := range checksumKinds {
+		for v := range 8 {
+			c := kind
+			c.start, c.mark, c.swapped = v&1 != 0, v&2 != 0, v&4 != 0
+			if c.sum == nil || c.swapped && c.width != 4 {
+				continue
+			}
+			held := 0
+			for i, p := range samples {
+				if c.holds(p) {
+					held++
+				}
+				if i == 7 && held == 0 {
+					break
+				}
+			}
+			if held*2 > len(samples) {
+				return c.name(), "the tail is a checksum (" + c.name() + "): it holds on " + strconv.Itoa(held) + " of " + strconv.Itoa(len(samples)) + " lines"
+			}
+		}
+	}
+	return "unverified", "lines end in a tail of hexadecimal digits that is no known checksum; it is left out"
+}

@@ -1,0 +1,245 @@
+package decoders
+
+import (
+	"bytes"
+	"fmt"
+	"strconv"
+)
+
+// Columns: values in a fixed order, something between them.
+//
+//	0.000,3.32521,-0.00400,26.82
+//	00:10;12,65;-0,50
+//	"14.03.2026 21:40"	13.82	3500
+//
+// Seen in every open log that the tests read.
+var columnsEntry = Entry{
+	Name:   "columns",
+	About:  "values in a fixed order between commas, semicolons, tabs, bars or blanks",
+	New:    newColumns,
+	survey: surveyColumns,
+}
+
+const maxColumns = 64
+
+type columns struct {
+	layout *Layout
+	at     [maxColumns]*Field // the field in each column, nil where nobody wants it
+	need   int                // columns up to the last one wanted
+	plan   []slot             // for quick; nil where the layout is not of the plain kind
+	cells  [maxColumns][]byte
+}
+
+// slot is where quick puts a column's number.
+type slot struct {
+	to       Quantity // none: skip
+	mul, div float64
+}
+
+func newColumns(l *Layout) (Decoder, error) {
+	d := &columns{layout: l}
+	if l.Separator == 0 {
+		return nil, fmt.Errorf("columns need separator=")
+	}
+	if len(l.Fields) == 0 {
+		return nil, fmt.Errorf("columns need a field such as voltage=2:V")
+	}
+	for i := range l.Fields {
+		f := &l.Fields[i]
+		n, err := strconv.Atoi(f.Key)
+		if err != nil || n < 1 || n > maxColumns {
+			return nil, fmt.Errorf("%s: %q is not a column from 1 to %d", f.Quantity, f.Key, maxColumns)
+		}
+		if d.at[n-1] != nil {
+			return nil, fmt.Errorf("column %d is %s and %s at once", n, d.at[n-1].Quantity, f.Quantity)
+		}
+		d.at[n-1] = f
+		d.need = max(d.need, n)
+	}
+	if d.need > l.Width && l.Width > 0 {
+		return nil, fmt.Errorf("width=%d is less than column %d", l.Width, d.need)
+	}
+	d.planQuick()
+	return d, nil
+}
+
+// planQuick prepares the fast way, open to rows of plain numbers with one
+// byte between them.
+func (d *columns) planQuick() {
+	if d.layout.Separator == ' ' || d.layout.Decimal != '.' || d.layout.Width == 0 {
+		return
+	}
+	plan := make([]slot, d.layout.Width)
+	for c := range plan {
+		f := d.at[c]
+		switch {
+		case f == nil:
+			plan[c] = slot{to: none}
+		case f.unit == nil || f.unit.zero != 0:
+			return
+		default:
+			plan[c] = slot{f.Quantity, f.unit.mul, f.unit.div}
+			if f.Negate {
+				plan[c].mul = -plan[c].mul
+			}
+		}
+	}
+	d.plan = plan
+}
+
+// Decode reads a row.
+func (d *columns) Decode(line []byte, r *Reading) error {
+	*r = blank
+	if d.plan != nil && d.quick(line, r) {
+		return nil
+	}
+	*r = blank
+	return d.careful(line, r)
+}
+
+// quick reads a row of plain numbers with at most fifteen digits each, in one
+// pass; it returns false, having spoilt r, at the first thing it does not
+// know, and careful has the last word.
+func (d *columns) quick(line []byte, r *Reading) bool {
+	sep := d.layout.Separator
+	i := 0
+	for c := range d.plan {
+		p := &d.plan[c]
+		start := i
+		negative := i < len(line) && line[i] == '-'
+		if negative {
+			i++
+			start++
+		}
+		var m uint64
+		for ; i < len(line) && line[i]-'0' <= 9; i++ {
+			m = m*10 + uint64(line[i]-'0')
+		}
+		digits, places := i-start, 0
+		if i < len(line) && line[i] == '.' {
+			i++
+			point := i
+			for ; i < len(line) && line[i]-'0' <= 9; i++ {
+				m = m*10 + uint64(line[i]-'0')
+			}
+			places = i - point
+			digits += places
+		}
+		if digits == 0 || digits > exactDigits {
+			return false
+		}
+		if last := c == len(d.plan)-1; last != (i == len(line)) || !last && line[i] != sep {
+			return false
+		}
+		i++
+		if p.to < 0 {
+			continue
+		}
+		x := float64(m) / pow10[places]
+		if negative {
+			x = -x
+		}
+		if p.mul != 1 {
+			x *= p.mul
+		}
+		if p.div != 1 {
+			x /= p.div
+		}
+		r[p.to&15] = x
+	}
+	return true
+}
+
+// careful reads any row: quotes, units, words, blank cells, times.
+func (d *columns) careful(line []byte, r *Reading) error {
+	cells, n := cutColumns(line, d.layout.Separator, d.cells[:0])
+	want := d.layout.Width
+	var err error
+	good, bad, wrong := 0, 0, false
+	for c := 0; c < min(n, d.need); c++ {
+		f := d.at[c]
+		if f == nil {
+			continue
+		}
+		x, e := f.value(cells[c], d.layout.Decimal)
+		switch {
+		case e == ErrNumber:
+			bad++
+			wrong = wrong || f.Quantity != Celsius
+		case e != nil:
+			good++
+			err = e
+		default:
+			r[f.Quantity] = x
+			if x == x {
+				good++
+			}
+		}
+	}
+	switch {
+	case good == 0 || bad >= good+boolInt(n < d.need):
+		return ErrNotMine
+	case n < d.need || want > 0 && n != want:
+		return ErrTorn
+	case wrong:
+		return ErrNumber
+	}
+	return err
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// cutColumns cuts a line into cells and counts them; cells beyond the
+// capacity of the slice are counted only. Quoted cells may hold the separator.
+func cutColumns(line []byte, sep byte, cells [][]byte) ([][]byte, int) {
+	n := 0
+	add := func(c []byte) {
+		if len(cells) < cap(cells) {
+			cells = append(cells, c)
+		}
+		n++
+	}
+	if sep == ' ' {
+		for line = bytes.TrimLeft(line, " \t"); len(line) > 0; line = bytes.TrimLeft(line, " \t") {
+			end := quotedEnd(line)
+			if k := bytes.IndexAny(line[end:], " \t"); k >= 0 {
+				end += k
+			} else {
+				end = len(line)
+			}
+			add(line[:end])
+			line = line[end:]
+		}
+		return cells, n
+	}
+	for {
+		end := quotedEnd(line)
+		k := bytes.IndexByte(line[end:], sep)
+		if k < 0 {
+			add(line)
+			return cells, n
+		}
+		add(line[:end+k])
+		line = line[end+k+1:]
+	}
+}
+
+// quotedEnd is where the quoted text that a cell begins with ends, 0 for none.
+func quotedEnd(b []byte) int {
+	i := 0
+	for i < len(b) && b[i] == ' ' {
+		i++
+	}
+	if i == len(b) || b[i] != '"' {
+		return 0
+	}
+	if k := bytes.IndexByte(b[i+1:], '"'); k >= 0 {
+		return i + k + 2
+	}
+	return 0
+}

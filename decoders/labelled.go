@@ -1,0 +1,215 @@
+package decoders
+
+import (
+	"bytes"
+	"errors"
+)
+
+// Labelled: each value has a name, a unit or both; other words may stand
+// between.
+//
+//	V=13.82V I=3500mA
+//	Battery voltage: 13.82 V, charging current 3.50 A at 24 C
+//	[21:40:05] 13.82V 3.50A
+//
+// A value without a label is known by its place among the others: "#1".
+// Written from the trade's habits; not yet seen on hardware.
+var labelledEntry = Entry{
+	Name:   "labelled",
+	About:  "values with a name or unit beside each, V=13.82V I=3500mA",
+	New:    newLabelled,
+	survey: surveyLabelled,
+}
+
+type labelled struct {
+	layout *Layout
+}
+
+func newLabelled(l *Layout) (Decoder, error) {
+	if len(l.Fields) == 0 {
+		return nil, errors.New("labelled values need a field such as voltage=V:V")
+	}
+	return &labelled{l}, nil
+}
+
+// Decode reads the values whose labels are wanted.
+func (d *labelled) Decode(line []byte, r *Reading) error {
+	*r = blank
+	var err error
+	found := 0
+	s := scanner{line: line, decimal: d.layout.Decimal}
+	for s.next() {
+		for i := range d.layout.Fields {
+			f := &d.layout.Fields[i]
+			if s.called(f.Key) && r[f.Quantity] != r[f.Quantity] {
+				f.put(s.value, d.layout.Decimal, r, &err)
+				found++
+			}
+		}
+	}
+	if found == 0 {
+		return ErrNotMine
+	}
+	return err
+}
+
+// scanner finds the values in a line, one after the other.
+type scanner struct {
+	line    []byte
+	decimal byte
+	label   []byte // the words before the value, "" if there are none
+	value   []byte // number, with its unit if it has one; a time; a word after = or :
+	unit    []byte // the unit alone
+	ordinal byte   // place among the values without label, from '1'
+	pos     int
+}
+
+// called tells whether the value goes by key: the label or its last words, or
+// its place.
+func (s *scanner) called(key string) bool {
+	if len(key) == 2 && key[0] == '#' {
+		return len(s.label) == 0 && s.ordinal == key[1]
+	}
+	k := len(s.label) - len(key)
+	return k >= 0 && len(key) > 0 && foldEqual(s.label[k:], key) && (k == 0 || !wordByte(s.label[k-1]))
+}
+
+// next finds the next value; false at the end of the line.
+func (s *scanner) next() bool {
+	begin := s.pos
+	for i := s.pos; i < len(s.line); i++ {
+		at, end := i, 0
+		if c := s.line[i]; c == '=' || c == ':' {
+			at, end = s.wordValue(i + 1)
+		} else if s.numberStarts(i, begin) {
+			end = s.numberEnd(i)
+		}
+		if end > 0 {
+			s.take(begin, at, end)
+			return true
+		}
+	}
+	return false
+}
+
+// wordValue finds a word for "blank" or "overload" after = or :, end being 0
+// where none follows.
+func (s *scanner) wordValue(i int) (at, end int) {
+	for i < len(s.line) && s.line[i] == ' ' {
+		i++
+	}
+	end = i
+	for end < len(s.line) && s.line[end] != ' ' && s.line[end] != ',' && s.line[end] != ';' && s.line[end] != '\t' {
+		end++
+	}
+	if end > i && s.line[i]-'0' > 9 && word(s.line[i:end]) != ErrNumber {
+		return i, end
+	}
+	return i, 0
+}
+
+// numberStarts tells whether a number begins at i: not within a word, unless
+// the word ends in digits with a decimal mark ("V13.82") .
+func (s *scanner) numberStarts(i, begin int) bool {
+	c := s.line[i]
+	if c-'0' > 9 {
+		if c != '-' && c != '+' && c != '.' || i+1 >= len(s.line) {
+			return false
+		}
+		if next := s.line[i+1]; next-'0' > 9 && next != '.' {
+			return false
+		}
+		return i == begin || !wordByte(s.line[i-1])
+	}
+	if i == begin || !wordByte(s.line[i-1]) {
+		return true
+	}
+	if s.line[i-1]-'0' <= 9 || s.line[i-1] == '_' {
+		return false
+	}
+	_, n := digits(s.line[i:])
+	return i+n+1 < len(s.line) && s.line[i+n] == s.decimal && s.line[i+n+1]-'0' <= 9
+}
+
+// numberEnd is the end of a time or of a number with its unit.
+func (s *scanner) numberEnd(i int) int {
+	s.unit = nil
+	b := s.line[i:]
+	if n := timeLength(b); n > 0 {
+		return i + n
+	}
+	_, n := number(b, s.decimal)
+	if n == 0 {
+		return 0
+	}
+	end := i + n
+	at := end
+	for at < len(s.line) && s.line[at] == ' ' && at < end+2 {
+		at++
+	}
+	stop := at
+	for stop < len(s.line) && (wordByte(s.line[stop]) || s.line[stop] == '\'') && s.line[stop]-'0' > 9 {
+		stop++
+	}
+	if at == end || stop < len(s.line) && s.line[stop] != '=' && s.line[stop] != ':' || stop == len(s.line) {
+		if u := unitNamed(s.line[at:stop], none); u != nil && (at == end || !s.startsLabel(at, stop)) {
+			s.unit = s.line[at:stop]
+			return stop
+		}
+	}
+	return end
+}
+
+// startsLabel tells whether a unit's letter after a blank is rather the label
+// of the next value: "V 13.82 A 3.50".
+func (s *scanner) startsLabel(at, stop int) bool {
+	i := stop
+	for i < len(s.line) && s.line[i] == ' ' {
+		i++
+	}
+	if i == stop || i == len(s.line) || s.line[i]-'0' > 9 && s.line[i] != '-' && s.line[i] != '+' {
+		return false
+	}
+	for _, c := range s.line { // the first word of the line is a label too
+		if c != ' ' {
+			return c-'0' > 9 && c != '-' && c != '+'
+		}
+	}
+	return false
+}
+
+// take cuts label and value out.
+func (s *scanner) take(begin, i, end int) {
+	s.label = bytes.Trim(s.line[begin:i], " \t=:,;|()[]<>{}\"'*#$@/-")
+	s.value = s.line[i:end]
+	s.pos = end
+	if len(s.label) == 0 {
+		s.ordinal = max(s.ordinal, '0') + 1
+	}
+}
+
+// timeLength is the length of a clock, date or stamp at the start of b.
+func timeLength(b []byte) int {
+	if _, n := stampAt(b, formDMY); n > 0 {
+		return n
+	}
+	if _, n := stampAt(b, formMDY); n > 0 {
+		return n
+	}
+	if _, n := clockAt(b, formHMS); n > 0 {
+		return n
+	}
+	if len(b) < 8 || b[2]-'0' <= 9 && b[4]-'0' <= 9 {
+		return 0
+	}
+	for _, form := range [...]string{formDMY, formMDY} {
+		if _, n := dateAt(b, form); n >= 8 {
+			return n
+		}
+	}
+	return 0
+}
+
+func wordByte(c byte) bool {
+	return c-'0' <= 9 || lower(c)-'a' < 26 || c == '_' || c >= 0x80 || c == '%'
+}

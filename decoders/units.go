@@ -1,0 +1,301 @@
+package decoders
+
+import (
+	"bytes"
+	"strings"
+	"unicode"
+)
+
+// Quantity is what a value of a line may be.
+type Quantity int
+
+// The quantities of a Reading. All four of time may stand in one log: Time
+// counts from somewhere, Stamp is a full date and time, Date and Clock are its
+// halves.
+const (
+	Time    Quantity = iota // s, elapsed
+	Clock                   // s since midnight
+	Date                    // s since 1970-01-01, of that day's midnight
+	Stamp                   // s since 1970-01-01 UTC
+	Volts                   // V
+	Amps                    // A into the battery
+	Celsius                 // degrees Celsius
+	Counter                 // C
+	Watts                   // W
+	Joules                  // J
+	quantities
+)
+
+var quantityNames = [quantities]string{
+	"time", "clock", "date", "stamp", "voltage", "current", "temperature", "counter", "power", "energy",
+}
+
+// String is the quantity's name in a setting.
+func (q Quantity) String() string { return quantityNames[q] }
+
+// none stands for "no quantity known".
+const none Quantity = -1
+
+// unit is a unit of a quantity: SI = (value - zero) * mul / div. Of mul and
+// div one is 1, so that a value in milli-units is rounded once only.
+type unit struct {
+	name           string
+	of             Quantity
+	mul, div, zero float64
+}
+
+func (u *unit) si(x float64) float64 {
+	if u.zero != 0 {
+		x -= u.zero
+	}
+	if u.mul != 1 {
+		x *= u.mul
+	}
+	if u.div != 1 {
+		x /= u.div
+	}
+	return x
+}
+
+// units lists the units; the first of a quantity is the one for a value whose
+// unit nobody stated. The spelling in upper and lower case matters only where
+// two units differ in nothing else, and none here do.
+var units = []unit{
+	{"s", Time, 1, 1, 0},
+	{"ms", Time, 1, 1e3, 0},
+	{"us", Time, 1, 1e6, 0},
+	{"min", Time, 60, 1, 0},
+	{"h", Time, 3600, 1, 0},
+	{"d", Time, 86400, 1, 0},
+	{"V", Volts, 1, 1, 0},
+	{"mV", Volts, 1, 1e3, 0},
+	{"uV", Volts, 1, 1e6, 0},
+	{"kV", Volts, 1e3, 1, 0},
+	{"cV", Volts, 1, 1e2, 0},
+	{"dV", Volts, 1, 10, 0},
+	{"A", Amps, 1, 1, 0},
+	{"mA", Amps, 1, 1e3, 0},
+	{"uA", Amps, 1, 1e6, 0},
+	{"kA", Amps, 1e3, 1, 0},
+	{"cA", Amps, 1, 1e2, 0},
+	{"dA", Amps, 1, 10, 0},
+	{"C", Celsius, 1, 1, 0},
+	{"K", Celsius, 1, 1, 273.15},
+	{"F", Celsius, 1, 1.8, 32},
+	{"dC", Celsius, 1, 10, 0},
+	{"mC", Celsius, 1, 1e3, 0},
+	{"Ah", Counter, 3600, 1, 0},
+	{"mAh", Counter, 3.6, 1, 0},
+	{"uAh", Counter, 0.0036, 1, 0},
+	{"As", Counter, 1, 1, 0},
+	{"W", Watts, 1, 1, 0},
+	{"mW", Watts, 1, 1e3, 0},
+	{"kW", Watts, 1e3, 1, 0},
+	{"J", Joules, 1, 1, 0},
+	{"Wh", Joules, 3600, 1, 0},
+	{"mWh", Joules, 3.6, 1, 0},
+	{"kWh", Joules, 3.6e6, 1, 0},
+}
+
+// spellings are other ways to write a unit, in lower case.
+var spellings = map[string]string{
+	"sec": "s", "secs": "s", "second": "s", "seconds": "s", "sek": "s", "sekunden": "s", "secondes": "s", "segundos": "s",
+	"msec": "ms", "millis": "ms", "milliseconds": "ms", "usec": "us", "µs": "us", "\xb5s": "us", "μs": "us", "micros": "us",
+	"mins": "min", "minute": "min", "minutes": "min", "minuten": "min", "minutos": "min",
+	"hr": "h", "hrs": "h", "hour": "h", "hours": "h", "std": "h", "stunden": "h", "heures": "h", "horas": "h",
+	"day": "d", "days": "d", "tage": "d", "jours": "d",
+	"volt": "V", "volts": "V", "vdc": "V", "millivolt": "mV", "millivolts": "mV", "mvdc": "mV", "µv": "uV", "\xb5v": "uV", "μv": "uV",
+	"amp": "A", "amps": "A", "ampere": "A", "amperes": "A", "adc": "A", "madc": "mA", "milliamp": "mA", "milliamps": "mA",
+	"milliampere": "mA", "milliamperes": "mA", "µa": "uA", "\xb5a": "uA", "μa": "uA",
+	"°c": "C", "\xb0c": "C", "\xb0": "C", // the sign of degree in UTF-8 and in Latin-1
+	"ºc": "C", "˚c": "C", "℃": "C", "degc": "C", "deg": "C", "°": "C", "celsius": "C", "'c": "C", "grad": "C",
+	"kelvin": "K", "°f": "F", "\xb0f": "F", "degf": "F", "fahrenheit": "F",
+	"a.h": "Ah", "a·h": "Ah", "amphours": "Ah", "ma.h": "mAh", "ma·h": "mAh", "coulomb": "As", "coulombs": "As", "amph": "Ah",
+	"a*h": "Ah", "ma*h": "mAh", "ampere-hours": "Ah", "amperestunden": "Ah",
+	"watt": "W", "watts": "W", "milliwatt": "mW", "milliwatts": "mW",
+	"w.h": "Wh", "w·h": "Wh", "w*h": "Wh", "watthours": "Wh", "joule": "J", "joules": "J", "ws": "J",
+}
+
+// base is the unit of a quantity whose unit nobody stated.
+func base(q Quantity) *unit {
+	for i := range units {
+		if units[i].of == q {
+			return &units[i]
+		}
+	}
+	return nil
+}
+
+// unitNamed finds a unit by its text, of quantity q or, with none, of any.
+func unitNamed(b []byte, q Quantity) *unit {
+	if len(b) == 0 || len(b) > 16 {
+		return nil
+	}
+	for i := range units {
+		if u := &units[i]; (q == none || u.of == q) && foldEqual(b, u.name) {
+			return u
+		}
+	}
+	var low [16]byte
+	for i, c := range b {
+		low[i] = lower(c)
+	}
+	if name, ok := spellings[string(low[:len(b)])]; ok {
+		return unitNamed([]byte(name), q)
+	}
+	return nil
+}
+
+// A name of a value tells its quantity by a whole word, or by part of a long
+// one (languages that compound). German, French and Spanish stand beside
+// English.
+var nameWords = map[Quantity][]string{
+	Time:    {"time", "elapsed", "t", "zeit", "dauer", "laufzeit", "temps", "duree", "durée", "tiempo", "seconds", "runtime", "uptime", "duration", "millis", "secs", "sec", "minutes", "hours", "epoch", "unix", "timestamp", "ts", "timestamps", "zeitstempel", "marca", "horodatage", "datetime"},
+	Clock:   {"clock", "uhrzeit", "heure", "hora", "uhr"},
+	Date:    {"date", "datum", "fecha", "jour", "tag"},
+	Volts:   {"voltage", "volt", "volts", "v", "u", "vbat", "vbatt", "ubat", "ubatt", "vdc", "udc", "spannung", "tension", "tensión", "voltaje", "vb", "ub", "uout", "vout", "mv"},
+	Amps:    {"current", "curr", "amp", "amps", "ampere", "amperes", "a", "i", "ibat", "ibatt", "idc", "strom", "courant", "intensite", "intensité", "corriente", "intensidad", "iout", "ib", "ma"},
+	Celsius: {"temp", "temperature", "temperatur", "température", "temperatura", "tbat", "tbatt", "celsius", "degc", "tb"},
+	Counter: {"capacity", "charge", "counter", "ladung", "kapazität", "kapazitaet", "capacité", "capacite", "carga", "capacidad", "ah", "mah", "q", "cap", "amphours", "coulombs"},
+	Watts:   {"power", "leistung", "puissance", "potencia", "p", "watt", "watts", "pwr", "w"},
+	Joules:  {"energy", "energie", "énergie", "energía", "energia", "wh", "mwh", "e", "arbeit"},
+}
+
+var nameParts = []struct {
+	part string
+	of   Quantity
+}{
+	{"spannung", Volts}, {"voltage", Volts}, {"strom", Amps}, {"current", Amps}, {"temperatur", Celsius},
+	{"timestamp", Time}, {"elapsed", Time}, {"leistung", Watts}, {"energie", Joules}, {"energy", Joules},
+	{"ladung", Counter}, {"kapaz", Counter}, {"capacity", Counter}, {"uhrzeit", Clock}, {"datum", Date}, {"zeit", Time},
+	{"time", Time}, {"date", Date}, {"power", Watts}, {"volt", Volts}, {"amp", Amps},
+}
+
+// indexWords name a row number; aside words a value that is not the
+// battery's own (a setting, an input, one cell of many).
+var (
+	indexWords = []string{"n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
+	asideWords = []string{"set", "setpoint", "target", "limit", "max", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last"}
+	outWords   = []string{"discharge", "discharging", "entladestrom", "entladung", "décharge", "descarga"}
+)
+
+// naming is what a name says about its value.
+type naming struct {
+	of    Quantity // none if the name says nothing
+	unit  *unit    // nil if it states none
+	index bool     // a row number
+	aside bool     // not the battery's own
+	out   bool     // counts out of the battery
+}
+
+// understand reads a header cell, label or key: "Battery voltage [mV]".
+func understand(name string) naming {
+	n := naming{of: none}
+	words := nameTokens(name)
+	if len(words) == 0 {
+		return n
+	}
+	if u := unitNamed([]byte(words[len(words)-1]), none); u != nil {
+		n.unit, n.of = u, u.of
+	}
+	for _, w := range words {
+		n.index = n.index || has(indexWords, w)
+		n.aside = n.aside || has(asideWords, w)
+		n.out = n.out || has(outWords, w)
+	}
+	if said := namedQuantity(words); said != none {
+		n.settle(said, words)
+	}
+	if n.of != none && n.of != Counter {
+		n.index = false
+	}
+	return n
+}
+
+// settle brings the words and the unit of a name together: the words rule,
+// except that a unit can turn "charge" into a current ("charge (A)").
+func (n *naming) settle(said Quantity, words []string) {
+	switch {
+	case n.unit == nil || n.of == said:
+		n.of = said
+	case n.of == Celsius && said == Counter && strings.EqualFold(n.unit.name, "C"):
+		n.of, n.unit = Counter, unitNamed([]byte("As"), Counter)
+	case said == Counter, said == Time, said == Clock, said == Date, len(words) == 1:
+		// the unit knows better
+	default:
+		if u := unitNamed([]byte(n.unit.name), said); u != nil {
+			n.of, n.unit = said, u
+		} else if last := words[len(words)-1]; len(last) == 1 {
+			n.of, n.unit = said, nil
+		}
+	}
+}
+
+func namedQuantity(words []string) Quantity {
+	for _, w := range words {
+		for q := Quantity(0); q < quantities; q++ {
+			if len(w) > 1 && has(nameWords[q], w) && unitNamed([]byte(w), none) == nil {
+				return q
+			}
+		}
+		for _, p := range nameParts {
+			if len(w) > 4 && strings.Contains(w, p.part) {
+				return p.of
+			}
+		}
+	}
+	for _, w := range words {
+		for q := Quantity(0); q < quantities; q++ {
+			if has(nameWords[q], w) {
+				return q
+			}
+		}
+	}
+	return none
+}
+
+// nameTokens cuts a name into words in lower case: at anything that is not a
+// letter, digit or sign of degree, and where lower case turns to upper.
+func nameTokens(name string) []string {
+	var words []string
+	var w strings.Builder
+	end := func() {
+		if w.Len() > 0 {
+			words = append(words, strings.ToLower(w.String()))
+			w.Reset()
+		}
+	}
+	var before, before2 rune
+	for _, c := range name {
+		switch {
+		case unicode.IsLetter(c) && unicode.IsUpper(c) && unicode.IsLower(before) && unicode.IsLower(before2): // two, or mV would fall apart
+			end()
+			w.WriteRune(c)
+		case unicode.IsLetter(c), unicode.IsDigit(c), c == '°', c == 'º', c == '#':
+			w.WriteRune(c)
+		default:
+			end()
+		}
+		before2, before = before, c
+	}
+	end()
+	return words
+}
+
+func has(list []string, w string) bool {
+	for _, x := range list {
+		if x == w {
+			return true
+		}
+	}
+	return false
+}
+
+// trim takes blanks and quotes off a cell.
+func trim(b []byte) []byte {
+	b = bytes.Trim(b, " \t\r\x00")
+	if len(b) >= 2 && (b[0] == '"' || b[0] == '\'') && b[len(b)-1] == b[0] {
+		b = bytes.Trim(b[1:len(b)-1], " \t")
+	}
+	return b
+}

@@ -1,0 +1,82 @@
+package decoders
+
+import "bytes"
+
+// value reads one cell as the field's quantity, in SI. A blank cell is NaN
+// without an error; ErrOverload and ErrNumber are the other outcomes.
+func (f *Field) value(cell []byte, decimal byte) (float64, error) {
+	cell = trim(cell)
+	if len(cell) == 0 {
+		return blank[Time], nil
+	}
+	if f.unit == nil {
+		return f.when(cell, decimal)
+	}
+	x, n := number(cell, decimal)
+	if n == 0 {
+		return blank[Time], word(cell)
+	}
+	if overloaded(x) {
+		return blank[Time], ErrOverload
+	}
+	u := f.unit
+	if rest := bytes.TrimLeft(cell[n:], " "); len(rest) > 0 {
+		if u = unitNamed(rest, f.Quantity); u == nil {
+			return blank[Time], ErrNumber
+		}
+	}
+	x = u.si(x)
+	if f.Negate {
+		x = -x
+	}
+	return x, nil
+}
+
+// when reads a time in one of the forms.
+func (f *Field) when(cell []byte, decimal byte) (float64, error) {
+	var s float64
+	var n int
+	switch f.Form {
+	case formHMS, formMS:
+		s, n = clockAt(cell, f.Form)
+	case formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial:
+		s, n = number(cell, decimal)
+		s = unixSeconds(s, f.Form)
+	case formYMD, formDMY, formMDY:
+		if f.Quantity == Date {
+			s, n = dateAt(cell, f.Form)
+		} else {
+			s, n = stampAt(cell, f.Form)
+		}
+	}
+	if n == 0 {
+		return blank[Time], word(cell)
+	}
+	return s, nil
+}
+
+func unixSeconds(x float64, form string) float64 {
+	switch form {
+	case formUnixMs:
+		return x / 1e3
+	case formUnixUs:
+		return x / 1e6
+	case formUnixNs:
+		return x / 1e9
+	case formSerial:
+		return (x - serialEpoch) * day
+	}
+	return x
+}
+
+// put reads a cell into the reading and keeps the first refusal.
+func (f *Field) put(cell []byte, decimal byte, r *Reading, err *error) {
+	x, e := f.value(cell, decimal)
+	if e != nil {
+		if *err == nil || e == ErrOverload {
+			*err = e
+		}
+		return
+	}
+	r[f.Quantity] = x
+}
