@@ -1,0 +1,45 @@
+package plan
+
+import (
+	"math"
+
+	"amphora/analyze"
+)
+
+// bulkFraction is the state of charge at which the voltage limit begins to
+// rule. Lead-acid: 70 to 80 % by an encyclopaedia copy of DIN 41773; the lower
+// makes the longer taper. Lithium: from memory, as early as that behind thin
+// leads or in an old pack.
+const bulkFraction = 0.7
+
+// Hours estimates how long a charge takes, in s, for a capacity in C (its low
+// and high estimate), a depth of discharge 0 to 1 and a current in A.
+//
+// The short end is a charger that holds its current to the end and a battery
+// with the least charge factor. The long end reaches the voltage limit early
+// and then tapers exponentially to the tail current with the greatest factor.
+// A flat flooded battery at a tenth of its capacity gets 11.5 to 19.1 h, which
+// is the usual "12 to 20 h".
+func Hours(c analyze.Chemistry, capacity Range, depth, amps float64) Range {
+	low := ChargeToReturn(c, capacity, depth).Low / amps
+	return Range{low, longest(c, capacity.High, depth, amps)}
+}
+
+// longest is the time in s with an early taper and the greatest charge factor.
+func longest(c analyze.Chemistry, capacity, depth, amps float64) float64 {
+	toReturn := capacity * depth * ChargeFactors(c).High
+	tail := TailShare(c) * capacity / hour
+	// A current near the tail is no taper: it simply goes on.
+	if tail == 0 || amps < 1.05*tail {
+		return toReturn / amps
+	}
+	bulk := capacity * max(0, bulkFraction-(1-depth))
+	tau := (toReturn - bulk) / (amps - tail)
+	return bulk/amps + tau*math.Log(amps/tail)
+}
+
+// ChargeToReturn is what goes in, in C.
+func ChargeToReturn(c analyze.Chemistry, capacity Range, depth float64) Range {
+	f := ChargeFactors(c)
+	return Range{capacity.Low * depth * f.Low, capacity.High * depth * f.High}
+}

@@ -1,0 +1,118 @@
+package plan
+
+import (
+	"fmt"
+
+	"amphora/analyze"
+)
+
+// Input is what the label and the owner say, in SI units. Unknown (NaN, see
+// NewInput) is what nobody said; the zero Chemistry and Cells are unknown too.
+type Input struct {
+	Reserve      float64 // s at 25 A
+	Capacity     float64 // C
+	RatedTime    float64 // s over which Capacity is rated
+	ColdCranking float64 // A, which says nothing about capacity
+	Chemistry    analyze.Chemistry
+	Cells        int
+	Volts        float64 // nominal V, instead of Cells
+	Depth        float64 // of discharge, 0 to 1
+	Rate         float64 // A, the current to plan for
+	RateShare    float64 // or the same as a share of capacity per hour
+	Celsius      float64 // at the battery
+	Timer        float64 // s, the charger's own limit
+	LeadLength   float64 // m, one way
+	LeadArea     float64 // m2
+}
+
+// NewInput is an input of which nothing is known.
+func NewInput() Input {
+	u := analyze.Unknown()
+	return Input{
+		Reserve: u, Capacity: u, RatedTime: u, ColdCranking: u, Volts: u, Depth: u,
+		Rate: u, RateShare: u, Celsius: u, Timer: u, LeadLength: u, LeadArea: u,
+	}
+}
+
+// check refuses what no label can say.
+func (in Input) check() error {
+	for _, q := range []struct {
+		name  string
+		value float64
+	}{
+		{"reserve time", in.Reserve}, {"capacity", in.Capacity}, {"rated time", in.RatedTime},
+		{"cold-cranking current", in.ColdCranking}, {"nominal voltage", in.Volts}, {"charge current", in.Rate},
+		{"charge rate", in.RateShare}, {"timer", in.Timer}, {"lead length", in.LeadLength}, {"lead cross-section", in.LeadArea},
+	} {
+		if analyze.Known(q.value) && q.value <= 0 {
+			return fmt.Errorf("%s of %g is not above zero: leave it out if it is unknown", q.name, q.value)
+		}
+	}
+	switch {
+	case analyze.Known(in.Depth) && (in.Depth <= 0 || in.Depth > 1):
+		return fmt.Errorf("depth of discharge %g is not between 0 and 1: 1 is flat", in.Depth)
+	case analyze.Known(in.Celsius) && (in.Celsius < -60 || in.Celsius > 100):
+		return fmt.Errorf("temperature %g C is none that a battery has: give degrees Celsius", in.Celsius)
+	case in.Cells < 0:
+		return fmt.Errorf("%d cells: give how many are in series", in.Cells)
+	case analyze.Known(in.Rate) && analyze.Known(in.RateShare):
+		return fmt.Errorf("a current of %g A and a rate of %g of the capacity: give one of them", in.Rate, in.RateShare)
+	case analyze.Known(in.LeadLength) != analyze.Known(in.LeadArea):
+		return fmt.Errorf("leads need both a length and a cross-section")
+	case analyze.Known(in.RatedTime) && !analyze.Known(in.Capacity):
+		return fmt.Errorf("rated hours without a capacity: give the ampere-hours they belong to")
+	}
+	return nil
+}
+
+// assume fills in what was not said and tells so.
+func (in Input) assume(a *Advice) (Input, error) {
+	say := func(format string, args ...any) { a.Assumptions = append(a.Assumptions, fmt.Sprintf(format, args...)) }
+	if in.Chemistry == "" {
+		in.Chemistry = analyze.LeadFlooded
+		say("a flooded lead-acid battery, since no chemistry was given: on any other, and on lithium above all, these settings are wrong")
+	}
+	if analyze.Known(in.Reserve) && !in.Chemistry.Lead() {
+		return in, fmt.Errorf("reserve minutes rate lead-acid batteries, not %s: give the capacity in ampere-hours", in.Chemistry)
+	}
+	if err := in.assumeCells(say); err != nil {
+		return in, err
+	}
+	if !analyze.Known(in.Celsius) {
+		in.Celsius = referenceCelsius
+		say("25 C at the battery")
+	}
+	if !analyze.Known(in.Depth) {
+		in.Depth = 1
+		say("a flat battery: less is needed if it is not")
+	}
+	if analyze.Known(in.Capacity) && !analyze.Known(in.RatedTime) {
+		in.RatedTime = twentyHours
+		if !in.Chemistry.Lead() {
+			in.RatedTime = 5 * hour
+		}
+		say("the capacity is rated over %g h, as is usual for %s", in.RatedTime/hour, in.Chemistry)
+	}
+	return in, nil
+}
+
+// assumeCells finds the number of cells and checks it against the voltage.
+func (in *Input) assumeCells(say func(string, ...any)) error {
+	if analyze.Known(in.Volts) {
+		n, err := CellsFor(in.Chemistry, in.Volts)
+		if in.Cells == 0 && err != nil {
+			return err
+		}
+		if in.Cells == 0 {
+			in.Cells = n
+			say("%d cells, from %g V at %g V a cell", n, in.Volts, nominalVolts(in.Chemistry))
+		} else if err == nil && n != in.Cells {
+			return fmt.Errorf("%d cells and %g V do not fit together: %g V is %d cells of %s", in.Cells, in.Volts, in.Volts, n, in.Chemistry)
+		}
+	}
+	if in.Cells == 0 && in.Chemistry.Lead() {
+		in.Cells = 6
+		say("six cells, a 12 V battery")
+	}
+	return nil
+}
