@@ -1,0 +1,319 @@
+package journal
+
+import (
+	"bytes"
+	"io"
+	"io/fs"
+	"math/rand/v2"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"syscall"
+)
+
+// memFS is a file system in memory that counts the operations that change
+// something, fails the n-th of them, and knows what a power cut would leave.
+type memFS struct {
+	mu      sync.Mutex
+	names   map[string]*memFile // what programs see
+	durable map[string]*memFile // what the disk holds
+	free    uint64
+	locked  bool
+
+	ops     int
+	failAt  int  // the operation that fails, counted from 1; 0 is none
+	forever bool // and all after it
+	fault   error
+	syncs   int // successful syncs of files
+	opening func(path string) error
+}
+
+type memFile struct {
+	data   []byte
+	synced []byte
+	dirty  int      // data[:dirty] is as it was at the last sync
+	lost   [][2]int // ranges that a failed sync threw away; no later sync brings them back
+}
+
+func newMemFS() *memFS {
+	return &memFS{names: map[string]*memFile{}, durable: map[string]*memFile{}}
+}
+
+// failFrom arms the n-th operation from now.
+func (m *memFS) failFrom(n int, fault error, forever bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.ops, m.failAt, m.fault, m.forever = 0, n, fault, forever
+}
+
+func (m *memFS) heal() { m.failFrom(0, nil, false) }
+
+// reached tells whether the armed operation has come.
+func (m *memFS) reached() bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.failAt > 0 && m.ops >= m.failAt
+}
+
+// counts are the operations, and the syncs of files among them, so far.
+func (m *memFS) counts() (ops, syncs int) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.ops, m.syncs
+}
+
+// op counts one operation. The caller holds mu.
+func (m *memFS) op() error {
+	m.ops++
+	if m.failAt > 0 && (m.ops == m.failAt || m.forever && m.ops > m.failAt) {
+		return m.fault
+	}
+	return nil
+}
+
+func (m *memFS) MkdirAll(string) error { return nil }
+
+func (m *memFS) ReadDir(dir string) ([]string, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	var names []string
+	for path := range m.names {
+		if rest, ok := strings.CutPrefix(path, dir+string(filepath.Separator)); ok {
+			name, _, _ := strings.Cut(rest, string(filepath.Separator))
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return slices.Compact(names), nil
+}
+
+func (m *memFS) Open(path string) (File, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.opening != nil {
+		if err := m.opening(path); err != nil {
+			return nil, err
+		}
+	}
+	f, ok := m.names[path]
+	if !ok {
+		return nil, &fs.PathError{Op: "open", Path: path, Err: fs.ErrNotExist}
+	}
+	return &memHandle{fs: m, file: f}, nil
+}
+
+func (m *memFS) Edit(path string) (File, error) { return m.Open(path) }
+
+func (m *memFS) Create(path string) (File, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.op(); err != nil {
+		return nil, err
+	}
+	f := &memFile{}
+	m.names[path] = f
+	return &memHandle{fs: m, file: f}, nil
+}
+
+func (m *memFS) Rename(from, to string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.op(); err != nil {
+		return err
+	}
+	m.names[to] = m.names[from]
+	delete(m.names, from)
+	return nil
+}
+
+func (m *memFS) Remove(path string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.op(); err != nil {
+		return err
+	}
+	delete(m.names, path)
+	return nil
+}
+
+func (m *memFS) SyncDir(dir string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if err := m.op(); err != nil {
+		return err
+	}
+	for path := range m.durable {
+		if filepath.Dir(path) == dir && m.names[path] == nil {
+			delete(m.durable, path)
+		}
+	}
+	for path, f := range m.names {
+		if filepath.Dir(path) == dir {
+			m.durable[path] = f
+		}
+	}
+	return nil
+}
+
+func (m *memFS) Size(path string) (int64, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return int64(len(m.names[path].data)), nil
+}
+
+func (m *memFS) Free(string) (uint64, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.free, nil
+}
+
+func (m *memFS) Lock(path, _ string) (io.Closer, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.locked {
+		return nil, &InUseError{Path: path}
+	}
+	m.locked = true
+	return closer(func() { m.locked = false }), nil
+}
+
+type closer func()
+
+func (c closer) Close() error { c(); return nil }
+
+// put stores a file that is durable at once.
+func (m *memFS) put(path string, data []byte) {
+	f := &memFile{data: slices.Clone(data), synced: slices.Clone(data), dirty: len(data)}
+	m.names[path], m.durable[path] = f, f
+}
+
+// crash is the file system after the power failed now and came back. Names and
+// blocks that were not synced are there, or not, as rng likes.
+func (m *memFS) crash(rng *rand.Rand) *memFS {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	after := newMemFS()
+	paths := map[string]bool{}
+	for p := range m.names {
+		paths[p] = true
+	}
+	for p := range m.durable {
+		paths[p] = true
+	}
+	for _, p := range sortedKeys(paths) {
+		f := m.durable[p]
+		if m.names[p] != f && rng.IntN(2) == 0 {
+			f = m.names[p]
+		}
+		if f != nil {
+			after.put(p, f.afterCrash(rng))
+		}
+	}
+	return after
+}
+
+func sortedKeys(set map[string]bool) []string {
+	var keys []string
+	for k := range set {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// afterCrash keeps what was synced; of the rest a prefix, a random subset of
+// blocks, or zeros of the right length.
+func (f *memFile) afterCrash(rng *rand.Rand) []byte {
+	block := []int{512, 4096}[rng.IntN(2)]
+	data := slices.Clone(f.data)
+	for _, r := range f.lost {
+		clear(data[min(r[0], len(data)):min(r[1], len(data))])
+	}
+	safe := len(f.synced)
+	if len(data) <= safe {
+		return slices.Clone(f.synced)
+	}
+	copy(data, f.synced)
+	switch rng.IntN(3) {
+	case 0:
+		cut := safe + rng.IntN(len(data)-safe+1)
+		return data[:max(safe, cut/block*block)]
+	case 1:
+		for at := safe / block * block; at < len(data); at += block {
+			if rng.IntN(2) == 0 {
+				clear(data[max(at, safe):min(at+block, len(data))])
+			}
+		}
+	case 2:
+		clear(data[safe:])
+	}
+	return data
+}
+
+type memHandle struct {
+	fs   *memFS
+	file *memFile
+	at   int
+}
+
+func (h *memHandle) Close() error { return nil }
+
+func (h *memHandle) Read(p []byte) (int, error) {
+	h.fs.mu.Lock()
+	defer h.fs.mu.Unlock()
+	if h.at >= len(h.file.data) {
+		return 0, io.EOF
+	}
+	n := copy(p, h.file.data[h.at:])
+	h.at += n
+	return n, nil
+}
+
+// WriteAt stores half before it fails for want of space, as a real disk does.
+func (h *memHandle) WriteAt(p []byte, off int64) (int, error) {
+	h.fs.mu.Lock()
+	defer h.fs.mu.Unlock()
+	err := h.fs.op()
+	if err == syscall.ENOSPC {
+		p = p[:len(p)/2]
+	} else if err != nil {
+		return 0, err
+	}
+	end := int(off) + len(p)
+	if end > len(h.file.data) {
+		h.file.data = append(h.file.data, bytes.Repeat([]byte{0}, end-len(h.file.data))...)
+	}
+	h.file.dirty = min(h.file.dirty, int(off))
+	return copy(h.file.data[off:], p), err
+}
+
+func (h *memHandle) Truncate(size int64) error {
+	h.fs.mu.Lock()
+	defer h.fs.mu.Unlock()
+	if err := h.fs.op(); err != nil {
+		return err
+	}
+	h.file.data = h.file.data[:size]
+	h.file.dirty = min(h.file.dirty, int(size))
+	return nil
+}
+
+// Sync that fails throws away what was to be written; the next one succeeds and
+// proves nothing.
+func (h *memHandle) Sync() error {
+	h.fs.mu.Lock()
+	defer h.fs.mu.Unlock()
+	f := h.file
+	if err := h.fs.op(); err != nil {
+		f.lost = append(f.lost, [2]int{len(f.synced), len(f.data)})
+		return err
+	}
+	h.fs.syncs++
+	f.synced = append(f.synced[:f.dirty], f.data[f.dirty:]...)
+	f.dirty = len(f.data)
+	for _, r := range f.lost {
+		clear(f.synced[min(r[0], len(f.synced)):min(r[1], len(f.synced))])
+	}
+	return nil
+}

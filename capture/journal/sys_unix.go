@@ -1,0 +1,29 @@
+//go:build !windows
+
+package journal
+
+import (
+	"os"
+	"syscall"
+)
+
+func lockHandle(f *os.File) error {
+	return syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
+}
+
+func freeBytes(dir string) (uint64, error) {
+	var st syscall.Statfs_t
+	if err := syscall.Statfs(dir, &st); err != nil {
+		return 0, &os.PathError{Op: "statfs", Path: dir, Err: err}
+	}
+	return uint64(st.Bavail) * uint64(st.Bsize), nil
+}
+
+func syncDir(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	return d.Sync()
+}
