@@ -87,6 +87,9 @@ func missingCapacity(in Input, a *Advice) {
 	if analyze.Known(in.ColdCranking) {
 		a.Warnings = append(a.Warnings, fmt.Sprintf("%g cold-cranking amperes say how hard the battery can push an engine, nothing about its capacity", in.ColdCranking))
 	}
+	if analyze.Known(in.Energy) {
+		return // the number of cells is missing, and was asked for
+	}
 	ask := "the capacity in ampere-hours or watt-hours"
 	if in.Chemistry.Lead() {
 		ask = "the battery's size: its ampere-hours or its reserve minutes, from the label or from its type number"

@@ -11,6 +11,7 @@ import (
 type Input struct {
 	Reserve      float64 // s at 25 A
 	Capacity     float64 // C
+	Energy       float64 // J, as lithium packs are labelled, instead of Capacity
 	RatedTime    float64 // s over which Capacity is rated
 	ColdCranking float64 // A, which says nothing about capacity
 	Chemistry    analyze.Chemistry
@@ -29,7 +30,7 @@ type Input struct {
 func NewInput() Input {
 	u := analyze.Unknown()
 	return Input{
-		Reserve: u, Capacity: u, RatedTime: u, ColdCranking: u, Volts: u, Depth: u,
+		Reserve: u, Capacity: u, Energy: u, RatedTime: u, ColdCranking: u, Volts: u, Depth: u,
 		Rate: u, RateShare: u, Celsius: u, Timer: u, LeadLength: u, LeadArea: u,
 	}
 }
@@ -40,7 +41,7 @@ func (in Input) check() error {
 		name  string
 		value float64
 	}{
-		{"reserve time", in.Reserve}, {"capacity", in.Capacity}, {"rated time", in.RatedTime},
+		{"reserve time", in.Reserve}, {"capacity", in.Capacity}, {"energy", in.Energy}, {"rated time", in.RatedTime},
 		{"cold-cranking current", in.ColdCranking}, {"nominal voltage", in.Volts}, {"charge current", in.Rate},
 		{"charge rate", in.RateShare}, {"timer", in.Timer}, {"lead length", in.LeadLength}, {"lead cross-section", in.LeadArea},
 	} {
@@ -59,7 +60,9 @@ func (in Input) check() error {
 		return fmt.Errorf("a current of %g A and a rate of %g of the capacity: give one of them", in.Rate, in.RateShare)
 	case analyze.Known(in.LeadLength) != analyze.Known(in.LeadArea):
 		return fmt.Errorf("leads need both a length and a cross-section")
-	case analyze.Known(in.RatedTime) && !analyze.Known(in.Capacity):
+	case analyze.Known(in.Capacity) && analyze.Known(in.Energy):
+		return fmt.Errorf("both ampere-hours and watt-hours: give the ampere-hours alone")
+	case analyze.Known(in.RatedTime) && !analyze.Known(in.Capacity) && !analyze.Known(in.Energy):
 		return fmt.Errorf("rated hours without a capacity: give the ampere-hours they belong to")
 	}
 	return nil
@@ -85,6 +88,14 @@ func (in Input) assume(a *Advice) (Input, error) {
 	if !analyze.Known(in.Depth) {
 		in.Depth = 1
 		say("a flat battery: less is needed if it is not")
+	}
+	if analyze.Known(in.Energy) && in.Cells > 0 {
+		volts := in.Volts
+		if !analyze.Known(volts) {
+			volts = nominalVolts(in.Chemistry) * float64(in.Cells)
+		}
+		in.Capacity = in.Energy / volts
+		say("%.3g Ah, from %.4g Wh at %g V", in.Capacity/ampereHour, in.Energy/hour, volts)
 	}
 	if analyze.Known(in.Capacity) && !analyze.Known(in.RatedTime) {
 		in.RatedTime = twentyHours

@@ -70,7 +70,7 @@ func harmful(in Input) string {
 // planCurrent fills in the currents and returns the one to plan for, in A.
 func planCurrent(in Input, c capacities, known bool, a *Advice) float64 {
 	out := &a.Current
-	var cautious, fastest float64
+	cautious, fastest := analyze.Unknown(), analyze.Unknown()
 	switch {
 	case known:
 		var gentle, most float64
@@ -81,8 +81,6 @@ func planCurrent(in Input, c capacities, known bool, a *Advice) float64 {
 		cautious, fastest = unknownGentleAmps, unknownFastestAmps
 		const why = "the capacity is unknown: 3 to 5 A suits most car batteries, and is too much for a motorcycle's"
 		out.Reasons = []Reason{{"cautious_a", why, commonPractice}, {"fastest_a", why, commonPractice}}
-	default:
-		return analyze.Unknown()
 	}
 	chosen := cautious
 	if analyze.Known(in.Rate) {

@@ -162,6 +162,21 @@ func TestPlanForLithiumAndNickel(t *testing.T) {
 	assert.Equal(t, 4.2, float64(unknown.Voltage.AbsorptionPerCellV))
 }
 
+// 1280 Wh at 12.8 V is 100 Ah.
+func TestPlanFromWattHours(t *testing.T) {
+	a := must(t, func(in *Input) { in.Chemistry, in.Cells, in.Energy = analyze.LiFePO4, 4, 1280*hour })
+	assert.InDelta(t, 100, float64(a.Capacity.RatedAh), 1e-9)
+	assert.Contains(t, strings.Join(a.Assumptions, "\n"), "100 Ah, from 1280 Wh at 12.8 V")
+
+	b := must(t, func(in *Input) { in.Chemistry, in.Volts, in.Energy = analyze.LiIon, 37, 370*hour })
+	assert.InDelta(t, 10, float64(b.Capacity.RatedAh), 1e-9, "the label's own voltage")
+
+	open := must(t, func(in *Input) { in.Chemistry, in.Energy, in.Rate = analyze.LiIon, 370*hour, 2 })
+	assert.Equal(t, []string{"the number of cells or the nominal voltage"}, open.Missing)
+	assert.Equal(t, 2.0, float64(open.Current.ChosenA))
+	assert.False(t, analyze.Known(float64(open.Current.FastestA)))
+}
+
 func TestPlanRefusesWrongInput(t *testing.T) {
 	for want, set := range map[string]func(*Input){
 		"capacity of 0 is not above zero":   func(in *Input) { in.Capacity = 0 },
@@ -171,6 +186,7 @@ func TestPlanRefusesWrongInput(t *testing.T) {
 		"-1 cells":                          func(in *Input) { in.Cells = -1 },
 		"give one of them":                  func(in *Input) { in.Rate, in.RateShare = 3, 0.1 },
 		"both a length and a cross-section": func(in *Input) { in.LeadLength = 2 },
+		"both ampere-hours and watt-hours":  func(in *Input) { in.Capacity, in.Energy = 3600, 3600 },
 		"rated hours without a capacity":    func(in *Input) { in.RatedTime = 5 * hour },
 		"reserve minutes rate lead-acid":    func(in *Input) { in.Reserve, in.Chemistry = 5400, analyze.LiIon },
 		"no whole number of lifepo4 cells":  func(in *Input) { in.Volts, in.Chemistry = 24, analyze.LiFePO4 },
