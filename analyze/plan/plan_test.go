@@ -202,8 +202,8 @@ func TestPlanRefusesWrongInput(t *testing.T) {
 func TestEveryPlanHoldsTogether(t *testing.T) {
 	u := analyze.Unknown()
 	for _, c := range append(analyze.Chemistries(), "") {
-		for _, capacity := range []float64{u, 2 * ampereHour, 100 * ampereHour} {
-			for _, celsius := range []float64{u, -30, 0, 7, 25, 48, 60} {
+		for _, capacity := range []float64{u, 100 * ampereHour} {
+			for _, celsius := range []float64{u, -30, 7, 48} {
 				for _, depth := range []float64{u, 0.2, 1} {
 					a := must(t, func(in *Input) {
 						in.Chemistry, in.Capacity, in.Celsius, in.Depth = c, capacity, celsius, depth
