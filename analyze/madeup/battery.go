@@ -33,7 +33,8 @@ type pack struct {
 	slowStep float64 // share of the slow polarisation that settles in one step
 
 	charge  float64 // state of charge, 0 to 1
-	inner   float64 // V of a cell behind its ohmic resistance
+	over    float64 // V of a cell across its double layer: the reaction's overvoltage
+	inner   float64 // V of a cell behind its ohmic resistance, at the tick's end
 	slowV   float64 // V of a cell
 	celsius float64
 }
@@ -43,12 +44,11 @@ func newPack(b Battery, f Faults) pack {
 	p := pack{
 		kind: k, capacity: b.CapacityAh, room: b.Celsius,
 		all: float64(b.Cells), cells: float64(b.Cells - f.ShortedCells),
-		aged: 1 + f.Sulphated, runaway: 1,
+		aged:   1 + f.Sulphated,
 		charge: b.StateOfCharge, celsius: b.Celsius,
 		slowStep: 1 - math.Exp(-tick/k.slow),
 	}
 	p.layer = k.fast / (k.transfer * p.rise(0.5))
-	p.inner = k.rest.at(p.charge)
 	return p
 }
 
@@ -87,32 +87,35 @@ func (p *pack) hold(volts float64) (amps float64) {
 
 // react moves the cell through one tick in which the current is
 // drive - slope*inner. One linearised implicit step keeps it stable where the
-// double layer is quicker than a tick.
+// double layer is quicker than a tick. All current but the gas becomes charge,
+// also what passes through the layer, so no charge is lost in it.
 func (p *pack) react(drive, slope, ohm float64) {
 	warm := p.celsius - 25
 	aim := p.rest.at(p.charge) + p.slowV
 	resist := p.transfer * p.aged * math.Exp(-0.02*warm)
-	if p.inner > aim {
+	if p.over > 0 {
 		resist *= p.rise(p.charge)
 	}
+	p.inner = aim + p.over
 	gas, gasSlope := p.gas(warm)
-	net := drive - slope*p.inner - (p.inner-aim)/resist - gas
-	was := p.inner
-	p.inner += tick * net / (p.layer + tick*(slope+1/resist+gasSlope))
+	net := drive - slope*p.inner - p.over/resist - gas
+	more := tick * net / (p.layer + tick*(slope+1/resist+gasSlope))
+	p.over += more
+	p.inner += more
+	gas += gasSlope * more
 
-	main := (p.inner - aim) / resist
-	gas += gasSlope * (p.inner - was)
-	kept := main
-	if main > 0 {
+	current := drive - slope*p.inner
+	kept := current - gas
+	if kept > 0 {
 		kept *= p.efficiency
 	}
 	p.charge += kept * tick / 3600
+	main := p.over / resist
 	p.slowV += p.slowStep * (main*p.slowOhm - p.slowV)
 
 	// Heat of one cell per Ah, in W: what the current loses on its way, and the
 	// gas that recombines.
-	current := drive - slope*p.inner
-	watts := current*current*ohm + main*(p.inner-p.rest.at(p.charge)) + gas*p.inner*p.side.heats
+	watts := current*current*ohm + main*(p.over+p.slowV) + gas*p.inner*p.side.heats
 	p.celsius += tick * (watts/p.heat - (p.celsius-p.room)/p.cooling)
 }
 

@@ -153,6 +153,8 @@ func (b *book) decide(running bool, p *pack) {
 	nickel := b.truth.Chemistry.Nickel()
 	fell := float64(t.PeakVolts) - b.lastV
 	switch {
+	case b.faulted && !running:
+		t.EndedBy = analyze.EndCurrentStopped
 	case nickel && fell >= 0.003*p.cells:
 		t.FinishS, t.EndedBy = analyze.Number(b.peakAt), analyze.EndVoltagePeak
 	case !running && !known(t.FinishS) && b.limited && b.lastI <= 0.1*float64(t.SetAmps):

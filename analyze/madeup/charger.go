@@ -87,8 +87,11 @@ func (c *charging) voltageLimit() float64 {
 	v := c.Volts
 	if c.floating > 0 {
 		v = c.FloatVolts
-	} else if c.Overshoot != 0 && c.on >= c.touched {
-		v += c.Overshoot * math.Exp(-(c.on-c.touched)/c.OvershootDecay)
+	} else if c.Overshoot != 0 {
+		v += c.Overshoot
+		if c.on >= c.touched {
+			v = c.Volts + c.Overshoot*math.Exp(-(c.on-c.touched)/c.OvershootDecay)
+		}
 	}
 	if c.Drift != 0 {
 		v += c.Drift * math.Sin(2*math.Pi*c.on/c.DriftPeriod)

@@ -52,8 +52,8 @@ func flooded() kind {
 		// 12 V battery at rest, 0 to 100 % in steps of 5 % (reference, section 3, O2).
 		11.89, 11.92, 11.96, 11.99, 12.03, 12.06, 12.10, 12.13, 12.17, 12.20, 12.24,
 		12.28, 12.32, 12.37, 12.41, 12.45, 12.49, 12.53, 12.58, 12.62, 12.66))
-	k.side = side{rate: 0.007, volts: 2.40, decade: 0.20}
-	k.efficiency = 0.93
+	k.side = side{rate: 0.005, volts: 2.40, decade: 0.20}
+	k.efficiency = 0.92
 	return k
 }
 
@@ -78,7 +78,7 @@ func kindOf(c analyze.Chemistry) kind {
 		return kind{
 			rest: newCurve(knot{0, 2.80}, knot{0.02, 3.05}, knot{0.05, 3.17}, knot{0.1, 3.215}, knot{0.2, 3.26}, knot{0.3, 3.287},
 				knot{0.4, 3.293}, knot{0.6, 3.300}, knot{0.7, 3.328}, knot{0.95, 3.336}, knot{0.98, 3.36}, knot{1, 3.39}, knot{1.05, 3.42}),
-			ohm: 0.055, transfer: 0.050, near: 0.11, floor: 0.024, steep: 2, fast: 8,
+			ohm: 0.055, transfer: 0.050, near: 0.12, floor: 0.010, steep: 2, fast: 4,
 			slowOhm: 0.050, slow: 1500,
 			efficiency: 0.997, heat: 25, cooling: 5400,
 		}

@@ -147,6 +147,7 @@ func (s *scene) over(phase Phase, elapsed float64) bool {
 // amperes that pass the meter.
 func (s *scene) step(phase Phase) (amps float64) {
 	now, f := s.now(), s.night.Faults
+	s.pack.runaway = 1
 	switch {
 	case phase.Do == Discharge:
 		s.volts = s.pack.feed(-phase.Amps)

@@ -13,7 +13,7 @@ import (
 func TestANightIsTheSameTwice(t *testing.T) {
 	for _, n := range madeup.Nights() {
 		t.Run(n.Name, func(t *testing.T) {
-			first, truth := n.Collect()
+			first, _ := n.Collect()
 			i := 0
 			for s := range n.Samples() {
 				require.Less(t, i, len(first))
@@ -23,7 +23,6 @@ func TestANightIsTheSameTwice(t *testing.T) {
 				i++
 			}
 			assert.Len(t, first, i)
-			assert.Equal(t, truth.Charges[0].InAh, n.Truth().Charges[0].InAh)
 		})
 	}
 }

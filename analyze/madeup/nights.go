@@ -43,6 +43,10 @@ func benchMeter(every float64) Meter {
 	return Meter{Every: every, NoiseVolts: 0.001, NoiseAmps: 0.002, StepVolts: 0.001, StepAmps: 0.001}
 }
 
+// Chargers here end below a tenth of their current, or below 2 % of the charge
+// that went in, so that a night counts as complete also for a reader who does
+// not know the battery's capacity.
+
 // Nights lists the made-up nights of one invented household: a car, a mower, a
 // caravan, an outboard, and the packs of a drill, a torch and a lantern.
 func Nights() []Night {
@@ -69,7 +73,7 @@ func Nights() []Night {
 		{
 			Name: "car-partial", Good: true, Layout: Tabs,
 			Story:   "The car drove to town and back; its battery was two thirds full.",
-			Battery: car(0.68), Charger: Charger{Amps: 5, Volts: 14.4, TailAmps: 0.9, Overshoot: 0.06, OvershootDecay: 90},
+			Battery: car(0.68), Charger: Charger{Amps: 8, Volts: 14.4, TailAmps: 0.75, Overshoot: 0.06, OvershootDecay: 90},
 			Meter: benchMeter(10),
 		},
 		{
@@ -105,19 +109,19 @@ func Nights() []Night {
 		{
 			Name: "mower-coarse-meter", Good: true, Layout: Labelled,
 			Story:   "The panel meter of the old charger shows tenths of a volt and tenths of an ampere.",
-			Battery: mower(0.15), Charger: Charger{Amps: 2, Volts: 14.4, TailAmps: 0.3},
+			Battery: mower(0.15), Charger: Charger{Amps: 2, Volts: 14.4, TailAmps: 0.19},
 			Meter: Meter{Every: 10, NoiseVolts: 0.005, NoiseAmps: 0.01, StepVolts: 0.1, StepAmps: 0.1},
 		},
 		{
 			Name: "caravan-minute-rows", Good: true, Layout: ClockTime,
 			Story:   "One row a minute over a long night in the caravan.",
-			Battery: caravan(0.1), Charger: Charger{Amps: 8, Volts: 14.4, TailAmps: 1.5, SoftStart: 200},
+			Battery: caravan(0.1), Charger: Charger{Amps: 8, Volts: 14.4, TailAmps: 0.78, SoftStart: 200},
 			Meter: benchMeter(60),
 		},
 		{
 			Name: "car-noisy", Good: true, Layout: Commas,
 			Story:   "Long leads beside the chest freezer: 15 mV and 20 mA of noise, and a zero that is not zero.",
-			Battery: car(0.3), Charger: Charger{Amps: 6, Volts: 14.4, TailAmps: 1},
+			Battery: car(0.3), Charger: Charger{Amps: 8, Volts: 14.4, TailAmps: 0.75},
 			Meter: Meter{Every: 10, NoiseVolts: 0.015, NoiseAmps: 0.020, StepVolts: 0.001, StepAmps: 0.001, ZeroAmps: -0.008},
 		},
 		{
@@ -129,7 +133,7 @@ func Nights() []Night {
 		{
 			Name: "caravan-pauses", Good: true, Layout: DateTime,
 			Story:   "A charger that stops for a minute every half hour to look at the open circuit.",
-			Battery: caravan(0.4), Charger: Charger{Amps: 8, Volts: 14.4, TailAmps: 1.2, PauseEvery: 1800, PauseFor: 60},
+			Battery: caravan(0.4), Charger: Charger{Amps: 8, Volts: 14.4, TailAmps: 0.78, PauseEvery: 1800, PauseFor: 60},
 			Meter: benchMeter(10),
 		},
 		{
@@ -141,14 +145,14 @@ func Nights() []Night {
 		{
 			Name: "outboard-two-charges", Good: true, Layout: Tabs,
 			Story:   "Charged, rested, an afternoon on the lake, rested, and charged again, all in one log.",
-			Battery: outboard(0.5), Charger: Charger{Amps: 12, Volts: 14.6, TailAmps: 2},
+			Battery: outboard(0.5), Charger: Charger{Amps: 12, Volts: 14.6, TailAmps: 1.1},
 			Meter: benchMeter(15),
 			Plan:  []Phase{Sleep(300), Charge(), Sleep(2 * hour), Draw(15, 1.4*hour), Sleep(hour), Charge(), Sleep(1.5 * hour)},
 		},
 		{
 			Name: "car-power-failure", Good: true, Layout: Commas,
 			Story:   "The mains failed for twelve minutes in the middle; the recorder ran on from its own battery.",
-			Battery: car(0.4), Charger: Charger{Amps: 6, Volts: 14.4, TailAmps: 1, SoftStart: 20},
+			Battery: car(0.4), Charger: Charger{Amps: 6, Volts: 14.4, TailAmps: 0.58, SoftStart: 20},
 			Meter:  benchMeter(10),
 			Faults: Faults{Lost: []Span{{9000, 9720}}},
 		},

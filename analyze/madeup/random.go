@@ -50,9 +50,13 @@ func (d draw) lead(n *Night) {
 	}
 	ah := d.of(18, 35, 45, 60, 80, 100)
 	n.Battery = Battery{Chemistry: chemistry, Cells: 6, CapacityAh: ah, StateOfCharge: d.between(0.02, 0.7), Celsius: d.between(12, 25)}
-	n.Charger = Charger{Amps: ah * d.between(0.08, 0.22), Volts: round(volts, 0.01), TailAmps: ah * d.between(0.018, 0.03)}
-	if d.oneIn(2) {
+	n.Charger = Charger{Amps: ah * d.between(0.08, 0.22), Volts: round(volts, 0.01)}
+	if chemistry == analyze.LeadFlooded || d.oneIn(2) {
+		// What gasses in a flooded battery may keep the current above a tenth.
+		n.Charger.TailAmps = ah * d.between(0.018, 0.03)
 		n.Charger.FloatVolts, n.Charger.FloatFor = 13.6, d.between(hour, 4*hour)
+	} else {
+		n.Charger.TailAmps = n.Charger.Amps * d.between(0.07, 0.095)
 	}
 	if d.oneIn(4) {
 		n.Charger.Watts = n.Charger.Amps * d.between(12.2, 13.5)
