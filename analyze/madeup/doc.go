@@ -9,5 +9,6 @@
 // a bend, a taper that is not one exponential, a rest that takes hours) and
 // figures of the right size for each chemistry. It is no way to predict what a
 // certain battery will do. It reads no clock, does no I/O, and the same seed
-// gives the same night.
+// gives the same night. Machines may differ in the last bit of the arithmetic;
+// the meter's resolution hides it.
 package madeup

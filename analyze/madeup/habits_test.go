@@ -143,3 +143,17 @@ func TestMeter(t *testing.T) {
 		require.False(t, r.At >= 100 && r.At < 500)
 	}
 }
+
+// A logger that writes on change shows both sides of a step.
+func TestRowsOnAStep(t *testing.T) {
+	n := plain()
+	n.Meter = madeup.Meter{Every: 60, OnStep: 1}
+	n.Plan = []madeup.Phase{madeup.Sleep(90), madeup.ChargeFor(100), madeup.Sleep(60)}
+	rows, _ := n.Collect()
+	var at, amps []float64
+	for _, r := range rows {
+		at, amps = append(at, r.At), append(amps, r.Amps)
+	}
+	assert.Equal(t, []float64{0, 60, 90, 120, 180, 190, 240}, at)
+	assert.Equal(t, []float64{0, 0, 4, 4, 4, 0, 0}, amps)
+}

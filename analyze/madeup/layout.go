@@ -3,6 +3,7 @@ package madeup
 import (
 	"bytes"
 	"fmt"
+	"iter"
 	"math"
 	"strconv"
 	"strings"
@@ -26,19 +27,34 @@ const (
 	Thousandths Layout = "thousandths" // mV and mA
 )
 
-// Log writes the whole night as a text file: `#` lines that tell what it is,
-// then the rows in the night's layout.
+// Lines gives the night's log line by line, without line ends, each with the
+// time in s on the meter's clock at which it is written: `#` lines that tell
+// what it is, the header if the layout has one, then the rows.
+func (n Night) Lines() iter.Seq2[float64, string] {
+	return func(yield func(float64, string) bool) {
+		for _, line := range n.heading() {
+			if !yield(0, "# "+line) {
+				return
+			}
+		}
+		w := n.writer()
+		if head := w.header(); head != "" && !yield(0, head) {
+			return
+		}
+		for s := range n.Samples() {
+			if !yield(s.At, w.row(s)) {
+				return
+			}
+		}
+	}
+}
+
+// Log is the whole night as a text file.
 func (n Night) Log() []byte {
 	var b bytes.Buffer
-	for _, line := range n.heading() {
-		fmt.Fprintf(&b, "# %s\n", line)
-	}
-	write := n.writer()
-	if head := write.header(); head != "" {
-		b.WriteString(head + "\n")
-	}
-	for s := range n.Samples() {
-		b.WriteString(write.row(s) + "\n")
+	for _, line := range n.Lines() {
+		b.WriteString(line)
+		b.WriteByte('\n')
 	}
 	return b.Bytes()
 }

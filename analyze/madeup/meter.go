@@ -15,6 +15,7 @@ type Meter struct {
 	Jitter  float64 // s, how far a row may stand off its beat either way; less than half of Every
 	Missing float64 // share of the rows that are lost
 	Silent  []Span  // stretches without rows
+	OnStep  float64 // A; a change of the current by more is written at once, between the beats
 
 	NoiseVolts float64 // V, standard deviation
 	NoiseAmps  float64 // A
@@ -35,6 +36,7 @@ type reader struct {
 	steps  []Step
 	row    float64
 	next   float64 // s, when the next row is due
+	shown  float64 // A, true current of the last row
 }
 
 func newReader(n Night) *reader {
@@ -46,12 +48,17 @@ func newRandom(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0xa3f
 
 // read writes the row that is due before end, if one is, and says so.
 func (r *reader) read(end, volts, amps, celsius float64) (s analyze.Sample, ok bool) {
-	if r.next >= end {
+	at := r.next
+	switch {
+	case at < end:
+		r.row++
+		r.next = r.row*r.Every + r.Jitter*(2*r.random.Float64()-1)
+	case r.OnStep > 0 && math.Abs(amps-r.shown) > r.OnStep:
+		at = end - tick
+	default:
 		return s, false
 	}
-	at := r.next
-	r.row++
-	r.next = r.row*r.Every + r.Jitter*(2*r.random.Float64()-1)
+	r.shown = amps
 	s = analyze.Sample{
 		At:      r.clock(at),
 		Volts:   round(volts*(1+r.GainVolts)+r.NoiseVolts*r.random.NormFloat64(), r.StepVolts),

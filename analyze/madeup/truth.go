@@ -42,5 +42,5 @@ type ChargeTruth struct {
 
 	Ohm           analyze.Number `json:"ohm"`             // the part that answers at once, at the end of the current
 	SettledVolts  analyze.Number `json:"settled_v"`       // where the rest is heading
-	StateOfCharge analyze.Number `json:"state_of_charge"` // at the end of the rest, 0 to 1
+	StateOfCharge analyze.Number `json:"state_of_charge"` // at the end of the rest, 0 to 1; a little overfull is 1
 }
