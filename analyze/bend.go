@@ -1,0 +1,198 @@
+package analyze
+
+import "math"
+
+// bend is the moment when the voltage limit began to rule.
+type bend struct {
+	at    float64 // s
+	touch float64 // s, when the voltage first came to the limit
+	hunts bool    // the source hunted about its limit; at is the first touch
+}
+
+const (
+	touching    = 0.005 // of the held voltage: so near counts as having come to it
+	besideTouch = 0.96  // of it: what the bins on both sides must have
+	fallen      = 0.90  // of the current at the touch: a lasting fall below it is after the bend
+	huntRatio   = 5     // so much more scatter of the current after the touch than before is hunting
+)
+
+// findBend dates the bend, given where a held voltage was seen later, and its
+// level as known by now, V.
+//
+// It lies between two moments that can be told without any model: the first
+// time that the voltage came to the limit, and the first fall of the current,
+// by a tenth, after that. In between, both curves bend: the voltage rises along a
+// parabola and then stands; the current stands (or falls slowly, from a source
+// limited in power) and then falls along a parabola. Each candidate moment is
+// tried: both pairs are fitted by least squares, joined at the moment, and the
+// one that leaves the least is taken. Of two fits with unknown scatter the more
+// likely one has the smaller sum of logarithms of what is left, so a coarse
+// voltmeter beside a fine ammeter, or the other way round, each count for what
+// they are worth.
+func findBend(tr *trace, h *hold, held float64, volts, amps *meter) bend {
+	touch := firstTouch(tr, h, held, volts)
+	if touch < 3 {
+		return bend{at: tr.bins[0].t0, touch: tr.bins[0].t0} // held from the first row
+	}
+	fall := firstFall(tr, touch, amps)
+	b := bend{touch: tr.bins[touch].t0}
+	from, to := bendWindow(tr, touch, fall, h)
+	if b.hunts = hunts(tr, touch, fall, h); b.hunts {
+		b.at = b.touch
+		return b
+	}
+	bins := tr.bins[from:to]
+	floorV, floorI := scatterFloor(volts), scatterFloor(amps)
+	score := func(t float64) float64 {
+		v := leftOver(bins, t, (*bin).v, [4]bool{true, true, true, false})
+		i := leftOver(bins, t, (*bin).i, [4]bool{true, false, true, true})
+		return math.Log(v+floorV) + math.Log(i+floorI)
+	}
+	lo, hi := b.touch, tr.bins[fall].t1
+	b.at = leastOf(score, lo, hi, 32)
+	for width := (hi - lo) / 16; width > tr.width/8; width /= 8 {
+		b.at = leastOf(score, max(b.at-width, lo), min(b.at+width, hi), 16)
+	}
+	return b
+}
+
+// firstTouch is the bin in which the voltage first came to the limit, so near
+// that the meter's steps cannot hide it. A spike far from its neighbours does
+// not count.
+func firstTouch(tr *trace, h *hold, held float64, volts *meter) int {
+	near := held - max(touching*held, 1.2*volts.step())
+	for k := 0; k+1 < len(tr.bins); k++ {
+		if tr.bins[k].v() >= near && tr.bins[max(k-1, 0)].v() >= besideTouch*held && tr.bins[k+1].v() >= besideTouch*held {
+			return k
+		}
+	}
+	return tr.index(h.from)
+}
+
+// firstFall is the bin after the touch in which the current has fallen by a
+// tenth, or the last one.
+func firstFall(tr *trace, touch int, amps *meter) int {
+	last := len(tr.bins) - 1
+	_, level, _ := tr.mean(max(touch-2, 0), touch+1)
+	for k := touch; k < last; k++ {
+		b := &tr.bins[k]
+		if b.i() < min(fallen*level, level-1.5*amps.step()-1.5*amps.noise()/math.Sqrt(b.rows)) {
+			return k
+		}
+	}
+	return last
+}
+
+// bendWindow picks the bins around the bracket: enough of the rise to know its
+// bend, and of the fall while it is still near its beginning.
+func bendWindow(tr *trace, touch, fall int, h *hold) (from, to int) {
+	span := max(tr.bins[fall].t1-tr.bins[touch].t0, 0.06*(tr.bins[touch].t0-tr.bins[0].t0), 8*tr.width)
+	from, to = max(touch-4, 0), min(fall+5, len(tr.bins))
+	for from > 0 && tr.bins[touch].t0-tr.bins[from].t0 < span {
+		from--
+	}
+	for to < len(tr.bins) && tr.bins[to-1].t0-tr.bins[fall].t1 < span && tr.bins[to-1].i() > 0.6*h.first {
+		to++
+	}
+	return from, to
+}
+
+// hunts reports whether, once it had come to its limit, the source swung to and
+// fro, current and voltage together, instead of holding.
+func hunts(tr *trace, touch, fall int, h *hold) bool {
+	n := min(max(8, 2*(fall-touch)), touch)
+	before := swing(tr.bins[touch-n : touch])
+	to := min(touch+max(n, 8), len(tr.bins))
+	after := swing(tr.bins[touch:to])
+	return touch+8 <= to && after > huntRatio*before && after > 0.02*h.first
+}
+
+// swing is the mean absolute second difference of the current over bins, A.
+func swing(bins []bin) float64 {
+	if len(bins) < 3 {
+		return math.Inf(1)
+	}
+	s := 0.0
+	for k := 2; k < len(bins); k++ {
+		s += math.Abs(bins[k].i() - 2*bins[k-1].i() + bins[k-2].i())
+	}
+	return s / float64(len(bins)-2)
+}
+
+// scatterFloor keeps a quantised reading that happens to fit exactly from
+// counting as infinitely good, in the quantity's unit squared.
+func scatterFloor(m *meter) float64 {
+	return m.step()*m.step()/12/16 + 1e-12
+}
+
+// leastOf is the argument between lo and hi, tried in so many steps, at which f is least.
+func leastOf(f func(float64) float64, lo, hi float64, steps int) float64 {
+	best, at := math.Inf(1), lo
+	for k := range steps + 1 {
+		x := lo + (hi-lo)*float64(k)/float64(steps)
+		if y := f(x); y < best {
+			best, at = y, x
+		}
+	}
+	return at
+}
+
+// leftOver is the mean square that remains of y after fitting, with t the join,
+// a constant plus those of these that are wanted: slope before, bend before,
+// slope after, bend after.
+func leftOver(bins []bin, t float64, y func(*bin) float64, wanted [4]bool) float64 {
+	var m [5][6]float64 // normal equations with the right-hand side as last column
+	y0 := y(&bins[0])   // taken off, so that small leftovers are not lost in large squares
+	var yy, rows float64
+	scale := bins[len(bins)-1].t() - bins[0].t()
+	for k := range bins {
+		b := &bins[k]
+		x := (b.t() - t) / scale
+		l, r := min(x, 0), max(x, 0)
+		f := [6]float64{1, l, l * l, r, r * r, y(b) - y0}
+		for p := range 5 {
+			for q := p; q < 6; q++ {
+				m[p][q] += b.rows * f[p] * f[q]
+			}
+		}
+		yy += b.rows * f[5] * f[5]
+		rows += b.rows
+	}
+	use := make([]int, 1, 5)
+	for k, w := range wanted {
+		if w {
+			use = append(use, k+1)
+		}
+	}
+	return max(yy-explained(&m, use), 0) / rows
+}
+
+// explained is the part of the sum of squares that a least-squares fit with the
+// given columns accounts for: elimination without pivoting is enough for a
+// positive definite matrix, and a column that depends on others is passed over.
+func explained(m *[5][6]float64, use []int) float64 {
+	var a [5][6]float64
+	n := len(use)
+	for p := range n {
+		for q := p; q < n; q++ {
+			a[p][q] = m[use[p]][use[q]]
+			a[q][p] = a[p][q]
+		}
+		a[p][n] = m[use[p]][5]
+	}
+	sum := 0.0
+	for p := range n {
+		d := a[p][p]
+		if d <= 1e-12*m[use[p]][use[p]] || d == 0 {
+			continue
+		}
+		sum += a[p][n] * a[p][n] / d
+		for r := p + 1; r < n; r++ {
+			f := a[r][p] / d
+			for q := p; q <= n; q++ {
+				a[r][q] -= f * a[p][q]
+			}
+		}
+	}
+	return sum
+}

@@ -1,0 +1,220 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// charge is one charge under way or just over: from the row in which current
+// began to flow to the last one in which it did, and the rest after it.
+type charge struct {
+	begin    mark
+	stop     mark // the last row with current
+	stopped  bool // no current now
+	over     bool // and it will not go on
+	ended    float64
+	idleFrom float64 // s, since when there had been no current before it
+
+	trace    trace
+	pauses   pauses
+	hold     hold
+	peak     peak
+	loose    looseLead
+	rest     rest
+	findings findings
+
+	asked      float64 // s, when the slow questions were last asked
+	maxVolts   float64
+	maxCelsius float64
+}
+
+// How long a pause may be and still belong to the same charge.
+const (
+	pauseLimit      = 30 * 60 // s
+	pauseAfterTail  = 5 * 60  // s, once it was complete, before a current that is not a float's
+	holdAcrossGap   = 12 * 3600
+	leastCharge     = 0.002 // of capacity: less is no charge
+	leastSeconds    = 120   // s of current before it counts as sustained
+	leastRows       = 3
+	endedByCutOff   = 0.10 // of the set current: stopping at so little in constant voltage is the charger's own end
+	slowQuestionsAt = 60   // s between two looks at the whole trace
+)
+
+func newCharge(m *mark) *charge {
+	c := &charge{begin: *m, maxVolts: math.Inf(-1), maxCelsius: Unknown(), asked: m.t}
+	c.add(m)
+	return c
+}
+
+// add takes a row in which current flows. It reports whether it is time to look
+// at the whole again.
+func (c *charge) add(m *mark) (ask bool) {
+	c.stop = *m
+	c.maxVolts = max(c.maxVolts, m.v)
+	if c.hold.found {
+		c.loose.charging(&m.row, c.hold.volts)
+	}
+	closed := c.trace.add(m)
+	if !closed {
+		return false
+	}
+	n := len(c.trace.bins)
+	return n < 64 || m.t-c.asked >= slowQuestionsAt
+}
+
+// look asks the slow questions: is a voltage held, has it peaked.
+func (c *charge) look(o *Options, volts, amps *meter) {
+	c.asked = c.trace.end.t
+	if !c.hold.found {
+		c.hold = findHold(&c.trace, volts, amps)
+	}
+	if !c.hold.found && !c.peak.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
+		c.peak = findPeak(&c.trace, len(c.trace.bins)-1, o.Cells, volts)
+	}
+}
+
+func (c *charge) pause(last *mark) { c.stopped, c.stop = true, *last }
+
+func (c *charge) resume(m *mark) {
+	c.pauses.add(c.stop.t, m.t)
+	c.stopped = false
+	c.rest = rest{}
+	c.loose = looseLead{}
+	c.add(m)
+}
+
+// sustained reports whether this is a charge rather than a pulse.
+func (c *charge) sustained(reference float64) bool {
+	tr := &c.trace
+	rows := 0.0
+	for k := 0; k < len(tr.bins) && rows < leastRows; k++ {
+		rows += tr.bins[k].rows
+	}
+	d := tr.end.sum.minus(c.begin.sum)
+	return rows >= leastRows && d.onTime >= leastSeconds && d.in >= leastCharge*reference
+}
+
+// view is a charge seen as a whole at one moment: the answers of all parts,
+// with boundaries dated back.
+type view struct {
+	id         identity
+	set        float64 // A
+	held       float64 // V
+	cv         float64 // s, NaN without constant voltage
+	bend       bend
+	finish     float64 // s, NaN while not complete
+	endedBy    EndedBy
+	finishWhy  string
+	tail       float64 // A, just before the end
+	limit      tailLimit
+	constantAt int // bin of cv
+}
+
+func (c *charge) view(o *Options, volts, amps *meter) view {
+	tr := &c.trace
+	v := view{cv: Unknown(), finish: Unknown(), held: Unknown(), tail: tailCurrent(tr)}
+	end := len(tr.bins)
+	v.constantAt = end
+	if c.hold.found {
+		level := heldVolts(tr, tr.index(c.hold.from), end, c.hold.volts)
+		v.bend = findBend(tr, &c.hold, level, volts, amps)
+		v.cv = v.bend.at
+		v.constantAt = firstBinAfter(tr, v.cv)
+	}
+	v.set = setCurrent(tr, v.constantAt)
+	if c.hold.found {
+		v.held = heldVolts(tr, v.constantAt, end, c.hold.volts)
+	}
+	v.id = infer(o, tr, &c.hold, v.held, &c.peak)
+	v.limit = newTailLimit(o, v.id.chemistry)
+	c.finished(&v, amps, volts)
+	return v
+}
+
+// finished fills in whether and when the charge was complete.
+func (c *charge) finished(v *view, amps, volts *meter) {
+	tr := &c.trace
+	end := len(tr.bins)
+	v.endedBy = EndLogEnded
+	if c.stopped {
+		v.endedBy = EndCurrentStopped
+	}
+	if c.hold.found {
+		if at, ok := reachedTail(tr, v.constantAt, end, &v.limit, c.begin.sum, amps); ok {
+			v.finish, v.endedBy = at, EndTailCurrent
+			v.finishWhy = fmt.Sprintf("the current fell to the %s", v.limit.why)
+		}
+		if at, ok := steppedDown(tr, v.constantAt, end, v.held, v.set); ok && !(at >= v.finish) {
+			v.finish, v.endedBy = at, EndFloat
+			v.finishWhy = fmt.Sprintf("the charger stepped down from %.2f V to hold a lower voltage", v.held)
+		}
+		if !Known(v.finish) && c.stopped && v.tail <= endedByCutOff*v.set {
+			v.finish = c.stop.t
+			v.finishWhy = fmt.Sprintf("the current stopped at %.3g A in constant voltage, a tenth or less of the %.3g A set: the charger's own end", v.tail, v.set)
+		}
+		return
+	}
+	switch {
+	case c.peak.found:
+		v.finish, v.endedBy = c.peak.at, EndVoltagePeak
+		v.finishWhy = fmt.Sprintf("the voltage peaked at %.3f V and sank by %.0f mV at a steady current", c.peak.volts, c.peak.drop*1000)
+	case c.stopped && v.id.chemistry.Nickel() && plateaued(tr, end, volts):
+		v.finish, v.endedBy = c.stop.t, EndVoltagePeak
+		v.finishWhy = "the voltage had stopped rising when the current stopped, as nickel does when full"
+	}
+}
+
+// firstBinAfter is the first bin that lies wholly after t.
+func firstBinAfter(tr *trace, t float64) int {
+	k := tr.index(t)
+	for k < len(tr.bins) && tr.bins[k].t0 < t {
+		k++
+	}
+	return min(k, len(tr.bins))
+}
+
+// setCurrent is the current limit as seen before bin end, A: what most of the
+// time flowed, or, where the current was not steady, what it was at its highest
+// for a while.
+func setCurrent(tr *trace, end int) float64 {
+	if end == 0 {
+		end = min(1, len(tr.bins))
+	}
+	var h histogram
+	for k := range end {
+		b := &tr.bins[k]
+		h.add(b.i(), max(b.t1-b.t0, 1e-3))
+	}
+	middle, high := h.quantile(0.5), h.quantile(0.95)
+	if high <= 1.05*middle {
+		return middle
+	}
+	return high
+}
+
+// heldVolts is the median voltage from bin cv to bin end, leaving out what is far
+// from the level (a float, a pause).
+func heldVolts(tr *trace, cv, end int, level float64) float64 {
+	var h histogram
+	for k := cv; k < end; k++ {
+		b := &tr.bins[k]
+		if math.Abs(b.v()-level) < floatDrop*level {
+			h.add(b.v(), max(b.t1-b.t0, 1e-3))
+		}
+	}
+	if h.empty() {
+		return level
+	}
+	return h.quantile(0.5)
+}
+
+// tailCurrent is the mean current of the last half minute, or of the last row
+// where rows are rarer, A.
+func tailCurrent(tr *trace) float64 {
+	n := len(tr.bins)
+	if n == 0 {
+		return Unknown()
+	}
+	_, i, _ := tr.mean(tr.tailEnd(n, 1, 30), n)
+	return i
+}

@@ -1,0 +1,18 @@
+// Package analyze finds the charges in a stream of samples and judges them.
+//
+// The problem: a log of volts and amperes tells all about a night of charging,
+// but not in words. Where did constant current end, how much went in and how
+// sure is that, did it finish? The current was not constant, the zero of the
+// meter is not zero, rows are missing and the clock runs backwards.
+//
+// The promise: one sample at a time goes into a Machine, events and a summary
+// come out, the same for the same samples on any day, in memory that does not
+// grow with the length of a charge.
+//
+// What it does not do: read, write, wait, log or ask what time it is.
+//
+// The way of a sample, file by file: screen (is it usable), timeline (what time
+// is it, and how long since the last), meter (noise, resolution), integrator
+// (how much flowed), flow (does current flow), charge (one charge: trace, held,
+// knee, tail, peak, float), findings, summary. Machine puts them in this order.
+package analyze

@@ -1,0 +1,119 @@
+package analyze
+
+// Finding codes.
+const (
+	CodeStalled           = "stalled"
+	CodeRunningLong       = "running-long"
+	CodeOverCapacity      = "over-capacity"
+	CodeVoltageNotReached = "voltage-not-reached"
+	CodeNoTaper           = "no-taper"
+	CodeThermalRunaway    = "thermal-runaway"
+	CodeOverTemperature   = "over-temperature"
+	CodeOverVoltage       = "over-voltage"
+	CodeUnderTemperature  = "under-temperature"
+	CodeReversePolarity   = "reverse-polarity"
+	CodeOpenCircuit       = "open-circuit"
+	CodeCurrentDropped    = "current-dropped"
+	CodeAcceptsLittle     = "accepts-little"
+	CodeInterrupted       = "interrupted"
+	CodePowerLimited      = "power-limited"
+	CodePulsed            = "pulsed"
+	CodeMeterSilent       = "meter-silent"
+	CodeMeterFrozen       = "meter-frozen"
+	CodeDataGap           = "data-gap"
+	CodeClockStep         = "clock-step"
+	CodeOverloadReading   = "overload-reading"
+)
+
+var severities = map[string]Severity{
+	CodeStalled: Warning, CodeRunningLong: Warning, CodeOverCapacity: Warning, CodeVoltageNotReached: Warning,
+	CodeNoTaper: Warning, CodeThermalRunaway: Alarm, CodeOverTemperature: Alarm, CodeOverVoltage: Alarm,
+	CodeUnderTemperature: Alarm, CodeReversePolarity: Alarm, CodeOpenCircuit: Alarm, CodeCurrentDropped: Warning,
+	CodeAcceptsLittle: Note, CodeInterrupted: Note, CodePowerLimited: Note, CodePulsed: Note,
+	CodeMeterSilent: Warning, CodeMeterFrozen: Warning, CodeDataGap: Note, CodeClockStep: Note, CodeOverloadReading: Note,
+}
+
+// FindingCodes lists every code with its usual severity.
+func FindingCodes() map[string]Severity {
+	all := make(map[string]Severity, len(severities))
+	for code, s := range severities {
+		all[code] = s
+	}
+	return all
+}
+
+// findings are those of one charge, one entry a code: what comes again is the
+// same finding with a newer message, so that a meter that stutters all night
+// fills neither memory nor the page.
+type findings struct {
+	list []Finding
+}
+
+// raise notes a finding that holds since at. It reports whether it is new, or
+// holds again after it had cleared.
+func (f *findings) raise(code string, at float64, message string) (news bool) {
+	return f.raiseAs(code, severities[code], at, message)
+}
+
+func (f *findings) raiseAs(code string, s Severity, at float64, message string) (news bool) {
+	for k := range f.list {
+		if g := &f.list[k]; g.Code == code {
+			news = Known(float64(g.EndS)) || g.Severity != s
+			g.Message, g.EndS, g.Severity = message, Number(Unknown()), s
+			return news
+		}
+	}
+	f.list = append(f.list, Finding{Code: code, Severity: s, AtS: Number(at), EndS: Number(Unknown()), Message: message})
+	return true
+}
+
+// clear ends a finding that holds; it reports whether there was one.
+func (f *findings) clear(code string, at float64) bool {
+	for k := range f.list {
+		if g := &f.list[k]; g.Code == code && !Known(float64(g.EndS)) {
+			g.EndS = Number(at)
+			return true
+		}
+	}
+	return false
+}
+
+// holds reports whether a finding is there and has not cleared.
+func (f *findings) holds(code string) bool {
+	for k := range f.list {
+		if f.list[k].Code == code {
+			return !Known(float64(f.list[k].EndS))
+		}
+	}
+	return false
+}
+
+// first is when a finding began, or NaN if it never did.
+func (f *findings) first(code string) float64 {
+	for k := range f.list {
+		if f.list[k].Code == code {
+			return float64(f.list[k].AtS)
+		}
+	}
+	return Unknown()
+}
+
+func (f *findings) merge(o *findings) {
+	for _, g := range o.list {
+		if !Known(f.first(g.Code)) {
+			f.list = append(f.list, g)
+		}
+	}
+}
+
+func (f *findings) clone() findings { return findings{append([]Finding(nil), f.list...)} }
+
+// get is the finding of a code as it stands; the zero value if there is none.
+func (f *findings) get(code string) Finding {
+	for _, g := range f.list {
+		if g.Code == code {
+			return g
+		}
+	}
+	return Finding{}
+}

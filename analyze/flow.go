@@ -1,0 +1,81 @@
+package analyze
+
+// mark is a moment of a log together with all that had flowed by then.
+type mark struct {
+	row
+	sum totals
+}
+
+// flow tells whether current flows in one direction, against the meter's own
+// zero, and since when. It is a cumulative-sum test: each row adds its evidence,
+// in standard deviations, against what is believed now; enough evidence turns
+// the belief, and the change is dated to the row where the evidence began. So a
+// step of many deviations is seen within two rows, one that drowns in noise
+// after as many as it takes, and one odd row never.
+type flow struct {
+	share float64 // of scale: less than this does not count as flowing
+
+	on       bool
+	level    float64 // A, the current while it flows, smoothed over some rows
+	scale    float64 // A, the largest level so far
+	evidence float64
+	since    mark // the row that began the evidence
+	before   mark // the row before that
+	last     mark
+}
+
+const (
+	enoughEvidence = 10
+	mostPerRow     = enoughEvidence / 2 // so one row alone never decides
+	leastCurrent   = 0.005              // A; below this no bench meter can be trusted (common practice, no source)
+	levelRows      = 3
+	noiseShare     = 0.015
+)
+
+// push takes one row's current in this direction, A. It reports a change and
+// the mark of the change: the first row with current, or the last one.
+func (f *flow) push(amps float64, m mark, meter *meter) (changed bool, at mark) {
+	noise, step := meter.noise(), meter.step()
+	var e float64
+	if f.on {
+		// Halfway to zero, unless that is still a current beyond doubt: a charger
+		// that steps down has not stopped.
+		least := f.least(noise, step)
+		e = (min(f.level/2, 3*least) - amps) / max(noise, step/2, min(f.level, 6*least)/20)
+		if f.level < least/2 {
+			e = mostPerRow
+		}
+	} else {
+		least := f.least(noise, step)
+		e = (amps - least) / max(noise, step/2, least/4)
+	}
+	if f.evidence <= 0 {
+		f.since, f.before = m, f.last
+	}
+	f.last = m
+	f.evidence = max(f.evidence+min(e, mostPerRow), 0)
+	if f.evidence >= enoughEvidence {
+		f.evidence = 0
+		f.on = !f.on
+		if f.on {
+			f.level = amps
+			return true, f.since
+		}
+		return true, f.before
+	}
+	if f.on && f.evidence == 0 {
+		f.level += (amps - f.level) / levelRows
+		f.scale = max(f.scale, f.level)
+	}
+	return false, mark{}
+}
+
+// least is the smallest current that counts as flowing, A. What looks like noise
+// may be a float current that really wanders, so noise counts only up to a few
+// hundredths of the largest current.
+func (f *flow) least(noise, step float64) float64 {
+	if f.scale > 0 {
+		noise = min(noise, noiseShare*f.scale)
+	}
+	return max(leastCurrent, 1.5*step, 1.5*noise, f.share*f.scale)
+}

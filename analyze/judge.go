@@ -1,0 +1,80 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// judge adds the findings that look at a charge as a whole.
+func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
+	c.pauses.report(f)
+	powerLimited(c, v, f)
+	acceptsLittle(c, v, &m.opt, f)
+	if s.Outcome == CutShort && !f.holds(CodeOpenCircuit) {
+		f.raise(CodeCurrentDropped, c.stop.t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
+			"A timer or capacity limit of the charger, a tripped protection or lost mains are usual", clock(c.stop.t), v.tail))
+	}
+}
+
+// A source limited in power gives less current as the voltage rises: over the
+// stage the current falls by as much as the voltage rises, and their product
+// stands still. Common practice, no source.
+const (
+	powerFall   = 0.05 // the current must have fallen by so much
+	powerSpread = 0.5  // and the power by less than this share of it
+)
+
+func powerLimited(c *charge, v *view, f *findings) {
+	tr := &c.trace
+	n := min(v.constantAt, len(tr.bins))
+	if n < 24 {
+		return
+	}
+	early, late := n/8, n-n/8 // clear of a soft start and of the bend
+	v1, i1, _ := tr.mean(early, early+n/8)
+	v2, i2, _ := tr.mean(late-n/8, late)
+	fall, rise := 1-i2/i1, v2/v1-1
+	if fall < powerFall || rise <= 0 {
+		return
+	}
+	if power := math.Abs(1 - v2*i2/(v1*i1)); power < powerSpread*fall {
+		f.raise(CodePowerLimited, tr.bins[early].t0, fmt.Sprintf("the current fell from %.3g to %.3g A while the voltage rose from %.2f to %.2f V: about %.3g W all the while, the source is limited in power, not in current", i1, i2, v1, v2, v1*i1))
+	}
+}
+
+// A battery that is at the voltage limit almost at once takes almost nothing.
+// How long counts as at once: a fiftieth of the hours that its capacity at the
+// set current would take; without a capacity, a quarter of an hour at the set
+// current. Common practice, no source.
+const (
+	littleOfCapacity = 0.05
+	littleHours      = 0.25
+)
+
+func acceptsLittle(c *charge, v *view, o *Options, f *findings) {
+	if !Known(v.cv) || !Known(v.finish) {
+		return
+	}
+	in := c.stop.sum.minus(c.begin.sum).in
+	little := littleHours * secondsPerHour * v.set
+	if o.Capacity > 0 {
+		little = littleOfCapacity * o.Capacity
+	}
+	if in < little {
+		f.raise(CodeAcceptsLittle, c.begin.t, fmt.Sprintf("the limit of %.2f V came after %s and only %.3g Ah went in: the battery was full already, or, if it was empty, it is sulphated", v.held, clock(v.cv-c.begin.t), ampHours(in)))
+	}
+}
+
+// reversed counts rows whose voltage is negative beyond any meter's zero.
+type reversed struct{ rows int }
+
+const reversedVolts = -0.5 // V
+
+func (r *reversed) push(volts float64) bool {
+	if volts > reversedVolts {
+		r.rows = 0
+		return false
+	}
+	r.rows++
+	return r.rows == leastRows
+}

@@ -1,0 +1,86 @@
+package analyze
+
+import "fmt"
+
+// ledger is what happens in the log from the end of one charge to the end of
+// the next, and is told with that next one: what flowed, what was missing, what
+// the clock and the meter did.
+type ledger struct {
+	from  mark // where it begins
+	notes findings
+	gaps  []Gap
+
+	gapCount, stepCount, overloadCount int
+}
+
+const gapsKept = 200 // more are counted, and the last one grows
+
+func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool) {
+	g := gapBetween(iv, flowingBefore, flowingAfter)
+	l.gapCount++
+	l.notes.raise(CodeDataGap, float64(l.firstGap(g.StartS)), fmt.Sprintf("no rows from %s to %s%s; what may have flowed meanwhile is estimated apart, not counted",
+		clock(float64(g.StartS)), clock(float64(g.EndS)), more(l.gapCount)))
+	if len(l.gaps) < gapsKept {
+		l.gaps = append(l.gaps, g)
+		return
+	}
+	last := &l.gaps[len(l.gaps)-1]
+	last.EndS = g.EndS
+	last.ChargeAh += g.ChargeAh
+	last.ChargeAhU95 += g.ChargeAhU95
+}
+
+func (l *ledger) firstGap(at Number) Number {
+	if len(l.gaps) > 0 {
+		return l.gaps[0].StartS
+	}
+	return at
+}
+
+// gapBetween bounds what may have flowed unseen. With current on both sides it
+// most likely went on, between nothing and the larger of the two; with current
+// on one side only it stopped or began somewhere in between.
+func gapBetween(iv *interval, before, after bool) Gap {
+	a, b := iv.a.i, iv.b.i
+	if !before {
+		a = 0
+	}
+	if !after {
+		b = 0
+	}
+	g := Gap{StartS: Number(iv.a.t), EndS: Number(iv.b.t)}
+	g.ChargeAh = Number(ampHours((a + b) / 2 * iv.dt))
+	g.ChargeAhU95 = Number(ampHours(rectangular(min(a, b, 0), max(a, b, 0)) * iv.dt))
+	return g
+}
+
+func (l *ledger) clockStep(at float64, line int) {
+	l.stepCount++
+	l.notes.raise(CodeClockStep, at, fmt.Sprintf("the log's clock went backwards or leapt at line %d%s; elapsed time went on by one usual interval each time", line, more(l.stepCount)))
+}
+
+func (l *ledger) overload(at float64, line int) {
+	l.overloadCount++
+	l.notes.raise(CodeOverloadReading, at, fmt.Sprintf("the meter showed overload at line %d%s; those readings were not used", line, more(l.overloadCount)))
+}
+
+func more(count int) string {
+	if count == 1 {
+		return ""
+	}
+	return fmt.Sprintf(" (the last of %d times)", count)
+}
+
+// absorb appends what happened after.
+func (l *ledger) absorb(o *ledger) {
+	l.notes.merge(&o.notes)
+	l.gaps = append(l.gaps, o.gaps...)
+	l.gapCount += o.gapCount
+}
+
+func (l *ledger) clone() ledger {
+	c := *l
+	c.notes = l.notes.clone()
+	c.gaps = append([]Gap(nil), l.gaps...)
+	return c
+}

@@ -1,0 +1,81 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// looseLead notices that no battery hangs on the leads any more: no current
+// flows, and the voltage does what a battery's cannot. A battery left alone
+// sinks slowly from the charging voltage to its rest; it never rises above the
+// charger's limit, never falls to nothing, and never jumps to and fro.
+type looseLead struct {
+	last   float64
+	n      int
+	above  int // rows in a row above what the charger held
+	gone   int // rows in a row near nothing
+	jumps  int
+	since  float64
+	reason string
+}
+
+const (
+	looseAbove = 0.015 // of the highest voltage under charge
+	looseGone  = 0.25  // of it
+	looseJump  = 0.08  // of it, from one row to the next; a battery drops no more than once like that
+	looseRows  = 3
+)
+
+// push takes a row without current. highest is the voltage that the charger held
+// or reached, V; NaN before any charge. complete tells whether the charge was
+// done: then a battery taken off is no fault.
+func (l *looseLead) push(r *row, highest float64, complete bool) (found bool) {
+	if l.reason != "" {
+		return true
+	}
+	if !Known(highest) {
+		highest = max(math.Abs(r.v), math.Abs(l.last))
+	}
+	if l.n > 0 && math.Abs(r.v-l.last) > looseJump*highest {
+		l.jumps++
+		l.mark(l.jumps == 1 && l.above == 0, r.t)
+	}
+	l.count(&l.above, r.v > highest*(1+looseAbove), r.t)
+	l.count(&l.gone, r.v < highest*looseGone && r.v > -highest*looseGone && !complete, r.t)
+	l.n++
+	l.last = r.v
+	switch {
+	case l.above >= looseRows:
+		l.reason = fmt.Sprintf("no current, yet the voltage rose to %.2f V, above the %.2f V of the charge", r.v, highest)
+	case l.gone >= looseRows:
+		l.reason = fmt.Sprintf("no current, and the voltage fell to %.2f V", r.v)
+	case l.jumps >= looseRows && !complete:
+		l.reason = fmt.Sprintf("no current, and the voltage jumps about, %d times so far", l.jumps)
+	}
+	return l.reason != ""
+}
+
+// charging takes a row with current: a lead that works loose shows first as a
+// voltage above what the charger holds, while the current falls away.
+func (l *looseLead) charging(r *row, held float64) {
+	l.count(&l.above, r.v > held*(1+looseAbove), r.t)
+}
+
+func (l *looseLead) count(n *int, yes bool, t float64) {
+	if !yes {
+		*n = 0
+		return
+	}
+	*n++
+	l.mark(*n == 1 && l.jumps == 0, t)
+}
+
+func (l *looseLead) mark(first bool, t float64) {
+	if first {
+		l.since = t
+	}
+}
+
+func (l *looseLead) message() string {
+	return l.reason + ": the battery is off, or a lead has come loose. Look at the clamps first; switch the charger off before touching them"
+}

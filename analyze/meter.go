@@ -1,0 +1,75 @@
+package analyze
+
+import "math"
+
+// meter learns from a stream of readings of one quantity how finely they are
+// stepped and how much they scatter, whatever the quantity itself does.
+type meter struct {
+	resolution float64 // smallest difference seen between two readings that follow each other
+	middle     float64 // running median of the absolute second difference
+	x1, x2     float64 // last two readings
+	n          int
+	moves      int // readings that differed from the one before
+}
+
+// The median of |x - 2y + z| for white noise of standard deviation s is
+// 0.6745 * sqrt(6) * s.
+const secondDifferenceMedian = 1.6522
+
+// push takes one reading. The second difference is blind to a steady rise, and
+// its median to steps and spikes.
+func (m *meter) push(x float64) {
+	if d := math.Abs(x - m.x1); d > 1e-9*math.Abs(x) && m.n > 0 {
+		if d < m.resolution || m.moves == 0 {
+			m.resolution = d
+		}
+		m.moves++
+	}
+	if m.n >= 2 {
+		m.median(math.Abs(x - 2*m.x1 + m.x2))
+	}
+	m.x2, m.x1 = m.x1, x
+	m.n++
+}
+
+// median moves the running median up or down by a share of itself: coarse at
+// first, to find the order of magnitude, then fine.
+func (m *meter) median(d float64) {
+	const floor = 1e-7
+	if m.middle == 0 {
+		m.middle = max(d, floor)
+		return
+	}
+	step := 0.02
+	if m.n < 64 {
+		step = 0.2
+	}
+	if d > m.middle {
+		m.middle *= 1 + step
+	} else {
+		m.middle = max(m.middle*(1-step), floor)
+	}
+}
+
+// noise is the standard deviation of a reading, in the quantity's unit; 0 while
+// too few were seen. Below the resolution it is the resolution that scatters.
+func (m *meter) noise() float64 {
+	if m.n < 8 {
+		return 0
+	}
+	return m.middle / secondDifferenceMedian
+}
+
+// step is the resolution, in the quantity's unit; 0 while the reading moved too
+// seldom to tell: the first moves may be a charge that begins, not the last digit.
+func (m *meter) step() float64 {
+	if m.moves < 4 {
+		return 0
+	}
+	return m.resolution
+}
+
+// zeroBand is how far from zero a reading may be when nothing flows: noise at
+// four standard deviations, or one and a half steps of the display, whichever
+// is more. A flicker of one digit is inside, a steady small drain is not.
+func (m *meter) zeroBand() float64 { return max(4*m.noise(), 1.5*m.step()) }

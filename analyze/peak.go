@@ -1,0 +1,85 @@
+package analyze
+
+import "math"
+
+// A nickel cell's voltage peaks when it is full and then sinks by 5 to 10 mV
+// (NiMH) or 10 to 20 mV (NiCd); chargers stop there. 3 mV is the most that one
+// racing body's rules allow as a cut-off, the others are from memory.
+const (
+	peakDrop    = 0.003 // V a cell
+	nickelCellV = 1.48  // V a cell near the end of charge at 20 C
+	nickelLow   = 1.35
+	nickelHigh  = 1.65
+	peakSteady  = 0.85 // of the current at the peak: a voltage that sinks with the current proves nothing
+)
+
+// peak is the highest voltage of a nickel charge, if it has been passed.
+type peak struct {
+	found bool
+	at    float64 // s
+	volts float64 // V
+	drop  float64 // V, how far the voltage has sunk since
+	cells int
+}
+
+// nickelCells guesses how many nickel cells reach such a voltage; 0 if none do.
+func nickelCells(volts float64) int {
+	n := int(math.Round(volts / nickelCellV))
+	if n < 1 || volts < nickelLow*float64(n) || volts > nickelHigh*float64(n) {
+		return 0
+	}
+	return n
+}
+
+// findPeak looks for a voltage that has peaked and sunk at a steady current, in
+// the bins before end, which are averaged in blocks to get below the noise.
+func findPeak(tr *trace, end, cells int, volts *meter) peak {
+	if end < 6 {
+		return peak{}
+	}
+	guess := cells
+	if guess == 0 {
+		if guess = nickelCells(tr.bins[end-1].v()); guess == 0 {
+			return peak{}
+		}
+	}
+	need := max(peakDrop*float64(guess), 1.2*volts.step())
+	r := 4 * volts.noise() / need
+	rows := min(max(2, r*r), 256)
+	best := peak{cells: guess}
+	var topI float64
+	for k := 0; k < end; {
+		e, n, v, i := k, 0.0, 0.0, 0.0
+		for e < end && n < rows {
+			b := &tr.bins[e]
+			n, v, i = n+b.rows, v+b.sumV, i+b.sumI
+			e++
+		}
+		if v/n > best.volts {
+			best.volts, best.at, topI = v/n, (tr.bins[k].t0+tr.bins[e-1].t1)/2, i/n
+		}
+		k = e
+	}
+	last, i, _ := tr.mean(tr.tailEnd(end, rows, 0), end)
+	best.drop = best.volts - last
+	best.found = best.drop >= need && i >= peakSteady*topI && best.at < tr.bins[end-1].t1
+	return best
+}
+
+// plateaued reports whether the voltage had stopped rising by the end: over the
+// last tenth of the charge it rose less than a fifth of its mean pace in the
+// half before. It is how nickel charged slowly looks when it is full.
+func plateaued(tr *trace, end int, volts *meter) bool {
+	if end < 20 {
+		return false
+	}
+	t0, t1 := tr.bins[0].t0, tr.bins[end-1].t1
+	at := func(f float64) float64 {
+		k := tr.index(t0 + f*(t1-t0))
+		v, _, _ := tr.mean(max(k-3, 0), min(k+3, end))
+		return v
+	}
+	late := (at(0.99) - at(0.90)) / 0.09
+	early := (at(0.90) - at(0.40)) / 0.50
+	return early > 0 && late < early/5 && at(0.99)-at(0.40) > 4*volts.noise()
+}

@@ -1,0 +1,198 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// An alarm within this time of the end is taken to have ended the charge, s.
+const alarmEnds = 300
+
+// unfinished is what is under way when the log ends: the last charge, or, where
+// there was none at all, the whole log as one session without a charge.
+func (m *Machine) unfinished() Session {
+	if n := m.next; n != nil {
+		n.look(&m.opt, &m.volts, &m.amps)
+		if n.sustained(m.reference()) || n.hold.found {
+			m.promote()
+		}
+	}
+	if m.charge == nil {
+		return m.noCharge()
+	}
+	m.charge.look(&m.opt, &m.volts, &m.amps)
+	m.view = nil
+	m.ledger.absorb(&m.after)
+	return m.session(m.charge, true)
+}
+
+// noCharge is a session over a log in which nothing to speak of flowed.
+func (m *Machine) noCharge() Session {
+	s := m.blank()
+	s.StartS, s.EndS = Number(m.ledger.from.t), Number(m.last.t)
+	s.FinishS = Number(Unknown())
+	s.Outcome, s.EndedBy = NoCharge, EndLogEnded
+	s.account(m.sum.minus(m.ledger.from.sum), &m.opt, &m.amps)
+	s.SetA, s.HeldV, s.TailA = Number(Unknown()), Number(Unknown()), Number(Unknown())
+	s.PeakV, s.MaxCelsius = Number(m.highest), Number(m.celsius)
+	s.Chemistry, s.Cells = m.opt.Chemistry, m.opt.Cells
+	s.Findings = append(s.Findings, m.ledger.notes.list...)
+	s.Gaps = append(s.Gaps, m.ledger.gaps...)
+	s.ID = m.id(m.ledger.from.t)
+	return s
+}
+
+func (m *Machine) blank() Session {
+	return Session{
+		Channel: m.opt.Channel, Battery: m.opt.Battery, Started: m.date(m.ledger.from.t),
+		Stages: []Stage{}, Findings: []Finding{}, Gaps: []Gap{}, Resistance: []Resistance{},
+	}
+}
+
+// session puts a charge into words and numbers. last tells whether the rows
+// after its end belong to it, since no other charge follows.
+func (m *Machine) session(c *charge, last bool) Session {
+	v := m.viewOf(c)
+	s := m.blank()
+	s.Started = m.date(c.begin.t)
+	s.ID = m.id(c.begin.t)
+	s.StartS, s.EndS, s.FinishS = Number(c.begin.t), Number(c.stop.t), Number(v.finish)
+	s.EndedBy = v.endedBy
+	until := c.stop.sum
+	if last || !c.over {
+		until = m.sum
+	}
+	s.account(until.minus(m.ledger.from.sum), &m.opt, &m.amps)
+	s.SetA, s.HeldV, s.TailA = Number(v.set), Number(v.held), Number(v.tail)
+	s.PeakV, s.MaxCelsius = Number(c.maxVolts), Number(c.maxCelsius)
+	s.Chemistry, s.Cells, s.ChemistryInferred = v.id.chemistry, v.id.cells, v.id.inferred
+	s.Stages = m.stageList(c, v)
+	s.Outcome = m.outcome(c, v)
+	found := c.findings.clone()
+	m.judge(c, v, &s, &found)
+	found.merge(&m.ledger.notes)
+	s.Findings = append(s.Findings, found.list...)
+	s.Gaps = append(s.Gaps, m.ledger.gaps...)
+	s.Rest = c.rest.fit()
+	s.Capacity = m.capacity(c)
+	return s
+}
+
+// account fills in what flowed.
+func (s *Session) account(t totals, o *Options, amps *meter) {
+	s.ChargeInAh = Number(ampHours(t.in))
+	s.ChargeInAhU95 = Number(ampHours(chargeBudget(t, o.Current.orDefault(), amps.step()).expanded()))
+	s.ChargeOutAh = Number(ampHours(t.out))
+	s.EnergyInWh = Number(t.energy / secondsPerHour)
+}
+
+func (m *Machine) outcome(c *charge, v *view) Outcome {
+	for _, f := range c.findings.list {
+		if f.Severity == Alarm && math.Abs(float64(f.AtS)-c.stop.t) <= alarmEnds && !(v.finish <= float64(f.AtS)) {
+			return Faulted
+		}
+	}
+	switch {
+	case Known(v.finish):
+		return Complete
+	case c.stopped:
+		return CutShort
+	}
+	return Running
+}
+
+// stageList lays the boundaries out as stages, each with its own charge.
+func (m *Machine) stageList(c *charge, v *view) []Stage {
+	var list []Stage
+	end := c.stop.t
+	finish := v.finish
+	if !Known(finish) {
+		finish = end
+	}
+	limit := v.cv
+	if !Known(limit) {
+		limit = finish
+	}
+	limit, finish = min(limit, end), min(finish, end)
+	if c.idleFrom < c.begin.t {
+		list = append(list, Stage{Stage: Idle, StartS: Number(c.idleFrom), EndS: Number(c.begin.t), MeanV: Number(Unknown()), MeanA: 0,
+			Why: "no current beyond the meter's own zero"})
+	}
+	add := func(name StageName, from, to float64, why string) {
+		if to > from {
+			list = append(list, c.stage(name, from, to, why))
+		}
+	}
+	add(ConstantCurrent, c.begin.t, limit, v.whyCurrent(c))
+	add(ConstantVoltage, limit, max(finish, limit), v.whyVoltage(c))
+	add(Finish, max(finish, limit), end, v.finishWhy)
+	if c.stopped && c.rest.rows > 0 {
+		list = append(list, Stage{Stage: Rest, StartS: Number(end), EndS: Number(c.rest.to), MeanV: Number(c.rest.sumV / float64(c.rest.rows)),
+			Why: fmt.Sprintf("no current since %s", clock(end))})
+	}
+	return list
+}
+
+func (c *charge) stage(name StageName, from, to float64, why string) Stage {
+	d := c.trace.sumAt(to).minus(c.trace.sumAt(from))
+	s := Stage{
+		Stage: name, StartS: Number(from), EndS: Number(to), Why: why,
+		ChargeAh: Number(ampHours(d.in)), EnergyWh: Number(d.energy / secondsPerHour),
+		MeanA: Number(d.in / (to - from)), MeanV: Number(Unknown()),
+	}
+	if d.in > 0 {
+		s.MeanV = Number(d.energy / d.in)
+	}
+	return s
+}
+
+func (v *view) whyCurrent(c *charge) string {
+	why := fmt.Sprintf("current of %.3g A from %s, above the meter's own zero", v.set, clock(c.begin.t))
+	if Known(v.cv) {
+		return why + ", the voltage rising to its limit"
+	}
+	return why + "; no voltage limit has been seen to rule"
+}
+
+func (v *view) whyVoltage(c *charge) string {
+	h := &c.hold
+	if !h.found {
+		return ""
+	}
+	return fmt.Sprintf("voltage held at %.2f V (within %.0f mV) while the current fell from %.3g to %.3g A; began at %s, seen at %s",
+		v.held, h.slack*1000, h.first, h.last, clock(v.cv), clock(h.seen))
+}
+
+func (m *Machine) capacity(c *charge) *Capacity {
+	if m.opt.Capacity <= 0 {
+		return nil
+	}
+	in := c.stop.sum.minus(c.begin.sum).in
+	return &Capacity{
+		RatedAh: Number(ampHours(m.opt.Capacity)), AbsorbedFraction: Number(in / m.opt.Capacity),
+		ChargeFactor: Number(Unknown()), DepthOfDischarge: Number(Unknown()),
+	}
+}
+
+// date is the date of an elapsed time, nil where the log knows none.
+func (m *Machine) date(t float64) *time.Time {
+	if m.wall == 0 {
+		return nil
+	}
+	d := time.Unix(0, m.wall+int64(math.Round(t*1000))*1e6).UTC()
+	return &d
+}
+
+// id names a session by its channel and when it began: the same rows give the
+// same name, today and when they are analysed again.
+func (m *Machine) id(start float64) string {
+	name := m.opt.Channel
+	if name == "" {
+		name = "log"
+	}
+	if d := m.date(start); d != nil {
+		return name + "-" + d.Format("20060102T150405Z")
+	}
+	return fmt.Sprintf("%s-%.0fs", name, start)
+}

@@ -1,0 +1,117 @@
+package analyze
+
+import "math"
+
+// row is a usable sample with elapsed time instead of the source's.
+type row struct {
+	t       float64 // s since the log's first row, never falling
+	v, i    float64
+	celsius float64
+	wall    int64
+	line    int
+}
+
+// timeline turns the source's own clock, which may stand still, run backwards
+// or leap, into elapsed time that only grows. A step of the clock counts as
+// one usual interval: that much time passed, whatever the clock says.
+type timeline struct {
+	started bool
+	at      float64 // source time of the last row used
+	t       float64 // its elapsed time
+	v, i    float64 // its reading, to know a repeated row
+	recent  [5]float64
+	n       int
+
+	// A row whose time ran backwards waits here until the next one tells
+	// whether it was a stray or the clock was set back.
+	back   bool
+	backAt float64
+	debt   float64 // how far the clock was last set back, s
+}
+
+// verdict is what timeline thinks of one sample.
+type verdict struct {
+	t      float64
+	reason string // why the row is not used, or ""
+	step   bool   // the clock stepped here
+}
+
+func (l *timeline) push(s *Sample) verdict {
+	if !l.started {
+		l.started, l.at, l.v, l.i = true, s.At, s.Volts, s.Amps
+		return verdict{}
+	}
+	d := s.At - l.at
+	if l.back {
+		return l.afterBackwards(s, d)
+	}
+	switch {
+	case d < 0:
+		l.back, l.backAt = true, s.At
+		return verdict{t: l.t, reason: reasonBackwards, step: true}
+	case d == 0 && s.Volts == l.v && s.Amps == l.i:
+		return verdict{t: l.t, reason: reasonDuplicate}
+	case d == 0:
+		return verdict{t: l.t, reason: reasonStill}
+	}
+	if l.debt > 0 && l.repays(d) {
+		l.debt = 0
+		l.advance(s, l.usual())
+		return verdict{t: l.t, step: true}
+	}
+	l.recent[l.n%len(l.recent)] = d
+	l.n++
+	l.advance(s, d)
+	return verdict{t: l.t}
+}
+
+// afterBackwards decides about a sample that follows a row of the past. If time
+// goes on where it had been, that row was a stray. If it goes on from the
+// stray, the clock was set back there.
+func (l *timeline) afterBackwards(s *Sample, d float64) verdict {
+	l.back = false
+	if d > 0 {
+		return l.push(s)
+	}
+	fromBack := s.At - l.backAt
+	if fromBack <= 0 {
+		l.back, l.backAt = true, s.At
+		return verdict{t: l.t, reason: reasonBackwards, step: true}
+	}
+	l.debt = l.at - l.backAt + l.usual()
+	l.t += l.usual()
+	l.advance(s, fromBack)
+	return verdict{t: l.t}
+}
+
+// repays reports whether a leap forward, long enough to be a gap otherwise, just
+// undoes the last step back.
+func (l *timeline) repays(d float64) bool {
+	usual := l.usual()
+	return d > gapSeconds && d > gapIntervals*usual && math.Abs(d-usual-l.debt) <= 2*usual+0.01*l.debt
+}
+
+func (l *timeline) advance(s *Sample, d float64) {
+	l.t += d
+	l.at, l.v, l.i = s.At, s.Volts, s.Amps
+}
+
+// usual is the lower median of the last intervals, s.
+func (l *timeline) usual() float64 {
+	return lowerMedian(l.recent[:min(l.n, len(l.recent))])
+}
+
+// lowerMedian of at most five values; 0 of none.
+func lowerMedian(x []float64) float64 {
+	var s [5]float64
+	n := copy(s[:], x)
+	for i := 1; i < n; i++ {
+		for j := i; j > 0 && s[j] < s[j-1]; j-- {
+			s[j], s[j-1] = s[j-1], s[j]
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return s[(n-1)/2]
+}

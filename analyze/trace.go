@@ -1,0 +1,151 @@
+package analyze
+
+import "sort"
+
+// trace is the shape of one charge in bounded memory: means over bins of time,
+// of those rows in which current flowed. When the bins are used up, each two
+// neighbours become one, so a charge of any length keeps between half of them
+// and all of them, and the boundary of a stage can be dated back by hours.
+type trace struct {
+	bins  []bin
+	width float64 // s
+	end   mark    // the last row added
+}
+
+const (
+	traceBins     = 2048
+	firstBinWidth = 1.0 // s
+)
+
+type bin struct {
+	t0, t1  float64 // s, first and last row
+	rows    float64
+	sumT    float64 // of t - t0
+	sumV    float64
+	sumI    float64
+	maxV    float64
+	celsius float64 // the last one known, NaN if none
+	at      totals  // what had flowed when the bin began
+}
+
+func (b *bin) t() float64 { return b.t0 + b.sumT/b.rows }
+func (b *bin) v() float64 { return b.sumV / b.rows }
+func (b *bin) i() float64 { return b.sumI / b.rows }
+
+// add takes a row in which current flowed. It reports whether a bin was closed.
+func (tr *trace) add(m *mark) (closed bool) {
+	tr.end = *m
+	if n := len(tr.bins); n > 0 {
+		if b := &tr.bins[n-1]; m.t < b.t0+tr.width {
+			b.add(&m.row)
+			return false
+		}
+		closed = true
+	}
+	if len(tr.bins) == traceBins {
+		tr.halve()
+	}
+	if tr.width == 0 {
+		tr.width = firstBinWidth
+	}
+	b := bin{t0: m.t, maxV: m.v, celsius: m.celsius, at: m.sum}
+	b.add(&m.row)
+	tr.bins = append(tr.bins, b)
+	return closed
+}
+
+func (b *bin) add(r *row) {
+	b.t1 = r.t
+	b.rows++
+	b.sumT += r.t - b.t0
+	b.sumV += r.v
+	b.sumI += r.i
+	b.maxV = max(b.maxV, r.v)
+	if r.celsius == r.celsius {
+		b.celsius = r.celsius
+	}
+}
+
+func (tr *trace) halve() {
+	tr.width *= 2
+	kept := tr.bins[:1]
+	for _, b := range tr.bins[1:] {
+		last := &kept[len(kept)-1]
+		if b.t1 < last.t0+tr.width {
+			last.merge(&b)
+		} else {
+			kept = append(kept, b)
+		}
+	}
+	tr.bins = kept
+	if len(kept) > traceBins*3/4 { // rows rarer than the bins: nothing was won yet
+		tr.halve()
+	}
+}
+
+func (b *bin) merge(o *bin) {
+	b.sumT += o.sumT + (o.t0-b.t0)*o.rows
+	b.t1 = o.t1
+	b.rows += o.rows
+	b.sumV += o.sumV
+	b.sumI += o.sumI
+	b.maxV = max(b.maxV, o.maxV)
+	if o.celsius == o.celsius {
+		b.celsius = o.celsius
+	}
+}
+
+// index is the bin that holds time t, or the last one that began before it.
+func (tr *trace) index(t float64) int {
+	return max(sort.Search(len(tr.bins), func(k int) bool { return tr.bins[k].t0 > t })-1, 0)
+}
+
+// sumAt is what had flowed by time t, read off between two bins' beginnings.
+func (tr *trace) sumAt(t float64) totals {
+	if len(tr.bins) == 0 || t >= tr.end.t {
+		return tr.end.sum
+	}
+	k := tr.index(t)
+	b := &tr.bins[k]
+	next, nextT := tr.end.sum, tr.end.t
+	if k+1 < len(tr.bins) {
+		next, nextT = tr.bins[k+1].at, tr.bins[k+1].t0
+	}
+	if t <= b.t0 || nextT <= b.t0 {
+		return b.at
+	}
+	f := (t - b.t0) / (nextT - b.t0)
+	d := next.minus(b.at)
+	return b.at.plus(totals{d.in * f, d.out * f, d.energy * f, d.onTime * f, d.variance * f})
+}
+
+// mean is the row-weighted mean of volts and amps over bins [from, to).
+func (tr *trace) mean(from, to int) (v, i, rows float64) {
+	for k := from; k < to; k++ {
+		b := &tr.bins[k]
+		v += b.sumV
+		i += b.sumI
+		rows += b.rows
+	}
+	if rows == 0 {
+		return Unknown(), Unknown(), 0
+	}
+	return v / rows, i / rows, rows
+}
+
+// tailEnd is the first bin of the shortest stretch at the end, before bin to,
+// that holds at least so many rows and lasts at least so many seconds.
+func (tr *trace) tailEnd(to int, rows, seconds float64) int {
+	n, k := 0.0, to
+	for k > 0 && (n < rows || tr.bins[to-1].t1-tr.bins[k].t0 < seconds) {
+		k--
+		n += tr.bins[k].rows
+	}
+	return k
+}
+
+func (tr *trace) clone() trace {
+	c := *tr
+	c.bins = append([]bin(nil), tr.bins...)
+	return c
+}

@@ -1,0 +1,26 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// clock writes elapsed seconds as people read them: 45 s, 12 min 30 s, 8 h 05 min.
+func clock(s float64) string {
+	switch {
+	case !Known(s):
+		return "unknown"
+	case s < 0:
+		return "-" + clock(-s)
+	case math.Round(s) < 60:
+		return fmt.Sprintf("%.0f s", s)
+	case math.Round(s) < 3600:
+		n := int(math.Round(s))
+		return fmt.Sprintf("%d min %02d s", n/60, n%60)
+	}
+	n := int(math.Round(s / 60))
+	return fmt.Sprintf("%d h %02d min", n/60, n%60)
+}
+
+// Clock writes elapsed seconds as people read them: 45 s, 12 min 30 s, 8 h 05 min.
+func Clock(s float64) string { return clock(s) }
