@@ -55,7 +55,7 @@ func Fit(lines [][]byte, o Options) (*Fitted, error) {
 			continue
 		}
 		for _, t := range e.survey(s) {
-			f, unfit := t.fit(o)
+			f, unfit := t.fit(s, o)
 			if unfit != nil {
 				if worst == nil || len(unfit.Found) > len(worst.Found) {
 					worst = unfit
@@ -149,7 +149,7 @@ func nothingSeen(lines [][]byte) string {
 }
 
 // fit finds the meaning of a table's columns.
-func (t *table) fit(o Options) (*Fitted, *Unfit) {
+func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	for _, c := range t.cols {
 		c.study(t.layout.Decimal)
 	}
@@ -170,6 +170,13 @@ func (t *table) fit(o Options) (*Fitted, *Unfit) {
 		return nil, &Unfit{t.seen() + ", but nothing tells which are voltage and current", "name them with --decoder '" + t.example() + "'"}
 	}
 	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
+		interval, remark := statedInterval(s.lines)
+		if remark != nil {
+			o.Interval = interval
+			f.Evidence = append(f.Evidence, fmt.Sprintf("rows are %.4g s apart: the log says %q", interval, remark))
+		}
+	}
+	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
 		return nil, &Unfit{t.seen() + ", voltage and current among them, but no time", "state the time between rows with --interval, for instance --interval 10s"}
 	}
 	if len(tm.fields) == 0 {
@@ -178,7 +185,8 @@ func (t *table) fit(o Options) (*Fitted, *Unfit) {
 	t.layout.Fields = append(t.layout.Fields, tm.fields...)
 	f.Evidence = append(f.Evidence, tm.evidence...)
 	t.measureFields(f, best)
-	t.others(f, tm.cols, best)
+	t.counter(f, &tm, best)
+	t.temperature(f, tm.cols, best)
 	t.order()
 	f.score = best.score + 8*t.share*t.clean*t.clean + 0.1*float64(len(t.layout.Fields))
 	margin := best.score - second.score
@@ -279,26 +287,6 @@ func (t *table) addField(f *Fitted, col int, field Field, why string) {
 	}
 	t.layout.Fields = append(t.layout.Fields, field)
 	f.Evidence = append(f.Evidence, fmt.Sprintf("%s is %s in %s: %s", t.label(col), field.Quantity, field.Form, why))
-}
-
-// others adds what has a name and is of use.
-func (t *table) others(f *Fitted, taken []int, g guess) {
-	for _, q := range []Quantity{Celsius, Counter} {
-		best, score := -1, 0.0
-		for i, c := range t.cols {
-			if i == g.volts || i == g.amps || contains(taken, i) || c.what != isNumber {
-				continue
-			}
-			if s := nameScore(c, q); c.said.of == q && s > score {
-				best, score = i, s
-			}
-		}
-		if best < 0 {
-			continue
-		}
-		u, why := unitOf(t.cols[best], q, false)
-		t.addField(f, best, Field{Quantity: q, Form: u}, why)
-	}
 }
 
 // order puts the fields in the order of the line.

@@ -68,8 +68,8 @@ func asVolts(c *column) float64 {
 	if c.levels <= 1 {
 		s -= 1.5 // a setting
 	}
-	if c.rising > 0.9 && c.n > 20 && c.said.of != Volts {
-		s -= 2 // rises at every row: a counter
+	if c.rising > 0.9 && c.n > 20 && c.said.of != Volts && c.spread() > 0.5*c.size() {
+		s -= 2 // rises at every row, from little to much: a counter
 	}
 	return s
 }
@@ -111,7 +111,7 @@ type relation struct {
 	steps   int     // how many large steps there were
 	agree   float64 // share of them in which voltage went the way of the current
 	leap    float64 // how much larger the voltage's steps are there than elsewhere
-	rising  float64 // change of voltage while |current| flows steadily, in shares of its spread
+	follows float64 // how far voltage went the way of the current between steps, in shares of its spread
 	flowing float64 // sign of the current in that time
 }
 
@@ -125,9 +125,8 @@ func relate(v, i *column) relation {
 	if big <= 3*i.step || big == 0 {
 		big = math.Inf(1)
 	}
-	var vi, ii, atSteps, elsewhere float64
-	var quiet int
-	sum, up := 0.0, 0.0
+	var vi, ii, atSteps, elsewhere, sum, up float64
+	quiet := 0
 	lastV, lastI := math.NaN(), math.NaN()
 	for row := range v.x {
 		x, y := i.x[row], v.x[row]
@@ -135,25 +134,25 @@ func relate(v, i *column) relation {
 			continue
 		}
 		dv, di := y-lastV, x-lastI
-		lastV, lastI = y, x
-		if dv != dv {
-			continue
-		}
-		if math.Abs(di) >= big {
+		if dv == dv && math.Abs(di) >= big {
+			if late := v.after(row) - lastV; math.Abs(late) > math.Abs(dv) {
+				dv = late // meters that take turns: the voltage follows a row later
+			}
 			r.steps++
 			vi, ii = vi+dv*di, ii+di*di
 			atSteps += math.Abs(dv)
 			if dv*di > 0 {
 				r.agree++
 			}
-			continue
+		} else if dv == dv {
+			elsewhere += math.Abs(dv)
+			quiet++
+			if math.Abs(x) > 0.3*i.size() {
+				sum += x
+				up += dv * sign(x)
+			}
 		}
-		elsewhere += math.Abs(dv)
-		quiet++
-		if math.Abs(x) > 0.3*i.size() {
-			sum += x
-			up += dv * sign(x)
-		}
+		lastV, lastI = y, x
 	}
 	if ii > 0 {
 		r.slope = vi / ii
@@ -163,7 +162,7 @@ func relate(v, i *column) relation {
 		r.leap = atSteps / float64(r.steps) / math.Max(elsewhere/float64(quiet), 1e-4*math.Abs(v.median))
 	}
 	if v.spread() > 0 {
-		r.rising = up / v.spread()
+		r.follows = up / v.spread()
 	}
 	r.flowing = sign(sum)
 	return r
@@ -192,11 +191,10 @@ func (r relation) inverted() (yes bool, strength float64, why string) {
 		}
 		why = fmt.Sprintf("voltage steps %s when the current goes up (%d steps)", upDown(score > 0), r.steps)
 	}
-	if trend := math.Max(-1, math.Min(1, r.rising)); math.Abs(trend) > 0.3 {
+	if trend := math.Max(-1, math.Min(1, r.follows)); math.Abs(trend) > 0.3 {
 		score += 2 * trend
-		if why == "" || trend*score > 0 && r.steps == 0 {
-			why = fmt.Sprintf("voltage %s while %s current flows", map[bool]string{true: "rises", false: "falls"}[trend > 0],
-				map[bool]string{true: "positive", false: "negative"}[(trend > 0) == (r.flowing > 0)])
+		if why == "" {
+			why = fmt.Sprintf("voltage goes %s while %s current flows", upDown(trend*r.flowing > 0), signName(r.flowing))
 		}
 	}
 	return score < 0, math.Abs(score), why
@@ -209,16 +207,26 @@ func upDown(up bool) string {
 	return "down"
 }
 
+func signName(s float64) string {
+	if s < 0 {
+		return "negative"
+	}
+	return "positive"
+}
+
 // together scores voltage and current as a pair.
 func together(v, i *column) (score float64, why string) {
 	r := relate(v, i)
 	if r.steps > 0 && r.leap > 3 {
-		return 2, fmt.Sprintf("%.3g times its usual step where the other steps", r.leap)
+		score = math.Min(4, 1.5*math.Log10(r.leap)) * math.Abs(2*r.agree-1)
 	}
-	if math.Abs(r.rising) > 0.3 {
-		return 0.5, ""
+	if score > 1 {
+		why = fmt.Sprintf("%.3g times its usual step where the other steps", r.leap)
 	}
-	return 0, ""
+	if math.Abs(r.follows) > 0.3 {
+		score += 0.5
+	}
+	return score, why
 }
 
 // product finds a column that is the product of two others.

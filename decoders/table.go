@@ -114,6 +114,14 @@ func (c *column) study(decimal byte) {
 	}
 }
 
+// after is the value in the next row, NaN where there is none.
+func (c *column) after(row int) float64 {
+	if row+1 < len(c.x) {
+		return c.x[row+1]
+	}
+	return math.NaN()
+}
+
 // Columns
 
 // surveyColumns tries the separators.

@@ -1,0 +1,171 @@
+package decoders
+
+import (
+	"fmt"
+	"math"
+)
+
+// What is left when time, voltage and current are known: a counter of charge
+// is known by counting, and then also proves the units; a temperature by its
+// name, or by wandering slowly where temperatures are.
+
+// counter finds the column that counts amperes times time.
+func (t *table) counter(f *Fitted, tm *timing, g guess) {
+	if g.amps < 0 || tm.seconds == nil {
+		return
+	}
+	flow := t.integral(tm.seconds, t.cols[g.amps].x)
+	for k, c := range t.cols {
+		if k == g.volts || k == g.amps || contains(tm.cols, k) || c.what != isNumber || c.said.of != none && c.said.of != Counter {
+			continue
+		}
+		ratio, ok := proportional(c.since(), func(row int) float64 { return flow[row] })
+		if !ok {
+			continue
+		}
+		best, fits := t.units(c, tm, g, math.Abs(ratio)), ""
+		if best == nil {
+			continue
+		}
+		if tm.free && best.time.name != tm.fields[0].Form {
+			t.retime(tm, best.time)
+			fits = "; so the time is in " + best.time.name
+		}
+		if t.cols[g.amps].said.unit == nil && best.amps.name != t.fieldOf(Amps).Form {
+			t.fieldOf(Amps).Form = best.amps.name
+			fits += "; so the current is in " + best.amps.name
+		}
+		tm.unsure = nil
+		t.addField(f, k, Field{Quantity: Counter, Form: best.charge.name}, "it counts current times time"+fits)
+		return
+	}
+}
+
+// trio is one choice of units for time, current and charge.
+type trio struct{ time, amps, charge *unit }
+
+// units finds the units that make a counter count what flowed. ratio is the
+// counter's steps by those of current times time, in the units chosen so far.
+func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
+	var best *trio
+	least := math.Inf(-1)
+	chosenTime, chosenAmps := unitNamed([]byte(tm.fields[0].Form), Time), t.fieldOf(Amps).unit
+	for ti := range units {
+		for ai := range units {
+			for qi := range units {
+				pick := trio{&units[ti], &units[ai], &units[qi]}
+				if pick.time.of != Time || pick.amps.of != Amps || pick.charge.of != Counter {
+					continue
+				}
+				if chosenTime == nil && ti > 0 || chosenTime != nil && !tm.free && pick.time != chosenTime ||
+					t.cols[g.amps].said.unit != nil && pick.amps != chosenAmps ||
+					c.said.unit != nil && pick.charge.name != c.said.unit.name {
+					continue
+				}
+				want := pick.amps.si(1) / pick.charge.si(1)
+				if tm.free {
+					want *= pick.time.si(1) / chosenTime.si(1)
+				}
+				if math.Abs(ratio/want-1) > 0.04 {
+					continue
+				}
+				s := -math.Abs(math.Log10(want)) * 0.01
+				if pick.amps == chosenAmps {
+					s++
+				}
+				if tm.free {
+					s += beatScore(t.cols[tm.cols[0]], pick.time)
+				}
+				if pick.charge.name == "Ah" || pick.charge.name == "mAh" {
+					s++
+				}
+				if s > least {
+					best, least = &pick, s
+				}
+			}
+		}
+	}
+	return best
+}
+
+// retime changes the unit of a time that was a guess.
+func (t *table) retime(tm *timing, u *unit) {
+	for i := range t.layout.Fields {
+		if f := &t.layout.Fields[i]; f.Quantity == Time {
+			f.Form, f.unit = u.name, u
+		}
+	}
+	tm.fields[0].Form, tm.fields[0].unit = u.name, u
+}
+
+func (t *table) fieldOf(q Quantity) *Field {
+	for i := range t.layout.Fields {
+		if t.layout.Fields[i].Quantity == q {
+			return &t.layout.Fields[i]
+		}
+	}
+	return nil
+}
+
+// integral sums a column over time, by the trapezoid.
+func (t *table) integral(seconds, x []float64) []float64 {
+	out := make([]float64, len(x))
+	sum, lastX, lastT := 0.0, math.NaN(), math.NaN()
+	for row := range x {
+		if x[row] == x[row] && seconds[row] == seconds[row] {
+			if d := seconds[row] - lastT; d > 0 && lastX == lastX {
+				sum += d * (x[row] + lastX) / 2
+			}
+			lastX, lastT = x[row], seconds[row]
+		}
+		out[row] = sum
+	}
+	return out
+}
+
+// since is a column's values counted from its first.
+func (c *column) since() []float64 {
+	out := make([]float64, len(c.x))
+	for row, x := range c.x {
+		out[row] = x - c.first
+	}
+	return out
+}
+
+// temperature finds the battery's temperature.
+func (t *table) temperature(f *Fitted, taken []int, g guess) {
+	best, score := -1, 0.0
+	for i, c := range t.cols {
+		if i == g.volts || i == g.amps || contains(taken, i) || c.what != isNumber {
+			continue
+		}
+		s := nameScore(c, Celsius)
+		if c.said.of == none && !c.said.index && g.volts >= 0 && g.amps >= 0 && t.wanders(c, g) {
+			s = 1
+		}
+		if s > score {
+			best, score = i, s
+		}
+	}
+	if best < 0 {
+		return
+	}
+	u, why := unitOf(t.cols[best], Celsius, false)
+	if score == 1 {
+		why = fmt.Sprintf("it wanders between %.4g and %.4g and does not answer the current", t.cols[best].low, t.cols[best].high)
+	}
+	t.addField(f, best, Field{Quantity: Celsius, Form: u}, why)
+}
+
+// wanders tells a temperature without a name. It is strict: a false one would
+// raise alarms.
+func (t *table) wanders(c *column, g guess) bool {
+	if c.minimum < -25 || c.maximum > 60 || c.maximum < 5 || c.spread() > 30 || c.spread() < 0.3 || c.step > 0.3 || c.rising > 0.9 || c.n < 20 {
+		return false
+	}
+	if _, twice := proportional(c.x, func(row int) float64 { return t.cols[g.volts].x[row] }); twice {
+		return false
+	}
+	r := relate(c, t.cols[g.amps])
+	return r.steps == 0 || r.leap < 6
+}
