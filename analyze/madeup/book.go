@@ -54,7 +54,7 @@ func (b *book) open(phase Phase) {
 	}
 	none := analyze.Number(math.NaN())
 	b.truth.Charges = append(b.truth.Charges, ChargeTruth{
-		StartS: none, LimitS: none, HoldS: none, FinishS: none, EndS: none, TailAmps: none,
+		StartS: none, ReachS: none, LimitS: none, HoldS: none, FinishS: none, EndS: none, TailAmps: none,
 		SetAmps: none, HeldVolts: none, PeakVolts: none, PeakCelsius: none, Ohm: none,
 		OutAh: analyze.Number(b.out / 3600),
 	})
@@ -84,6 +84,9 @@ func (b *book) enterCharge(now, volts, amps float64, c *charging) {
 	b.in += amps * tick
 	b.joules += amps * volts * tick
 	t.EndS = analyze.Number(now)
+	if !known(t.ReachS) && (c.limited || c.Volts > 0 && volts >= c.Volts) {
+		t.ReachS = analyze.Number(now - tick)
+	}
 	t.PeakCelsius = higher(t.PeakCelsius, b.pack.celsius)
 	if !(volts <= float64(t.PeakVolts)) {
 		t.PeakVolts, b.peakAt = analyze.Number(volts), now
@@ -121,8 +124,9 @@ func (b *book) enterHeld(now, volts, amps float64, c *charging) {
 	}
 }
 
-// shut closes a charge's page; a log that ends here leaves it running.
-func (b *book) shut(phase Phase, last bool, c *charging) {
+// shut closes a charge's page; a log that ends here with current flowing leaves
+// it running.
+func (b *book) shut(phase Phase, last bool, now float64, c *charging) {
 	if phase.Do != Charging {
 		return
 	}
@@ -137,7 +141,7 @@ func (b *book) shut(phase Phase, last bool, c *charging) {
 	if b.lastI > 0 {
 		t.TailAmps = analyze.Number(b.lastI)
 	}
-	b.decide(last && !c.done, b.pack)
+	b.decide(last && !c.done && float64(t.EndS) == now, b.pack)
 }
 
 // noteRest keeps what a rest would show in the end; it goes on changing a
@@ -153,7 +157,7 @@ func (b *book) decide(running bool, p *pack) {
 	nickel := b.truth.Chemistry.Nickel()
 	fell := float64(t.PeakVolts) - b.lastV
 	switch {
-	case b.faulted && !running:
+	case b.faulted && !running && !known(t.FinishS):
 		t.EndedBy = analyze.EndCurrentStopped
 	case nickel && fell >= 0.003*p.cells:
 		t.FinishS, t.EndedBy = analyze.Number(b.peakAt), analyze.EndVoltagePeak

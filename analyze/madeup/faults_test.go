@@ -51,6 +51,7 @@ func TestReversedLeads(t *testing.T) {
 func TestOpenLeadWanders(t *testing.T) {
 	n, rows, c := trouble(t, "open-lead")
 	assert.Equal(t, analyze.Faulted, c.Outcome)
+	assert.Equal(t, analyze.EndCurrentStopped, c.EndedBy)
 	assert.InDelta(t, n.Faults.OpenLeadAt, float64(c.EndS), 1)
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, r := range rows[int(n.Faults.OpenLeadAt/n.Meter.Every)+1:] {

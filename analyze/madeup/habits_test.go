@@ -46,6 +46,8 @@ func TestOvershootAndDrift(t *testing.T) {
 	c := truth.Charges[0]
 	assert.InDelta(t, 14.5, float64(c.PeakVolts), 0.01)
 	assert.InDelta(t, 14.4+0.1*math.Exp(-2), rows[int(c.LimitS)+120].Volts, 0.005)
+	assert.InDelta(t, 14.4, rows[int(c.ReachS)].Volts, 0.005)
+	assert.Less(t, float64(c.ReachS), float64(c.LimitS))
 
 	n = plain()
 	n.Charger.Drift, n.Charger.DriftPeriod = 0.02, 3000

@@ -132,7 +132,7 @@ func (s *scene) live(phase Phase, last bool, yield func(analyze.Sample) bool) bo
 			return false
 		}
 	}
-	s.book.shut(phase, last, &s.charger)
+	s.book.shut(phase, last, s.now(), &s.charger)
 	return true
 }
 

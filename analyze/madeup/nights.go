@@ -79,7 +79,7 @@ func Nights() []Night {
 		{
 			Name: "mower-full", Good: true, Layout: ClockTime,
 			Story:   "Somebody charged the mower yesterday already: it accepts next to nothing.",
-			Battery: mower(0.995), Charger: Charger{Amps: 2, Volts: 14.4, TailAmps: 0.2, SoftStart: 30},
+			Battery: mower(0.97), Charger: Charger{Amps: 2, Volts: 14.4, TailAmps: 0.1, SoftStart: 30},
 			Meter: benchMeter(5),
 		},
 		{

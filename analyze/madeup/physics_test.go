@@ -12,6 +12,16 @@ import (
 	"amphora/analyze/madeup"
 )
 
+// Sources, by the signs that stand beside the checks ("reference" is the
+// project's list of published figures):
+//
+//	O1              a battery maker's answers: rest voltages after 24 h
+//	O2 O3 O8 O11    consumer tables of a flooded battery's rest voltage; O3 credits BCI
+//	E1 E4 E6        a battery maker's lessons; a cell designer's pages; an encyclopaedia copy
+//	D4              an encyclopaedia copy on DIN 41773
+//	L1 L3 L6        data sheets of a 304 Ah LiFePO4 cell and of two lithium-ion cells
+//	N2              a secondary source for IEC 61951-2
+
 // perfect is a meter that reads every tick and spoils nothing.
 var perfect = madeup.Meter{Every: 0.5, Celsius: true}
 

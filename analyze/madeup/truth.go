@@ -19,8 +19,13 @@ type Truth struct {
 // ChargeTruth is the truth about one charge.
 type ChargeTruth struct {
 	StartS analyze.Number `json:"start_s"` // when charging current first flowed
-	LimitS analyze.Number `json:"limit_s"` // when the voltage limit first ruled
-	HoldS  analyze.Number `json:"hold_s"`  // when it began to rule for good; at or after LimitS
+	// Constant current ends somewhere from ReachS to HoldS: ReachS is when the
+	// voltage first came to the charger's limit, LimitS when the limit first
+	// ruled (a charger that overshoots is later than the voltage), and HoldS
+	// when it began to rule for good (one that pauses starts anew).
+	ReachS analyze.Number `json:"reach_s"`
+	LimitS analyze.Number `json:"limit_s"`
+	HoldS  analyze.Number `json:"hold_s"`
 	// FinishS is when the charge was complete: the current at the held voltage
 	// fell to 2 % of the rated capacity (lead-acid) or 5 % (lithium), the
 	// charger stepped down to float or ended at its own tail before that, or a
