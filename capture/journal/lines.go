@@ -17,18 +17,22 @@ type lineReader struct {
 	unfinished bool  // that line had no end
 }
 
-const lineBuffer = 256 << 10
+// The buffer grows from the first to the last of these as lines demand.
+const (
+	lineBufferMin = 32 << 10
+	lineBufferMax = 3 * maxLine
+)
 
 func (l *lineReader) reset(src io.Reader) {
 	if l.buf == nil {
-		l.buf = make([]byte, lineBuffer)
+		l.buf = make([]byte, lineBufferMin)
 	}
 	*l = lineReader{src: src, buf: l.buf}
 }
 
 // next returns the next line without its end, valid until the next call, or
-// io.EOF. What is longer than any record comes in pieces, flagged unfinished, as
-// does a line that the segment's end cuts short.
+// io.EOF. What is far longer than any record comes in pieces, flagged unfinished,
+// as does a line that the segment's end cuts short.
 func (l *lineReader) next() ([]byte, error) {
 	searched := 0
 	for {
@@ -37,7 +41,11 @@ func (l *lineReader) next() ([]byte, error) {
 			return l.take(searched+i, 1), nil
 		}
 		searched = len(have)
-		if searched > maxLine || l.ended && searched > 0 {
+		if searched > 2*maxLine {
+			// A record may stand at the end of what is no record.
+			return l.take(searched-maxLine, 0), nil
+		}
+		if l.ended && searched > 0 {
 			return l.take(searched, 0), nil
 		}
 		if l.ended {
@@ -62,6 +70,9 @@ func (l *lineReader) fill() error {
 	if l.r > 0 {
 		l.w = copy(l.buf, l.buf[l.r:l.w])
 		l.r = 0
+	}
+	if l.w == len(l.buf) {
+		l.buf = append(l.buf, make([]byte, min(len(l.buf), lineBufferMax-len(l.buf)))...)
 	}
 	n, err := l.src.Read(l.buf[l.w:])
 	l.w += n

@@ -25,7 +25,8 @@ type memFS struct {
 	failAt  int  // the operation that fails, counted from 1; 0 is none
 	forever bool // and all after it
 	fault   error
-	syncs   int // successful syncs of files
+	syncs   int          // successful syncs of files
+	before  func(op int) // called before each operation, with mu held
 	opening func(path string) error
 }
 
@@ -66,6 +67,9 @@ func (m *memFS) counts() (ops, syncs int) {
 // op counts one operation. The caller holds mu.
 func (m *memFS) op() error {
 	m.ops++
+	if m.before != nil {
+		m.before(m.ops)
+	}
 	if m.failAt > 0 && (m.ops == m.failAt || m.forever && m.ops > m.failAt) {
 		return m.fault
 	}
@@ -189,10 +193,9 @@ func (m *memFS) put(path string, data []byte) {
 }
 
 // crash is the file system after the power failed now and came back. Names and
-// blocks that were not synced are there, or not, as rng likes.
+// blocks that were not synced are there, or not, as rng likes. The caller holds
+// mu.
 func (m *memFS) crash(rng *rand.Rand) *memFS {
-	m.mu.Lock()
-	defer m.mu.Unlock()
 	after := newMemFS()
 	paths := map[string]bool{}
 	for p := range m.names {

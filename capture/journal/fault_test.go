@@ -1,0 +1,195 @@
+package journal
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"syscall"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"amphora/capture"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// nightFrame is lineFrame with midnight after the eighth line.
+func nightFrame(i int) capture.Frame {
+	f := lineFrame(i)
+	f.Wall = time.Date(2026, 11, 26, 0, 0, i-9, 0, time.UTC)
+	return f
+}
+
+// Fail the first operation, the second, ... until a run passes untouched; with
+// each error, once and until healed. All lines must be in the journal after it,
+// and survive a power cut.
+func TestEveryOperationMayFail(t *testing.T) {
+	for _, fault := range []error{syscall.ENOSPC, syscall.EIO, syscall.EROFS} {
+		for _, forever := range []bool{false, true} {
+			t.Run(fmt.Sprintf("%v, for ever %v", fault, forever), func(t *testing.T) {
+				for n := 1; ; n++ {
+					var touched bool
+					synctest.Test(t, func(t *testing.T) { touched = runWithFault(t, n, fault, forever) })
+					if !touched {
+						assert.Greater(t, n, 20, "operations of an untouched run")
+						return
+					}
+				}
+			})
+		}
+	}
+}
+
+func runWithFault(t *testing.T, n int, fault error, forever bool) (touched bool) {
+	m := newMemFS()
+	var w warnings
+	opt := testOptions(m)
+	opt.Log = w.logger()
+	opt.SegmentBytes = 600 // a few lines
+	j, c := openJournal(t, opt)
+	m.failFrom(n, fault, forever)
+	for i := 1; i <= 20; i++ {
+		c.Append(nightFrame(i))
+		time.Sleep(400 * time.Millisecond)
+	}
+	synctest.Wait()
+	touched = m.reached()
+	if touched && forever {
+		h := c.Health()
+		require.ErrorIs(t, h.Fault, fault)
+		require.ErrorIs(t, j.Degraded(), fault)
+		require.ErrorIs(t, c.Sync(context.Background()), fault)
+		require.Positive(t, h.Pending)
+		require.Equal(t, 1, w.count("in memory"), "loud, and once")
+	} else {
+		require.NoError(t, j.Degraded(), "operation %d", n)
+	}
+	m.heal()
+	time.Sleep(10 * time.Second)
+	synctest.Wait()
+	require.NoError(t, j.Degraded(), "back to normal within 10 s of healing")
+	require.NoError(t, c.Sync(context.Background()))
+	require.Zero(t, c.Health().Pending)
+
+	rng := rand.New(rand.NewPCG(uint64(n), 0))
+	m.mu.Lock()
+	after := m.crash(rng)
+	m.mu.Unlock()
+	for _, fsys := range []*memFS{m, after} {
+		recs, damage := readAll(t, fsys, 0)
+		require.Equal(t, span(1, 20), numbers(recs), "operation %d", n)
+		require.Zero(t, lostIn(damage))
+		for i, rec := range recs {
+			require.Equal(t, nightFrame(i+1), rec.Frame)
+		}
+	}
+	closeJournal(t, j)
+	return touched
+}
+
+// A sync that failed and then succeeds proves nothing: what it was to save must
+// be written again elsewhere.
+func TestAFailedSyncBeginsANewSegmentWithTheUnsyncedLines(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		m := newMemFS()
+		j, c := openJournal(t, testOptions(m))
+		for i := 1; i <= 3; i++ {
+			c.Append(lineFrame(i))
+			require.NoError(t, c.Sync(context.Background()))
+		}
+		c.Append(lineFrame(4))
+		c.Append(lineFrame(5))
+		synctest.Wait()
+		m.failFrom(1, syscall.EIO, false) // the sync
+		require.NoError(t, c.Sync(context.Background()))
+		assert.EqualValues(t, 1, c.Health().Faults)
+		segs := segmentFiles(t, m)
+		require.Len(t, segs, 2)
+		assert.EqualValues(t, 4, segs[1].First)
+		m.mu.Lock()
+		after := m.crash(rand.New(rand.NewPCG(3, 4)))
+		m.mu.Unlock()
+		recs, _ := readAll(t, after, 0)
+		assert.Equal(t, span(1, 5), numbers(recs))
+		closeJournal(t, j)
+	})
+}
+
+// Memory is bounded: the oldest lines go, are counted, and are named as missing.
+func TestAnOutageLongerThanTheMemory(t *testing.T) {
+	for name, set := range map[string]func(*Options){
+		"lines": func(o *Options) { o.MaxLines = 100 },
+		"bytes": func(o *Options) { o.MaxBytes = 9000 },
+	} {
+		t.Run(name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				m := newMemFS()
+				opt := testOptions(m)
+				set(&opt)
+				j, c := openJournal(t, opt)
+				c.Append(lineFrame(1))
+				require.NoError(t, c.Sync(context.Background()))
+				m.failFrom(1, syscall.EROFS, true)
+				for i := 2; i <= 1000; i++ {
+					c.Append(lineFrame(i))
+				}
+				synctest.Wait()
+				h := c.Health()
+				assert.ErrorIs(t, h.Fault, syscall.EROFS)
+				assert.InDelta(t, 100, h.Pending, 5)
+				assert.EqualValues(t, 999, uint64(h.Pending)+h.Dropped)
+				m.heal()
+				time.Sleep(10 * time.Second)
+				synctest.Wait()
+				assert.NoError(t, c.Health().Fault)
+				recs, damage := readAll(t, m, 0)
+				assertSound(t, recs)
+				assert.Equal(t, append(span(1, 1), span(2+h.Dropped, 1000)...), numbers(recs))
+				assert.Equal(t, h.Dropped, lostIn(damage))
+				closeJournal(t, j)
+			})
+		})
+	}
+}
+
+func TestClosingWhileTheDiskIsAwaySaysHowMuchIsLost(t *testing.T) {
+	m := newMemFS()
+	j, c := openJournal(t, testOptions(m))
+	m.failFrom(1, syscall.EROFS, true)
+	c.Append(lineFrame(1))
+	c.Append(lineFrame(2))
+	err := j.Close(context.Background())
+	require.ErrorIs(t, err, syscall.EROFS)
+	assert.ErrorContains(t, err, "2 lines")
+}
+
+// A read-only disk at the start: what is there is read, new lines wait.
+func TestOpeningOnAReadOnlyDisk(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		path, data, _ := sound(t)
+		m := newMemFS()
+		m.put(path, data[:len(data)-5])
+		m.put(path+newEnd, data)
+		m.failFrom(1, syscall.EROFS, true)
+		var w warnings
+		opt := testOptions(m)
+		opt.Log = w.logger()
+		j, c := openJournal(t, opt)
+		assert.Equal(t, 1, w.count("cannot be set aside"))
+		assert.Equal(t, 1, w.count("unfinished file"))
+		assert.EqualValues(t, 11, c.Append(lineFrame(11)), "number 10 was torn")
+		synctest.Wait()
+		assert.ErrorIs(t, j.Degraded(), syscall.EROFS)
+		m.heal()
+		time.Sleep(10 * time.Second)
+		synctest.Wait()
+		recs, damage := readAll(t, m, 0)
+		assert.Equal(t, append(span(1, 9), 11), numbers(recs))
+		require.Len(t, damage, 1)
+		assert.ErrorIs(t, damage[0], ErrTorn)
+		assert.EqualValues(t, 1, damage[0].Lost)
+		closeJournal(t, j)
+	})
+}
