@@ -26,11 +26,18 @@ type Splitter struct {
 	afterCR bool   // the last byte was a CR: an LF next belongs to it
 }
 
-// Join says that the stream is entered at an unknown place, as with a port just
+// Begin says that another stream starts here, with a whole line. What was held
+// is forgotten; Flush first to keep it.
+func (s *Splitter) Begin() {
+	s.held, s.flags, s.afterCR = s.held[:0], 0, false
+}
+
+// Join is Begin for a stream that is entered at an unknown place, as a port just
 // opened: what comes before the next line end may be half a line, and is
-// flagged Fragment. What was held is forgotten; Flush first to keep it.
+// flagged Fragment.
 func (s *Splitter) Join() {
-	s.held, s.flags, s.afterCR = s.held[:0], Fragment, false
+	s.Begin()
+	s.flags = Fragment
 }
 
 // Feed splits one block. The line given to emit is valid until emit returns:

@@ -1,0 +1,146 @@
+package capture
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os/exec"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+)
+
+// Command is a program whose standard output is read. It is started without a
+// shell and gets no input. When it ends it is started again, as often as any
+// lost source is tried.
+type Command struct {
+	Args []string `yaml:"args"` // the program and its arguments, each as it is
+}
+
+// Source checks the settings.
+func (c Command) Source() (Source, error) {
+	if len(c.Args) == 0 || c.Args[0] == "" {
+		return Source{}, errors.New("exec names no program, want a list like [read-meter, --once]")
+	}
+	return Source{Name: "exec:" + strings.Join(c.Args, " "), Open: c.open}, nil
+}
+
+func (c Command) open(context.Context) (Stream, error) {
+	r := &running{cmd: exec.Command(c.Args[0], c.Args[1:]...)}
+	r.cmd.Stderr = &r.complaints
+	r.cmd.WaitDelay = time.Second // a grandchild may keep the pipe
+	ownGroup(r.cmd)
+	out, err := r.cmd.StdoutPipe()
+	if err != nil {
+		return nil, fmt.Errorf("run %s: %w", c.Args[0], err)
+	}
+	if err := r.cmd.Start(); err != nil {
+		return nil, fmt.Errorf("run %s: %w", c.Args[0], err)
+	}
+	r.pump = newPump(out)
+	return r, nil
+}
+
+// running is a started command.
+type running struct {
+	*pump
+	cmd        *exec.Cmd
+	complaints complaints
+	waited     sync.Once
+	over       atomic.Bool // its number may belong to another process now
+	status     error
+}
+
+// Read gives what the command wrote. What it wrote to standard error comes as
+// remarks, without breaking a line.
+func (r *running) Read(p []byte) (int, error) {
+	if text := r.complaints.next(); text != "" {
+		return 0, Remark{Text: "stderr: " + text}
+	}
+	n, err := r.pump.Read(p)
+	if !errors.Is(err, io.EOF) {
+		return n, err
+	}
+	// It has closed its output, so it is about to end, or is of no use.
+	late := time.AfterFunc(time.Second, r.kill)
+	defer late.Stop()
+	if err := r.wait(); err != nil {
+		return n, fmt.Errorf("the command ended: %w%s", err, r.complaints.last())
+	}
+	return n, errors.New("the command ended" + r.complaints.last())
+}
+
+func (r *running) wait() error {
+	r.waited.Do(func() {
+		r.status = r.cmd.Wait()
+		r.over.Store(true)
+	})
+	return r.status
+}
+
+func (r *running) kill() {
+	if !r.over.Load() {
+		killGroup(r.cmd.Process)
+	}
+}
+
+// Close kills the command and what it started, and waits for it.
+func (r *running) Close() error {
+	r.kill()
+	err := r.pump.Close()
+	_ = r.wait() // how it ended when it was killed tells nothing
+	return err
+}
+
+func (r *running) String() string {
+	return fmt.Sprintf("%s, process %d", r.cmd.Args[0], r.cmd.Process.Pid)
+}
+
+// complaints keeps whole lines of standard error until they are asked for. A
+// command that floods it loses the rest of the flood, not its readings.
+type complaints struct {
+	mu   sync.Mutex
+	text bytes.Buffer
+}
+
+const complaintsMost = 16 << 10
+
+// Write never fails: the command must not be stopped by its complaints.
+func (c *complaints) Write(p []byte) (int, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.text.Write(p[:min(len(p), complaintsMost-c.text.Len())])
+	return len(p), nil
+}
+
+// next takes the next whole line; empty when there is none.
+func (c *complaints) next() string {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for {
+		end := bytes.IndexByte(c.text.Bytes(), '\n')
+		if end < 0 && c.text.Len() < complaintsMost {
+			return ""
+		}
+		if end < 0 {
+			end = c.text.Len() - 1
+		}
+		if line := strings.TrimSpace(string(c.text.Next(end + 1))); line != "" {
+			return line
+		}
+	}
+}
+
+// last is what was said at the end, for the reason of the loss.
+func (c *complaints) last() string {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	text := strings.TrimSpace(c.text.String())
+	if text == "" {
+		return ""
+	}
+	return "; it said: " + text
+}

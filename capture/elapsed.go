@@ -1,0 +1,79 @@
+package capture
+
+import "time"
+
+// Elapsed turns the stamps of a sequence of frames into seconds that can be
+// integrated over, where the log carries no time of its own. The same frames
+// give the same answers live and from the journal. The zero value is ready.
+//
+// Within one boot of the host the boot clock alone counts, so that a wall clock
+// that jumps (from 1970 to now, when the network sets it) invents no charge.
+// Only from one boot to the next must the wall clock bridge, and that is said.
+type Elapsed struct {
+	begun   bool
+	bootID  string
+	wall    time.Time
+	boot    time.Duration
+	arrived time.Duration // elapsed when the last frame arrived
+	at      time.Duration // elapsed when the last frame was measured, as far as known
+	beat    beat
+	beating bool // the last frame was a line that stands at its own time
+}
+
+// Instant is when a frame was measured, as far as its stamps can tell.
+type Instant struct {
+	At      time.Duration // since the first frame; never less than that of the frame before
+	Bridged bool          // the host started anew before this frame: the step is the wall clock's
+	Unknown bool          // Bridged, and the wall clock cannot be right: the step counts as nothing
+	Spread  bool          // one of a burst: put at the usual interval after the one before
+}
+
+// Next takes the next frame and the boot of the host it was stamped in. Frames
+// that are marks count as well: they are moments too.
+func (e *Elapsed) Next(f Frame, bootID string) Instant {
+	var i Instant
+	step := max(0, f.Boot-e.boot)
+	switch {
+	case !e.begun:
+		step, e.begun = 0, true
+	case bootID != e.bootID:
+		i.Bridged = true
+		step, i.Unknown = bridge(e.wall, f.Wall)
+		e.beating = false
+	}
+	e.bootID, e.wall, e.boot = bootID, f.Wall, f.Boot
+	e.arrived += step
+
+	i.At = e.arrived
+	if usual, ok := e.beat.median(); ok && f.Flags&Burst != 0 {
+		// The oldest line of a backlog comes first, and it followed the last
+		// line before the freeze at the usual interval. Where the backlog did
+		// not hold them all, the newest were lost: the gap comes after it.
+		i.At, i.Spread = min(e.at+usual, e.arrived), true
+	}
+	e.learn(f.Flags, step)
+	e.at = i.At
+	return i
+}
+
+// learn keeps the interval between two lines that both stand at their own time.
+func (e *Elapsed) learn(flags Flags, step time.Duration) {
+	beating := flags&^(Overlong|Fragment) == 0
+	if beating && e.beating {
+		e.beat.add(step)
+	}
+	e.beating = beating
+}
+
+// WallAt is the time of day at an earlier instant, by the clock as it stood at
+// the last frame. A clock that was set in mid-session thereby dates the whole
+// session rightly; ask ClockSet whether to believe the answer.
+func (e *Elapsed) WallAt(at time.Duration) time.Time { return e.wall.Add(at - e.arrived) }
+
+// bridge is the wall time from one boot to the next.
+func bridge(from, to time.Time) (step time.Duration, unknown bool) {
+	if !ClockSet(from) || !ClockSet(to) || to.Before(from) {
+		return 0, true
+	}
+	return to.Sub(from), false
+}

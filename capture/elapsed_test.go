@@ -1,0 +1,125 @@
+package capture
+
+import (
+	"math/rand/v2"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
+
+func at(boot time.Duration, wall time.Time, flags Flags) Frame {
+	return Frame{Boot: boot, Wall: wall, Flags: flags}
+}
+
+func TestElapsedIgnoresTheWallClockWithinABoot(t *testing.T) {
+	var e Elapsed
+	epoch := time.Unix(40, 0)
+	assert.Equal(t, Instant{}, e.Next(at(time.Minute, epoch, 0), "a"))
+	assert.Equal(t, Instant{At: time.Second}, e.Next(at(61*time.Second, evening, 0), "a"), "1970 to now")
+	assert.Equal(t, Instant{At: 2 * time.Second}, e.Next(at(62*time.Second, evening.Add(-5*time.Minute), 0), "a"))
+	assert.Equal(t, Instant{At: 2*time.Second + 8*time.Hour}, e.Next(at(62*time.Second+8*time.Hour, evening, 0), "a"), "a suspend counts")
+}
+
+func TestElapsedBridgesBootsByTheWallClock(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		from, to time.Time
+		want     Instant
+	}{
+		{"ten minutes without power", evening, evening.Add(10 * time.Minute), Instant{At: 10 * time.Minute, Bridged: true}},
+		{"the clock went back", evening, evening.Add(-time.Hour), Instant{Bridged: true, Unknown: true}},
+		{"not set after the boot", evening, time.Unix(30, 0), Instant{Bridged: true, Unknown: true}},
+		{"not set before the boot", time.Unix(30, 0), evening, Instant{Bridged: true, Unknown: true}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			var e Elapsed
+			e.Next(at(9*time.Hour, c.from, 0), "a")
+			assert.Equal(t, c.want, e.Next(at(20*time.Second, c.to, 0), "b"))
+			next := e.Next(at(21*time.Second, c.to.Add(time.Hour), 0), "b")
+			assert.Equal(t, c.want.At+time.Second, next.At)
+			assert.False(t, next.Bridged)
+		})
+	}
+}
+
+func TestElapsedSpreadsABurst(t *testing.T) {
+	var e Elapsed
+	boot, wall := time.Minute, evening
+	next := func(pause time.Duration, flags Flags) Instant {
+		boot, wall = boot+pause, wall.Add(pause)
+		return e.Next(at(boot, wall, flags), "a")
+	}
+	for range 10 {
+		next(time.Second, 0)
+	}
+	// A minute's freeze: sixty lines arrive at once.
+	for i := range 60 {
+		pause := time.Duration(0)
+		if i == 0 {
+			pause = time.Minute
+		}
+		assert.Equal(t, Instant{At: time.Duration(10+i) * time.Second, Spread: true}, next(pause, Burst))
+	}
+	assert.Equal(t, Instant{At: 70 * time.Second}, next(time.Second, 0), "and the next line is on time again")
+	// More lines than the time can have held never run ahead of the clock.
+	for range 100 {
+		assert.LessOrEqual(t, next(0, Burst).At, 70*time.Second)
+	}
+}
+
+func TestElapsedDatesTheSessionByTheClockOnceSet(t *testing.T) {
+	var e Elapsed
+	first := e.Next(at(time.Minute, time.Unix(40, 0), 0), "a")
+	e.Next(at(41*time.Minute, evening, 0), "a")
+	assert.Equal(t, evening.Add(-40*time.Minute), e.WallAt(first.At))
+	assert.False(t, ClockSet(time.Unix(40, 0)))
+	assert.True(t, ClockSet(evening))
+}
+
+// TestElapsedUnderRandomClocks: whatever the wall clock does within a boot, the
+// charge integrated over a night is that of an undisturbed clock.
+func TestElapsedUnderRandomClocks(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	for range 1000 {
+		clock, steady := NewManualClock(evening), NewManualClock(evening)
+		var e, want Elapsed
+		last := time.Duration(-1)
+		for range 300 {
+			pause := 5 * time.Second
+			switch rng.IntN(50) {
+			case 0: // a step of a second to 57 years, either way
+				step := time.Second << rng.IntN(31)
+				if rng.IntN(2) == 0 {
+					step = -step
+				}
+				clock.Step(step)
+			case 1: // a suspend of a minute to eight hours
+				pause += time.Minute + time.Duration(rng.Int64N(int64(8*time.Hour)))
+			}
+			clock.Advance(pause)
+			steady.Advance(pause)
+			got := e.Next(at(clock.Boot(), clock.Wall(), 0), "a")
+			require.Equal(t, want.Next(at(steady.Boot(), steady.Wall(), 0), "a"), got)
+			require.Greater(t, got.At, last)
+			last = got.At
+		}
+		clock.Step(steady.Wall().Sub(clock.Wall())) // the network sets it at last
+		e.Next(at(clock.Boot(), clock.Wall(), 0), "a")
+		require.WithinDuration(t, evening.Add(5*time.Second), e.WallAt(0), 8*time.Hour+time.Minute)
+		require.Equal(t, steady.Wall().Add(-e.arrived), e.WallAt(0))
+	}
+}
+
+func TestSystemClock(t *testing.T) {
+	var c SystemClock
+	before := c.Boot()
+	assert.Positive(t, before)
+	assert.GreaterOrEqual(t, c.Boot(), before)
+	assert.WithinDuration(t, time.Now(), c.Wall(), time.Second)
+	assert.NotEmpty(t, BootID())
+	assert.Equal(t, BootID(), BootID())
+}

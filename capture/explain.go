@@ -1,0 +1,48 @@
+package capture
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+
+	"go.bug.st/serial"
+)
+
+// explain says why a port could not be opened and what to do about it. The
+// serial module has errors of its own beside the system's.
+func explain(path string, err error) error {
+	var of *serial.PortError
+	code := serial.PortErrorCode(-1)
+	if errors.As(err, &of) {
+		code = of.Code()
+	}
+	switch {
+	case code == serial.PermissionDenied || errors.Is(err, fs.ErrPermission):
+		return fmt.Errorf("open %s: %w; %s", path, fs.ErrPermission, access("/", path).advice(path))
+	case code == serial.PortBusy || isBusy(err):
+		return fmt.Errorf("open %s: %w; %s", path, ErrBusy, heldBy(holders("/", resolve("/", path))))
+	case code == serial.InvalidSerialPort:
+		return fmt.Errorf("open %s: this is no serial port, or it refuses these settings; `amphora ports` lists the ports: %w", path, err)
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("open %s: %w; plug it in, or see `amphora ports` for its present name", path, fs.ErrNotExist)
+	}
+	return fmt.Errorf("open %s: %w", path, err)
+}
+
+// ErrBusy is why a port cannot be opened while another program has it.
+var ErrBusy = errors.New("in use by another program")
+
+// heldBy names the programs that hold a port.
+func heldBy(by []Holder) string {
+	if len(by) == 0 {
+		return "this user may not see which; close it there"
+	}
+	text := "held by "
+	for i, h := range by {
+		if i > 0 {
+			text += ", "
+		}
+		text += h.String()
+	}
+	return text + "; close it there"
+}

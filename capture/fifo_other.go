@@ -1,0 +1,5 @@
+//go:build !unix
+
+package capture
+
+const nonBlocking = 0

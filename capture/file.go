@@ -1,0 +1,105 @@
+package capture
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// File is a log that another program is writing, followed through rotation
+// (renamed, and begun anew) and truncation (copied, and cut to nothing). A FIFO
+// is read instead, through any number of writers.
+type File struct {
+	Path    string `yaml:"path"`
+	FromEnd bool   `yaml:"from-end"` // only what is added from now on; else from the start
+
+	// Resume is where an earlier run stopped, its zero value nowhere. What was
+	// rotated away since is finished first.
+	Resume Position `yaml:"-"`
+	// Save is told the position behind the last whole line, after emit has
+	// returned for it, from the goroutine of Run. Store it only once the lines
+	// are safe. May be nil.
+	Save func(Position) `yaml:"-"`
+}
+
+// Source checks the settings. A line is never closed by silence: the writer may
+// buffer, and the other half of the line comes in an hour.
+func (c File) Source() (Source, error) {
+	if c.Path == "" {
+		return Source{}, errors.New("file has no path")
+	}
+	// One memory for all streams of the source, so that a read error in the
+	// night does not begin the file anew.
+	at := c.Resume
+	return Source{
+		Name:   "file:" + c.Path,
+		Open:   func(context.Context) (Stream, error) { return c.open(&at) },
+		Midway: c.FromEnd && at == Position{},
+	}, nil
+}
+
+func (c File) open(at *Position) (Stream, error) {
+	info, err := os.Stat(c.Path)
+	if err != nil {
+		return nil, err
+	}
+	switch kind := info.Mode().Type(); {
+	case kind == 0:
+		return c.follow(at)
+	case kind&fs.ModeNamedPipe != 0:
+		return openFIFO(c.Path)
+	case kind&fs.ModeCharDevice != 0:
+		return nil, fmt.Errorf("%s is a device, not a file; for a serial port use serial:%s", c.Path, c.Path)
+	}
+	return nil, fmt.Errorf("%s is no file that can be followed (%s)", c.Path, info.Mode().Type())
+}
+
+// follow opens the file at the position, looking for it under another name if
+// it has been rotated away.
+func (c File) follow(at *Position) (Stream, error) {
+	f := &followed{path: c.Path, save: c.Save, at: at}
+	if *at != (Position{}) {
+		for _, path := range append([]string{c.Path}, rotatedNames(c.Path)...) {
+			if f.resume(path) {
+				return f, nil
+			}
+		}
+	}
+	file, err := os.Open(c.Path)
+	if err != nil {
+		return nil, err
+	}
+	if err := f.begin(file); err != nil {
+		file.Close()
+		return nil, err
+	}
+	if c.FromEnd {
+		end, err := file.Seek(0, io.SeekEnd)
+		if err != nil {
+			file.Close()
+			return nil, err
+		}
+		f.offset, f.at.Offset = end, end
+	}
+	return f, nil
+}
+
+// rotatedNames are the names that a rotated log goes by: log.1, log-20260314.
+func rotatedNames(path string) []string {
+	entries, err := os.ReadDir(filepath.Dir(path))
+	if err != nil {
+		return nil
+	}
+	var names []string
+	base := filepath.Base(path)
+	for _, e := range entries {
+		if len(e.Name()) > len(base) && e.Name()[:len(base)] == base && e.Type().IsRegular() {
+			names = append(names, filepath.Join(filepath.Dir(path), e.Name()))
+		}
+	}
+	return names
+}

@@ -1,0 +1,139 @@
+package capture
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"time"
+)
+
+// followed is an open log.
+type followed struct {
+	path   string
+	save   func(Position)
+	at     *Position // behind the last whole line
+	file   *os.File
+	offset int64 // where the next read begins
+	safe   int64 // behind the last line end that was read
+	idle   bool  // the last read found nothing new
+	old    bool  // another file stands under the name now: this one is read to its end
+}
+
+// begin starts a file from its beginning.
+func (f *followed) begin(file *os.File) error {
+	at, err := positionOf(file)
+	if err != nil {
+		return err
+	}
+	f.file, f.offset, f.safe, f.old, *f.at = file, 0, 0, false, at
+	return nil
+}
+
+// resume goes on where the position says, if that file stands at the path.
+func (f *followed) resume(path string) bool {
+	file, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	if !f.at.in(file) {
+		file.Close()
+		return false
+	}
+	// A line that ended in CR was given before its LF was seen.
+	var end [2]byte
+	if n, _ := file.ReadAt(end[:], max(0, f.at.Offset-1)); f.at.Offset > 0 && n == 2 && string(end[:]) == "\r\n" {
+		f.at.Offset++
+	}
+	if _, err := file.Seek(f.at.Offset, io.SeekStart); err != nil {
+		file.Close()
+		return false
+	}
+	f.file, f.offset, f.safe = file, f.at.Offset, f.at.Offset
+	return true
+}
+
+// Read gives what was added, and at the end looks whether the file is still the
+// one to read.
+func (f *followed) Read(p []byte) (int, error) {
+	f.saved()
+	if f.idle {
+		if err := f.turn(); err != nil {
+			return 0, err
+		}
+	}
+	n, err := f.file.Read(p)
+	f.idle = n == 0
+	f.advance(p[:n])
+	if !f.idle {
+		return n, nil
+	}
+	if err != io.EOF {
+		return 0, err
+	}
+	time.Sleep(tick)
+	return 0, nil
+}
+
+// saved tells the position, now that the lines before it were emitted.
+func (f *followed) saved() {
+	if f.safe == f.at.Offset {
+		return
+	}
+	f.at.Offset = f.safe
+	f.at.look(f.file)
+	if f.save != nil {
+		f.save(*f.at)
+	}
+}
+
+// advance counts what was read.
+func (f *followed) advance(block []byte) {
+	if end := max(bytes.LastIndexByte(block, '\n'), bytes.LastIndexByte(block, '\r')); end >= 0 {
+		f.safe = f.offset + int64(end) + 1
+	}
+	f.offset += int64(len(block))
+}
+
+// turn finds out whether the file was cut or replaced. If so the error is the
+// Remark that says it, and reading goes on at the start of what is there now.
+func (f *followed) turn() error {
+	mine, err := f.file.Stat()
+	if err != nil {
+		return err
+	}
+	if mine.Size() < f.offset || !f.at.in(f.file) {
+		if _, err := f.file.Seek(0, io.SeekStart); err != nil {
+			return err
+		}
+		if err := f.begin(f.file); err != nil {
+			return err
+		}
+		return Remark{Text: "the file was cut; reading it from its start", Anew: true}
+	}
+	theirs, err := os.Stat(f.path)
+	if err != nil || os.SameFile(mine, theirs) {
+		f.old = false
+		return nil // nothing new, or moved away and not begun anew yet
+	}
+	if !f.old { // its writer may still have a line for it: one more look
+		f.old = true
+		return nil
+	}
+	next, err := os.Open(f.path)
+	if err != nil {
+		return err
+	}
+	before := f.file
+	if err := f.begin(next); err != nil {
+		next.Close()
+		return err
+	}
+	before.Close()
+	return Remark{Text: "the file was rotated; the old one was read to its end", Anew: true}
+}
+
+// Close ends the following.
+func (f *followed) Close() error { return f.file.Close() }
+
+func (f *followed) String() string { return fmt.Sprintf("%s at byte %d", f.file.Name(), f.offset) }

@@ -1,0 +1,65 @@
+package capture
+
+import (
+	"hash/fnv"
+	"io"
+	"os"
+)
+
+// Position is a place in a log file that another program writes and rotates. It
+// can be stored as JSON.
+type Position struct {
+	Device uint64 `json:"device"` // with Inode the file itself, whatever its name; 0 where the system has none
+	Inode  uint64 `json:"inode"`
+	Offset int64  `json:"offset"` // bytes from its start
+	Head   int64  `json:"head"`   // how many of its first bytes Print covers
+	Print  uint64 `json:"print"`  // of these, for an inode is used again and a file may be cut
+}
+
+// headMost is how much of a file's beginning tells it from another: a header and
+// the first rows, with their times.
+const headMost = 512
+
+// positionOf is the start of a file.
+func positionOf(file *os.File) (Position, error) {
+	info, err := file.Stat()
+	if err != nil {
+		return Position{}, err
+	}
+	var p Position
+	p.Device, p.Inode = fileID(info)
+	p.Print, _ = printOf(file, 0)
+	return p, nil
+}
+
+// look takes the print of as much of the beginning as has been read.
+func (p *Position) look(file *os.File) {
+	head := min(p.Offset, headMost)
+	if head == p.Head {
+		return
+	}
+	if print, ok := printOf(file, head); ok {
+		p.Head, p.Print = head, print
+	}
+}
+
+// in says whether a file is the one of the position, and still holds it.
+func (p Position) in(file *os.File) bool {
+	info, err := file.Stat()
+	if err != nil || info.Size() < p.Offset {
+		return false
+	}
+	device, inode := fileID(info)
+	if device != p.Device || inode != p.Inode {
+		return false
+	}
+	print, ok := printOf(file, p.Head)
+	return ok && print == p.Print
+}
+
+// printOf is a print of a file's first bytes; ok is false if it has fewer.
+func printOf(file *os.File, head int64) (print uint64, ok bool) {
+	sum := fnv.New64a()
+	n, err := io.Copy(sum, io.NewSectionReader(file, 0, head))
+	return sum.Sum64(), err == nil && n == head
+}

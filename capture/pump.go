@@ -1,0 +1,71 @@
+package capture
+
+import (
+	"io"
+	"time"
+)
+
+// pump makes a reader that can only block into one that returns at each tick:
+// standard input and the output of a command have no time limit on every
+// system. Its goroutine ends with the reader.
+type pump struct {
+	from   io.ReadCloser
+	blocks chan []byte
+	rest   []byte // of the block being read
+	err    error  // set before blocks is closed
+	timer  *time.Timer
+	done   chan struct{}
+}
+
+func newPump(from io.ReadCloser) *pump {
+	p := &pump{from: from, blocks: make(chan []byte), timer: time.NewTimer(tick), done: make(chan struct{})}
+	go p.run()
+	return p
+}
+
+// run fills two blocks in turn. The channel holds none, so the reader has
+// finished with one block when it takes the other.
+func (p *pump) run() {
+	defer close(p.blocks)
+	var blocks [2][32 << 10]byte
+	for i := 0; ; i ^= 1 {
+		n, err := p.from.Read(blocks[i][:])
+		if n > 0 {
+			select {
+			case p.blocks <- blocks[i][:n]:
+			case <-p.done:
+				return
+			}
+		}
+		if err != nil {
+			p.err = err
+			return
+		}
+	}
+}
+
+// Read gives what came within a tick.
+func (p *pump) Read(b []byte) (int, error) {
+	if len(p.rest) == 0 {
+		p.timer.Reset(tick)
+		select {
+		case block, ok := <-p.blocks:
+			if !ok {
+				return 0, p.err
+			}
+			p.rest = block
+		case <-p.timer.C:
+			return 0, nil
+		}
+	}
+	n := copy(b, p.rest)
+	p.rest = p.rest[n:]
+	return n, nil
+}
+
+// Close ends the goroutine, as soon as its Read returns: at once for a pipe; for
+// a terminal when the next line is typed.
+func (p *pump) Close() error {
+	close(p.done)
+	return p.from.Close()
+}

@@ -1,0 +1,179 @@
+package capture
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+)
+
+// Run listens to a source until the context ends, the source ends for good, or
+// emit fails. It calls emit for every line and every mark, one at a time, from
+// this goroutine: as long as emit does not return nothing more is read, and the
+// source waits. The frame's Text is valid until emit returns.
+//
+// A source that is lost, or not there yet, is a state: it is marked once, with
+// the reason, and tried again and again. Run returns the context's error,
+// ErrEnded, what emit returned, or for a Strict source the first error of Open.
+func Run(ctx context.Context, src Source, clock Clock, emit func(Frame) error) error {
+	l := &listener{src: src, clock: clock, emit: emit, block: make([]byte, 64<<10)}
+	l.onLine = l.line
+	l.now()
+	l.awaySince = l.boot
+	for first := true; ; first = false {
+		stream, err := src.Open(ctx)
+		if err == nil {
+			err = l.listen(ctx, stream)
+		} else if src.Strict && first {
+			return err
+		}
+		l.lost(reason(ctx, err))
+		switch {
+		case ctx.Err() != nil || l.refused != nil:
+			return errors.Join(l.refused, ctx.Err())
+		case src.Ends && errors.Is(err, io.EOF):
+			return ErrEnded
+		case src.Ends:
+			return fmt.Errorf("%s: %w", src.Name, err)
+		}
+		if !l.pause(ctx) {
+			l.lost(stopped)
+			return errors.Join(l.refused, ctx.Err())
+		}
+	}
+}
+
+// listener is the state of one Run.
+type listener struct {
+	src   Source
+	clock Clock
+	emit  func(Frame) error
+
+	split   Splitter
+	onLine  func([]byte, Flags) // l.line, bound once so that no line costs an allocation
+	block   []byte
+	bursts  bursts
+	refused error // what emit returned; everything stops
+
+	wall  time.Time // the present moment, as now found it
+	boot  time.Duration
+	burst Flags // of the lines of this read
+
+	up        bool          // the source is there
+	opened    time.Duration // when it was opened
+	heard     time.Duration // when its last byte came
+	patience  time.Duration // how long it may be silent after silent tries; see overdue
+	empty     int           // reads in a row that returned nothing, without waiting
+	awaySince time.Duration // when it was lost
+	away      string        // why, as last marked
+	marked    time.Duration // when that was marked
+	brief     int           // losses in a row, each soon after opening
+}
+
+// listen reads one stream until it is lost. The error is never nil.
+func (l *listener) listen(ctx context.Context, stream Stream) error {
+	defer stream.Close()
+	l.found(stream)
+	for {
+		before := l.boot
+		n, err := stream.Read(l.block)
+		l.now()
+		l.heldUp(l.boot - before)
+		if n > 0 {
+			l.take(l.block[:n])
+		} else if err == nil {
+			err = l.idle(l.boot - before)
+		}
+		if remark, ok := errors.AsType[Remark](err); ok {
+			l.remark(remark)
+			err = nil
+		}
+		if err == nil {
+			err = errors.Join(l.refused, ctx.Err())
+		}
+		if err != nil {
+			l.split.Flush(l.onLine)
+			return err
+		}
+		l.now() // emit may have taken its time
+	}
+}
+
+// found marks that the source is there.
+func (l *listener) found(stream Stream) {
+	l.now()
+	l.split.Begin()
+	if l.src.Midway {
+		l.split.Join()
+	}
+	l.bursts.opened(l.boot)
+	l.up, l.opened, l.heard, l.empty, l.away = true, l.boot, l.boot, 0, ""
+	l.mark(Opened, "opened "+stream.String())
+}
+
+// take splits what one read brought.
+func (l *listener) take(block []byte) {
+	l.heard, l.empty, l.burst = l.boot, 0, 0
+	if l.bursts.read(l.boot, lineEnds(block)) {
+		l.burst = Burst
+	}
+	l.split.Feed(block, l.onLine)
+}
+
+// line stamps one line and hands it on.
+func (l *listener) line(text []byte, flags Flags) {
+	l.send(Frame{Wall: l.wall, Boot: l.boot, Text: text, Flags: flags | l.burst})
+}
+
+// mark hands on something that is no line.
+func (l *listener) mark(kind Flags, text string) {
+	l.send(Frame{Wall: l.wall, Boot: l.boot, Text: []byte(text), Flags: kind})
+}
+
+// send calls emit until it has failed once.
+func (l *listener) send(f Frame) {
+	if l.refused == nil {
+		l.refuse(l.emit(f))
+	}
+}
+
+func (l *listener) refuse(err error) { l.refused = errors.Join(l.refused, err) }
+
+// remark marks what the stream had to say.
+func (l *listener) remark(r Remark) {
+	if r.Anew {
+		l.split.Flush(l.onLine)
+		l.split.Begin()
+	}
+	l.mark(Marked, r.Text)
+}
+
+// pause waits for the next try; it returns false if there is none any more.
+func (l *listener) pause(ctx context.Context) bool {
+	timer := time.NewTimer(l.src.Retry.after(l.clock.Boot() - l.awaySince))
+	defer timer.Stop()
+	select {
+	case <-ctx.Done():
+	case <-timer.C:
+	}
+	l.now()
+	return ctx.Err() == nil
+}
+
+// reason says why a source is away.
+func reason(ctx context.Context, err error) string {
+	switch {
+	case ctx.Err() != nil:
+		return stopped
+	case errors.Is(err, io.EOF):
+		return "ended"
+	}
+	return err.Error()
+}
+
+// lineEnds counts the lines that end in a block, whichever end they have.
+func lineEnds(block []byte) int {
+	return max(bytes.Count(block, []byte{'\n'}), bytes.Count(block, []byte{'\r'}))
+}

@@ -1,0 +1,343 @@
+package capture
+
+import (
+	"context"
+	"errors"
+	"io"
+	"slices"
+	"sync"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// record keeps the frames that a Run emits.
+type record struct {
+	mu     sync.Mutex
+	frames []Frame
+}
+
+func (r *record) emit(f Frame) error {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	f.Text = append([]byte(nil), f.Text...)
+	r.frames = append(r.frames, f)
+	return nil
+}
+
+// texts gives the frames that have one of the flags, or with 0 the whole lines.
+func (r *record) texts(flags Flags) []string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var texts []string
+	for _, f := range r.frames {
+		if f.Flags&flags != 0 || flags == 0 && f.Flags&^Burst == 0 {
+			texts = append(texts, string(f.Text))
+		}
+	}
+	return texts
+}
+
+// bubbleClock is the clock of a synctest bubble, with a wall clock that can be set.
+type bubbleClock struct {
+	start time.Time
+	step  time.Duration
+}
+
+func newBubbleClock() *bubbleClock { return &bubbleClock{start: time.Now()} }
+
+func (c *bubbleClock) Wall() time.Time     { return time.Now().Round(0).Add(c.step) }
+func (c *bubbleClock) Boot() time.Duration { return time.Minute + time.Since(c.start) }
+
+// play is a stream that follows a script: each step waits, then gives its text
+// or its error.
+type play struct {
+	steps []step
+	shut  func()
+}
+
+type step struct {
+	wait time.Duration
+	text string
+	err  error
+	do   func()
+}
+
+func (p *play) Read(b []byte) (int, error) {
+	if len(p.steps) == 0 {
+		return 0, io.EOF
+	}
+	s := &p.steps[0]
+	if s.wait > tick && s.do == nil {
+		s.wait -= tick
+		time.Sleep(tick)
+		return 0, nil
+	}
+	time.Sleep(s.wait)
+	if s.do != nil {
+		s.do()
+	}
+	p.steps = p.steps[1:]
+	return copy(b, s.text), s.err
+}
+
+func (p *play) Close() error {
+	if p.shut != nil {
+		p.shut()
+	}
+	return nil
+}
+
+func (p *play) String() string { return "a script" }
+
+// acts is a source that opens one script after the other, nil being a failure to
+// open. Run is told to stop when there are no more.
+func acts(stop context.CancelFunc, scripts ...[]step) Source {
+	return Source{Name: "acts", Open: func(context.Context) (Stream, error) {
+		if len(scripts) == 0 {
+			stop()
+			return nil, errors.New("no more")
+		}
+		steps := slices.Clone(scripts[0])
+		scripts = scripts[1:]
+		if steps == nil {
+			return nil, errors.New("not there")
+		}
+		return &play{steps: steps}, nil
+	}}
+}
+
+// perform runs scripts in a bubble, to their end.
+func perform(t *testing.T, change func(*Source, *bubbleClock), scripts ...[]step) *record {
+	t.Helper()
+	var r record
+	synctest.Test(t, func(t *testing.T) {
+		ctx, stop := context.WithCancel(context.Background())
+		defer stop()
+		src, clock := acts(stop, scripts...), newBubbleClock()
+		if change != nil {
+			change(&src, clock)
+		}
+		require.ErrorIs(t, Run(ctx, src, clock, r.emit), context.Canceled)
+	})
+	return &r
+}
+
+func TestRunMarksEveryLossAndReturn(t *testing.T) {
+	r := perform(t, nil, []step{{text: "a\nb"}}, nil, nil, []step{{text: "c\n"}})
+	var got []piece
+	for _, f := range r.frames {
+		got = append(got, piece{string(f.Text), f.Flags})
+	}
+	assert.Equal(t, []piece{
+		{"opened a script", Opened}, {"a", 0}, {"b", Fragment}, {"ended", Lost},
+		{"opened a script", Opened}, {"c", 0}, {"ended", Lost}, {"stopped", Lost},
+	}, got, "two failed tries are not marked again")
+}
+
+func TestRunRetriesEachSecondThenEachFive(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ctx, stop := context.WithTimeout(context.Background(), time.Hour)
+		defer stop()
+		var tries []time.Time
+		src := Source{Open: func(context.Context) (Stream, error) {
+			tries = append(tries, time.Now())
+			return nil, errors.New("not there")
+		}}
+		var r record
+		require.ErrorIs(t, Run(ctx, src, newBubbleClock(), r.emit), context.DeadlineExceeded)
+		assert.Equal(t, time.Second, tries[1].Sub(tries[0]))
+		assert.Equal(t, 5*time.Second, tries[len(tries)-1].Sub(tries[len(tries)-2]))
+		assert.InDelta(t, 600+3000/5, len(tries), 3)
+		assert.Equal(t, []string{"not there", "stopped"}, r.texts(Lost), "an hour away is one mark")
+	})
+}
+
+func TestRunMarksANewReasonOnceAMinute(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ctx, stop := context.WithTimeout(context.Background(), 5*time.Minute)
+		defer stop()
+		n := 0
+		src := Source{Open: func(context.Context) (Stream, error) {
+			n++
+			return nil, errors.New([]string{"busy", "not there"}[n%2])
+		}}
+		var r record
+		require.Error(t, Run(ctx, src, newBubbleClock(), r.emit))
+		assert.InDelta(t, 6, len(r.texts(Lost)), 1)
+	})
+}
+
+func TestRunStrictSourceFailsAtOnce(t *testing.T) {
+	broken := errors.New("permission denied")
+	src := Source{Strict: true, Open: func(context.Context) (Stream, error) { return nil, broken }}
+	var r record
+	assert.ErrorIs(t, Run(context.Background(), src, SystemClock{}, r.emit), broken)
+	assert.Empty(t, r.frames)
+}
+
+func TestRunStopsWhenEmitFails(t *testing.T) {
+	full := errors.New("disk full")
+	lines := 0
+	synctest.Test(t, func(t *testing.T) {
+		src := acts(func() {}, []step{{text: "a\nb\nc\n"}, {text: "d\n"}})
+		err := Run(context.Background(), src, newBubbleClock(), func(f Frame) error {
+			if f.Flags&^Burst == 0 {
+				lines++
+				return full
+			}
+			return nil
+		})
+		assert.ErrorIs(t, err, full)
+	})
+	assert.Equal(t, 1, lines, "nothing is handed on after a refusal")
+}
+
+func TestRunClosesAQuietLine(t *testing.T) {
+	quiet := func(s *Source, _ *bubbleClock) { s.Quiet = quietLine }
+	r := perform(t, quiet, []step{{text: "13."}, {wait: time.Second, text: "8"}, {wait: 3 * time.Second, text: "13.9"}, {wait: time.Minute}})
+	assert.Equal(t, []string{"13.8", "13.9"}, r.texts(Fragment))
+
+	r = perform(t, nil, []step{{text: "13."}, {wait: time.Hour, text: "8\n"}})
+	assert.Equal(t, []string{"13.8"}, r.texts(0), "a file's line may take its time")
+}
+
+func TestRunReopensASilentSource(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ctx, stop := context.WithTimeout(context.Background(), time.Hour)
+		defer stop()
+		var opened []time.Duration
+		clock := newBubbleClock()
+		src := Source{Silence: 30 * time.Second, Open: func(context.Context) (Stream, error) {
+			opened = append(opened, time.Since(clock.start))
+			return &play{steps: []step{{wait: time.Hour}}}, nil
+		}}
+		var r record
+		require.Error(t, Run(ctx, src, clock, r.emit))
+		assert.Equal(t, []time.Duration{0, 301 * time.Second, 902 * time.Second, 2103 * time.Second}, opened,
+			"5 min of silence, for the usual interval is not known, and 1 s of pause; then 10 and 20 min")
+	})
+}
+
+func TestRunSilenceFollowsTheUsualInterval(t *testing.T) {
+	var slow []step
+	for range 10 {
+		slow = append(slow, step{wait: time.Minute, text: "13.8\n"})
+	}
+	slow = append(slow, step{wait: 150 * time.Second, text: "late\n"}, step{wait: time.Hour})
+	r := perform(t, func(s *Source, _ *bubbleClock) { s.Silence = 30 * time.Second }, slow)
+	assert.Contains(t, r.texts(0), "late", "2.5 intervals are no silence")
+	assert.Contains(t, r.texts(Lost), "silent for 3m0s")
+}
+
+func TestRunLearnsASlowMeterThroughReconnects(t *testing.T) {
+	const every = 10 * time.Minute
+	synctest.Test(t, func(t *testing.T) {
+		ctx, stop := context.WithTimeout(context.Background(), 24*time.Hour)
+		defer stop()
+		clock, opened := newBubbleClock(), 0
+		src := Source{Silence: 30 * time.Second, Open: func(context.Context) (Stream, error) {
+			opened++
+			steps := []step{{wait: every - time.Since(clock.start)%every, text: "13.8\n"}}
+			for range 200 {
+				steps = append(steps, step{wait: every, text: "13.8\n"})
+			}
+			return &play{steps: steps}, nil
+		}}
+		var r record
+		require.Error(t, Run(ctx, src, clock, r.emit))
+		assert.LessOrEqual(t, opened, 3)
+		assert.InDelta(t, 24*6, len(r.texts(0)), 1)
+	})
+}
+
+func TestRunDoesNotSpin(t *testing.T) {
+	reads := 0
+	hung := make([]step, 1<<20) // each reads nothing, at once
+	for i := range hung {
+		hung[i].do = func() { reads++ }
+	}
+	r := perform(t, nil, hung)
+	assert.Less(t, reads, 2000)
+	assert.Contains(t, r.texts(Lost)[0], "without waiting")
+}
+
+func TestRunHintsAtAThief(t *testing.T) {
+	brief := []step{{text: "a\n"}, {wait: time.Second, err: errors.New("the port is gone")}}
+	r := perform(t, nil, brief, brief, brief, brief, brief)
+	assert.Len(t, r.texts(Marked), 1)
+	assert.Contains(t, r.texts(Marked)[0], "hint")
+
+	long := append([]step{{wait: time.Minute, text: "a\n"}}, brief...)
+	assert.Empty(t, perform(t, nil, long, brief, brief, long, brief, brief).texts(Marked))
+}
+
+func TestRunMarksClockStepsAndSleep(t *testing.T) {
+	var clock *bubbleClock
+	get := func(_ *Source, c *bubbleClock) { clock = c }
+	const fromEpoch = 56 * 365 * 24 * time.Hour
+	r := perform(t, get, []step{
+		{text: "a\n"},
+		{wait: time.Second, text: "b\n", do: func() { clock.step = fromEpoch }},
+		{wait: time.Second, text: "c\n", do: func() { clock.step -= 5 * time.Minute }},
+		{wait: time.Second, text: "d\n", do: func() { clock.step += time.Second }},
+		{wait: 3 * time.Hour, text: "e\n", do: func() {}},
+	})
+	marks := r.texts(Marked)
+	require.Len(t, marks, 3, "one second is steering")
+	assert.Contains(t, marks[0], "set by 490560h")
+	assert.Contains(t, marks[1], "set by -5m0s")
+	assert.Contains(t, marks[2], "3h0m0s")
+	assert.Equal(t, []string{"a", "b", "c", "d", "e"}, r.texts(0))
+}
+
+func TestRunFlagsTheBacklogOfAFreeze(t *testing.T) {
+	var steps []step
+	for range 10 {
+		steps = append(steps, step{wait: time.Second, text: "even\n"})
+	}
+	steps = append(steps,
+		step{wait: time.Minute, text: "late\nlate\nlate\nla"},
+		step{text: "te\n"},
+		step{wait: time.Second, text: "even\n"})
+	r := perform(t, nil, steps)
+	assert.Equal(t, []string{"late", "late", "late", "late"}, r.texts(Burst))
+}
+
+func TestRunTakesRecordsOfSeveralLinesForUsual(t *testing.T) {
+	var steps []step
+	for range 60 {
+		steps = append(steps, step{wait: time.Second, text: "volts 13.8\namps 3.0\n"})
+	}
+	r := perform(t, nil, steps)
+	assert.Len(t, r.frames, 120+3)
+	assert.Less(t, len(r.texts(Burst)), 40, "after a few seconds it is known to be the source's way")
+	assert.Zero(t, r.frames[120].Flags)
+}
+
+func TestRunRemarksDoNotBreakALineUnlessAnew(t *testing.T) {
+	r := perform(t, nil, []step{
+		{text: "13."}, {err: Remark{Text: "said"}}, {text: "8\n"},
+		{text: "14."}, {err: Remark{Text: "rotated", Anew: true}}, {text: "9\n"},
+	})
+	assert.Equal(t, []string{"said", "rotated"}, r.texts(Marked))
+	assert.Equal(t, []string{"13.8", "9"}, r.texts(0))
+	assert.Equal(t, []string{"14."}, r.texts(Fragment))
+}
+
+func TestRunAllocatesNothingPerLine(t *testing.T) {
+	steps := make([]step, 400)
+	for i := range steps {
+		steps[i].text = "13.741,3.359,18.0\r\n13.741,3.359,18.0\r\n"
+	}
+	src := Source{Ends: true, Open: func(context.Context) (Stream, error) { return &play{steps: steps}, nil }}
+	lines := 0
+	allocs := testing.AllocsPerRun(5, func() {
+		_ = Run(context.Background(), src, SystemClock{}, func(Frame) error { lines++; return nil })
+	})
+	assert.Greater(t, lines, 5*800)
+	assert.Less(t, allocs, 40.0, "for 800 lines")
+}
