@@ -1,0 +1,165 @@
+package logbook
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+
+	"amphora/analyze"
+)
+
+const sessionColumns = "document, journal_from, settled"
+
+// PutSession writes a session, over an earlier form of it where there is one.
+// The summary and the place in the raw record change together or not at all.
+// Notes are left as they are; those in the argument are not looked at.
+func (b *Book) PutSession(ctx context.Context, session Session) error {
+	record, err := recordOf(session)
+	if err != nil {
+		return err
+	}
+	return b.change(ctx, "write session", func(tx *sql.Tx) error {
+		return putSession(ctx, tx, record)
+	})
+}
+
+// DropSession takes out a session that the raw record no longer bears out. Its
+// notes stay in the book, and show again if a session of that identity returns.
+func (b *Book) DropSession(ctx context.Context, id string) error {
+	return b.change(ctx, "take out session", func(tx *sql.Tx) error {
+		if err := sessionExists(ctx, tx, id); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, "DELETE FROM session WHERE id = ?", id)
+		return err
+	})
+}
+
+// Session returns one session with its notes, or ErrNotFound.
+func (b *Book) Session(ctx context.Context, id string) (Session, error) {
+	found, err := b.sessions(ctx, "WHERE id = ?", id)
+	if err == nil && len(found) == 0 {
+		err = fmt.Errorf("session %q %w", id, ErrNotFound)
+	}
+	if err != nil {
+		return Session{}, err
+	}
+	return found[0], nil
+}
+
+// Sessions returns a page of sessions with their notes, the newest first. The
+// Cursor of the last one leads to the next page.
+func (b *Book) Sessions(ctx context.Context, filter Filter) ([]Session, error) {
+	filter, err := filter.checked()
+	if err != nil {
+		return nil, err
+	}
+	conditions, args := []string{"true"}, []any{}
+	if filter.Battery != "" {
+		conditions, args = append(conditions, "battery = ?"), append(args, filter.Battery)
+	}
+	if filter.Channel != "" {
+		conditions, args = append(conditions, "channel = ?"), append(args, filter.Channel)
+	}
+	if filter.Before.id != "" {
+		conditions, args = append(conditions, "(started_ms, id) < (?, ?)"), append(args, filter.Before.started, filter.Before.id)
+	}
+	return b.sessions(ctx, "WHERE "+strings.Join(conditions, " AND ")+
+		" ORDER BY started_ms DESC, id DESC LIMIT ?", append(args, filter.Limit)...)
+}
+
+// Unsettled returns every session that may still be revised, the oldest first:
+// where a restart has to take up the raw record again.
+func (b *Book) Unsettled(ctx context.Context) ([]Session, error) {
+	return b.sessions(ctx, "WHERE settled = 0 ORDER BY started_ms, id")
+}
+
+func (b *Book) sessions(ctx context.Context, which string, args ...any) ([]Session, error) {
+	var all []Session
+	err := b.look(ctx, "read sessions", func(tx *sql.Tx) error {
+		records, err := collect(ctx, tx, scanSession, "SELECT "+sessionColumns+" FROM session "+which, args...)
+		if err != nil {
+			return err
+		}
+		all = make([]Session, len(records))
+		for i, r := range records {
+			if all[i], err = r.session(); err != nil {
+				return err
+			}
+		}
+		return addNotes(ctx, tx, all)
+	})
+	return all, err
+}
+
+func sessionExists(ctx context.Context, db querier, id string) error {
+	var one int
+	err := db.QueryRowContext(ctx, "SELECT 1 FROM session WHERE id = ?", id).Scan(&one)
+	if errors.Is(err, sql.ErrNoRows) {
+		return fmt.Errorf("session %q %w", id, ErrNotFound)
+	}
+	return err
+}
+
+// sessionRecord is a session as it is stored and dumped. The document keeps the
+// bytes it was written with, so that fields of a newer form survive.
+type sessionRecord struct {
+	JournalFrom Text            `json:"journal_from"`
+	Settled     bool            `json:"settled"`
+	Document    json.RawMessage `json:"document"`
+}
+
+func recordOf(s Session) (sessionRecord, error) {
+	document, err := json.Marshal(s.Summary)
+	if err != nil {
+		return sessionRecord{}, fmt.Errorf("write summary of session %q: %w", s.Summary.ID, err)
+	}
+	return sessionRecord{Text(s.JournalFrom), s.Settled, document}, nil
+}
+
+func (r sessionRecord) session() (Session, error) {
+	s := Session{JournalFrom: string(r.JournalFrom), Settled: r.Settled}
+	if err := json.Unmarshal(r.Document, &s.Summary); err != nil {
+		return s, fmt.Errorf("read the summary of a session: %w", err)
+	}
+	return s, nil
+}
+
+// putSession also fills the columns that lists are filtered and sorted by. They
+// are taken from the document, so that the two cannot differ.
+func putSession(ctx context.Context, tx *sql.Tx, r sessionRecord) error {
+	session, err := r.session()
+	if err != nil {
+		return err
+	}
+	s := session.Summary
+	if s.ID == "" {
+		return &Invalid{"id", "is missing"}
+	}
+	_, err = tx.ExecContext(ctx, `INSERT OR REPLACE INTO session (id, channel, battery, started_ms, outcome, ended_by,
+		charge_in_ah, energy_in_wh, set_a, held_v, peak_v, document, journal_from, settled)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		s.ID, s.Channel, s.Battery, startedMs(s.Started), s.Outcome, s.EndedBy,
+		known(s.ChargeInAh), known(s.EnergyInWh), known(s.SetA), known(s.HeldV), known(s.PeakV),
+		string(r.Document), r.JournalFrom, r.Settled)
+	return err
+}
+
+// known turns an unknown number into NULL.
+func known(n analyze.Number) *float64 {
+	if !analyze.Known(float64(n)) {
+		return nil
+	}
+	return new(float64(n))
+}
+
+func scanSession(row scanner) (sessionRecord, error) {
+	var r sessionRecord
+	var document string
+	err := row.Scan(&document, &r.JournalFrom, &r.Settled)
+	r.Document = json.RawMessage(document)
+	return r, err
+}
