@@ -151,23 +151,28 @@ func nothingSeen(lines [][]byte) string {
 // fit finds the meaning of a table's columns.
 func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	for _, c := range t.cols {
-		c.study(t.layout.Decimal)
+		if c.x == nil {
+			c.study(t.layout.Decimal)
+		}
 	}
 	tm := fitTime(t)
-	f := &Fitted{Layout: &t.layout}
 	best, second := guessPair(t, tm.cols)
-	if t.pairs(best) {
-		t.layout.Pair = true
-		f.Evidence = append(f.Evidence, "voltage and current stand on lines of their own and are joined")
-	}
 	if o.Only == Volts || o.Only == Amps {
 		best = t.single(o.Only, tm.cols)
 	}
-	if best.volts < 0 && best.amps < 0 || math.IsInf(best.score, -1) {
-		return nil, &Unfit{t.seen() + ", but no two of them can be voltage and current", "name them with --decoder '" + t.example() + "'"}
+	if tm.seconds != nil && !t.beside(&tm, best) { // the time of other lines
+		for _, col := range tm.cols {
+			t.cols[col].what = isOther
+		}
+		return t.fit(s, o)
 	}
-	if o.Only == Time && best.score < 2 {
-		return nil, &Unfit{t.seen() + ", but nothing tells which are voltage and current", "name them with --decoder '" + t.example() + "'"}
+	f := &Fitted{Layout: &t.layout}
+	if unfit := t.refuse(&best, tm, o); unfit != nil {
+		return nil, unfit
+	}
+	if t.pairs(best) {
+		t.layout.Pair = true
+		f.Evidence = append(f.Evidence, "voltage and current stand on lines of their own and are joined")
 	}
 	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
 		interval, remark := statedInterval(s.lines)
@@ -201,9 +206,74 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	return f, nil
 }
 
+// beside tells whether most rows with a voltage or current have a time.
+func (t *table) beside(tm *timing, g guess) bool {
+	with, all := 0, 0
+	for row, at := range tm.seconds {
+		if g.volts >= 0 && known(t.cols[g.volts].x[row]) || g.amps >= 0 && known(t.cols[g.amps].x[row]) {
+			all++
+			if known(at) {
+				with++
+			}
+		}
+	}
+	return with*2 > all
+}
+
+// refuse says why a guess will not do. A current that is called something
+// else is dropped where a power can stand in for it.
+func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
+	name := "name them with --decoder '" + t.example() + "'"
+	if g.volts < 0 && g.amps < 0 || math.IsInf(g.score, -1) {
+		return &Unfit{t.seen() + ", but no two of them can be voltage and current", name}
+	}
+	if o.Only != Time {
+		return nil
+	}
+	if nameScore(t.cols[g.amps], Amps) == against {
+		if g.watts = t.named(Watts, tm.cols); g.watts < 0 {
+			return &Unfit{t.seen() + ", but none of them can be the current", name}
+		}
+		g.amps, g.score = -1, g.score-against
+	}
+	if g.score < 2 || nameScore(t.cols[g.volts], Volts) == against {
+		return &Unfit{t.seen() + ", but nothing tells which are voltage and current", name}
+	}
+	if g.amps >= 0 && !t.pairs(*g) && !t.meet(*g) {
+		return &Unfit{t.seen() + ", but voltage and current never stand together", name}
+	}
+	return nil
+}
+
+// named finds the column with a name for q.
+func (t *table) named(q Quantity, taken []int) int {
+	best, score := -1, 0.0
+	for i, c := range t.cols {
+		if c.what == isNumber && !contains(taken, i) && c.said.of == q && nameScore(c, q) > score {
+			best, score = i, nameScore(c, q)
+		}
+	}
+	return best
+}
+
+// meet tells whether voltage and current stand in one row, at least in half
+// of the rows that have either.
+func (t *table) meet(g guess) bool {
+	both, one := 0, 0
+	for row := range t.cols[g.volts].x {
+		v, i := known(t.cols[g.volts].x[row]), known(t.cols[g.amps].x[row])
+		if v && i {
+			both++
+		} else if v || i {
+			one++
+		}
+	}
+	return both >= one
+}
+
 // single finds the one column of a source that brings one quantity.
 func (t *table) single(q Quantity, taken []int) guess {
-	g := guess{-1, -1, math.Inf(-1), nil}
+	g := guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
 	for i, c := range t.cols {
 		if c.what != isNumber || contains(taken, i) {
 			continue
@@ -223,16 +293,20 @@ func (t *table) pairs(g guess) bool {
 	if g.volts < 0 || g.amps < 0 {
 		return false
 	}
-	both, one := 0, 0
+	both, one, turns, last := 0, 0, 0, false
 	for row := range t.cols[g.volts].x {
 		v, i := known(t.cols[g.volts].x[row]), known(t.cols[g.amps].x[row])
-		if v && i {
+		switch {
+		case v && i:
 			both++
-		} else if v || i {
-			one++
+		case v || i:
+			if one > 0 && v != last {
+				turns++
+			}
+			one, last = one+1, v
 		}
 	}
-	return one > 4*both && one > 1
+	return one > 4*both && one > 1 && turns*10 >= (one-1)*8
 }
 
 // measureFields adds voltage and current with unit and sign.
@@ -261,6 +335,10 @@ func (t *table) measureFields(f *Fitted, g guess) {
 			}
 		}
 		t.addField(f, g.amps, field, why)
+	}
+	if g.watts >= 0 && g.amps < 0 {
+		u, why := unitOf(t.cols[g.watts], Watts, false)
+		t.addField(f, g.watts, Field{Quantity: Watts, Form: u}, why+"; the current is power by voltage")
 	}
 	f.Evidence = append(f.Evidence, g.why...)
 }

@@ -1,6 +1,9 @@
 package decoders
 
-import "errors"
+import (
+	"bytes"
+	"errors"
+)
 
 // JSON lines: one object a line; values are found by their path, nested ones
 // as battery.volts and cells.0.
@@ -70,6 +73,10 @@ type jsonWalk struct {
 func (w *jsonWalk) start(line []byte) {
 	*w = jsonWalk{line: line, path: w.path[:0]}
 	w.blanks()
+	if end := bytes.TrimRight(line, " \t\r"); w.peek() == '[' && end[len(end)-1] == ']' {
+		w.open(0)
+		return
+	}
 	for w.peek() != '{' && w.pos < len(line) { // a stamp or prompt may stand before
 		w.pos++
 	}

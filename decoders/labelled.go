@@ -12,7 +12,8 @@ import (
 //	Battery voltage: 13.82 V, charging current 3.50 A at 24 C
 //	[21:40:05] 13.82V 3.50A
 //
-// A value without a label is known by its place among the others: "#1".
+// A value without a label is known by its unit, "#V", whatever its prefix; one
+// without either by its place among its like, "#1".
 // Written from the trade's habits; not yet seen on hardware.
 var labelledEntry = Entry{
 	Name:   "labelled",
@@ -60,23 +61,33 @@ type scanner struct {
 	label   []byte // the words before the value, "" if there are none
 	value   []byte // number, with its unit if it has one; a time; a word after = or :
 	unit    []byte // the unit alone
-	ordinal byte   // place among the values without label, from '1'
+	place   int    // among the values without label and unit, from 0
+	bares   int    // how many of those there were
 	pos     int
 }
 
 // called tells whether the value goes by key: the label or its last words, or
 // its place.
 func (s *scanner) called(key string) bool {
-	if len(key) == 2 && key[0] == '#' {
-		return len(s.label) == 0 && s.ordinal == key[1]
+	if len(key) >= 2 && key[0] == '#' {
+		return len(s.label) == 0 && s.bare() == key[1:]
 	}
 	k := len(s.label) - len(key)
 	return k >= 0 && len(key) > 0 && foldEqual(s.label[k:], key) && (k == 0 || !wordByte(s.label[k-1]))
 }
 
+// bare names a value without a label: the base unit of its unit, or its place.
+func (s *scanner) bare() string {
+	if u := unitNamed(s.unit, none); u != nil {
+		return base(u.of).name
+	}
+	return "123456789"[s.place:][:1]
+}
+
 // next finds the next value; false at the end of the line.
 func (s *scanner) next() bool {
 	begin := s.pos
+	s.unit = nil
 	for i := s.pos; i < len(s.line); i++ {
 		at, end := i, 0
 		if c := s.line[i]; c == '=' || c == ':' {
@@ -133,7 +144,6 @@ func (s *scanner) numberStarts(i, begin int) bool {
 
 // numberEnd is the end of a time or of a number with its unit.
 func (s *scanner) numberEnd(i int) int {
-	s.unit = nil
 	b := s.line[i:]
 	if n := timeLength(b); n > 0 {
 		return i + n
@@ -170,12 +180,12 @@ func (s *scanner) startsLabel(at, stop int) bool {
 	if i == stop || i == len(s.line) || s.line[i]-'0' > 9 && s.line[i] != '-' && s.line[i] != '+' {
 		return false
 	}
-	for _, c := range s.line { // the first word of the line is a label too
-		if c != ' ' {
-			return c-'0' > 9 && c != '-' && c != '+'
-		}
+	line := bytes.Trim(s.line, " \t")
+	if line[len(line)-1]-'0' <= 9 { // ends in a number without a unit, so names stand before
+		return line[0]-'0' > 9 && line[0] != '-' && line[0] != '+'
 	}
-	return false
+	first := line[:bytes.IndexByte(line, ' ')]
+	return unitNamed(first, none) != nil
 }
 
 // take cuts label and value out.
@@ -183,8 +193,9 @@ func (s *scanner) take(begin, i, end int) {
 	s.label = bytes.Trim(s.line[begin:i], " \t=:,;|()[]<>{}\"'*#$@/-")
 	s.value = s.line[i:end]
 	s.pos = end
-	if len(s.label) == 0 {
-		s.ordinal = max(s.ordinal, '0') + 1
+	if len(s.label) == 0 && s.unit == nil {
+		s.place = min(s.bares, 8)
+		s.bares++
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 // guess is one answer to "which columns are voltage and current?".
 type guess struct {
 	volts, amps int // columns, -1 for none
+	watts       int // stands in for the current where there is none
 	score       float64
 	why         []string
 }
@@ -273,7 +274,7 @@ func proportional(y []float64, x func(int) float64) (factor float64, ok bool) {
 
 // guessPair weighs every pair of columns.
 func guessPair(t *table, taken []int) (best, second guess) {
-	best = guess{volts: -1, amps: -1, score: math.Inf(-1)}
+	best = guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
 	second = best
 	var free []int
 	for i, c := range t.cols {
@@ -295,7 +296,7 @@ func guessPair(t *table, taken []int) (best, second guess) {
 				continue
 			}
 			s, why := together(t.cols[v], t.cols[i])
-			g := guess{v, i, asV + asAmps(t.cols[i]) + s, nil}
+			g := guess{volts: v, amps: i, watts: -1, score: asV + asAmps(t.cols[i]) + s}
 			if why != "" {
 				g.why = append(g.why, fmt.Sprintf("%s makes %s", t.label(v), why))
 			}
@@ -303,10 +304,44 @@ func guessPair(t *table, taken []int) (best, second guess) {
 				g.score += 3
 				g.why = append(g.why, fmt.Sprintf("%s is the product of %s and %s", t.label(w), t.label(v), t.label(i)))
 			}
+			if t.wholeOf(v) {
+				g.score += 0.8
+			}
 			consider(g)
 		}
 	}
 	return best, second
+}
+
+// wholeOf tells whether a column is a multiple of another one that could be a
+// voltage too: the battery's beside its cells'.
+func (t *table) wholeOf(v int) bool {
+	c := t.cols[v]
+	for k, part := range t.cols {
+		if k == v || part.what != isNumber || part.said.of != none && part.said.of != Volts || part.n == 0 || math.Abs(c.median) < 1.5*math.Abs(part.median) {
+			continue
+		}
+		if asVolts(part) < 1 || part.levels < 3 {
+			continue
+		}
+		if multiple(c, part) {
+			return true
+		}
+	}
+	return false
+}
+
+// multiple tells whether c goes with part in all its movement: what a constant
+// times part leaves over is small beside the movement itself.
+func multiple(c, part *column) bool {
+	factor := c.median / part.median
+	left, moved, n := 0.0, 0.0, 0
+	for row, x := range c.x {
+		if d, m := x-factor*part.x[row], x-c.median; d == d {
+			left, moved, n = left+d*d, moved+m*m, n+1
+		}
+	}
+	return n > 5 && left < 0.04*moved
 }
 
 func contains(list []int, x int) bool {

@@ -36,6 +36,7 @@ func (t *table) counter(f *Fitted, tm *timing, g guess) {
 			fits += "; so the current is in " + best.amps.name
 		}
 		tm.unsure = nil
+		tm.cols = append(tm.cols, k)
 		t.addField(f, k, Field{Quantity: Counter, Form: best.charge.name}, "it counts current times time"+fits)
 		return
 	}

@@ -383,19 +383,28 @@ func surveyJSON(s *sample) []*table {
 			continue
 		}
 		seen++
-		if bytes.IndexByte(l, '{') < 0 {
+		if bytes.IndexByte(l, '{') < 0 && bytes.IndexByte(l, '[') < 0 {
 			continue
 		}
-		found := false
-		for w.start(l); w.next(); found = true {
+		values := 0
+		for w.start(l); w.next(); values++ {
+		}
+		if values == 0 || w.torn {
+			continue
+		}
+		for w.start(l); w.next(); {
 			g.put(string(w.path), string(w.path), w.value)
 		}
-		if found && !w.torn {
-			g.t.rows++
-		}
+		g.t.rows++
 	}
-	if t := g.finish(seen); t != nil {
-		return []*table{t}
+	t := g.finish(seen)
+	if t == nil {
+		return nil
+	}
+	for _, c := range t.cols { // a list without one object is no JSON log
+		if _, err := strconv.Atoi(c.key); err != nil {
+			return []*table{t}
+		}
 	}
 	return nil
 }
@@ -427,7 +436,7 @@ func surveyLabelled(s *sample) []*table {
 				key = string(bytes.ToLower(sc.label))
 			}
 			if len(sc.label) == 0 {
-				key = string([]byte{'#', sc.ordinal})
+				key = "#" + sc.bare()
 			}
 			if len(sc.label) > 0 || sc.unit != nil {
 				good++
