@@ -1,0 +1,130 @@
+//go:build unix
+
+package capture
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestFIFOOutlivesItsWriters(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "pipe")
+	require.NoError(t, syscall.Mkfifo(path, 0o600))
+	l := follow(t, File{Path: path})
+	for i, text := range []string{"a\nb", "c\n", "d\n"} {
+		writer, err := os.OpenFile(path, os.O_WRONLY, 0)
+		require.NoError(t, err)
+		_, err = writer.WriteString(text)
+		require.NoError(t, err)
+		require.NoError(t, writer.Close())
+		l.wait(Marked, i+1)
+	}
+	assert.Equal(t, []string{"a", "c", "d"}, l.texts(0))
+	assert.Equal(t, []string{"b"}, l.texts(Fragment), "what one writer left is not glued to the next")
+	assert.Empty(t, l.texts(Lost))
+}
+
+func TestStdinEnds(t *testing.T) {
+	in, out, err := os.Pipe()
+	require.NoError(t, err)
+	l := listenTo(t, Stdin(in), nil)
+	_, err = out.WriteString("a\nb")
+	require.NoError(t, err)
+	l.wait(0, 1)
+	require.NoError(t, out.Close())
+	assert.ErrorIs(t, <-l.done, ErrEnded)
+	l.done <- nil
+	assert.Equal(t, []string{"b"}, l.texts(Fragment))
+	assert.Equal(t, []string{"ended"}, l.texts(Lost))
+}
+
+func TestStdinStopsWhileItWaits(t *testing.T) {
+	in, out, err := os.Pipe()
+	require.NoError(t, err)
+	defer out.Close()
+	l := listenTo(t, Stdin(in), nil)
+	l.wait(Opened, 1)
+	assert.Error(t, l.end())
+}
+
+func command(t *testing.T, args ...string) *listening {
+	t.Helper()
+	src, err := Command{Args: args}.Source()
+	src.Retry = Retry{Every: time.Millisecond, Long: time.Hour}
+	return listenTo(t, src, err)
+}
+
+func TestCommandIsStartedAgain(t *testing.T) {
+	l := command(t, "sh", "-c", "echo 13.8; echo low >&2; exit 3")
+	assert.Equal(t, []string{"13.8", "13.8"}, l.wait(0, 2)[:2])
+	reason := l.wait(Lost, 2)[0]
+	assert.Contains(t, reason, "exit status 3")
+	said := strings.Join(append(l.texts(Marked), reason), " ")
+	assert.Contains(t, said, "low", "standard error is a remark, or the reason of the end")
+}
+
+func TestCommandComplaintsAreMarks(t *testing.T) {
+	l := command(t, "sh", "-c", "printf 13.; echo weak battery >&2; sleep 0.3; echo 8; sleep 60")
+	assert.Equal(t, []string{"13.8"}, l.wait(0, 1))
+	assert.Equal(t, []string{"stderr: weak battery"}, l.texts(Marked))
+}
+
+func TestCommandDiesWithWhatItStarted(t *testing.T) {
+	l := command(t, "sh", "-c", "sleep 600 & echo $!; sleep 600")
+	grandchild, err := strconv.Atoi(l.wait(0, 1)[0])
+	require.NoError(t, err)
+	require.NoError(t, syscall.Kill(grandchild, 0), "it lives")
+	assert.Error(t, l.end())
+	assert.Eventually(t, func() bool { return ended(grandchild) }, 5*time.Second, time.Millisecond)
+}
+
+// ended says whether a process is gone, or waits only to be buried.
+func ended(pid int) bool {
+	if errors.Is(syscall.Kill(pid, 0), syscall.ESRCH) {
+		return true
+	}
+	stat, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/stat")
+	return err == nil && strings.Contains(string(stat), ") Z ")
+}
+
+func TestCommandThatClosesItsOutputIsEnded(t *testing.T) {
+	l := command(t, "sh", "-c", "echo a; exec >&-; exec 2>&-; sleep 600")
+	assert.Contains(t, l.wait(Lost, 1)[0], "killed")
+}
+
+func TestCommandHasNoShell(t *testing.T) {
+	made := filepath.Join(t.TempDir(), "made")
+	l := command(t, "echo", "$(touch "+made+")", ";touch "+made)
+	assert.Equal(t, "$(touch "+made+") ;touch "+made, l.wait(0, 1)[0])
+	assert.NoFileExists(t, made)
+}
+
+func TestCommandMissingIsAState(t *testing.T) {
+	l := command(t, filepath.Join(t.TempDir(), "none"))
+	assert.Contains(t, l.wait(Lost, 1)[0], "no such file")
+	_, err := Command{}.Source()
+	assert.ErrorContains(t, err, "no program")
+}
+
+func TestComplaintsAreBounded(t *testing.T) {
+	var c complaints
+	flood := strings.Repeat("x", 3*complaintsMost)
+	n, err := c.Write([]byte(flood))
+	require.NoError(t, err)
+	assert.Equal(t, len(flood), n, "the command is not stopped")
+	assert.Len(t, c.next(), complaintsMost)
+	_, err = c.Write([]byte("again\nand"))
+	require.NoError(t, err)
+	assert.Equal(t, "again", c.next())
+	assert.Empty(t, c.next())
+	assert.Equal(t, "; it said: and", c.last())
+}
