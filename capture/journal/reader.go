@@ -234,6 +234,9 @@ func (r *Reader) note(offset, length int64, cause error) {
 
 // settle reports what was passed over, now that seq is the next good number.
 func (r *Reader) settle(seq uint64) {
+	if r.bad.Cause == nil && seq <= r.want {
+		return
+	}
 	d := r.bad
 	r.bad = Damage{}
 	if seq > r.want {
@@ -243,13 +246,13 @@ func (r *Reader) settle(seq uint64) {
 			d.File, d.Offset, d.Cause = r.segs[0].Path, r.lines.lineOffset, ErrMissing
 		}
 	}
-	early := seq < r.from || seq == r.from && d.Lost > 0
-	if d.Cause == nil || early {
-		return // whole, or before the place where reading was to begin
+	if seq < r.from || seq == r.from && d.Lost > 0 {
+		return // it was before the place where reading is to begin
 	}
 	r.lost += d.Lost
 	if r.OnDamage != nil {
-		r.OnDamage(&d)
+		told := d
+		r.OnDamage(&told)
 	}
 }
 

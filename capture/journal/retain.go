@@ -119,8 +119,8 @@ func (j *Journal) mustGo(o aged, p Policy, now time.Time) (bool, error) {
 // remove takes a segment away with everything of its name: a copy that
 // compression left behind, tails set aside.
 func (j *Journal) remove(seg Segment) error {
-	folder, base := filepath.Split(seg.Path)
-	stem, _, _ := strings.Cut(base, ".")
+	folder := filepath.Dir(seg.Path)
+	stem, _, _ := strings.Cut(filepath.Base(seg.Path), ".")
 	names, err := j.opt.FS.ReadDir(folder)
 	if err != nil {
 		return err

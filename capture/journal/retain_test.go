@@ -1,0 +1,127 @@
+package journal
+
+import (
+	"path/filepath"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const dayLength = 24 * time.Hour
+
+// shelf is a data folder with one segment of ten records for each of days.
+func shelf(days ...string) *memFS {
+	m := newMemFS()
+	for i, day := range days {
+		first := uint64(i*10 + 1)
+		date, err := time.Parse(time.DateOnly, day)
+		if err != nil {
+			panic(err)
+		}
+		data := appendHeader(nil, header{version: Version, first: first, bootID: "b", channel: testName})
+		for seq := first; seq < first+10; seq++ {
+			f := lineFrame(int(seq))
+			data = appendRecord(data, seq, &f)
+		}
+		name := segmentName(dayOf(date), first) + plainEnd
+		m.put(filepath.Join(channelDir(testDir, testName), name), data)
+	}
+	return m
+}
+
+func always(Segment) bool { return true }
+
+func firsts(segs []Segment) []uint64 {
+	list := []uint64{}
+	for _, s := range segs {
+		list = append(list, s.First)
+	}
+	return list
+}
+
+func TestRetention(t *testing.T) {
+	now := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+	week := []string{"2026-11-18", "2026-11-19", "2026-11-20", "2026-11-21", "2026-11-22"}
+	for _, c := range []struct {
+		name      string
+		days      []string
+		policy    Policy
+		covered   func(Segment) bool
+		now       time.Time
+		untrusted bool
+		want      []uint64 // first numbers of what is removed
+	}{
+		{name: "no limit", days: week, now: now, want: []uint64{}},
+		{name: "by age, the day counted from its end", days: week, policy: Policy{MaxAge: 4*dayLength + 12*time.Hour}, now: now, want: []uint64{1, 11}},
+		{name: "never the newest", days: week, policy: Policy{MaxAge: time.Hour}, now: now.AddDate(1, 0, 0), want: []uint64{1, 11, 21, 31}},
+		{name: "a clock that is not trusted", days: week, policy: Policy{MaxAge: time.Hour}, now: now, untrusted: true, want: []uint64{}},
+		{name: "clock in 1970", days: week, policy: Policy{MaxAge: time.Hour}, now: time.Unix(0, 0), want: []uint64{}},
+		{
+			name: "nothing behind what is not covered", days: week, policy: Policy{MaxAge: time.Hour}, now: now,
+			covered: func(s Segment) bool { return s.Last != 30 }, want: []uint64{1, 11},
+		},
+		{
+			name: "a segment from before the clock was set is as old as its successor",
+			days: []string{"1970-01-01", "2026-11-24", "2026-11-25"}, policy: Policy{MaxAge: 3 * dayLength}, now: now, want: []uint64{},
+		},
+		{
+			name: "a day in the future is no evidence",
+			days: []string{"2026-11-01", "2099-01-01", "2026-11-03", "2026-11-25"}, policy: Policy{MaxAge: 10 * dayLength}, now: now,
+			want: []uint64{1, 11, 21},
+		},
+		{
+			name: "a segment is not older than those before it",
+			days: []string{"2026-11-24", "2026-01-01", "2026-11-25"}, policy: Policy{MaxAge: 10 * dayLength}, now: now, want: []uint64{},
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m := shelf(c.days...)
+			j, err := Open(testDir, testOptions(m))
+			require.NoError(t, err)
+			defer closeJournal(t, j)
+			covered := c.covered
+			if covered == nil {
+				covered = always
+			}
+			gone, err := j.Retain(c.policy, covered, c.now, !c.untrusted)
+			require.NoError(t, err)
+			assert.Equal(t, c.want, firsts(gone))
+			left := segmentFiles(t, m)
+			assert.Len(t, left, len(c.days)-len(c.want))
+			_, damage := readAll(t, m, 0)
+			assert.Empty(t, damage, "what is left is whole")
+		})
+	}
+}
+
+func TestRetentionByFreeSpaceStopsWhenThereIsEnough(t *testing.T) {
+	m := shelf("2026-11-18", "2026-11-19", "2026-11-20", "2026-11-21")
+	first := segmentFiles(t, m)[0].Path
+	m.put(first+".torn-100", []byte("x"))
+	m.put(packedPath(first), []byte("x"))
+	m.free = 1000
+	j, err := Open(testDir, testOptions(m))
+	require.NoError(t, err)
+	defer closeJournal(t, j)
+	m.before = func(int) { m.free += 400 } // each file removed
+	gone, err := j.Retain(Policy{MinFree: 2000}, always, evening, true)
+	require.NoError(t, err)
+	assert.Equal(t, []uint64{1}, firsts(gone), "its three files made 1200 bytes of room")
+	names, err := m.ReadDir(channelDir(testDir, testName))
+	require.NoError(t, err)
+	assert.Len(t, names, 3)
+}
+
+func TestRetentionThatCannotRemove(t *testing.T) {
+	m := shelf("2026-11-18", "2026-11-19", "2026-11-20")
+	j, err := Open(testDir, testOptions(m))
+	require.NoError(t, err)
+	defer closeJournal(t, j)
+	m.failFrom(2, syscall.EROFS, true)
+	gone, err := j.Retain(Policy{MaxAge: time.Hour}, always, evening, true)
+	require.ErrorIs(t, err, syscall.EROFS)
+	assert.Equal(t, []uint64{1}, firsts(gone))
+}
