@@ -1,0 +1,5 @@
+//go:build !race
+
+package curve
+
+const slowdown = 1
