@@ -5,6 +5,8 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"io"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"testing"
@@ -86,6 +88,12 @@ func TestDamagedBookIsSetAsideAndSaved(t *testing.T) {
 		"a page of readings wiped": {
 			func(f []byte) []byte { return wipe(f, leaf(f, root["reading"], 1)) },
 			map[string]int{"battery": 1, "reading": 120, "note": 50, "session": 50}, []string{"reading"}},
+		"one letter of a column's name": {
+			func(f []byte) []byte { return bytes.Replace(f, []byte("charge_in_ah"), []byte("charge_iN_ax"), 1) },
+			all, nil},
+		"one letter of a rule": {
+			func(f []byte) []byte { return bytes.Replace(f, []byte("json_valid"), []byte("jsoN_valiQ"), 1) },
+			all, nil},
 		"the sessions' first page wiped": {
 			func(f []byte) []byte { return wipe(f, root["session"]) },
 			map[string]int{"battery": 1, "reading": 200, "note": 50}, []string{"session"}},
@@ -201,4 +209,41 @@ func TestLogCutAnywhereKeepsAFrontPart(t *testing.T) {
 		require.NoError(t, after.Close())
 	}
 	assert.GreaterOrEqual(t, before, 9)
+}
+
+// Random damage anywhere: whatever the check thinks of it, starting must work,
+// and what it does not find must not be made worse.
+func TestRandomDamageNeverStopsTheStart(t *testing.T) {
+	folder := t.TempDir()
+	file := fullBook(t, filepath.Join(folder, "sound.db"))
+	random := rand.New(rand.NewPCG(5, 6))
+	found := 0
+	for n := range 40 {
+		path := filepath.Join(folder, fmt.Sprint(n))
+		require.NoError(t, os.WriteFile(path, scratch(random, bytes.Clone(file)), 0o640))
+		book, damage, err := Recover(t.Context(), path)
+		require.NoError(t, err, n)
+		if damage != nil {
+			found++
+			require.NoError(t, soundness(t.Context(), book.read, "PRAGMA integrity_check"))
+			require.NoError(t, book.PutSession(t.Context(), charge(1)))
+			_, err := book.Sessions(t.Context(), Filter{})
+			require.NoError(t, err)
+			require.NoError(t, book.Export(t.Context(), io.Discard))
+		}
+		require.NoError(t, book.Close())
+	}
+	assert.Greater(t, found, 20)
+}
+
+// scratch overwrites a page, a block of 512 bytes, or some single bytes.
+func scratch(random *rand.Rand, file []byte) []byte {
+	size := []int{pageSize, 512, 1}[random.IntN(3)]
+	for range []int{1, 3, 30}[random.IntN(3)] {
+		at := random.IntN(len(file)/size) * size
+		for i := range size {
+			file[at+i] = byte(random.Uint32())
+		}
+	}
+	return file
 }

@@ -70,6 +70,9 @@ func (b *Book) connect(ctx context.Context, busy time.Duration) error {
 	if err := migrate(ctx, b.write, steps); err != nil {
 		return err
 	}
+	if err := checkColumns(ctx, b.write); err != nil {
+		return err
+	}
 	if b.read, err = sql.Open("sqlite", dsn(b.path, busy, "mode=ro")); err != nil {
 		return err
 	}

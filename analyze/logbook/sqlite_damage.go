@@ -3,17 +3,13 @@ package logbook
 import (
 	"context"
 	"database/sql"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
-	"slices"
 	"strings"
 
 	sqlitelib "modernc.org/sqlite/lib"
-
-	"amphora/analyze"
 )
 
 // Recover opens the logbook as Open does. If the file is damaged, it moves it
@@ -50,7 +46,31 @@ func (u unsound) Error() string { return string(u) }
 
 // quickCheck walks all pages. It costs about as much as reading the file once.
 func quickCheck(ctx context.Context, db *sql.DB) error {
-	return soundness(ctx, db, "PRAGMA quick_check(1)")
+	err := soundness(ctx, db, "PRAGMA quick_check(1)")
+	if code(err) == sqlitelib.SQLITE_ERROR { // the statements are right, so what they meet is not
+		return unsound(err.Error())
+	}
+	return err
+}
+
+// checkColumns finds damage in the stored names, which no walk over pages sees.
+func checkColumns(ctx context.Context, db *sql.DB) error {
+	for table, columns := range map[string]string{
+		batteryTable: batteryColumns, readingTable: readingColumns, noteTable: noteColumns,
+		sessionTable: sessionKeys + ", " + sessionColumns,
+	} {
+		rows, err := db.QueryContext(ctx, "SELECT "+columns+" FROM "+table+" LIMIT 0")
+		if code(err) == sqlitelib.SQLITE_ERROR {
+			return unsound(err.Error())
+		}
+		if err != nil {
+			return err
+		}
+		if err := rows.Close(); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func soundness(ctx context.Context, db *sql.DB, pragma string) error {
@@ -67,94 +87,6 @@ func soundness(ctx context.Context, db *sql.DB, pragma string) error {
 func damaged(err error) bool {
 	_, complaint := errors.AsType[unsound](err)
 	return complaint || code(err) == sqlitelib.SQLITE_CORRUPT || code(err) == sqlitelib.SQLITE_NOTADB
-}
-
-// salvage copies what can be read of a damaged file into a new one.
-func salvage(ctx context.Context, damage *Damage, fresh string) error {
-	// Without writable_schema SQLite refuses a file that is cut short as a whole.
-	// Nothing is written: the handle is for reading.
-	old, err := sql.Open("sqlite", dsn(damage.Path, patience, "mode=ro", "writable_schema(1)"))
-	if err != nil {
-		return err
-	}
-	defer old.Close()
-	book, err := Open(ctx, fresh)
-	if err != nil {
-		return err
-	}
-	damage.Saved = map[string]int{}
-	err = inside(ctx, book.write, func(tx *sql.Tx) error {
-		for _, table := range tables {
-			saved, whole, err := copyTable(ctx, old, tx, table)
-			if err != nil {
-				return err
-			}
-			damage.Saved[table] = saved
-			if !whole {
-				damage.Torn = append(damage.Torn, table)
-			}
-		}
-		return nil
-	})
-	return errors.Join(err, book.Close())
-}
-
-// copyTable copies rows from the front until the damage, and then from the back
-// to it. It reads the columns that the file has, whatever its form.
-func copyTable(ctx context.Context, old *sql.DB, tx *sql.Tx, table string) (saved int, whole bool, err error) {
-	refused := 0
-	for _, direction := range []string{"ASC", "DESC"} {
-		// An index may be the damaged part, so the rows are read in their own order.
-		rows, readErr := old.QueryContext(ctx, "SELECT * FROM "+table+" NOT INDEXED ORDER BY rowid "+direction)
-		if readErr == nil {
-			n, bad, copyErr := copyRows(ctx, rows, tx, table)
-			readErr = rows.Err()
-			saved, refused, err = saved+n, refused+bad, errors.Join(copyErr, rows.Close(), ctx.Err())
-		}
-		if err != nil || readErr == nil {
-			return saved, refused == 0, err
-		}
-	}
-	return saved, false, nil
-}
-
-func copyRows(ctx context.Context, rows *sql.Rows, tx *sql.Tx, table string) (saved, refused int, err error) {
-	columns, err := rows.Columns()
-	if err != nil {
-		return 0, 0, err
-	}
-	insert := fmt.Sprintf("INSERT INTO %s (%s) VALUES (%s) ON CONFLICT DO NOTHING", table,
-		strings.Join(columns, ", "), strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", "))
-	values := make([]any, len(columns))
-	into := make([]any, len(columns))
-	for i := range values {
-		into[i] = &values[i]
-	}
-	for rows.Next() {
-		if err := rows.Scan(into...); err != nil {
-			return saved, refused, err
-		}
-		if table == sessionTable && !readable(values[slices.Index(columns, "document")]) {
-			refused++
-			continue
-		}
-		added, err := inserted(tx.ExecContext(ctx, insert, values...))
-		switch {
-		case code(err) == sqlitelib.SQLITE_CONSTRAINT: // not what the table may hold
-			refused++
-		case err != nil:
-			return saved, refused, err
-		case added:
-			saved++
-		}
-	}
-	return saved, refused, nil
-}
-
-// readable keeps out a summary that would spoil every list it stands in.
-func readable(document any) bool {
-	text, ok := document.(string)
-	return ok && json.Unmarshal([]byte(text), new(analyze.Session)) == nil
 }
 
 // setAside gives the damaged file another name and the new one its place.

@@ -11,7 +11,10 @@ import (
 	"amphora/analyze"
 )
 
-const sessionColumns = "document, journal_from, settled"
+const (
+	sessionColumns = "document, journal_from, settled"
+	sessionKeys    = "id, channel, battery, started_ms, outcome, ended_by, charge_in_ah, energy_in_wh, set_a, held_v, peak_v"
+)
 
 // PutSession writes a session, over an earlier form of it where there is one.
 // The summary and the place in the raw record change together or not at all.
@@ -139,9 +142,8 @@ func putSession(ctx context.Context, tx *sql.Tx, r sessionRecord) error {
 	if s.ID == "" {
 		return &Invalid{"id", "is missing"}
 	}
-	_, err = tx.ExecContext(ctx, `INSERT OR REPLACE INTO session (id, channel, battery, started_ms, outcome, ended_by,
-		charge_in_ah, energy_in_wh, set_a, held_v, peak_v, document, journal_from, settled)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+	_, err = tx.ExecContext(ctx, "INSERT OR REPLACE INTO session ("+sessionKeys+", "+sessionColumns+
+		") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
 		s.ID, s.Channel, s.Battery, startedMs(s.Started), s.Outcome, s.EndedBy,
 		known(s.ChargeInAh), known(s.EnergyInWh), known(s.SetA), known(s.HeldV), known(s.PeakV),
 		string(r.Document), r.JournalFrom, r.Settled)
