@@ -61,6 +61,7 @@ func follow(t *testing.T, c File) *listening {
 }
 
 func TestFileFollowsWhatIsAdded(t *testing.T) {
+	t.Parallel()
 	log := newLog(t, "a\nb\nc")
 	l := follow(t, File{Path: log.path})
 	assert.Equal(t, []string{"a", "b"}, l.wait(0, 2))
@@ -69,6 +70,7 @@ func TestFileFollowsWhatIsAdded(t *testing.T) {
 }
 
 func TestFileFromEnd(t *testing.T) {
+	t.Parallel()
 	log := newLog(t, "old\nol")
 	l := follow(t, File{Path: log.path, FromEnd: true})
 	l.wait(Opened, 1)
@@ -78,6 +80,7 @@ func TestFileFromEnd(t *testing.T) {
 }
 
 func TestFileThatIsNotThereYet(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "meter.csv")
 	l := follow(t, File{Path: path})
 	l.wait(Lost, 1)
@@ -86,6 +89,7 @@ func TestFileThatIsNotThereYet(t *testing.T) {
 }
 
 func TestFileRotationFinishesTheOldFileFirst(t *testing.T) {
+	t.Parallel()
 	log := newLog(t, "a\n")
 	l := follow(t, File{Path: log.path})
 	l.wait(0, 1)
@@ -100,11 +104,13 @@ func TestFileRotationFinishesTheOldFileFirst(t *testing.T) {
 }
 
 func TestFileCutIsReadFromItsStart(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ name, then string }{
 		{"to less than was read", "c\n"},
 		{"and written again past what was read", "cccc\ndddd\neeee\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
 			log := newLog(t, "a\nb\n")
 			l := follow(t, File{Path: log.path})
 			l.wait(0, 2)
@@ -119,6 +125,7 @@ func TestFileCutIsReadFromItsStart(t *testing.T) {
 // TestFileResumes stops after some lines, harms the file in the way of its name,
 // and goes on: every line comes once.
 func TestFileResumes(t *testing.T) {
+	t.Parallel()
 	first := "time,volts\n1,12.0\n2,12.1\n3,12."
 	for _, c := range []struct {
 		name string
@@ -136,6 +143,7 @@ func TestFileResumes(t *testing.T) {
 		}, "time,volts 8,12.8 9,12.9 10,13.0"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
 			log := newLog(t, first)
 			var s saved
 			l := follow(t, File{Path: log.path, Save: s.save})
@@ -157,6 +165,7 @@ func TestFileResumes(t *testing.T) {
 
 // TestFileResumesBetweenCRAndLF: the line was given at its CR already.
 func TestFileResumesBetweenCRAndLF(t *testing.T) {
+	t.Parallel()
 	log := newLog(t, "a\r")
 	var s saved
 	l := follow(t, File{Path: log.path, Save: s.save})
@@ -168,6 +177,7 @@ func TestFileResumesBetweenCRAndLF(t *testing.T) {
 }
 
 func TestFileRefusesADevice(t *testing.T) {
+	t.Parallel()
 	src, err := File{Path: os.DevNull}.Source()
 	require.NoError(t, err)
 	_, err = src.Open(t.Context())
@@ -181,6 +191,7 @@ func TestFileRefusesADevice(t *testing.T) {
 }
 
 func TestFileLargeArrivesWhole(t *testing.T) {
+	t.Parallel()
 	var text strings.Builder
 	for i := range 20_000 {
 		fmt.Fprintf(&text, "%d,13.741,3.359\n", i)

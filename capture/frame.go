@@ -7,7 +7,7 @@ import "time"
 type Frame struct {
 	Wall  time.Time     // the wall clock when the line's end arrived; it may be wrong or jump
 	Boot  time.Duration // the clock that counts since boot, also through suspend; never jumps
-	Text  []byte        // the line without its end, byte for byte
+	Text  []byte        // the line without its end, byte for byte; from Run, valid until emit returns
 	Flags Flags
 }
 

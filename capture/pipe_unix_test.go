@@ -17,6 +17,7 @@ import (
 )
 
 func TestFIFOOutlivesItsWriters(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "pipe")
 	require.NoError(t, syscall.Mkfifo(path, 0o600))
 	l := follow(t, File{Path: path})
@@ -34,6 +35,7 @@ func TestFIFOOutlivesItsWriters(t *testing.T) {
 }
 
 func TestStdinEnds(t *testing.T) {
+	t.Parallel()
 	in, out, err := os.Pipe()
 	require.NoError(t, err)
 	l := listenTo(t, Stdin(in), nil)
@@ -48,6 +50,7 @@ func TestStdinEnds(t *testing.T) {
 }
 
 func TestStdinStopsWhileItWaits(t *testing.T) {
+	t.Parallel()
 	in, out, err := os.Pipe()
 	require.NoError(t, err)
 	defer out.Close()
@@ -64,6 +67,7 @@ func command(t *testing.T, args ...string) *listening {
 }
 
 func TestCommandIsStartedAgain(t *testing.T) {
+	t.Parallel()
 	l := command(t, "sh", "-c", "echo 13.8; echo low >&2; exit 3")
 	assert.Equal(t, []string{"13.8", "13.8"}, l.wait(0, 2)[:2])
 	reason := l.wait(Lost, 2)[0]
@@ -73,12 +77,14 @@ func TestCommandIsStartedAgain(t *testing.T) {
 }
 
 func TestCommandComplaintsAreMarks(t *testing.T) {
+	t.Parallel()
 	l := command(t, "sh", "-c", "printf 13.; echo weak battery >&2; sleep 0.3; echo 8; sleep 60")
 	assert.Equal(t, []string{"13.8"}, l.wait(0, 1))
 	assert.Equal(t, []string{"stderr: weak battery"}, l.texts(Marked))
 }
 
 func TestCommandDiesWithWhatItStarted(t *testing.T) {
+	t.Parallel()
 	l := command(t, "sh", "-c", "sleep 600 & echo $!; sleep 600")
 	grandchild, err := strconv.Atoi(l.wait(0, 1)[0])
 	require.NoError(t, err)
@@ -97,11 +103,13 @@ func ended(pid int) bool {
 }
 
 func TestCommandThatClosesItsOutputIsEnded(t *testing.T) {
+	t.Parallel()
 	l := command(t, "sh", "-c", "echo a; exec >&-; exec 2>&-; sleep 600")
 	assert.Contains(t, l.wait(Lost, 1)[0], "killed")
 }
 
 func TestCommandHasNoShell(t *testing.T) {
+	t.Parallel()
 	made := filepath.Join(t.TempDir(), "made")
 	l := command(t, "echo", "$(touch "+made+")", ";touch "+made)
 	assert.Equal(t, "$(touch "+made+") ;touch "+made, l.wait(0, 1)[0])
@@ -109,6 +117,7 @@ func TestCommandHasNoShell(t *testing.T) {
 }
 
 func TestCommandMissingIsAState(t *testing.T) {
+	t.Parallel()
 	l := command(t, filepath.Join(t.TempDir(), "none"))
 	assert.Contains(t, l.wait(Lost, 1)[0], "no such file")
 	_, err := Command{}.Source()
@@ -116,6 +125,7 @@ func TestCommandMissingIsAState(t *testing.T) {
 }
 
 func TestComplaintsAreBounded(t *testing.T) {
+	t.Parallel()
 	var c complaints
 	flood := strings.Repeat("x", 3*complaintsMost)
 	n, err := c.Write([]byte(flood))

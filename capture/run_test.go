@@ -267,12 +267,12 @@ func TestRunDoesNotSpin(t *testing.T) {
 
 func TestRunHintsAtAThief(t *testing.T) {
 	brief := []step{{text: "a\n"}, {wait: time.Second, err: errors.New("the port is gone")}}
-	r := perform(t, nil, brief, brief, brief, brief, brief)
-	assert.Len(t, r.texts(Marked), 1)
-	assert.Contains(t, r.texts(Marked)[0], "hint")
+	hinting := func(s *Source, _ *bubbleClock) { s.Hint = "look here" }
+	r := perform(t, hinting, brief, brief, brief, brief, brief)
+	assert.Equal(t, []string{"hint: lost three times within 10 s of opening; look here"}, r.texts(Marked))
 
 	long := append([]step{{wait: time.Minute, text: "a\n"}}, brief...)
-	assert.Empty(t, perform(t, nil, long, brief, brief, long, brief, brief).texts(Marked))
+	assert.Empty(t, perform(t, hinting, long, brief, brief, long, brief, brief).texts(Marked))
 }
 
 func TestRunMarksClockStepsAndSleep(t *testing.T) {

@@ -48,14 +48,17 @@ func (c Serial) Source() (Source, error) {
 			}
 			return stream, nil
 		},
-		Midway: true,
-		Quiet:  quietLine,
+		Midway:  true,
+		Quiet:   quietLine,
+		Warning: c.warning(),
+		Hint: "another program may be taking the port (on desktops brltty claims common USB adapters, " +
+			"ModemManager probes new ports), or the cable or its power is bad",
 	}, nil
 }
 
-// Warning says what may go wrong with a port by this name; empty if nothing.
+// warning says what may go wrong with a port by this name; empty if nothing.
 // The system numbers its adapters in the order in which it finds them.
-func (c Serial) Warning() string {
+func (c Serial) warning() string {
 	name := filepath.Base(c.Port)
 	if filepath.Dir(c.Port) != "/dev" || !strings.HasPrefix(name, "ttyUSB") && !strings.HasPrefix(name, "ttyACM") {
 		return ""

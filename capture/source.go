@@ -24,6 +24,9 @@ type Source struct {
 	Quiet   time.Duration // after so long without a byte a line without an end is closed; 0: never
 	Silence time.Duration // after so long without a byte, or three usual intervals, it is opened anew; 0: never
 	Retry   Retry         // the zero value means the usual one
+
+	Warning string // what the user should know before the night; empty: nothing
+	Hint    string // what to suspect when it is lost again and again soon after opening
 }
 
 // Stream is an open source. It has no way to write: amphora only listens.

@@ -101,8 +101,7 @@ func (l *listener) hint() {
 		l.brief = 0
 		return
 	}
-	if l.brief++; l.brief == briefMany {
-		l.mark(Marked, "hint: lost three times within 10 s of opening; another program may be taking the port "+
-			"(on desktops brltty claims common USB adapters, ModemManager probes new ports), or the cable or its power is bad")
+	if l.brief++; l.brief == briefMany && l.src.Hint != "" {
+		l.mark(Marked, "hint: lost three times within 10 s of opening; "+l.src.Hint)
 	}
 }
