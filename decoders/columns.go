@@ -3,6 +3,7 @@ package decoders
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"strconv"
 )
 
@@ -32,8 +33,9 @@ type columns struct {
 
 // slot is where quick puts a column's number.
 type slot struct {
-	to       Quantity // none: skip
-	mul, div float64
+	to   Quantity // none: skip
+	unit *unit    // nil for the SI unit
+	sign uint64   // the sign bit where the current counts out of the battery
 }
 
 func newColumns(l *Layout) (Decoder, error) {
@@ -78,9 +80,12 @@ func (d *columns) planQuick() {
 		case f.unit == nil || f.unit.zero != 0:
 			return
 		default:
-			plan[c] = slot{f.Quantity, f.unit.mul, f.unit.div}
+			plan[c] = slot{to: f.Quantity}
+			if f.unit.mul != 1 || f.unit.div != 1 {
+				plan[c].unit = f.unit
+			}
 			if f.Negate {
-				plan[c].mul = -plan[c].mul
+				plan[c].sign = 1 << 63
 			}
 		}
 	}
@@ -97,58 +102,60 @@ func (d *columns) Decode(line []byte, r *Reading) error {
 	return d.careful(line, r)
 }
 
-// quick reads a row of plain numbers with at most fifteen digits each, in one
-// pass; it returns false, having spoilt r, at the first thing it does not
-// know, and careful has the last word.
+// quick reads a row of plain numbers, of at most seven digits before and
+// seven after the point; it returns false, having spoilt r, at the first thing
+// it does not know, and careful has the last word.
 func (d *columns) quick(line []byte, r *Reading) bool {
+	if len(line) < 8 {
+		return false
+	}
 	sep := d.layout.Separator
-	i := 0
+	i, last := 0, len(d.plan)-1
 	for c := range d.plan {
+		if i >= len(line) {
+			return false
+		}
 		p := &d.plan[c]
-		start := i
-		negative := i < len(line) && line[i] == '-'
-		if negative {
+		sign := p.sign
+		if line[i] == '-' {
+			sign ^= 1 << 63
 			i++
-			start++
 		}
-		var m uint64
-		for ; i < len(line) && line[i]-'0' <= 9; i++ {
-			m = m*10 + uint64(line[i]-'0')
-		}
-		digits, places := i-start, 0
+		m, n := digitsIn(window(line, i))
+		i += n
+		places := 0
 		if i < len(line) && line[i] == '.' {
 			i++
-			point := i
-			for ; i < len(line) && line[i]-'0' <= 9; i++ {
-				m = m*10 + uint64(line[i]-'0')
+			var part uint64
+			part, places = digitsIn(window(line, i))
+			i += places
+			m = m*whole10[places] + part
+		}
+		if n == 8 || places == 8 || n+places == 0 {
+			return false
+		}
+		if i < len(line) {
+			if line[i] != sep || c == last {
+				return false
 			}
-			places = i - point
-			digits += places
-		}
-		if digits == 0 || digits > exactDigits {
+			i++
+		} else if c != last {
 			return false
 		}
-		if last := c == len(d.plan)-1; last != (i == len(line)) || !last && line[i] != sep {
-			return false
-		}
-		i++
 		if p.to < 0 {
 			continue
 		}
-		x := float64(m) / pow10[places]
-		if negative {
-			x = -x
+		x := math.Float64frombits(math.Float64bits(float64(int64(m))/pow10[places&15]) ^ sign)
+		if p.unit != nil {
+			x = p.unit.si(x)
 		}
-		if p.mul != 1 {
-			x *= p.mul
-		}
-		if p.div != 1 {
-			x /= p.div
-		}
-		r[p.to&15] = x
+		r[p.to] = x
 	}
 	return true
 }
+
+// whole10 holds powers of ten up to what one window can hold.
+var whole10 = [9]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8}
 
 // careful reads any row: quotes, units, words, blank cells, times.
 func (d *columns) careful(line []byte, r *Reading) error {

@@ -166,6 +166,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		}
 		return t.fit(s, o)
 	}
+	tm.settle(t, best)
 	f := &Fitted{Layout: &t.layout}
 	if unfit := t.refuse(&best, tm, o); unfit != nil {
 		return nil, unfit

@@ -201,6 +201,10 @@ func (s *scanner) take(begin, i, end int) {
 
 // timeLength is the length of a clock, date or stamp at the start of b.
 func timeLength(b []byte) int {
+	_, k := digits(b)
+	if k == 0 || k >= len(b)-1 || b[k] != ':' && (k != 8 || b[k]|0x20 != 't') && (k > 4 || !dateMark(b[k]) || timeless(b[k+1:])) {
+		return 0
+	}
 	if _, n := stampAt(b, formDMY); n > 0 {
 		return n
 	}
@@ -219,6 +223,16 @@ func timeLength(b []byte) int {
 		}
 	}
 	return 0
+}
+
+// timeless tells that no date goes on so: after the first mark of a date come
+// one or two digits, or the name of a month, and another mark.
+func timeless(b []byte) bool {
+	if lower(b[0])-'a' < 26 {
+		return false
+	}
+	_, k := digits(b)
+	return k == 0 || k > 2 || k >= len(b) || !dateMark(b[k])
 }
 
 func wordByte(c byte) bool {

@@ -126,6 +126,9 @@ func TestOpenLogsFitByPhysics(t *testing.T) {
 	for _, name := range openLogs(t) {
 		lines := linesOf(t, name)
 		wantAh, wantV := net(t, "columns separator=comma time=1:s voltage=2:V current=3:A", lines)
+		if len(lines) < 20 {
+			continue // four rows prove nothing
+		}
 		for _, v := range variants {
 			t.Run(filepath.Base(name)+"/"+v.name, func(t *testing.T) {
 				other := v.rewrite(lines)

@@ -50,9 +50,9 @@ func number(b []byte, mark byte) (x float64, n int) {
 	case digits > exactDigits || scale < -22 || scale > 22:
 		return exactly(b[:i], mark), i
 	case scale < 0:
-		x = float64(m) / pow10[-scale]
+		x = float64(int64(m)) / pow10[-scale]
 	default:
-		x = float64(m) * pow10[scale]
+		x = float64(int64(m)) * pow10[scale]
 	}
 	if b[0] == '-' {
 		x = -x

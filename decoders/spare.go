@@ -75,7 +75,7 @@ func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
 					s++
 				}
 				if tm.free {
-					s += beatScore(t.cols[tm.cols[0]], pick.time)
+					s += beatScore(t.cols[tm.cols[0]], pick.time, t.shortest(g))
 				}
 				if pick.charge.name == "Ah" || pick.charge.name == "mAh" {
 					s++

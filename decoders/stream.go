@@ -14,6 +14,7 @@ type Stream struct {
 	decoder Decoder
 	clock   timer
 	pair    pair
+	reading Reading // of the last line; here, so that no line allocates
 	line    int
 	rows    int
 
@@ -58,13 +59,13 @@ func (s *Stream) Rows() int { return s.rows }
 // what else was readable, but must not be integrated.
 func (s *Stream) Line(line []byte, arrival float64, wall int64) (analyze.Sample, error) {
 	s.line++
-	var r Reading
-	err := s.decoder.Decode(line, &r)
+	r := &s.reading
+	err := s.decoder.Decode(line, r)
 	if err == nil && s.layout.Pair {
-		err = s.pair.join(&r)
+		err = s.pair.join(r)
 	}
 	if err == nil {
-		err = s.complete(&r)
+		err = s.complete(r)
 	}
 	out := analyze.Sample{
 		At: s.at, Volts: r[Volts], Amps: r[Amps], Celsius: r[Celsius], Counter: r[Counter],
@@ -74,7 +75,7 @@ func (s *Stream) Line(line []byte, arrival float64, wall int64) (analyze.Sample,
 		return out, err
 	}
 	s.rows++
-	switch device, dated, ok := s.device(&r); {
+	switch device, dated, ok := s.device(r); {
 	case err == ErrTorn || err == ErrNumber || err == ErrChecksum: // its time is no better
 	case ok:
 		out.At = s.place(device, arrival)

@@ -116,6 +116,15 @@ var spellings = map[string]string{
 	"w.h": "Wh", "w·h": "Wh", "w*h": "Wh", "watthours": "Wh", "joule": "J", "joules": "J", "ws": "J",
 }
 
+// unitsByLetter lists the units by the first letter, in lower case.
+var unitsByLetter = func() (by [256][]int) {
+	for i := range units {
+		c := lower(units[i].name[0])
+		by[c] = append(by[c], i)
+	}
+	return by
+}()
+
 // base is the unit of a quantity whose unit nobody stated.
 func base(q Quantity) *unit {
 	for i := range units {
@@ -131,10 +140,13 @@ func unitNamed(b []byte, q Quantity) *unit {
 	if len(b) == 0 || len(b) > 16 {
 		return nil
 	}
-	for i := range units {
+	for _, i := range unitsByLetter[lower(b[0])] {
 		if u := &units[i]; (q == none || u.of == q) && foldEqual(b, u.name) {
 			return u
 		}
+	}
+	if q == none && len(b) == 1 && b[0] < 0x80 {
+		return nil
 	}
 	var low [16]byte
 	for i, c := range b {
