@@ -21,10 +21,13 @@ type Channel struct {
 
 	mu      sync.Mutex
 	backlog backlog
-	synced  uint64        // records up to this number are durable
-	urgent  bool          // somebody wants a sync now
-	fault   error         // why the disk is not in use; nil while it is
-	since   time.Time     // of the fault
+	synced  uint64    // records up to this number are durable
+	urgent  bool      // somebody wants a sync now
+	fault   error     // why the disk is not in use; nil while it is
+	since   time.Time // of the fault
+
+	busySince time.Time // of the writer's present work; zero while it waits
+
 	tries   uint64        // attempts that ended in a fault
 	current string        // path of the segment being written, never compressed or removed
 	changed chan struct{} // closed, and made anew, when synced or fault changes
@@ -138,9 +141,10 @@ type Health struct {
 func (c *Channel) Health() Health {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	fault, since := c.whatIsWrong()
 	return Health{
-		Fault:   c.fault,
-		Since:   c.since,
+		Fault:   fault,
+		Since:   since,
 		Faults:  c.tries,
 		Pending: c.backlog.len(),
 		Dropped: c.backlog.dropped,

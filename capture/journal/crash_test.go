@@ -3,6 +3,7 @@ package journal
 import (
 	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"slices"
 	"syscall"
 	"testing"
@@ -44,6 +45,7 @@ func TestPowerCuts(t *testing.T) {
 func nightWithPowerCut(t *testing.T, m *memFS, rng *rand.Rand) (after *memFS, safe uint64) {
 	opt := testOptions(m)
 	opt.SegmentBytes = 300 + rng.Int64N(9000)
+	m.makeDir(filepath.Join(testDir, folderName))
 	if rng.IntN(2) == 0 {
 		fault := []error{syscall.ENOSPC, syscall.EIO}[rng.IntN(2)]
 		m.failFrom(1+rng.IntN(40), fault, false)

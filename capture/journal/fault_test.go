@@ -193,3 +193,65 @@ func TestOpeningOnAReadOnlyDisk(t *testing.T) {
 		closeJournal(t, j)
 	})
 }
+
+// A card that neither fails nor answers is a fault too, and stops nobody.
+func TestADiskThatHangs(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		m := newMemFS()
+		j, c := openJournal(t, testOptions(m))
+		c.Append(lineFrame(1))
+		require.NoError(t, c.Sync(context.Background()))
+		m.stall = time.Minute
+		for i := 2; i <= 31; i++ {
+			c.Append(lineFrame(i))
+			time.Sleep(time.Second)
+		}
+		h := c.Health()
+		assert.ErrorContains(t, h.Fault, "not answered")
+		assert.Equal(t, 30, h.Pending)
+		assert.False(t, h.Since.IsZero())
+		ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+		assert.ErrorIs(t, c.Sync(ctx), context.DeadlineExceeded)
+		cancel()
+		ctx, cancel = context.WithTimeout(context.Background(), 5*time.Second)
+		assert.ErrorIs(t, j.Close(ctx), context.DeadlineExceeded, "stopping does not wait for ever")
+		cancel()
+		<-c.done
+		recs, _ := readAll(t, m, 0)
+		assert.Equal(t, span(1, 31), numbers(recs), "the disk came back after all")
+	})
+}
+
+// A new channel while the disk is away begins in memory.
+func TestANewChannelOnADiskThatIsAway(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		m := newMemFS()
+		j, err := Open(testDir, testOptions(m))
+		require.NoError(t, err)
+		m.failFrom(1, syscall.EROFS, true)
+		c, err := j.Channel(testName, 0)
+		require.NoError(t, err)
+		c.Append(lineFrame(1))
+		synctest.Wait()
+		assert.ErrorIs(t, c.Health().Fault, syscall.EROFS)
+		m.heal()
+		time.Sleep(10 * time.Second)
+		synctest.Wait()
+		assert.EqualValues(t, 1, c.Health().Synced)
+		closeJournal(t, j)
+	})
+}
+
+// Numbers that a segment may hold which cannot be read are not given out again.
+func TestTheNewestSegmentCannotBeRead(t *testing.T) {
+	m := newMemFS()
+	record(t, m, 1, 11)
+	var w warnings
+	opt := testOptions(m)
+	opt.Log = w.logger()
+	m.opening = func(string) error { return syscall.EIO }
+	_, c := openJournal(t, opt)
+	assert.Greater(t, c.Health().Next, uint64(10))
+	assert.Less(t, c.Health().Next, uint64(30))
+	assert.Equal(t, 1, w.count("cannot read"))
+}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 	"sync"
 )
@@ -31,7 +32,7 @@ func Open(dir string, opt Options) (*Journal, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := opt.FS.MkdirAll(dir); err != nil {
+	if err := opt.FS.MkdirAll(filepath.Join(dir, folderName)); err != nil {
 		return nil, fmt.Errorf("make the data folder: %w", err)
 	}
 	lock, err := takeLock(opt.FS, dir)

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 	"syscall"
+	"time"
 )
 
 // memFS is a file system in memory that counts the operations that change
@@ -18,8 +19,10 @@ type memFS struct {
 	mu      sync.Mutex
 	names   map[string]*memFile // what programs see
 	durable map[string]*memFile // what the disk holds
+	dirs    map[string]bool
 	free    uint64
 	locked  bool
+	stall   time.Duration // how long a sync takes
 
 	ops     int
 	failAt  int  // the operation that fails, counted from 1; 0 is none
@@ -38,7 +41,7 @@ type memFile struct {
 }
 
 func newMemFS() *memFS {
-	return &memFS{names: map[string]*memFile{}, durable: map[string]*memFile{}}
+	return &memFS{names: map[string]*memFile{}, durable: map[string]*memFile{}, dirs: map[string]bool{}}
 }
 
 // failFrom arms the n-th operation from now.
@@ -76,7 +79,24 @@ func (m *memFS) op() error {
 	return nil
 }
 
-func (m *memFS) MkdirAll(string) error { return nil }
+func (m *memFS) MkdirAll(dir string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.dirs[dir] {
+		return nil // nothing to write
+	}
+	if err := m.op(); err != nil {
+		return err
+	}
+	m.makeDir(dir)
+	return nil
+}
+
+func (m *memFS) makeDir(dir string) {
+	for ; dir != "."; dir = filepath.Dir(dir) {
+		m.dirs[dir] = true
+	}
+}
 
 func (m *memFS) ReadDir(dir string) ([]string, error) {
 	m.mu.Lock()
@@ -163,6 +183,9 @@ func (m *memFS) SyncDir(dir string) error {
 func (m *memFS) Size(path string) (int64, error) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	if m.names[path] == nil {
+		return 0, fs.ErrNotExist
+	}
 	return int64(len(m.names[path].data)), nil
 }
 
@@ -190,6 +213,7 @@ func (c closer) Close() error { c(); return nil }
 func (m *memFS) put(path string, data []byte) {
 	f := &memFile{data: slices.Clone(data), synced: slices.Clone(data), dirty: len(data)}
 	m.names[path], m.durable[path] = f, f
+	m.makeDir(filepath.Dir(path))
 }
 
 // crash is the file system after the power failed now and came back. Names and
@@ -305,6 +329,7 @@ func (h *memHandle) Truncate(size int64) error {
 // Sync that fails throws away what was to be written; the next one succeeds and
 // proves nothing.
 func (h *memHandle) Sync() error {
+	time.Sleep(h.fs.stall)
 	h.fs.mu.Lock()
 	defer h.fs.mu.Unlock()
 	f := h.file

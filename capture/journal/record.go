@@ -27,6 +27,9 @@ const MaxText = 16 << 10
 // for the columns before it.
 const maxLine = 4*MaxText + 256
 
+// minLine is shorter than any record: checksum, number, stamps, a flag, no text.
+const minLine = 54
+
 // stampLayout is RFC 3339 in UTC with all nine decimals, so that every stamp
 // has the same width.
 const stampLayout = "2006-01-02T15:04:05.000000000Z"

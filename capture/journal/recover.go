@@ -13,24 +13,37 @@ import (
 // returns the number of its next record. What cannot be repaired, as on a
 // read-only disk, stops nothing: the next record goes into a new segment anyway.
 func (j *Journal) recoverChannel(name string) (next uint64, err error) {
-	folder := channelDir(j.dir, name)
-	if err := j.opt.FS.MkdirAll(folder); err != nil {
-		return 0, fmt.Errorf("make the folder of journal channel %q: %w", name, err)
-	}
-	j.removeUnfinished(folder)
 	segs, err := listSegments(j.opt.FS, j.dir, name)
-	if err != nil || len(segs) == 0 {
-		return 1, err
+	if err != nil {
+		return 0, err
+	}
+	j.removeUnfinished(channelDir(j.dir, name))
+	if len(segs) == 0 {
+		return 1, nil
 	}
 	seg := segs[len(segs)-1]
 	t, err := findTail(j.opt.FS, &seg)
-	if err != nil {
-		return 0, fmt.Errorf("look for the end of journal %s: %w", seg.Path, err)
-	}
-	if t.length > 0 && !seg.Packed {
+	switch {
+	case err != nil:
+		t.next += j.mostRecords(seg)
+		j.opt.Log.Warn("journal cannot read its newest segment to the end; numbers go on behind any that it may hold",
+			"channel", name, "file", seg.Path, "next", t.next, "error", err)
+	case t.length > 0 && !seg.Packed:
 		j.setAside(name, seg, t)
 	}
 	return t.next, nil
+}
+
+// mostRecords is more than a segment that cannot be read can hold.
+func (j *Journal) mostRecords(seg Segment) uint64 {
+	size, err := j.opt.FS.Size(seg.Path)
+	if err != nil {
+		size = j.opt.SegmentBytes
+	}
+	if seg.Packed {
+		size *= 100 // text of one short line over and over shrinks so far
+	}
+	return uint64(size)/minLine + 1
 }
 
 // removeUnfinished removes segments that never got their name. Nobody was told
@@ -56,15 +69,16 @@ type tail struct {
 }
 
 // findTail looks for the last good record. Lines behind it had numbers too,
-// which are not given out again, so that a reader names them as lost.
+// which are not given out again, so that a reader names them as lost. With an
+// error, next is behind what could be read.
 func findTail(fsys FS, seg *Segment) (tail, error) {
+	t := tail{next: seg.First}
 	text, err := openText(fsys, seg)
 	if err != nil {
-		return tail{}, err
+		return t, err
 	}
 	defer text.Close()
 	var (
-		t     = tail{next: seg.First}
 		p     parser
 		rec   Record
 		lines lineReader
@@ -77,7 +91,7 @@ func findTail(fsys FS, seg *Segment) (tail, error) {
 			break
 		}
 		if err != nil {
-			return tail{}, err
+			return t, err
 		}
 		_, isHeader := parseHeader(line)
 		switch {

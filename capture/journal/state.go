@@ -1,6 +1,9 @@
 package journal
 
-import "time"
+import (
+	"fmt"
+	"time"
+)
 
 // What the writer tells the rest of the world, under the channel's lock.
 
@@ -8,6 +11,24 @@ func (c *Channel) claim(path string) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.current = path
+}
+
+func (c *Channel) noteBusy(since time.Time) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.busySince = since
+}
+
+// whatIsWrong is the fault, or that the disk neither fails nor answers: a
+// failing card may hold up one call for minutes. The caller holds mu.
+func (c *Channel) whatIsWrong() (fault error, since time.Time) {
+	if c.fault != nil || c.busySince.IsZero() {
+		return c.fault, c.since
+	}
+	if waited := time.Since(c.busySince); waited >= c.opt.RetryEvery {
+		return fmt.Errorf("the disk has not answered for %v", waited.Round(time.Second)), c.busySince
+	}
+	return nil, time.Time{}
 }
 
 func (c *Channel) noteSynced(last uint64) {

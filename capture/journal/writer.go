@@ -56,6 +56,8 @@ func (c *Channel) run() {
 // work stores what is waiting, with one second try at once: a fault that does
 // not come back costs no time.
 func (w *writer) work() {
+	w.c.noteBusy(time.Now())
+	defer w.c.noteBusy(time.Time{})
 	err := w.drain()
 	if err != nil {
 		w.abandon()
@@ -178,6 +180,9 @@ func (w *writer) leave() error {
 func (w *writer) begin(b batch) error {
 	path := filepath.Join(w.c.dir, segmentName(b.day, b.first)+plainEnd)
 	fsys := w.c.opt.FS
+	if err := w.makeFolder(); err != nil {
+		return fmt.Errorf("make the journal's folder: %w", err)
+	}
 	file, err := fsys.Create(path + newEnd)
 	if err != nil {
 		return fmt.Errorf("begin a journal segment: %w", err)
@@ -199,6 +204,19 @@ func (w *writer) begin(b batch) error {
 	}
 	w.c.noteSynced(w.last)
 	return nil
+}
+
+// makeFolder makes the channel's folder and its name durable. Only here, so that
+// a channel can be opened while the disk is away.
+func (w *writer) makeFolder() error {
+	fsys, parent := w.c.opt.FS, filepath.Dir(w.c.dir)
+	if err := fsys.MkdirAll(w.c.dir); err != nil {
+		return err
+	}
+	if err := fsys.SyncDir(parent); err != nil {
+		return err
+	}
+	return fsys.SyncDir(filepath.Dir(parent))
 }
 
 // fill writes the header and everything that waits for b's day, b first.
