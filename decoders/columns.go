@@ -184,7 +184,7 @@ func (d *columns) careful(line []byte, r *Reading) error {
 		}
 	}
 	switch {
-	case good == 0 || bad >= good+boolInt(n < d.need):
+	case good == 0 || bad >= good || bad > 0 && n < d.need:
 		return ErrNotMine
 	case n < d.need || want > 0 && n != want:
 		return ErrTorn
@@ -192,13 +192,6 @@ func (d *columns) careful(line []byte, r *Reading) error {
 		return ErrNumber
 	}
 	return err
-}
-
-func boolInt(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // cutColumns cuts a line into cells and counts them; cells beyond the

@@ -36,6 +36,9 @@ func newLabelled(l *Layout) (Decoder, error) {
 // Decode reads the values whose labels are wanted.
 func (d *labelled) Decode(line []byte, r *Reading) error {
 	*r = blank
+	if bytes.HasPrefix(bytes.TrimLeft(line, " "), []byte(`{"`)) {
+		return ErrNotMine // JSON: its labels are paths
+	}
 	var err error
 	found := 0
 	s := scanner{line: line, decimal: d.layout.Decimal}

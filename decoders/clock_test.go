@@ -1,0 +1,146 @@
+package decoders
+
+import (
+	"fmt"
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Every day from 1970 to 2110, against the standard library.
+func TestDatesAreThoseOfTheStandardLibrary(t *testing.T) {
+	for d := time.Date(1970, 1, 1, 0, 0, 0, 0, time.UTC); d.Year() < 2110; d = d.AddDate(0, 0, 1) {
+		for form, layout := range map[string]string{formYMD: "2006-01-02", formDMY: "02.01.2006", formMDY: "1/2/2006"} {
+			s, n := dateAt([]byte(d.Format(layout)), form)
+			require.Equal(t, len(d.Format(layout)), n)
+			require.Equal(t, float64(d.Unix()), s, "%s as %s", d.Format(layout), form)
+		}
+		require.Equal(t, int(d.Month()), monthOf(int(d.Unix()/day)))
+		require.Equal(t, d.Weekday() == time.Sunday && (d.Month() == 3 || d.Month() == 4 || d.Month() >= 9 && d.Month() <= 11), changeDay(float64(d.Unix()/day)))
+	}
+}
+
+func TestStampsOfManyForms(t *testing.T) {
+	want := float64(time.Date(2026, 3, 14, 21, 40, 5, 0, time.UTC).Unix())
+	for text, form := range map[string]string{
+		"2026-03-14T21:40:05Z":      formYMD,
+		"2026-03-14t21:40:05z":      formYMD,
+		"2026-03-14 21:40:05":       formYMD,
+		"2026/03/14 21:40:05":       formYMD,
+		"2026-03-14T22:40:05+01:00": formYMD,
+		"2026-03-14T16:10:05-0530":  formYMD,
+		"20260314T214005Z":          formYMD,
+		"14.03.2026 21:40:05":       formDMY,
+		"14.3.26, 21:40:05":         formDMY,
+		"03/14/2026 9:40:05 PM":     formMDY,
+		"14-Mar-2026 21:40:05":      formDMY,
+		"14 March 2026 21:40:05":    formDMY,
+		"Mar 14, 2026 21:40:05":     formMDY,
+		"2026-03-14 21:40:05 UTC":   formYMD,
+	} {
+		s, n := stampAt([]byte(text), form)
+		assert.Equal(t, len(text), n, text)
+		assert.Equal(t, want, s, text)
+	}
+	for _, text := range []string{"2026-02-30 10:00:00", "31.04.2026 10:00", "2026-13-01 10:00", "12.65 13.5", "1.2.3"} {
+		_, n := stampAt([]byte(text), formDMY)
+		assert.Zero(t, n, text)
+	}
+	s, _ := stampAt([]byte("2026-03-14T21:40:05.125Z"), formYMD)
+	assert.Equal(t, want+0.125, s)
+}
+
+func TestHalvesOfTheDay(t *testing.T) {
+	for text, want := range map[string]float64{
+		"12:00:00 AM": 0, "12:30 am": 1800, "1:00 AM": 3600, "11:59:59 AM": 43199,
+		"12:00:00 PM": 43200, "12:30PM": 45000, "1:00 pm": 46800, "11:59:59 PM": 86399,
+	} {
+		s, n := clockAt([]byte(text), formHMS)
+		assert.Equal(t, len(text), n, text)
+		assert.Equal(t, want, s, text)
+	}
+}
+
+// unwrapped plays stamps through a stream.
+func unwrapped(t *testing.T, setting string, lines []string, arrivals []float64) []float64 {
+	l, err := Parse(setting)
+	require.NoError(t, err)
+	s, err := NewStream(l)
+	require.NoError(t, err)
+	var out []float64
+	for i, line := range lines {
+		arrival := math.NaN()
+		if arrivals != nil {
+			arrival = arrivals[i]
+		}
+		got, err := s.Line([]byte(line), arrival, 0)
+		require.NoError(t, err, line)
+		out = append(out, got.At)
+	}
+	if first := out[0]; arrivals == nil {
+		for i := range out {
+			out[i] -= first
+		}
+	}
+	return out
+}
+
+func TestClockGoesOnOverMidnight(t *testing.T) {
+	got := unwrapped(t, "columns separator=comma clock=1 voltage=2:V current=3:A",
+		[]string{"23:59:40,12,1", "23:59:50,12,1", "00:00:00,12,1", "00:00:10,12,1", "23:59:59,12,1", "00:00:09,12,1"}, nil)
+	assert.Equal(t, []float64{0, 10, 20, 30, 86419, 86429}, got)
+}
+
+// The nights of the change in 2025 where the clock is told without a zone.
+func TestClockGoesOnOverTheChangeOfSummerTime(t *testing.T) {
+	for _, night := range []time.Time{time.Date(2025, 3, 30, 0, 0, 0, 0, time.UTC), time.Date(2025, 10, 26, 0, 0, 0, 0, time.UTC)} {
+		for _, beat := range []float64{1, 10, 60, 600} {
+			var lines []string
+			for s := 0.0; s < 5*3600; s += beat {
+				lines = append(lines, summer(row{t: s}, night).Format("2006-01-02 15:04:05")+",12,1")
+			}
+			got := unwrapped(t, "columns separator=comma stamp=1:y-m-d voltage=2:V current=3:A", lines, nil)
+			for i := range got {
+				require.InDelta(t, float64(i)*beat, got[i], 1e-6, "%s every %v s, row %d", night, beat, i)
+			}
+		}
+	}
+}
+
+func TestHourMissingOnAnyOtherDayIsAGap(t *testing.T) {
+	got := unwrapped(t, "columns separator=comma stamp=1:y-m-d voltage=2:V current=3:A",
+		[]string{"2025-03-29 01:59:55,12,1", "2025-03-29 03:00:00,12,1"}, nil)
+	assert.Equal(t, []float64{0, 3605}, got)
+}
+
+// A device clock that is set back: its own time within each run, the
+// difference of the arrivals between them.
+func TestDeviceClockThatGoesBackIsBridgedByArrival(t *testing.T) {
+	var lines []string
+	var arrivals []float64
+	for i, device := range []float64{100, 110, 120, 3, 13, 23, 23, 0, 10} {
+		lines = append(lines, fmt.Sprintf("%g,12,1", device))
+		arrivals = append(arrivals, 1000+10*float64(i)+0.3*float64(i%2))
+	}
+	got := unwrapped(t, "columns separator=comma time=1:s voltage=2:V current=3:A", lines, arrivals)
+	want := []float64{1000, 1010, 1020, 1030.3, 1040.3, 1050.3, 1050.3, 1060.6, 1070.6}
+	for i := range want {
+		assert.InDelta(t, want[i], got[i], 1e-9, "row %d", i)
+	}
+}
+
+func TestStampsFromTheLogGiveTheWall(t *testing.T) {
+	l, err := Parse("columns separator=comma date=1:d-m-y clock=2 voltage=3:V current=4:A")
+	require.NoError(t, err)
+	s, err := NewStream(l)
+	require.NoError(t, err)
+	got, err := s.Line([]byte("14.03.2026,21:40:05.5,12.6,1"), math.NaN(), 0)
+	require.NoError(t, err)
+	assert.Equal(t, time.Date(2026, 3, 14, 21, 40, 5, 500e6, time.UTC).UnixNano(), got.Wall)
+	got, err = s.Line([]byte("14.03.2026,21:40:06,12.6,1"), 3, 77)
+	require.NoError(t, err)
+	assert.EqualValues(t, 77, got.Wall, "arrival is stamped by a clock whose zone is known")
+}

@@ -1,0 +1,208 @@
+package decoders
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"testing"
+	"testing/iotest"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// specimens are a setting of each decoder with lines it must read.
+var specimens = map[string]struct {
+	setting string
+	lines   []string
+}{
+	"columns": {
+		"columns separator=comma width=4 time=1:s voltage=2:V current=3:A temperature=4:C",
+		[]string{"0.000,3.32521,-0.00400,26.82", "10,12.65,3.5,", `"20","12.7","3.5","18"`},
+	},
+	"labelled": {
+		"labelled time=t:s voltage=V:V current=I:A",
+		[]string{"t=1s V=13.82V I=3500mA", "V: 13.82 I: 3.5 t: 2", "t 3 V 13.82 I 3.5"},
+	},
+	"json": {
+		"json time=t:s voltage=battery.v:V current=battery.i:A",
+		[]string{`{"t":1,"battery":{"v":13.82,"i":3.5}}`, `{"battery":{"i":"3500 mA","v":13.82},"t":2.0}`},
+	},
+	"pattern": {
+		`pattern ^at (?P<time>\d+): (?P<voltage>[\d.]+) volts, (?P<current_mA>-?\d+)$`,
+		[]string{"at 1: 13.82 volts, 3500", "at 20: 13.9 volts, -12"},
+	},
+}
+
+func specimenDecoder(t testing.TB, name string) Decoder {
+	l, err := Parse(specimens[name].setting)
+	require.NoError(t, err)
+	d, err := entryNamed(name).New(l)
+	require.NoError(t, err)
+	return d
+}
+
+func TestEveryDecoderHasASpecimenAndReadsIt(t *testing.T) {
+	for _, e := range All() {
+		require.Contains(t, specimens, e.Name)
+		d := specimenDecoder(t, e.Name)
+		for _, l := range specimens[e.Name].lines {
+			var r Reading
+			require.NoError(t, d.Decode([]byte(l), &r), l)
+			assert.True(t, known(r[Volts]) && known(r[Amps]) && known(r[Time]), l)
+		}
+	}
+}
+
+func TestEveryDecoderRefusesTheLinesOfOthers(t *testing.T) {
+	for _, e := range All() {
+		d := specimenDecoder(t, e.Name)
+		for other, s := range specimens {
+			for _, l := range s.lines {
+				var r Reading
+				if other != e.Name {
+					assert.Equal(t, ErrNotMine, d.Decode([]byte(l), &r), "%s reads %q", e.Name, l)
+				}
+			}
+		}
+		for _, l := range []string{"", "   ", "ready>", "# a remark", "time_s,voltage_V,current_A,temperature_C", "\x00\xff\xfe", "{", "Menu: log, stop, help, quit"} {
+			var r Reading
+			assert.Equal(t, ErrNotMine, d.Decode([]byte(l), &r), "%s reads %q", e.Name, l)
+		}
+	}
+}
+
+func TestNoDecoderAllocates(t *testing.T) {
+	for _, e := range All() {
+		d, line := specimenDecoder(t, e.Name), []byte(specimens[e.Name].lines[0])
+		var r Reading
+		allocs := testing.AllocsPerRun(100, func() { _ = d.Decode(line, &r) })
+		if e.Name == patternEntry.Name {
+			assert.LessOrEqual(t, allocs, 1.0, "the matches of a regular expression")
+			continue
+		}
+		assert.Zero(t, allocs, e.Name)
+	}
+}
+
+// However a reader cuts the text, the same lines come out of the conversion.
+func TestTextIsTheSameHoweverItIsCut(t *testing.T) {
+	const text = "Zeit;Spannung [V];Temp °C\r\n1;12,65;18\n𝛀;ä\r"
+	for _, e := range []Encoding{UTF8, UTF8Mark, UTF16LE, UTF16BE} {
+		raw := encode(text, e)
+		assert.Equal(t, e, Text(raw[:40]))
+		for name, cut := range map[string]func(io.Reader) io.Reader{
+			"whole": func(r io.Reader) io.Reader { return r }, "bytes": iotest.OneByteReader,
+			"halves": iotest.HalfReader, "end with data": iotest.DataErrReader,
+		} {
+			got, err := io.ReadAll(e.Reader(cut(bytes.NewReader(raw))))
+			require.NoError(t, err)
+			assert.Equal(t, text, string(got), "encoding %d, %s", e, name)
+		}
+	}
+	assert.Equal(t, UTF16LE, Text(encode("1;2;3;4;5;6", UTF16LE)[2:]), "without its mark")
+	assert.Equal(t, UTF8, Text([]byte("Temp \xb0C;1;2;3")), "Latin-1 passes as it is")
+}
+
+func encode(s string, e Encoding) []byte {
+	switch e {
+	case UTF8Mark:
+		return append([]byte{0xef, 0xbb, 0xbf}, s...)
+	case UTF16LE, UTF16BE:
+		var out []byte
+		units := append([]uint16{0xfeff}, utf16Of(s)...)
+		for _, u := range units {
+			if e == UTF16LE {
+				out = append(out, byte(u), byte(u>>8))
+			} else {
+				out = append(out, byte(u>>8), byte(u))
+			}
+		}
+		return out
+	}
+	return []byte(s)
+}
+
+func utf16Of(s string) []uint16 {
+	var out []uint16
+	for _, c := range s {
+		if c >= 0x10000 {
+			c -= 0x10000
+			out = append(out, uint16(0xd800+c>>10), uint16(0xdc00+c&0x3ff))
+			continue
+		}
+		out = append(out, uint16(c))
+	}
+	return out
+}
+
+// FuzzDecoders feeds any bytes to every decoder, alone and behind a checksum.
+func FuzzDecoders(f *testing.F) {
+	for _, s := range specimens {
+		for _, l := range s.lines {
+			f.Add([]byte(l))
+			f.Add([]byte(withXor(l)))
+		}
+	}
+	for _, c := range layouts() {
+		lines := logOf(c.header, c.line)
+		f.Add([]byte(lines[0]))
+		f.Add([]byte(lines[200]))
+	}
+	var streams []*Stream
+	for _, s := range specimens {
+		for _, extra := range []string{"", " checksum=xor", " pair=yes", " interval=1s"} {
+			l, err := Parse(s.setting)
+			require.NoError(f, err)
+			switch extra {
+			case " checksum=xor":
+				l.Checksum = "xor"
+			case " pair=yes":
+				l.Pair = true
+			case " interval=1s":
+				l.Interval = 1
+			}
+			stream, err := NewStream(l)
+			require.NoError(f, err)
+			streams = append(streams, stream)
+		}
+	}
+	f.Fuzz(func(t *testing.T, line []byte) {
+		for i, s := range streams {
+			got, err := s.Line(line, math.NaN(), 0)
+			if err != nil {
+				_, ok := err.(*Refusal)
+				require.True(t, ok, "a refusal has a name: %v", err)
+				continue
+			}
+			require.Equal(t, s.Lines(), got.Line)
+			require.False(t, overloaded(got.Volts) || overloaded(got.Amps), "stream %d", i)
+		}
+	})
+}
+
+// FuzzFit feeds any text, cut into lines, to Fit.
+func FuzzFit(f *testing.F) {
+	for _, c := range layouts() {
+		lines := logOf(c.header, c.line)
+		var b bytes.Buffer
+		for _, l := range lines[80:110] {
+			fmt.Fprintln(&b, l)
+		}
+		f.Add(b.Bytes())
+	}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		if len(text) > 4096 {
+			return
+		}
+		fitted, err := Fit(bytes.Split(text, []byte("\n")), Options{Live: true})
+		if err != nil {
+			require.ErrorIs(t, err, ErrUndecodable)
+			return
+		}
+		again, err := Parse(fitted.Setting)
+		require.NoError(t, err)
+		require.Equal(t, fitted.Setting, again.String())
+	})
+}

@@ -1,0 +1,103 @@
+package decoders
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestFitSaysWhatItNeeds(t *testing.T) {
+	pairs := bytesOf(logOf("", layouts()[0].line))
+	for i := range pairs { // voltage and current alone
+		pairs[i] = []byte(strings.Join(strings.Split(string(pairs[i]), ",")[1:3], ","))
+	}
+	for name, c := range map[string]struct {
+		lines [][]byte
+		need  string
+	}{
+		"no lines":     {nil, "--decoder"},
+		"prose":        {bytesOf([]string{"nothing to see here", "move on"}), "--decoder"},
+		"no time":      {pairs, "--interval"},
+		"one column":   {bytesOf([]string{"1", "2", "3"}), "--decoder"},
+		"row numbers":  {bytesOf([]string{"1,1", "2,2", "3,3", "4,4", "5,5"}), "--decoder"},
+		"binary noise": {[][]byte{{0, 1, 2, 255, 254}, {7, 7, 7}}, "--decoder"},
+	} {
+		_, err := Fit(c.lines, Options{})
+		var unfit *Unfit
+		require.True(t, errors.As(err, &unfit), name)
+		assert.ErrorIs(t, err, ErrUndecodable)
+		assert.Contains(t, unfit.Need, c.need, name)
+		assert.NotEmpty(t, unfit.Found, name)
+	}
+}
+
+func TestFitOfASourceWithOneQuantity(t *testing.T) {
+	lines := nightLines(func(r row) string { return strings.TrimSpace(comma("%.3f", r.v)) })
+	f, err := Fit(lines, Options{Live: true, Only: Volts})
+	require.NoError(t, err)
+	assert.Equal(t, "voltage_V", f.Columns)
+	got, err := streamOf(t, f.Setting).Line(lines[0], 5, 0)
+	require.NoError(t, err)
+	assert.InDelta(t, 12.2, got.Volts, 0.01)
+}
+
+func TestDayOrMonthFirstIsAskedForWhereNothingTells(t *testing.T) {
+	lines := bytesOf(logOf("date,V,A", func(_ int, r row) string {
+		return r.at().AddDate(0, 0, -10).Format("02/01/2006 ") + r.at().Format("15:04:05") + strings.ReplaceAll(comma(",%.3f", r.v), ",", ",")[:1] + "12.6,3.5"
+	})[:100])
+	f, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.Contains(t, f.Setting, formDMY)
+	assert.Contains(t, f.RunnerUp, formMDY)
+	assert.Contains(t, f.Difference, "month")
+}
+
+func TestSettingsReadBack(t *testing.T) {
+	for _, s := range []string{
+		"columns separator=comma width=3 time=1:s voltage=2:V current=3:A:negate",
+		"columns separator=blanks decimal=comma checksum=crc16-modbus+swapped date=1:d-m-y clock=2:h:m:s voltage=3:mV current=4:mA",
+		`labelled pair=yes interval=2.5s voltage="bat volts":V current="a:b":A`,
+		"json stamp=ts:unix-ms voltage=battery.volts:V current=battery.amps:A counter=q:mAh",
+		`pattern decimal=comma voltage=voltage:V current=current_mA:mA:negate match=(?P<voltage>[\d,]+) V (?P<current_mA>\S+)`,
+	} {
+		l, err := Parse(s)
+		require.NoError(t, err, s)
+		assert.Equal(t, s, l.String())
+	}
+	l, err := Parse(`pattern (?P<voltage>[\d.]+) V at (?P<stamp_unixms>\d+)`)
+	require.NoError(t, err)
+	assert.Equal(t, "voltage_V, stamp_unix-ms", l.Describe())
+}
+
+func TestWrongSettingsSayWhatIsWrong(t *testing.T) {
+	for s, want := range map[string]string{
+		"":                                     "not known",
+		"colums x":                             "known are auto, json, labelled, columns, pattern",
+		"columns":                              "separator=",
+		"columns separator=dash voltage=1:V":   "dash",
+		"columns separator=comma voltage=1:mA": "unit",
+		"columns separator=comma voltage=x:V":  "column",
+		"columns separator=comma voltage=1 time=1":   "at once",
+		"columns separator=comma width=1 voltage=2":  "width",
+		"columns separator=comma speed=1":            "speed",
+		"columns separator=comma date=1:q voltage=2": "form",
+		"labelled voltage":                           "no =",
+		`labelled voltage="a:V`:                      "quote",
+		"labelled":                                   "field",
+		"json":                                       "field",
+		"pattern":                                    "regular expression",
+		"pattern (?P<voltage>":                       "missing",
+		"pattern (?P<speed>x)":                       "speed",
+		"pattern abc":                                "named group",
+		"labelled interval=5V u=1":                   "interval",
+		"labelled checksum=md voltage=V:V":           "checksum",
+	} {
+		_, err := Parse(s)
+		if assert.Error(t, err, s) {
+			assert.Contains(t, err.Error(), want, s)
+		}
+	}
+}

@@ -1,0 +1,123 @@
+package decoders
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func streamOf(t *testing.T, setting string) *Stream {
+	l, err := Parse(setting)
+	require.NoError(t, err)
+	s, err := NewStream(l)
+	require.NoError(t, err)
+	return s
+}
+
+func TestRefusalsAreNamed(t *testing.T) {
+	s := streamOf(t, "columns separator=comma width=4 time=1:s voltage=2:V current=3:A temperature=4:C")
+	for i, c := range []struct {
+		line string
+		err  *Refusal
+	}{
+		{"time_s,voltage_V,current_A,temperature_C", ErrNotMine},
+		{"1,12.6,,20", ErrBlankAmps},
+		{"2,,3.5,20", ErrBlankVolts},
+		{"3,,,", ErrBlank},
+		{"4,OL,3.5,20", ErrOverload},
+		{"5,12.6,3.4e38,20", ErrOverload},
+		{"6,12.6,9.91E37,20", ErrOverload},
+		{"7,12.6,3x5,20", ErrNumber},
+		{"8,12.6,3.", ErrTorn},
+		{"9,12.6,3.510,12.6,3.5,20", ErrTorn},
+		{"10,12650,3.5,20", ErrRange},
+		{",12.6,3.5,20", ErrBlankTime},
+		{"# 12,12.6,3.5,20 is a remark", ErrNotMine},
+	} {
+		got, err := s.Line([]byte(c.line), math.NaN(), 0)
+		assert.Equal(t, c.err, err, c.line)
+		assert.Equal(t, i+1, got.Line)
+	}
+	assert.Equal(t, 11, s.Rows())
+	assert.Equal(t, "blank current", ErrBlankAmps.Error())
+}
+
+func TestRowWithTemperatureAlone(t *testing.T) {
+	s := streamOf(t, "columns separator=comma time=1:s voltage=2:V current=3:A temperature=4:C")
+	got, err := s.Line([]byte("423.7,,,24.37"), math.NaN(), 0)
+	require.NoError(t, err)
+	assert.Equal(t, 24.37, got.Celsius)
+	assert.Equal(t, 423.7, got.At)
+	assert.True(t, math.IsNaN(got.Volts) && math.IsNaN(got.Amps))
+}
+
+func TestHalvesAreJoined(t *testing.T) {
+	s := streamOf(t, "labelled pair=yes voltage=U:V current=I:A")
+	for _, c := range []struct {
+		line string
+		err  error
+		v, i float64
+	}{
+		{"U=12.1V", ErrHalf, 0, 0},
+		{"I=3.5A", nil, 12.1, 3.5},
+		{"I=3.4A", ErrHalf, 0, 0}, // the voltage before it was lost
+		{"U=12.3V", nil, 12.3, 3.4},
+		{"U=12.4V", ErrHalf, 0, 0},
+		{"U=12.5V", ErrHalf, 0, 0}, // the current between was lost
+		{"I=3.3A", nil, 12.5, 3.3},
+	} {
+		got, err := s.Line([]byte(c.line), 1, 0)
+		if c.err != nil {
+			assert.Equal(t, c.err, err, c.line)
+			continue
+		}
+		require.NoError(t, err, c.line)
+		assert.Equal(t, c.v, got.Volts, c.line)
+		assert.Equal(t, c.i, got.Amps, c.line)
+	}
+}
+
+func TestIntervalCountsRowsAlsoRejectedOnes(t *testing.T) {
+	s := streamOf(t, "columns separator=comma interval=10s voltage=1:V current=2:A")
+	var at []float64
+	for _, l := range []string{"volt,amp", "12,1", "12,", "# note", "12,1"} {
+		if got, err := s.Line([]byte(l), math.NaN(), 0); err == nil {
+			at = append(at, got.At)
+		}
+	}
+	assert.Equal(t, []float64{0, 20}, at)
+}
+
+func TestChecksumIsVerified(t *testing.T) {
+	s := streamOf(t, "labelled checksum=xor voltage=V:V current=A:A")
+	for line, want := range map[string]error{
+		withXor("V=13.82 A=04.10"):  nil,
+		"$V=13.82 A=04.10*00":       ErrChecksum,
+		"$V=13.82 A=04.1":           ErrTorn,
+		"$ready*21":                 ErrChecksum,
+		"hello":                     ErrNotMine,
+		withXor("nothing in it 12"): ErrNotMine,
+	} {
+		_, err := s.Line([]byte(line), 0, 0)
+		if want == nil {
+			assert.NoError(t, err, line)
+		} else {
+			assert.Equal(t, want, err, line)
+		}
+	}
+}
+
+// Check values of "123456789" as the catalogue of parametrised CRC algorithms
+// lists them (from memory): SMBUS, MAXIM-DOW, IBM-3740, XMODEM, MODBUS, ARC,
+// KERMIT. Sums and xor by hand.
+func TestChecksumsOfTheDigits(t *testing.T) {
+	for name, want := range map[string]uint{
+		"crc8": 0xf4, "crc8-reflected": 0xa1, "crc16-ccitt": 0x29b1, "crc16-xmodem": 0x31c3,
+		"crc16-modbus": 0x4b37, "crc16-arc": 0xbb3d, "crc16-kermit": 0x2189,
+		"xor": 0x31, "sum": 0xdd, "negated-sum": 0x23, "sum16": 0x1dd,
+	} {
+		assert.Equal(t, want, checksumNamed(name).sum([]byte("123456789")), name)
+	}
+}
