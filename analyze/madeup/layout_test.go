@@ -66,6 +66,7 @@ func TestLayoutsReadBack(t *testing.T) {
 		t.Run(string(layout), func(t *testing.T) {
 			n := plain()
 			n.Layout, n.Began = layout, began
+			n.Plan = []madeup.Phase{madeup.Sleep(60), madeup.ChargeFor(600), madeup.Sleep(60)}
 			n.Meter = madeup.Meter{Every: 5, StepVolts: 0.001, StepAmps: 0.001, NoiseVolts: 0.01, NoiseAmps: 0.01}
 			rows, _ := n.Collect()
 			lines := strings.Split(strings.TrimSuffix(string(n.Log()), "\n"), "\n")
