@@ -27,7 +27,7 @@ func (t *table) counter(f *Fitted, tm *timing, g guess) {
 		if best == nil {
 			continue
 		}
-		if tm.free && best.time.name != tm.fields[0].Form {
+		if tm.free && best.time.name != tm.fields[0].Form { // free: the count is the only time
 			t.retime(tm, best.time)
 			fits = "; so the time is in " + best.time.name
 		}

@@ -282,10 +282,11 @@ func (tm *timing) count(t *table, col int) {
 
 // settle chooses the unit of a time that has none.
 func (tm *timing) settle(t *table, g guess) {
-	if !tm.free {
+	if !tm.free || tm.agree(t) {
 		return
 	}
-	col := tm.cols[0]
+	at := len(tm.fields) - 1 // count comes last
+	col := tm.cols[at]
 	c, shortest := t.cols[col], t.shortest(g)
 	best, second := -1, -1
 	var score [6]float64
@@ -298,13 +299,43 @@ func (tm *timing) settle(t *table, g guess) {
 		}
 	}
 	u := &units[best]
-	tm.fields[0].Form, tm.fields[0].unit = u.name, u
+	tm.fields[at].Form, tm.fields[at].unit = u.name, u
 	tm.seconds = tm.play(t)
 	tm.evidence = append(tm.evidence, fmt.Sprintf("%s is time in %s: it rises, a row every %.4g s, %.4g h in all",
 		t.label(col), u.name, u.si(c.stepMid), u.si(c.maximum-c.minimum)/3600))
 	if score[best]-score[second] < 0.5 {
 		tm.unsure = &doubt{what: "the unit of time", from: u.name, to: units[second].name}
 	}
+}
+
+// agree takes the unit from a clock or stamp beside the count, if there is
+// one, or drops a count that goes with neither.
+func (tm *timing) agree(t *table) bool {
+	at := len(tm.fields) - 1
+	if at == 0 {
+		return false
+	}
+	tm.free = false
+	col := tm.cols[at]
+	count := t.cols[col].x
+	clock := timing{fields: tm.fields[:at], cols: tm.cols[:at]}
+	seconds := clock.play(t)
+	var from, to int
+	for from = 0; from < len(count)-1 && !(known(count[from]) && known(seconds[from])); from++ {
+	}
+	for to = len(count) - 1; to > from && !(known(count[to]) && known(seconds[to])); to-- {
+	}
+	ratio := (seconds[to] - seconds[from]) / (count[to] - count[from])
+	for i := range units[:6] {
+		if u := &units[i]; math.Abs(ratio/u.si(1)-1) < 0.05 {
+			tm.fields[at].Form, tm.fields[at].unit = u.name, u
+			tm.seconds = tm.play(t)
+			tm.evidence = append(tm.evidence, fmt.Sprintf("%s is time in %s: it keeps step with the clock beside it", t.label(col), u.name))
+			return true
+		}
+	}
+	tm.fields, tm.cols, tm.seconds = clock.fields, clock.cols, seconds
+	return true
 }
 
 // shortest is the least time in s that what the lines show can have taken: a
