@@ -63,12 +63,12 @@ func TestTheUsualToolReadsACompressedSegment(t *testing.T) {
 }
 
 func TestDamageInACompressedSegmentCostsOneFrame(t *testing.T) {
-	const lines = 6000 // four frames
+	const lines = 3200 // three frames
 	m, seg, _ := packedNight(t, lines)
 	sound := slices.Clone(m.names[seg.Path].data)
 	perFrame := uint64(packedText/70 + 1) // lines have some 80 bytes
 	rng := rand.New(rand.NewPCG(5, 6))
-	for range 80 {
+	for range 40 {
 		hurt := slices.Clone(sound)
 		at := rng.IntN(len(hurt))
 		hurt[at] ^= 1 << rng.IntN(8)
@@ -79,7 +79,7 @@ func TestDamageInACompressedSegmentCostsOneFrame(t *testing.T) {
 		require.ErrorIs(t, damage[0], ErrFrame)
 		require.GreaterOrEqual(t, uint64(len(recs))+perFrame, uint64(lines), "byte %d", at)
 	}
-	for range 20 {
+	for range 10 {
 		size := rng.IntN(len(sound))
 		m.names[seg.Path].data = slices.Clone(sound[:size])
 		recs, _ := readAll(t, m, 0)
