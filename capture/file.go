@@ -62,7 +62,8 @@ func (c File) open(at *Position) (Stream, error) {
 // it has been rotated away.
 func (c File) follow(at *Position) (Stream, error) {
 	f := &followed{path: c.Path, save: c.Save, at: at}
-	if *at != (Position{}) {
+	fresh := *at == Position{}
+	if !fresh {
 		for _, path := range append([]string{c.Path}, rotatedNames(c.Path)...) {
 			if f.resume(path) {
 				return f, nil
@@ -77,7 +78,7 @@ func (c File) follow(at *Position) (Stream, error) {
 		file.Close()
 		return nil, err
 	}
-	if c.FromEnd {
+	if c.FromEnd && fresh {
 		end, err := file.Seek(0, io.SeekEnd)
 		if err != nil {
 			file.Close()

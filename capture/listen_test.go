@@ -2,9 +2,10 @@ package capture
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"runtime"
-	"runtime/pprof"
+	"strings"
 	"testing"
 	"time"
 
@@ -21,16 +22,31 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// settled waits for the goroutines of the tests to end, and shows those that do not.
+// settled waits for the goroutines that the tests started to end, and shows
+// those that do not.
 func settled() bool {
+	var left []string
 	for range 200 {
-		if runtime.NumGoroutine() <= 1 {
+		if left = ours(); len(left) == 0 {
 			return true
 		}
 		time.Sleep(10 * time.Millisecond)
 	}
-	_ = pprof.Lookup("goroutine").WriteTo(os.Stderr, 1)
+	fmt.Fprintln(os.Stderr, "left behind:\n"+strings.Join(left, "\n\n"))
 	return false
+}
+
+// ours are the stacks of the goroutines that this package started.
+func ours() []string {
+	all := make([]byte, 1<<20)
+	all = all[:runtime.Stack(all, true)]
+	var found []string
+	for stack := range strings.SplitSeq(string(all), "\n\n") {
+		if strings.Contains(stack, "created by amphora/capture.") {
+			found = append(found, stack)
+		}
+	}
+	return found
 }
 
 // listening is a Run in the background.
