@@ -18,9 +18,9 @@ type Clock interface {
 // SystemClock is the host's clock.
 type SystemClock struct{}
 
-// Wall is the host's time of day, without the monotonic reading that would hide
+// Wall is the host's time of day in UTC, without the monotonic reading that would hide
 // its jumps from Sub.
-func (SystemClock) Wall() time.Time { return time.Now().Round(0) }
+func (SystemClock) Wall() time.Time { return time.Now().Round(0).UTC() }
 
 // Boot is the time since the host's boot.
 func (SystemClock) Boot() time.Duration { return sinceBoot() }

@@ -45,9 +45,10 @@ func (e *Elapsed) Next(f Frame, bootID string) Instant {
 	e.arrived += step
 
 	i.At = e.arrived
-	if usual, ok := e.beat.median(); ok && f.Flags&Burst != 0 {
+	if usual, ok := e.beat.mean(); ok && f.Flags&Burst != 0 {
 		// The oldest line of a backlog comes first, and it followed the last
-		// line before the freeze at the usual interval. Where the backlog did
+		// line before the freeze at the usual interval, which for records of
+		// several lines is their share of it. Where the backlog did
 		// not hold them all, the newest were lost: the gap comes after it.
 		i.At, i.Spread = min(e.at+usual, e.arrived), true
 	}

@@ -71,6 +71,27 @@ func TestElapsedSpreadsABurst(t *testing.T) {
 	}
 }
 
+// TestElapsedSpreadsRecords: each record is two lines a second apart from the
+// next; of a minute's backlog every line gets half a second.
+func TestElapsedSpreadsRecords(t *testing.T) {
+	var e Elapsed
+	boot := time.Minute
+	next := func(pause time.Duration, flags Flags) Instant {
+		boot += pause
+		return e.Next(at(boot, evening, flags), "a")
+	}
+	for range 10 {
+		next(time.Second, 0)
+		next(0, 0)
+	}
+	next(time.Minute, Burst)
+	var last Instant
+	for range 119 {
+		last = next(0, Burst)
+	}
+	assert.Equal(t, 69*time.Second, last.At)
+}
+
 func TestElapsedDatesTheSessionByTheClockOnceSet(t *testing.T) {
 	var e Elapsed
 	first := e.Next(at(time.Minute, time.Unix(40, 0), 0), "a")

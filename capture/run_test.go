@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"testing/synctest"
@@ -305,6 +306,29 @@ func TestRunFlagsTheBacklogOfAFreeze(t *testing.T) {
 		step{wait: time.Second, text: "even\n"})
 	r := perform(t, nil, steps)
 	assert.Equal(t, []string{"late", "late", "late", "late"}, r.texts(Burst))
+}
+
+// TestRunFlagsTheBacklogOfAFastSource: a hundred lines a second are no burst, a
+// minute of them at once is.
+func TestRunFlagsTheBacklogOfAFastSource(t *testing.T) {
+	var steps []step
+	for range 100 {
+		steps = append(steps, step{wait: 10 * time.Millisecond, text: "even\n"})
+	}
+	steps = append(steps,
+		step{wait: time.Minute, text: strings.Repeat("late\n", 5000)},
+		step{text: strings.Repeat("late\n", 1000)},
+		step{wait: 10 * time.Millisecond, text: "even\n"})
+	r := perform(t, nil, steps)
+	assert.Len(t, r.texts(Burst), 6000)
+	assert.NotContains(t, r.texts(Burst), "even")
+
+	var e Elapsed
+	var last Instant
+	for _, f := range r.frames[:6102] {
+		last = e.Next(f, "a")
+	}
+	assert.True(t, last.Spread == false && last.At == 61*time.Second+10*time.Millisecond, last)
 }
 
 func TestRunTakesRecordsOfSeveralLinesForUsual(t *testing.T) {

@@ -87,9 +87,6 @@ func (s *Splitter) Flush(emit func(line []byte, flags Flags)) {
 	s.held, s.flags = s.held[:0], s.flags|Fragment
 }
 
-// Pending says whether a line without an end is being held.
-func (s *Splitter) Pending() bool { return len(s.held) > 0 }
-
 // end emits the line that ends with this part.
 func (s *Splitter) end(part []byte, emit func([]byte, Flags)) {
 	if len(s.held) == 0 && len(part) <= MaxLine {

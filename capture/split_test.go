@@ -68,7 +68,7 @@ func TestSplitDoesNotWaitAfterCR(t *testing.T) {
 	var got []string
 	s.Feed([]byte("13.8\r"), func(line []byte, _ Flags) { got = append(got, string(line)) })
 	assert.Equal(t, []string{"13.8"}, got)
-	assert.False(t, s.Pending())
+	s.Flush(func([]byte, Flags) { t.Error("nothing is left to flush") })
 }
 
 func TestSplitMarksTheFirstHalfLine(t *testing.T) {

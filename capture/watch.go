@@ -69,7 +69,7 @@ func (l *listener) overdue() time.Duration {
 		return 0
 	}
 	limit := silentFirst
-	if usual, known := l.bursts.usual.median(); known {
+	if usual, known := l.bursts.gaps.median(); known {
 		limit = 3 * usual
 		if l.heard > l.opened {
 			l.patience = 0
