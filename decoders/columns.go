@@ -159,7 +159,7 @@ var whole10 = [9]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8}
 
 // careful reads any row: quotes, units, words, blank cells, times.
 func (d *columns) careful(line []byte, r *Reading) error {
-	cells, n := cutColumns(line, d.layout.Separator, d.cells[:0])
+	cells, n := d.layout.cut(line, d.cells[:0])
 	want := d.layout.Width
 	var err error
 	good, bad, wrong := 0, 0, false
@@ -192,6 +192,28 @@ func (d *columns) careful(line []byte, r *Reading) error {
 		return ErrNumber
 	}
 	return err
+}
+
+// cut cuts a line into cells.
+func (l *Layout) cut(line []byte, cells [][]byte) ([][]byte, int) {
+	if len(l.Stops) > 0 {
+		return cutFixed(line, l.Stops, cells)
+	}
+	return cutColumns(line, l.Separator, cells)
+}
+
+// cutFixed cuts where the columns of a table of fixed width end. A line that
+// is too short ends in blank cells, unless it is cut within one.
+func cutFixed(line []byte, stops []int, cells [][]byte) ([][]byte, int) {
+	begin := 0
+	for k, stop := range stops {
+		if stop > len(line) || k == len(stops)-1 {
+			stop = len(line)
+		}
+		cells = append(cells, line[begin:stop])
+		begin = stop
+	}
+	return cells, len(stops)
 }
 
 // cutColumns cuts a line into cells and counts them; cells beyond the

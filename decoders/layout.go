@@ -13,6 +13,7 @@ import (
 type Layout struct {
 	Kind      string  // the name of an Entry
 	Separator byte    // columns: what stands between; ' ' is any run of blanks
+	Stops     []int   // columns: where each ends, counted in bytes, in a table of fixed width
 	Decimal   byte    // '.' or ','
 	Width     int     // columns: how many there are, 0 if that varies
 	Pair      bool    // voltage and current stand on lines of their own, to be joined
@@ -40,6 +41,9 @@ func (l *Layout) String() string {
 	b.WriteString(l.Kind)
 	if l.Separator != 0 {
 		b.WriteString(" separator=" + separatorNames[l.Separator])
+	}
+	for i, stop := range l.Stops {
+		b.WriteString([]string{" stops=", "."}[min(i, 1)] + strconv.Itoa(stop))
 	}
 	if l.Width > 0 {
 		fmt.Fprintf(&b, " width=%d", l.Width)
@@ -196,6 +200,15 @@ func (l *Layout) option(word string) error {
 			return fmt.Errorf("width %q is not a number of columns from 1 to %d", value, maxColumns)
 		}
 		l.Width = n
+	case "stops":
+		last := 0
+		for _, text := range strings.Split(value, ".") {
+			n, err := strconv.Atoi(text)
+			if err != nil || n <= last || len(l.Stops) == maxColumns {
+				return fmt.Errorf("stops %q are not rising numbers like 8.16.24", value)
+			}
+			l.Stops, last = append(l.Stops, n), n
+		}
 	case "pair":
 		l.Pair = value == "yes"
 		if value != "yes" && value != "no" {

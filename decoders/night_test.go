@@ -224,6 +224,8 @@ func layouts() []layoutCase {
 			line: func(_ int, r row) string {
 				return f(`{"millis":%.0f,"voltage_mV":%.0f,"current_mA":%.0f}`, r.t*1000, r.v*1000, r.i*1000)
 			}},
+		{name: "noise after the header", kind: "columns", header: "current,voltage,time\nready\n\n3 2 1",
+			line: func(_ int, r row) string { return f("%.3f,%.3f,%.0f", r.i, r.v, r.t) }},
 		{name: "noise between", kind: "columns", header: "Logger 1.2 ready\n\n> log on\ntime;volt;amp",
 			line: func(k int, r row) string {
 				noise := ""
@@ -276,8 +278,15 @@ func layouts() []layoutCase {
 			}, opt: Options{Interval: 10}},
 		{name: "fixed width with holes", kind: "columns", header: "    Time    Volt     Amp    Temp",
 			line: func(k int, r row) string {
-				if k%3 != 0 {
-					return f("%8.1f%8.3f%8.3f        ", r.t, r.v, r.i)
+				switch k % 5 {
+				case 1:
+					return f("%8.1f%8.3f%8.3f", r.t, r.v, r.i)
+				case 2:
+					return f("%8.1f                %8.1f", r.t, r.celsius)
+				case 3:
+					if k%10 == 3 {
+						return f("%8.1f%8.3f        %8.1f", r.t, r.v, r.celsius)
+					}
 				}
 				return f("%8.1f%8.3f%8.3f%8.1f", r.t, r.v, r.i, r.celsius)
 			}},

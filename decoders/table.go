@@ -226,22 +226,22 @@ func columnTable(lines [][]byte, sep, decimal byte, width int) *table {
 	for i := range t.cols {
 		t.cols[i] = &column{key: strconv.Itoa(i + 1)}
 	}
+	if sep == ' ' {
+		t.layout.Stops = stopsOf(lines, decimal, width)
+	}
 	var room [maxColumns][]byte
-	header, seen, odd, values, others := -1, 0, 0, 0, 0
+	first, seen, odd, values, others := len(lines), 0, 0, 0, 0
 	for i, l := range lines {
 		if len(bytes.TrimSpace(l)) == 0 {
 			continue
 		}
 		seen++
-		cells, n := cutColumns(l, sep, room[:0])
+		cells, n := t.layout.cut(l, room[:0])
 		if n > maxColumns {
 			continue
 		}
 		v, o := dataCells(cells, decimal)
 		if v == 0 || v < o {
-			if t.rows == 0 && o > 0 {
-				header = i
-			}
 			continue
 		}
 		if n != width {
@@ -252,6 +252,7 @@ func columnTable(lines [][]byte, sep, decimal byte, width int) *table {
 		for c := range t.cols {
 			t.cols[c].cells = append(t.cols[c].cells, cells[c])
 		}
+		first = min(first, i)
 		t.rows++
 	}
 	if t.rows == 0 {
@@ -261,18 +262,28 @@ func columnTable(lines [][]byte, sep, decimal byte, width int) *table {
 		t.layout.Width = 0
 	}
 	t.share, t.clean = float64(t.rows)/float64(seen), float64(values)/float64(values+others)
-	if header >= 0 {
-		t.nameColumns(lines, header)
-	}
+	t.nameColumns(lines, first)
 	return t
 }
 
-// nameColumns reads the header, which may take two lines: names, then units.
-func (t *table) nameColumns(lines [][]byte, at int) {
-	names := headerCells(lines[at], t.layout.Separator, len(t.cols))
-	if names == nil {
+// nameColumns looks for the header: back from the first row, then on from it,
+// for it may be repeated. It may take two lines: names, then units.
+func (t *table) nameColumns(lines [][]byte, first int) {
+	at := -1
+	for k := range lines {
+		i := first - 1 - k
+		if i < 0 {
+			i = k
+		}
+		if t.isHeader(lines[i]) {
+			at = i
+			break
+		}
+	}
+	if at < 0 {
 		return
 	}
+	names := headerCells(lines[at], t.layout.Separator, len(t.cols))
 	if at > 0 {
 		if above := headerCells(lines[at-1], t.layout.Separator, len(t.cols)); above != nil {
 			for i := range names {
@@ -283,6 +294,23 @@ func (t *table) nameColumns(lines [][]byte, at int) {
 	for i, c := range t.cols {
 		c.name = names[i]
 	}
+}
+
+// isHeader tells a line of names: as many as columns, no numbers, and at
+// least one that is a quantity or unit.
+func (t *table) isHeader(line []byte) bool {
+	if len(line) == 0 || line[0]-'0' <= 9 {
+		return false
+	}
+	names := headerCells(line, t.layout.Separator, len(t.cols))
+	known := false
+	for _, name := range names {
+		if k, _, _ := kindOf([]byte(name), t.layout.Decimal); k == isNumber || k == isStamp {
+			return false
+		}
+		known = known || understand(name).of != none
+	}
+	return known
 }
 
 // headerCells cuts a header, nil where it has not one cell a column. A header

@@ -70,16 +70,27 @@ func (tm *timing) dates(t *table) {
 	case stamp >= 0:
 		form, why, unsure := dateOrder(t.cols[stamp].cells)
 		tm.unsure = unsure
-		tm.add(t, stamp, Field{Quantity: Stamp, Form: form}, why)
+		tm.add(t, stamp, Field{Quantity: Stamp, Form: form}, why+zoneless(t.cols[stamp].cells))
 	case date >= 0 && clock >= 0:
 		form, why, unsure := dateOrder(t.cols[date].cells)
 		tm.unsure = unsure
 		tm.add(t, date, Field{Quantity: Date, Form: form}, why)
-		tm.add(t, clock, Field{Quantity: Clock, Form: formHMS}, "hours and minutes beside a date")
+		tm.add(t, clock, Field{Quantity: Clock, Form: formHMS}, "hours and minutes beside a date; they tell no zone and are taken as UTC")
 	case clock >= 0:
 		q, form, why := clockForm(t.cols[clock])
 		tm.add(t, clock, Field{Quantity: q, Form: form}, why)
 	}
+}
+
+// zoneless says so where stamps tell no offset from UTC.
+func zoneless(cells [][]byte) string {
+	for _, c := range cells {
+		c = trim(c)
+		if _, n := clockAt(c[max(0, len(c)-8):], formHMS); len(c) > 0 && n == 8 {
+			return "; it tells no zone and is taken as UTC"
+		}
+	}
+	return ""
 }
 
 // unixForm tells the unit of a count since 1970 by its size: 2001 to 2065.
