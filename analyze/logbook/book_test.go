@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -180,6 +181,22 @@ func TestReadingHandleCannotWrite(t *testing.T) {
 	assert.ErrorContains(t, err, "readonly")
 }
 
+// A full disk must be told as such, and cost nothing that is in the book.
+func TestFullDiskLosesNothing(t *testing.T) {
+	book := newBook(t)
+	require.NoError(t, book.AddBattery(t.Context(), mower()))
+	_, err := book.write.Exec("PRAGMA max_page_count = 1") // as if no page could be had; SQLite takes the present size
+	require.NoError(t, err)
+	err = book.AddBattery(t.Context(), Battery{Name: "big", Note: Text(strings.Repeat("x", 100_000))})
+	assert.ErrorContains(t, err, "; make room on the disk")
+	_, err = book.write.Exec("PRAGMA max_page_count = 1000000")
+	require.NoError(t, err)
+	require.NoError(t, book.AddBattery(t.Context(), Battery{Name: "small"}))
+	got, err := book.Batteries(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, []Battery{mower(), {Name: "small"}}, got)
+}
+
 func TestPathMayHoldAnyCharacter(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "a b?mode=memory#c%41&ü")
 	require.NoError(t, os.Mkdir(folder, 0o750))
@@ -200,7 +217,7 @@ func TestOpenSaysWhatIsWrong(t *testing.T) {
 	for path, want := range map[string]string{
 		filepath.Join(folder, "none", "logbook.db"): "its folder does not exist; create it or name another data folder",
 		filepath.Join(file, "logbook.db"):           file,
-		folder:                                      "logbook " + folder + ": open: ",
+		folder:                                      "; check that it is a file, and that this user may write it and its folder",
 		other:                                       "it is another program's database; name another file",
 		newer:                                       "its tables have form 99 and this program knows up to 2; use a newer amphora",
 	} {

@@ -64,29 +64,33 @@ func (b *Book) Import(ctx context.Context, r io.Reader) error {
 	if err != nil {
 		return fmt.Errorf("import: %w", err)
 	}
-	return b.change(ctx, "import", func(tx *sql.Tx) error {
+	err = b.change(ctx, "add entries", func(tx *sql.Tx) error {
 		for i, battery := range d.Batteries {
 			if err := restoreBattery(ctx, tx, battery); err != nil {
-				return fmt.Errorf("import: battery %d: %w", i+1, err)
+				return fmt.Errorf("battery %d: %w", i+1, err)
 			}
 		}
 		for i, reading := range d.Readings {
 			if err := restoreReading(ctx, tx, reading); err != nil {
-				return fmt.Errorf("import: reading %d: %w", i+1, err)
+				return fmt.Errorf("reading %d: %w", i+1, err)
 			}
 		}
 		for i, note := range d.Notes {
 			if err := restoreNote(ctx, tx, note); err != nil {
-				return fmt.Errorf("import: note %d: %w", i+1, err)
+				return fmt.Errorf("note %d: %w", i+1, err)
 			}
 		}
 		for i, session := range d.Sessions {
 			if err := restoreSession(ctx, tx, session); err != nil {
-				return fmt.Errorf("import: session %d: %w", i+1, err)
+				return fmt.Errorf("session %d: %w", i+1, err)
 			}
 		}
 		return nil
 	})
+	if err != nil {
+		return fmt.Errorf("import: %w", err)
+	}
+	return nil
 }
 
 // readDump refuses what it does not know rather than drop it.

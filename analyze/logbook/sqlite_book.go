@@ -159,7 +159,18 @@ func (b *Book) explain(what string, err error) error {
 	if code(err) == sqlitelib.SQLITE_BUSY {
 		return fmt.Errorf("logbook %s: %s: %w: %w", b.path, what, ErrBusy, err)
 	}
+	if advice := remedy[code(err)]; advice != "" {
+		return fmt.Errorf("logbook %s: %s: %w; %s", b.path, what, err, advice)
+	}
 	return fmt.Errorf("logbook %s: %s: %w", b.path, what, err)
+}
+
+// remedy is what a person can do about an error of SQLite's.
+var remedy = map[int]string{
+	sqlitelib.SQLITE_CANTOPEN: "check that it is a file, and that this user may write it and its folder",
+	sqlitelib.SQLITE_READONLY: "check that this user may write it and its folder, and that the disk is not read-only",
+	sqlitelib.SQLITE_FULL:     "make room on the disk",
+	sqlitelib.SQLITE_IOERR:    "check the disk; the system's log says more",
 }
 
 // code is SQLite's primary result code, 0 for an error from elsewhere.
