@@ -63,12 +63,8 @@ func (c File) open(at *Position) (Stream, error) {
 func (c File) follow(at *Position) (Stream, error) {
 	f := &followed{path: c.Path, save: c.Save, at: at}
 	fresh := *at == Position{}
-	if !fresh {
-		for _, path := range append([]string{c.Path}, rotatedNames(c.Path)...) {
-			if f.resume(path) {
-				return f, nil
-			}
-		}
+	if !fresh && f.find() {
+		return f, nil
 	}
 	file, err := os.Open(c.Path)
 	if err != nil {

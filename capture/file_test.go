@@ -163,6 +163,28 @@ func TestFileResumes(t *testing.T) {
 	}
 }
 
+// TestFileResumesInTheCopy: while nobody listened the log was added to, copied
+// and cut.
+func TestFileResumesInTheCopy(t *testing.T) {
+	t.Parallel()
+	var text strings.Builder
+	for i := range 100 {
+		fmt.Fprintf(&text, "%d,12.1\n", i)
+	}
+	log := newLog(t, text.String())
+	var s saved
+	l := follow(t, File{Path: log.path, Save: s.save})
+	l.wait(0, 100)
+	require.Eventually(t, func() bool { return s.offset() == int64(text.Len()) }, 5*time.Second, time.Millisecond)
+	l.end()
+	log.add("100,12.2\n")
+	whole, err := os.ReadFile(log.path)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(log.path+".1", whole, 0o600))
+	require.NoError(t, os.WriteFile(log.path, []byte("101,12.3\n"), 0o600))
+	assert.Equal(t, []string{"100,12.2", "101,12.3"}, follow(t, File{Path: log.path, Resume: s.at}).wait(0, 2))
+}
+
 // TestFileResumesBetweenCRAndLF: the line was given at its CR already.
 func TestFileResumesBetweenCRAndLF(t *testing.T) {
 	t.Parallel()

@@ -30,13 +30,28 @@ func (f *followed) begin(file *os.File) error {
 	return nil
 }
 
-// resume goes on where the position says, if that file stands at the path.
-func (f *followed) resume(path string) bool {
+// find goes on where the position says: in the file itself, whatever its name
+// is by now, or else in the copy that was made before it was cut.
+func (f *followed) find() bool {
+	paths := append([]string{f.path}, rotatedNames(f.path)...)
+	for _, same := range []func(Position, *os.File) bool{Position.in, Position.copiedTo} {
+		for _, path := range paths {
+			if f.resume(path, same) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// resume opens the file at the path if it is the same.
+func (f *followed) resume(path string, same func(Position, *os.File) bool) bool {
 	file, err := os.Open(path)
 	if err != nil {
 		return false
 	}
-	if !f.at.in(file) {
+	info, err := file.Stat()
+	if err != nil || !same(*f.at, file) {
 		file.Close()
 		return false
 	}
@@ -50,6 +65,7 @@ func (f *followed) resume(path string) bool {
 		return false
 	}
 	f.file, f.offset, f.safe = file, f.at.Offset, f.at.Offset
+	f.at.Device, f.at.Inode = fileID(info)
 	return true
 }
 

@@ -46,15 +46,25 @@ func (p *Position) look(file *os.File) {
 // in says whether a file is the one of the position, and still holds it.
 func (p Position) in(file *os.File) bool {
 	info, err := file.Stat()
-	if err != nil || info.Size() < p.Offset {
+	if err != nil {
 		return false
 	}
 	device, inode := fileID(info)
-	if device != p.Device || inode != p.Inode {
-		return false
-	}
+	return device == p.Device && inode == p.Inode && p.beginsLike(file, info.Size())
+}
+
+// copiedTo says whether a file is a copy of the one of the position. A short
+// beginning may be no more than the heading that every log has.
+func (p Position) copiedTo(file *os.File) bool {
+	info, err := file.Stat()
+	return err == nil && p.Head == headMost && p.beginsLike(file, info.Size())
+}
+
+// beginsLike says whether a file begins as the one of the position did, and
+// reaches as far.
+func (p Position) beginsLike(file *os.File, size int64) bool {
 	print, ok := printOf(file, p.Head)
-	return ok && print == p.Print
+	return ok && print == p.Print && size >= p.Offset
 }
 
 // printOf is a print of a file's first bytes; ok is false if it has fewer.
