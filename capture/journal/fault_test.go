@@ -117,6 +117,28 @@ func TestAFailedSyncBeginsANewSegmentWithTheUnsyncedLines(t *testing.T) {
 	})
 }
 
+// A full disk stores half of a write. The half must go, or it looks like damage
+// for ever.
+func TestAShortWriteIsCutBack(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		m := newMemFS()
+		j, c := openJournal(t, testOptions(m))
+		c.Append(lineFrame(1))
+		require.NoError(t, c.Sync(context.Background()))
+		path := segmentFiles(t, m)[0].Path
+		size := len(m.names[path].data)
+		m.failFrom(1, syscall.ENOSPC, false)
+		c.Append(lineFrame(2))
+		synctest.Wait()
+		assert.Len(t, m.names[path].data, size)
+		recs, damage := readAll(t, m, 0)
+		assert.Equal(t, span(1, 2), numbers(recs))
+		assert.Empty(t, damage)
+		assert.EqualValues(t, 1, c.Health().Faults)
+		closeJournal(t, j)
+	})
+}
+
 // Memory is bounded: the oldest lines go, are counted, and are named as missing.
 func TestAnOutageLongerThanTheMemory(t *testing.T) {
 	for name, set := range map[string]func(*Options){

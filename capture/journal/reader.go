@@ -156,9 +156,13 @@ func (r *Reader) accept(line []byte) bool {
 	if offset == 0 && r.acceptHeader(line) {
 		return false
 	}
-	if !r.parser.parse(line, &r.rec) && !r.rescue(line) || r.rec.Seq < r.segs[0].First {
+	skipped, ok := r.parser.find(line, &r.rec)
+	if !ok || r.rec.Seq < r.segs[0].First {
 		r.refuse(line)
 		return false
+	}
+	if skipped > 0 {
+		r.note(offset, int64(skipped), ErrChecksum)
 	}
 	seq := r.rec.Seq
 	if seq < r.want || !r.newest() && seq > r.segs[0].Last {
@@ -184,21 +188,6 @@ func (r *Reader) acceptHeader(line []byte) bool {
 	}
 	r.rec.BootID = h.bootID
 	return true
-}
-
-// rescue finds a whole record at the end of a bad line: where the line end
-// between two records was hit, only the first of them is lost.
-func (r *Reader) rescue(line []byte) bool {
-	for i := 1; i+sealLen < len(line); i++ {
-		if line[i+8] != ' ' || line[i+9] < '1' || line[i+9] > '9' {
-			continue
-		}
-		if r.parser.parse(line[i:], &r.rec) {
-			r.note(r.lines.lineOffset, int64(i), ErrChecksum)
-			return true
-		}
-	}
-	return false
 }
 
 // refuse notes a line that is no record of this segment.

@@ -134,6 +134,24 @@ func (p *parser) parse(line []byte, rec *Record) bool {
 	return ok
 }
 
+// find is parse for a line that may have other bytes in front of its record:
+// where the line end between two records was hit, only the first of them is
+// lost. It tells how many bytes it passed over.
+func (p *parser) find(line []byte, rec *Record) (skipped int, ok bool) {
+	if p.parse(line, rec) {
+		return 0, true
+	}
+	for i := 1; i+sealLen < len(line); i++ {
+		if line[i+8] != ' ' || line[i+9] < '1' || line[i+9] > '9' {
+			continue // no number behind eight digits and a space
+		}
+		if p.parse(line[i:], rec) {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
 var space = []byte{' '}
 
 // parseUint reads a decimal number below 10^19, which an uint64 can hold.

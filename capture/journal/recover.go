@@ -93,16 +93,20 @@ func findTail(fsys FS, seg *Segment) (tail, error) {
 		if err != nil {
 			return t, err
 		}
-		_, isHeader := parseHeader(line)
+		isHeader := false
+		if lines.lineOffset == 0 {
+			_, isHeader = parseHeader(line)
+		}
+		_, isRecord := p.find(line, &rec)
 		switch {
 		case lines.unfinished && bytes.Trim(line, "\x00") == nil:
 			// Zeros, as a power cut leaves them, are no line.
 		case lines.unfinished:
 			hit++
-		case p.parse(line, &rec) && rec.Seq >= seg.First:
-			t.next, hit = rec.Seq+1, 0
+		case isRecord && rec.Seq >= seg.First:
+			t.next, hit = max(t.next, rec.Seq+1), 0
 			t.offset = lines.offset
-		case isHeader && lines.lineOffset == 0:
+		case isHeader:
 			t.offset = lines.offset
 		default:
 			hit++
