@@ -121,19 +121,14 @@ func (d *columns) quick(line []byte, r *Reading) bool {
 			sign ^= 1 << 63
 			i++
 		}
-		m, n := digitsIn(window(line, i))
-		i += n
-		places := 0
-		if i < len(line) && line[i] == '.' {
-			i++
-			var part uint64
-			part, places = digitsIn(window(line, i))
-			i += places
-			m = m*whole10[places] + part
+		m, places, n := decimalIn(window(line, i))
+		if n == 0 {
+			m, places, n = longDecimal(line, i)
 		}
-		if n == 8 || places == 8 || n+places == 0 {
+		if n == 0 || n == 1 && line[i] == '.' {
 			return false
 		}
+		i += n
 		if i < len(line) {
 			if line[i] != sep || c == last {
 				return false
@@ -153,9 +148,6 @@ func (d *columns) quick(line []byte, r *Reading) bool {
 	}
 	return true
 }
-
-// whole10 holds powers of ten up to what one window can hold.
-var whole10 = [9]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8}
 
 // careful reads any row: quotes, units, words, blank cells, times.
 func (d *columns) careful(line []byte, r *Reading) error {
