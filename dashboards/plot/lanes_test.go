@@ -20,14 +20,15 @@ func TestNamesKeepOutOfEachOthersWay(t *testing.T) {
 	placedInAll := 0
 	for seed := range uint64(300) {
 		r := rand.New(rand.NewPCG(seed, 5))
-		at := make([]vg.Length, 1+r.IntN(25))
-		for i := range at {
-			at[i] = margins.from + vg.Length(r.Float64())*(margins.to-margins.from)
+		names := make([]name, 1+r.IntN(25))
+		for i := range names {
+			names[i].x = margins.from + vg.Length(r.Float64())*(margins.to-margins.from)
+			names[i].rank = i / 8
 		}
-		l := newLanes(margins, at)
+		l := newLanes(margins, names)
 		var list []placed
-		for i, x := range at {
-			width := vg.Length(20 + 90*r.Float64())
+		for i, n := range names {
+			x, width := n.x, vg.Length(20+90*r.Float64())
 			if left, lane, ok := l.put(i, 0, width, x-width/2, x-2, x-width+2); ok {
 				list = append(list, placed{x, span{left, left + width}, lane})
 			}

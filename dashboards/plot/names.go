@@ -41,11 +41,7 @@ func (n name) style() text.Style {
 // counted, and a finding keeps its triangle.
 func (p *page) placeNames() (used int) {
 	list := p.wantedNames()
-	var at []vg.Length
-	for _, n := range list {
-		at = append(at, n.x)
-	}
-	room := newLanes(span{p.time.from, p.time.to}, at)
+	room := newLanes(span{p.time.from, p.time.to}, list)
 	for i, n := range list {
 		var ok bool
 		width := n.style().Width(n.text)

@@ -67,9 +67,8 @@ func TestEachChargeIsShaded(t *testing.T) {
 }
 
 func TestAnUnmeasuredStretchIsNamedAndBlank(t *testing.T) {
-	c, sessions := night(t, "recorder-silent")
-	require.Len(t, sessions[0].Gaps, 1)
-	assert.Contains(t, texts(t, drawn(t, "svg", "", c, sessions)), "unmeasured 15 min")
+	c, sessions := small()
+	assert.Contains(t, texts(t, drawn(t, "svg", "", c, sessions)), "unmeasured 1 h 02 min")
 	g := sessions[0].Gaps[0]
 	p := newPage("", c.Points(detail), sessions)
 	middle := p.time.at(float64(g.StartS+g.EndS) / 2)
@@ -85,7 +84,7 @@ func TestAnUnmeasuredStretchIsNamedAndBlank(t *testing.T) {
 func isInk(r, b uint32) bool { return b > r+0x2000 }
 
 func TestFindingsAreMarked(t *testing.T) {
-	c, sessions := night(t, "car-flat")
+	c, sessions := small()
 	sessions[0].Findings = []analyze.Finding{
 		{Code: "stalled", Severity: analyze.Warning, AtS: 9000},
 		{Code: "over-temperature", Severity: analyze.Alarm, AtS: 9000},
@@ -113,7 +112,7 @@ func TestFindingsAreMarked(t *testing.T) {
 // However many findings there are, each keeps its triangle, and the picture
 // says how many names it could not place.
 func TestTooManyNames(t *testing.T) {
-	c, sessions := night(t, "car-flat")
+	c, sessions := small()
 	for range 40 {
 		sessions[0].Findings = append(sessions[0].Findings, analyze.Finding{Code: "meter-silent", Severity: analyze.Warning, AtS: 20_000})
 	}
@@ -130,13 +129,11 @@ func TestTooManyNames(t *testing.T) {
 }
 
 func TestPNGHasTheSizeOfThePage(t *testing.T) {
-	for _, name := range []string{"drill-three-cells", "car-flat"} {
-		c, sessions := night(t, name)
-		b := decoded(t, drawn(t, "png", name, c, sessions)).Bounds()
-		p := newPage(name, c.Points(detail), sessions)
-		assert.Equal(t, 1600, b.Dx())
-		assert.InDelta(t, float64(p.height)*dotsPI/72, b.Dy(), 1)
-	}
+	c, sessions := small()
+	b := decoded(t, drawn(t, "png", "night", c, sessions)).Bounds()
+	p := newPage("night", c.Points(detail), sessions)
+	assert.Equal(t, 1600, b.Dx())
+	assert.InDelta(t, float64(p.height)*dotsPI/72, b.Dy(), 1)
 }
 
 func decoded(t testing.TB, b []byte) image.Image {
@@ -157,9 +154,10 @@ func TestLittleOrNothing(t *testing.T) {
 		Outcome: analyze.CutShort, Stages: []analyze.Stage{{Stage: "unheard-of", StartS: 0, EndS: 30, ChargeAh: unknown}, {Stage: analyze.Rest, StartS: unknown, EndS: unknown}},
 		Gaps: []analyze.Gap{{StartS: unknown, EndS: unknown}}, Findings: []analyze.Finding{{Code: "stalled", Severity: analyze.Warning, AtS: unknown}},
 	}}
+	decoded(t, drawn(t, "png", "one row", &one, vague))
+	decoded(t, drawn(t, "png", "empty", &curve.Curve{}, nil))
 	for name, c := range map[string]*curve.Curve{"empty": {}, "one row": &one, "volts only": &voltsOnly} {
 		for _, sessions := range [][]analyze.Session{nil, {{}}, vague} {
-			decoded(t, drawn(t, "png", name, c, sessions))
 			found := texts(t, drawn(t, "svg", name, c, sessions))
 			assert.Contains(t, found, name)
 			assert.Equal(t, name != "one row", strings.Contains(strings.Join(found, "\n"), "no readings"))
