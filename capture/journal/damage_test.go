@@ -3,6 +3,7 @@ package journal
 import (
 	"bytes"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
 
@@ -163,6 +164,34 @@ func TestATailCutAtEveryByteOfTheLastTwoRecords(t *testing.T) {
 		// Opening once more finds nothing to repair.
 		record(t, m, 12, 13)
 		require.Equal(t, warned, w.count(""))
+	}
+}
+
+// Cut anywhere in the last 64 KiB: exactly the whole records before the cut are
+// there. AMPHORA_LONG=1 tries every byte.
+func TestATailCutAnywhere(t *testing.T) {
+	m := newMemFS()
+	record(t, m, 1, 1001)
+	path := segmentFiles(t, m)[0].Path
+	data := slices.Clone(m.names[path].data)
+	step := 211
+	if os.Getenv("AMPHORA_LONG") != "" {
+		step = 1
+	}
+	require.Greater(t, len(data), 64<<10)
+	for size := len(data); size > len(data)-64<<10; size -= step {
+		m.put(path, data[:size])
+		r, err := newReader(m, testDir, testName, 0)
+		require.NoError(t, err)
+		r.OnDamage = func(d *Damage) { t.Errorf("cut at %d: %v", size, d) }
+		n := 0
+		for r.Next() {
+			n++
+		}
+		whole := bytes.Count(data[:size], []byte("\n")) - 1 // the header
+		require.Equal(t, whole, n, "cut at %d", size)
+		end := bytes.LastIndexByte(data[:size], '\n') + 1
+		require.EqualValues(t, size-end, r.Unfinished())
 	}
 }
 

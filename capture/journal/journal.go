@@ -98,7 +98,7 @@ func (j *Journal) openChannels() []*Channel {
 
 // Close writes and syncs what is waiting, ends all channels and gives the data
 // folder free. The error names channels that could not save all their lines, or
-// is ctx's if the disk hangs.
+// is ctx's if the disk hangs. Let Compress and Retain come to their end before.
 func (j *Journal) Close(ctx context.Context) error {
 	j.mu.Lock()
 	j.closed = true

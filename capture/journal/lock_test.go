@@ -72,6 +72,30 @@ func TestOnARealDisk(t *testing.T) {
 		n += rep.Records
 	}
 	assert.EqualValues(t, 300, n)
+	assert.Equal(t, segs[0], reports[0].Segment)
+
+	last := segs[len(segs)-1].Path
+	require.NoError(t, os.WriteFile(filepath.Join(filepath.Dir(last), "x.log.new"), nil, 0o600))
+	f, err := os.OpenFile(last, os.O_APPEND|os.O_WRONLY, 0)
+	require.NoError(t, err)
+	_, err = f.WriteString("half a rec")
+	require.NoError(t, err)
+	require.NoError(t, f.Close())
+	size, err := osFS{}.Size(last)
+	require.NoError(t, err)
+	j, err := Open(dir, Options{Log: quiet()})
+	require.NoError(t, err)
+	_, err = j.Channel("left bench", 0)
+	require.NoError(t, err)
+	closeJournal(t, j)
+	torn, err := os.ReadFile(fmt.Sprintf("%s.torn-%d", last, size-10))
+	require.NoError(t, err)
+	assert.Equal(t, "half a rec", string(torn))
+	assert.NoFileExists(t, filepath.Join(filepath.Dir(last), "x.log.new"))
+	cutSize, err := osFS{}.Size(last)
+	require.NoError(t, err)
+	assert.Equal(t, size-10, cutSize)
+
 	free, err := osFS{}.Free(dir)
 	require.NoError(t, err)
 	assert.Positive(t, free)

@@ -123,6 +123,26 @@ func TestTheOriginalGoesOnlyWhenTheCopyReadsBack(t *testing.T) {
 	}
 }
 
+// A frame that says it is longer than it is must not take the next ones along.
+func TestALengthThatIsHitCostsOneFrame(t *testing.T) {
+	const lines = 4500 // four frames
+	m, seg, _ := packedNight(t, lines)
+	sound := slices.Clone(m.names[seg.Path].data)
+	second := bytes.Index(sound[1:], markStart) + 1
+	for _, length := range [][]byte{{0xff, 0xff, 0x0f, 0}, {0xff, 0xff, 0xff, 0xff}, {0, 0, 0, 0}, {0, 0, 1, 0}} {
+		hurt := slices.Clone(sound)
+		copy(hurt[second+len(markStart):], length)
+		m.names[seg.Path].data = hurt
+		recs, damage := readAll(t, m, 0)
+		assertSound(t, recs)
+		require.Len(t, damage, 1)
+		require.ErrorIs(t, damage[0], ErrFrame)
+		assert.EqualValues(t, lines, uint64(len(recs))+damage[0].Lost)
+		assert.Less(t, damage[0].Lost, uint64(2000))
+		assert.EqualValues(t, lines, recs[len(recs)-1].Seq)
+	}
+}
+
 // A disk that gives back other bytes than were written.
 func TestACopyThatReadsBackDifferentlyIsRemoved(t *testing.T) {
 	m := newMemFS()
