@@ -12,8 +12,10 @@ type bend struct {
 const (
 	touching    = 0.005 // of the held voltage: so near counts as having come to it
 	besideTouch = 0.96  // of it: what the bins on both sides must have
-	fallen      = 0.90  // of the current at the touch: a lasting fall below it is after the bend
-	huntRatio   = 5     // so much more scatter of the current after the touch than before is hunting
+	fallen      = 0.90  // of the current before the touch: a fall below it is after the bend
+	huntBins    = 40    // bins after the touch that are looked at for hunting
+	huntSwing   = 0.03  // of the current: a smaller swing is not hunting
+	huntShare   = 0.15  // of the bins that must be turning points
 )
 
 // findBend dates the bend, given where a held voltage was seen later, and its
@@ -22,9 +24,8 @@ const (
 // It lies between two moments that can be told without any model: the first
 // time that the voltage came to the limit, and the first fall of the current,
 // by a tenth, after that. In between, both curves bend: the voltage rises along a
-// parabola and then stands; the current stands (or falls slowly, from a source
-// limited in power) and then falls along a parabola. Each candidate moment is
-// tried: both pairs are fitted by least squares, joined at the moment, and the
+// parabola and then stands; the current stands and then falls as diffusion lets it, with a root and
+// a straight line. Each candidate moment is tried: both pairs are fitted by least squares, joined at the moment, and the
 // one that leaves the least is taken. Of two fits with unknown scatter the more
 // likely one has the smaller sum of logarithms of what is left, so a coarse
 // voltmeter beside a fine ammeter, or the other way round, each count for what
@@ -37,7 +38,7 @@ func findBend(tr *trace, h *hold, held float64, volts, amps *meter) bend {
 	fall := firstFall(tr, touch, amps)
 	b := bend{touch: tr.bins[touch].t0}
 	from, to := bendWindow(tr, touch, fall, h)
-	if b.hunts = hunts(tr, touch, fall, h); b.hunts {
+	if b.hunts = hunts(tr, touch, h, amps); b.hunts {
 		b.at = b.touch
 		return b
 	}
@@ -73,7 +74,7 @@ func firstTouch(tr *trace, h *hold, held float64, volts *meter) int {
 // tenth, or the last one.
 func firstFall(tr *trace, touch int, amps *meter) int {
 	last := len(tr.bins) - 1
-	_, level, _ := tr.mean(max(touch-2, 0), touch+1)
+	level := highest(tr, touch)
 	for k := touch; k < last; k++ {
 		b := &tr.bins[k]
 		if b.i() < min(fallen*level, level-1.5*amps.step()-1.5*amps.noise()/math.Sqrt(b.rows)) {
@@ -81,6 +82,18 @@ func firstFall(tr *trace, touch int, amps *meter) int {
 		}
 	}
 	return last
+}
+
+// highest is the largest current, over three bins, of the last part of the rise.
+// A regulator that gives way softly has lost some of it by the touch.
+func highest(tr *trace, touch int) float64 {
+	from := tr.index(tr.bins[touch].t0 - 0.15*(tr.bins[touch].t0-tr.bins[0].t0))
+	most := 0.0
+	for k := from; k <= touch; k++ {
+		_, i, _ := tr.mean(max(k-1, 0), min(k+2, len(tr.bins)))
+		most = max(most, i)
+	}
+	return most
 }
 
 // bendWindow picks the bins around the bracket: enough of the rise to know its
@@ -98,25 +111,20 @@ func bendWindow(tr *trace, touch, fall int, h *hold) (from, to int) {
 }
 
 // hunts reports whether, once it had come to its limit, the source swung to and
-// fro, current and voltage together, instead of holding.
-func hunts(tr *trace, touch, fall int, h *hold) bool {
-	n := min(max(8, 2*(fall-touch)), touch)
-	before := swing(tr.bins[touch-n : touch])
-	to := min(touch+max(n, 8), len(tr.bins))
-	after := swing(tr.bins[touch:to])
-	return touch+8 <= to && after > huntRatio*before && after > 0.02*h.first
-}
-
-// swing is the mean absolute second difference of the current over bins, A.
-func swing(bins []bin) float64 {
-	if len(bins) < 3 {
-		return math.Inf(1)
+// fro instead of holding: many of the bins that follow are turning points, with
+// swings that noise cannot explain. A pause now and then is not that.
+func hunts(tr *trace, touch int, h *hold, amps *meter) bool {
+	to := min(touch+huntBins, len(tr.bins)-1)
+	turns := 0
+	for k := touch + 1; k < to; k++ {
+		b := &tr.bins[k]
+		before, after := b.i()-tr.bins[k-1].i(), tr.bins[k+1].i()-b.i()
+		least := max(huntSwing*h.first, 4*amps.noise()/math.Sqrt(b.rows), 1.5*amps.step())
+		if before*after < 0 && min(math.Abs(before), math.Abs(after)) > least {
+			turns++
+		}
 	}
-	s := 0.0
-	for k := 2; k < len(bins); k++ {
-		s += math.Abs(bins[k].i() - 2*bins[k-1].i() + bins[k-2].i())
-	}
-	return s / float64(len(bins)-2)
+	return turns >= 4 && float64(turns) > huntShare*float64(to-touch)
 }
 
 // scatterFloor keeps a quantised reading that happens to fit exactly from
@@ -139,7 +147,7 @@ func leastOf(f func(float64) float64, lo, hi float64, steps int) float64 {
 
 // leftOver is the mean square that remains of y after fitting, with t the join,
 // a constant plus those of these that are wanted: slope before, bend before,
-// slope after, bend after.
+// slope after, root after.
 func leftOver(bins []bin, t float64, y func(*bin) float64, wanted [4]bool) float64 {
 	var m [5][6]float64 // normal equations with the right-hand side as last column
 	y0 := y(&bins[0])   // taken off, so that small leftovers are not lost in large squares
@@ -149,7 +157,7 @@ func leftOver(bins []bin, t float64, y func(*bin) float64, wanted [4]bool) float
 		b := &bins[k]
 		x := (b.t() - t) / scale
 		l, r := min(x, 0), max(x, 0)
-		f := [6]float64{1, l, l * l, r, r * r, y(b) - y0}
+		f := [6]float64{1, l, l * l, r, math.Sqrt(r), y(b) - y0}
 		for p := range 5 {
 			for q := p; q < 6; q++ {
 				m[p][q] += b.rows * f[p] * f[q]

@@ -30,14 +30,15 @@ type charge struct {
 
 // How long a pause may be and still belong to the same charge.
 const (
-	pauseLimit      = 30 * 60 // s
-	pauseAfterTail  = 5 * 60  // s, once it was complete, before a current that is not a float's
-	holdAcrossGap   = 12 * 3600
-	leastCharge     = 0.002 // of capacity: less is no charge
-	leastSeconds    = 120   // s of current before it counts as sustained
-	leastRows       = 3
-	endedByCutOff   = 0.10 // of the set current: stopping at so little in constant voltage is the charger's own end
-	slowQuestionsAt = 60   // s between two looks at the whole trace
+	pauseLimit         = 30 * 60 // s
+	pauseAfterTail     = 5 * 60  // s, once it was complete, before a current that is not a float's
+	holdAcrossGap      = 12 * 3600
+	leastCharge        = 0.002 // of capacity: less is no charge
+	leastSeconds       = 120   // s of current before it counts as sustained
+	leastRows          = 3
+	endedByCutOff      = 0.10 // of the set current: stopping at so little in constant voltage is the charger's own end
+	endedByCutOffAlone = 0.20 // the same, of the first current, where the voltage was held from the first
+	slowQuestionsAt    = 60   // s between two looks at the whole trace
 )
 
 func newCharge(m *mark) *charge {
@@ -148,9 +149,13 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 			v.finish, v.endedBy = at, EndFloat
 			v.finishWhy = fmt.Sprintf("the charger stepped down from %.2f V to hold a lower voltage", v.held)
 		}
-		if !Known(v.finish) && c.stopped && v.tail <= endedByCutOff*v.set {
+		share, of := endedByCutOff, "set"
+		if v.constantAt == 0 {
+			share, of = endedByCutOffAlone, "first seen, as much of the set current as showed"
+		}
+		if !Known(v.finish) && c.stopped && v.tail <= share*v.set {
 			v.finish = c.stop.t
-			v.finishWhy = fmt.Sprintf("the current stopped at %.3g A in constant voltage, a tenth or less of the %.3g A set: the charger's own end", v.tail, v.set)
+			v.finishWhy = fmt.Sprintf("the current stopped at %.3g A in constant voltage, %.0f %% or less of the %.3g A %s: the charger's own end", v.tail, share*100, v.set, of)
 		}
 		return
 	}

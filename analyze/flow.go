@@ -22,6 +22,8 @@ type flow struct {
 	since    mark // the row that began the evidence
 	before   mark // the row before that
 	last     mark
+	leaps    int // rows in a row that dwarf the level
+	leap     mark
 }
 
 const (
@@ -30,6 +32,7 @@ const (
 	leastCurrent   = 0.005              // A; below this no bench meter can be trusted (common practice, no source)
 	levelRows      = 3
 	noiseShare     = 0.015
+	dwarfs         = 20 // times the level: what flowed so far was the meter's zero, or a trickle
 )
 
 // push takes one row's current in this direction, A. It reports a change and
@@ -63,11 +66,30 @@ func (f *flow) push(amps float64, m mark, meter *meter) (changed bool, at mark) 
 		}
 		return true, f.before
 	}
-	if f.on && f.evidence == 0 {
+	if f.on && f.leapt(amps, &m) {
+		f.level, f.evidence = amps, 0
+		return true, f.leap
+	}
+	if f.on && f.evidence == 0 && f.leaps == 0 {
 		f.level += (amps - f.level) / levelRows
 		f.scale = max(f.scale, f.level)
 	}
 	return false, mark{}
+}
+
+// leapt reports whether current only now really flows: what had been taken for it
+// before, when nothing larger was known, is dwarfed by it. Then it begins anew,
+// with the first of the large rows.
+func (f *flow) leapt(amps float64, m *mark) bool {
+	if amps < dwarfs*f.level {
+		f.leaps = 0
+		return false
+	}
+	if f.leaps == 0 {
+		f.leap = *m
+	}
+	f.leaps++
+	return f.leaps == 2
 }
 
 // least is the smallest current that counts as flowing, A. What looks like noise

@@ -16,7 +16,8 @@ type hold struct {
 const (
 	heldSlack    = 0.0025 // of the voltage: 36 mV in 14.4 V, wider than usual drift, narrower than a step to float
 	heldSeconds  = 60
-	heldBins     = 8
+	heldBins     = 8 // fewer, down to four, if the fall is steep
+	steepFall    = 0.2
 	heldFall     = 0.025 // of the current: at a held voltage, a source limited in power loses a tenth of that
 	strayBins    = 2     // so many odd bins in a row (a pause, a spike) do not end the stretch
 	quarterSlack = 0.02  // of the whole fall: how little each quarter may fall
@@ -48,12 +49,15 @@ func findHold(tr *trace, volts, amps *meter) hold {
 			break
 		}
 	}
-	if n-from < heldBins || tr.bins[n-1].t1-tr.bins[from].t0 < heldSeconds {
+	if n-from < 4 || tr.bins[n-1].t1-tr.bins[from].t0 < heldSeconds {
 		return hold{}
 	}
 	q, fewest := quarters(tr, from, n)
 	fall := q[0] - q[3]
 	need := max(heldFall*q[0], 4*amps.noise()*math.Sqrt(2/fewest), 1.5*amps.step())
+	if n-from < heldBins {
+		need = max(need, steepFall*q[0])
+	}
 	if fall < need {
 		return hold{}
 	}

@@ -29,8 +29,8 @@ var families = []family{
 	{LiIon, 4.05, 4.25, []int{1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 13, 14}},
 }
 
-// infer names a battery from its held voltage and, where two kinds are held at
-// the same one (14.4 V: six lead cells or four LiFePO4), from the way it got
+// infer names a battery from its held voltage and, where several kinds are held
+// at the same one (14.4 V: six lead cells or four LiFePO4), from the way it got
 // there. It stays silent where the curve cannot tell.
 func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 	if o.Chemistry != "" {
@@ -47,17 +47,8 @@ func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 		return identity{cells: o.Cells}
 	}
 	fits := candidates(held, o.Cells)
-	if len(fits) == 2 && flatThenSteep(tr, tr.index(h.from)) != unclear {
-		want := LeadAGM
-		if flatThenSteep(tr, tr.index(h.from)) == flat {
-			want = LiFePO4
-		}
-		for _, f := range fits {
-			if f.chemistry == want {
-				fits = []identity{f}
-				break
-			}
-		}
+	if len(fits) > 1 {
+		fits = pick(fits, climb(tr, tr.index(h.from), held))
 	}
 	if len(fits) != 1 {
 		return identity{cells: o.Cells}
@@ -118,40 +109,51 @@ func cellsOf(c Chemistry, held float64, tr *trace) int {
 	return int(math.Round(held / per))
 }
 
-type curveShape int
+// ascent is how the voltage climbed to its limit.
+type ascent int
 
 const (
-	unclear curveShape = iota
-	flat
-	rising
+	unclear ascent = iota
+	cliff          // level for long, then steep: LiFePO4
+	slope          // rising all the way: lead-acid and other lithium
 )
 
-// flatThenSteep tells LiFePO4 (almost level from a fifth to four fifths of the
-// charge under a current limit, then steep) from lead-acid (rising all the way).
-// 1.5 % of the voltage lies between the two by a wide margin: 0.2 V of 13.4 V.
-func flatThenSteep(tr *trace, cv int) curveShape {
+// pick keeps those candidates that climb as the voltage did.
+func pick(fits []identity, a ascent) []identity {
+	var kept []identity
+	for _, f := range fits {
+		if (f.chemistry == LiFePO4) == (a == cliff) && a != unclear {
+			kept = append(kept, f)
+		}
+	}
+	return kept
+}
+
+// climb tells LiFePO4 from the rest by how much of the charge under a current
+// limit went in above 95.5 % of the held voltage (13.9 V of 14.6 V): of a LiFePO4
+// battery, whose voltage leaves its plateau only when it is almost full, a few
+// hundredths; of others a tenth and more, since they gas or near their limit
+// slowly. Short charges tell nothing. From the shape of published discharge and
+// charge curves; the numbers are our own.
+func climb(tr *trace, cv int, held float64) ascent {
 	if cv < 12 {
 		return unclear
 	}
-	from, to := tr.bins[0].at.in, tr.bins[cv].at.in
-	if to <= from {
+	start, end := tr.bins[0].at.in, tr.bins[cv].at.in
+	high := cv
+	for high > 0 && tr.bins[high-1].v() > 0.955*held {
+		high--
+	}
+	whole := tr.end.sum.in - start
+	if end <= start || tr.bins[min(3, cv)].v() > 0.945*held {
 		return unclear
 	}
-	at := func(f float64) float64 {
-		for k := range cv {
-			if tr.bins[k].at.in >= from+f*(to-from) {
-				v, _, _ := tr.mean(max(k-2, 0), k+3)
-				return v
-			}
-		}
-		return Unknown()
-	}
-	rise, top := (at(0.8)-at(0.2))/at(0.5), at(0.5)/tr.bins[cv].v()
+	share, after := (end-tr.bins[high].at.in)/(end-start), (tr.end.sum.in-end)/whole
 	switch {
-	case rise < 0.015 && top > 0.90 && top < 0.965:
-		return flat
-	case rise > 0.025:
-		return rising
+	case share < 0.06 && after < 0.12:
+		return cliff
+	case share > 0.08 || after > 0.15:
+		return slope
 	}
 	return unclear
 }

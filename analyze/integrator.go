@@ -19,24 +19,11 @@ func (a totals) plus(b totals) totals {
 	return totals{a.in + b.in, a.out + b.out, a.energy + b.energy, a.onTime + b.onTime, a.variance + b.variance}
 }
 
-// integrate says what flowed in one interval.
-//
-// While current is known to flow, everything counts with its sign, so that noise
-// averages out. While it is not, what lies inside the zero band counts as
-// nothing: days of rest must not add up a meter's flicker.
-func integrate(iv *interval, flowing bool, band, noise float64) totals {
+// integrate says what flowed in one interval: everything counts with its sign,
+// so that noise averages out. Where no current is known to flow and both rows
+// are inside the zero band, quiet is to be asked instead.
+func integrate(iv *interval, band, noise float64) totals {
 	a, b := iv.a.i, iv.b.i
-	if !flowing {
-		if a < band && a > -band {
-			a = 0
-		}
-		if b < band && b > -band {
-			b = 0
-		}
-		if a == 0 && b == 0 {
-			return totals{}
-		}
-	}
 	var t totals
 	q, e := between(iv, a, b, band)
 	switch {
@@ -45,7 +32,7 @@ func integrate(iv *interval, flowing bool, band, noise float64) totals {
 	case a <= 0 && b <= 0:
 		t.out = -q
 	default:
-		t.split(iv, a, b)
+		t.split(iv, a, b, band)
 	}
 	if a > band || b > band {
 		t.onTime = iv.dt
@@ -84,11 +71,18 @@ func isStep(a, b, band float64) bool {
 	return d > 2*band && d > 0.5*max(math.Abs(a), math.Abs(b))
 }
 
-// split shares an interval in which the current changed its sign: a straight
-// line crosses zero where the ratio of the two currents says.
-func (t *totals) split(iv *interval, a, b float64) {
-	f := a / (a - b) // share of the time before the crossing
-	first, second := a/2*f*iv.dt, b/2*(1-f)*iv.dt
+// split shares an interval in which the current changed its sign. A steady
+// change crosses zero where a straight line does; a step fell at any moment, so
+// on average each current had half the time.
+func (t *totals) split(iv *interval, a, b, band float64) {
+	f := 0.5
+	if !isStep(a, b, band) {
+		f = a / (a - b) // share of the time before the crossing
+	}
+	first, second := a*f*iv.dt, b*(1-f)*iv.dt
+	if !isStep(a, b, band) {
+		first, second = first/2, second/2
+	}
 	if a > 0 {
 		t.in, t.out, t.energy = first, -second, first*iv.a.v
 	} else {

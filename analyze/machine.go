@@ -22,6 +22,7 @@ type Machine struct {
 	zero     meter // the current's meter, of rows without current only
 
 	in, out flow
+	quiet   quiet
 	sum     totals
 	last    mark
 	celsius float64 // the last one known
@@ -32,6 +33,7 @@ type Machine struct {
 	ledger  ledger
 	after   ledger    // since a charge that is over
 	loose   looseLead // of a log without a charge so far
+	loaded  restAfter // the last discharge
 	wrong   reversed
 	highest float64 // V
 	view    *view   // of charge, as last looked at
@@ -48,10 +50,13 @@ func New(o Options) *Machine {
 	return m
 }
 
-// Reject counts a row that could not be decoded.
-func (m *Machine) Reject(line int, reason string) {
+// Refuse counts a row that could not be decoded, and keeps what was still read of
+// it: a temperature is worth having without the rest, an overload worth telling.
+func (m *Machine) Refuse(s Sample, reason string) []Event {
+	m.events = m.events[:0]
 	m.rows++
-	m.rejected.add(line, reason)
+	m.refuse(&s, reason)
+	return m.events
 }
 
 // Step takes the next sample and returns what changed because of it. The slice
@@ -86,10 +91,10 @@ func (m *Machine) Step(s Sample) []Event {
 
 func (m *Machine) refuse(s *Sample, reason string) {
 	m.rejected.add(s.Line, reason)
-	switch reason {
-	case reasonTemperature:
+	if Known(s.Celsius) {
 		m.celsius = s.Celsius
-	case reasonOverload:
+	}
+	if reason == reasonOverload {
 		m.book().overload(m.timeline.t, s.Line)
 		m.noted(CodeOverloadReading, m.timeline.t)
 	}
@@ -125,11 +130,20 @@ func (m *Machine) interval(iv *interval) {
 		before := m.in.on
 		m.gap(iv, before)
 	} else {
-		m.sum = m.sum.plus(integrate(iv, m.in.on || m.out.on, band, m.amps.noise()))
+		m.sum = m.sum.plus(m.flowed(iv, band))
 	}
 	m.measure(&iv.b)
 	m.last = mark{row: iv.b, sum: m.sum}
 	m.regime(&m.last)
+}
+
+// flowed is what flowed in an interval.
+func (m *Machine) flowed(iv *interval, band float64) totals {
+	a, b := math.Abs(iv.a.i), math.Abs(iv.b.i)
+	if !m.in.on && !m.out.on && a < band && b < band {
+		return m.quiet.add(iv, m.zero.noise(), m.amps.step())
+	}
+	return integrate(iv, band, m.amps.noise())
 }
 
 // band is the meter's zero band, A: learned without current if there was such a
@@ -150,9 +164,6 @@ func (m *Machine) measure(r *row) {
 	}
 	m.volts.push(r.v)
 	m.amps.push(r.i)
-	if !m.in.on && !m.out.on && m.in.evidence == 0 && m.out.evidence == 0 {
-		m.zero.push(r.i)
-	}
 }
 
 // gap tells the ledger of rows that are missing, and ends what cannot be taken
@@ -170,12 +181,19 @@ func (m *Machine) gap(iv *interval, before bool) {
 // regime asks whether current flows, in or out, and passes the row on.
 func (m *Machine) regime(now *mark) {
 	amps := &m.amps
-	if changed, _ := m.out.push(-now.i, *now, amps); changed && m.out.on {
+	switch changed, last := m.out.push(-now.i, *now, amps); {
+	case changed && m.out.on:
 		m.discharging(now)
+	case changed:
+		m.loaded.begin(&last)
 	}
 	changed, at := m.in.push(now.i, *now, amps)
+	if !m.in.on && !m.out.on && m.in.evidence == 0 && m.out.evidence == 0 {
+		m.zero.push(now.i)
+	}
 	switch {
 	case changed && m.in.on:
+		m.sum = m.sum.plus(m.quiet.take(m.zero.noise(), amps.step()))
 		m.began(&at)
 		for _, d := range m.doubt.take() {
 			if d.t > at.t {
@@ -191,7 +209,7 @@ func (m *Machine) regime(now *mark) {
 			}
 		}
 		m.idle(now)
-	case m.in.evidence > 0:
+	case m.in.evidence > 0 || m.in.leaps > 0:
 		if old, full := m.doubt.add(now); full {
 			m.pass(&old)
 		}
@@ -214,6 +232,8 @@ func (m *Machine) pass(r *mark) {
 
 // began: current flows. It is the charge that goes on, or a new one.
 func (m *Machine) began(at *mark) {
+	m.loaded.ended = true
+	m.dismissDwarfed()
 	if c := m.charge; c != nil && c.stopped && m.goesOn(c, at) {
 		if c.over {
 			c.over = false
@@ -238,6 +258,20 @@ func (m *Machine) began(at *mark) {
 		m.next.idleFrom = m.charge.rest.to
 	}
 	m.charge.rest.ended = true
+}
+
+// dismissDwarfed forgets a charge that was none: beside the current that now
+// begins, what flowed before was the meter's zero.
+func (m *Machine) dismissDwarfed() {
+	tiny := func(c *charge) bool {
+		return c != nil && !c.over && !c.hold.found && dwarfs*c.trace.highest() < m.in.level
+	}
+	if tiny(m.next) {
+		m.next = nil
+	}
+	if tiny(m.charge) {
+		m.charge, m.view = nil, nil
+	}
 }
 
 // goesOn decides whether current that flows again belongs to the same charge.
@@ -330,6 +364,9 @@ func (m *Machine) idle(r *mark) {
 		m.next = nil
 	}
 	quiet := math.Abs(r.i) <= max(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
+	if quiet && !m.out.on {
+		m.loaded.add(r)
+	}
 	c := m.charge
 	if c == nil {
 		if quiet && m.loose.push(&r.row, Unknown(), false) && m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()) {
@@ -340,7 +377,7 @@ func (m *Machine) idle(r *mark) {
 	if m.out.on || !quiet || c.rest.ended {
 		return
 	}
-	c.rest.add(&r.row, c.stop.t)
+	c.rest.add(&r.row, &c.stop.row)
 	m.loosened(c, r)
 	if !c.over && r.t-c.stop.t > pauseLimit {
 		m.over(r.t)
@@ -467,6 +504,7 @@ func (m *Machine) Document() Document {
 		}
 		end.interval(&iv)
 	}
+	end.sum = end.sum.plus(end.quiet.take(end.zero.noise(), end.amps.step()))
 	if !end.started && end.window.n == 1 {
 		end.alone(&end.window.rows[0])
 	}
@@ -510,4 +548,15 @@ func (c *charge) clone() *charge {
 	d.trace = c.trace.clone()
 	d.findings = c.findings.clone()
 	return &d
+}
+
+// Last is the latest usable row: elapsed time since the log's first row (s),
+// volts, amps, and degrees Celsius, the last known; ok is false before the first.
+func (m *Machine) Last() (t, volts, amps, celsius float64, ok bool) {
+	w := &m.window
+	if w.n == 0 {
+		return 0, 0, 0, 0, false
+	}
+	r := &w.rows[w.n-1]
+	return r.t, r.v, r.i, r.celsius, true
 }

@@ -10,7 +10,7 @@ const (
 	nickelCellV = 1.48  // V a cell near the end of charge at 20 C
 	nickelLow   = 1.35
 	nickelHigh  = 1.65
-	peakSteady  = 0.85 // of the current at the peak: a voltage that sinks with the current proves nothing
+	peakSteady  = 0.95 // of the current at the peak: a voltage that sinks with the current proves nothing
 )
 
 // peak is the highest voltage of a nickel charge, if it has been passed.

@@ -9,15 +9,14 @@ const (
 
 // Reasons for which a row is not used. They are shown to people and counted.
 const (
-	reasonBlank       = "blank voltage and current"
-	reasonBlankVolts  = "blank voltage"
-	reasonBlankAmps   = "blank current"
-	reasonTemperature = "temperature only"
-	reasonOverload    = "overload reading"
-	reasonNoTime      = "no time"
-	reasonDuplicate   = "duplicate row"
-	reasonStill       = "time stands still"
-	reasonBackwards   = "clock went backwards"
+	reasonBlank      = "blank voltage and current"
+	reasonBlankVolts = "blank voltage"
+	reasonBlankAmps  = "blank current"
+	reasonOverload   = "overload reading"
+	reasonNoTime     = "no time"
+	reasonDuplicate  = "duplicate row"
+	reasonStill      = "time stands still"
+	reasonBackwards  = "clock went backwards"
 )
 
 // screen says why a sample cannot be used, or "" if it can.
@@ -29,8 +28,6 @@ func screen(s *Sample) string {
 	switch {
 	case !Known(s.At):
 		return reasonNoTime
-	case !volts && !amps && Known(s.Celsius):
-		return reasonTemperature
 	case !volts && !amps:
 		return reasonBlank
 	case !volts:

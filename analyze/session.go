@@ -39,6 +39,7 @@ func (m *Machine) noCharge() Session {
 	s.Chemistry, s.Cells = m.opt.Chemistry, m.opt.Cells
 	s.Findings = append(s.Findings, m.ledger.notes.list...)
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
+	s.Rest = m.restAfterLoad()
 	s.ID = m.id(m.ledger.from.t)
 	return s
 }
@@ -74,7 +75,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 	found.merge(&m.ledger.notes)
 	s.Findings = append(s.Findings, found.list...)
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
-	s.Rest = c.rest.fit()
+	s.Rest = m.restOf(c, v)
 	s.Capacity = m.capacity(c)
 	return s
 }

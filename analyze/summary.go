@@ -52,6 +52,8 @@ type Log struct {
 	RejectedByReason map[string]int `json:"rejected_by_reason"`
 	Decoder          string         `json:"decoder"`
 	Layout           string         `json:"layout"`
+	// Setting is the decoder as it can be pasted into a configuration.
+	Setting string `json:"setting,omitempty"`
 	// Meter is the stated accuracy that the uncertainties rest on.
 	Meter string `json:"meter,omitempty"`
 }

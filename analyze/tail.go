@@ -62,7 +62,9 @@ func reachedTail(tr *trace, cv, end int, limit *tailLimit, from totals, amps *me
 	if _, i, rows := tr.mean(k, end); k < cv || rows < 2 || i > last {
 		return 0, false
 	}
-	// Below at the end. Now forward, to the first time that it was.
+	// Below at the end. Now forward, to the first time that it was and stayed so
+	// for a while: a charger's pause ends in a moment of little current, too.
+	below, began := 0.0, -1
 	for k := cv; k < end; {
 		e, rows := k, 0.0
 		for e < end && rows < block {
@@ -70,13 +72,27 @@ func reachedTail(tr *trace, cv, end int, limit *tailLimit, from totals, amps *me
 			e++
 		}
 		_, i, _ := tr.mean(k, e)
-		if l := limit.at(tr.bins[k].at.in - from.in); i <= l && rows >= block {
-			return crossing(tr, cv, k, l), true
+		switch {
+		case i > limit.at(tr.bins[k].at.in-from.in):
+			began = -1
+		case began < 0:
+			began, below = k, rows
+		default:
+			below += rows
+		}
+		if began >= 0 && below >= 2*block && tr.bins[e-1].t1-tr.bins[began].t0 >= tailSeconds {
+			return crossing(tr, cv, began, limit.at(tr.bins[began].at.in-from.in)), true
 		}
 		k = e
 	}
+	if began >= 0 {
+		return crossing(tr, cv, began, limit.at(tr.bins[began].at.in-from.in)), true
+	}
 	return 0, false
 }
+
+// tailSeconds is how long the current must stay below the tail, s.
+const tailSeconds = 120
 
 // crossing reads off, between the block of bins at k and the one before it, when
 // the current passed the limit.

@@ -133,6 +133,15 @@ func (tr *trace) mean(from, to int) (v, i, rows float64) {
 	return v / rows, i / rows, rows
 }
 
+// highest is the largest mean current of a bin, A.
+func (tr *trace) highest() float64 {
+	most := 0.0
+	for k := range tr.bins {
+		most = max(most, tr.bins[k].i())
+	}
+	return most
+}
+
 // tailEnd is the first bin of the shortest stretch at the end, before bin to,
 // that holds at least so many rows and lasts at least so many seconds.
 func (tr *trace) tailEnd(to int, rows, seconds float64) int {

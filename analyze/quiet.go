@@ -1,0 +1,50 @@
+package analyze
+
+import "math"
+
+// quiet adds up what flows while nothing seems to: row by row it is all noise,
+// but over some minutes noise averages out, and a small steady drain (an alarm
+// system, a solar controller) shows. A flicker of the last digit does not: its
+// mean stays near half a digit at most.
+type quiet struct {
+	charge  float64 // C
+	energy  float64 // J
+	seconds float64
+	rows    int
+}
+
+const (
+	quietRows    = 512
+	quietSeconds = 3600
+)
+
+// add takes an interval whose rows are both inside the zero band. When enough
+// has come together it says what flowed, and starts anew.
+func (q *quiet) add(iv *interval, noise, step float64) totals {
+	c := (iv.a.i + iv.b.i) / 2 * iv.dt
+	q.charge += c
+	q.energy += c * iv.b.v
+	q.seconds += iv.dt
+	q.rows++
+	if q.rows < quietRows && q.seconds < quietSeconds {
+		return totals{}
+	}
+	return q.take(noise, step)
+}
+
+// take says what flowed so far, and starts anew.
+func (q *quiet) take(noise, step float64) totals {
+	d := *q
+	*q = quiet{}
+	if d.rows == 0 {
+		return totals{}
+	}
+	mean := d.charge / d.seconds
+	if math.Abs(mean) < max(0.6*step, 3*noise/math.Sqrt(float64(d.rows))) {
+		return totals{}
+	}
+	if mean > 0 {
+		return totals{in: d.charge, energy: d.energy}
+	}
+	return totals{out: -d.charge}
+}

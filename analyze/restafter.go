@@ -1,0 +1,64 @@
+package analyze
+
+import "math"
+
+// stripped is how much of what went in may be drawn and still count as taking
+// off the surface charge, rather than as discharging the battery.
+const stripped = 0.05
+
+// restAfter is the rest after a discharge. After a charge it is the better one,
+// since the load took the surface charge off; in a log without a charge it is
+// the only one.
+type restAfter struct {
+	rest
+	load mark // the last row with current
+	seen bool
+}
+
+func (r *restAfter) begin(last *mark) { *r = restAfter{load: *last, seen: true} }
+
+func (r *restAfter) add(m *mark) {
+	if r.seen && !r.ended {
+		r.rest.add(&m.row, &r.load.row)
+	}
+}
+
+// restOf is the rest that tells most of a charge.
+func (m *Machine) restOf(c *charge, v *view) *RestFit {
+	if c.loose.reason != "" {
+		return nil // no battery on the leads
+	}
+	b := restingBattery{identity: v.id, celsius: m.celsius, after: "the charge"}
+	in := c.stop.sum.in - c.begin.sum.in
+	drawn := m.loaded.load.sum.out - c.stop.sum.out
+	if m.loaded.seen && m.loaded.load.t > c.stop.t && drawn < stripped*in && m.loaded.to-m.loaded.from >= leastRest {
+		b.after = "a load that took the surface charge off"
+		return m.loaded.fit(&b, &m.opt, &m.volts)
+	}
+	return c.rest.fit(&b, &m.opt, &m.volts)
+}
+
+// restAfterLoad is the rest after the last discharge of a log without a charge.
+func (m *Machine) restAfterLoad() *RestFit {
+	if m.loose.reason != "" || !m.loaded.seen {
+		return nil
+	}
+	b := restingBattery{identity: identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells}, celsius: m.celsius, after: "the discharge"}
+	if b.cells == 0 && b.chemistry != "" {
+		b.cells = int(math.Round(m.loaded.last / restingCellV(b.chemistry)))
+	}
+	return m.loaded.fit(&b, &m.opt, &m.volts)
+}
+
+// restingCellV is about what a cell rests at, V, to count cells by.
+func restingCellV(c Chemistry) float64 {
+	switch {
+	case c.Lead():
+		return 2.07
+	case c == LiFePO4:
+		return 3.3
+	case c.Lithium():
+		return 3.75
+	}
+	return 1.28
+}

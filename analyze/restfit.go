@@ -1,0 +1,118 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+const (
+	// Sooner than this nothing can be foretold; common practice asks for hours.
+	leastRest = 30 * 60 // s
+
+	// A state of charge less sure than this either way is not given.
+	vagueState = 0.15
+)
+
+// restingBattery is what a rest has to know of what rests.
+type restingBattery struct {
+	identity
+	celsius float64 // the last one known
+	after   string  // what came before the rest
+}
+
+// fit says what the rest will come to; nil before there is one.
+func (r *rest) fit(b *restingBattery, o *Options, volts *meter) *RestFit {
+	if r.rows < 2 {
+		return nil
+	}
+	f := &RestFit{
+		DurationS: Number(r.to - r.from), LastV: Number(r.last),
+		SettledV: Number(Unknown()), SettledVU95: Number(Unknown()), StateOfCharge: Number(Unknown()),
+	}
+	p := r.points(volts.noise(), volts.step())
+	switch {
+	case r.to-r.from < leastRest:
+		f.Method = fmt.Sprintf("rest for %s: nothing can be foretold before %s", clock(r.to-r.from), clock(leastRest))
+		return f
+	case len(p) < leastPoints:
+		f.Method = fmt.Sprintf("rest for %s in only %d rows: too few to tell how it settles", clock(r.to-r.from), r.rows)
+		return f
+	}
+	s := settle(p, r.under)
+	f.SettledV, f.SettledVU95 = Number(s.volts), Number(2*math.Hypot(s.u, o.Voltage.u(s.volts, volts.step())))
+	f.Method = fmt.Sprintf("foretold for %s after %s, from %s of rest: %s; with a share for what is slower than a fit can see%s. ",
+		clock(max(settledAfter, r.to-r.from)), b.after, clock(r.to-r.from), s.models(), o.Voltage.words())
+	f.state(b)
+	return f
+}
+
+// u is the standard uncertainty of one reading, where an accuracy was stated. A
+// meter nobody vouched for is taken at its word here: the guess that would stand
+// in (1 %) is as much as all that a rest voltage can tell.
+func (a Accuracy) u(reading, digit float64) float64 {
+	return (a.Fraction*math.Abs(reading) + a.Digits*digit + a.Absolute) / math.Sqrt(3)
+}
+
+func (a Accuracy) words() string {
+	if a == (Accuracy{}) {
+		return "; as this meter reads, its accuracy not stated"
+	}
+	return "; meter " + a.String()
+}
+
+// models names what was believed, the most likely first where it matters.
+func (s *settled) models() string {
+	var names []string
+	shares := make(map[string]float64)
+	for k := range slowShapes {
+		name := slowShapes[k].name
+		if _, ok := shares[name]; !ok {
+			names = append(names, name)
+		}
+		shares[name] += s.shares[k]
+	}
+	var parts []string
+	for _, name := range names {
+		parts = append(parts, fmt.Sprintf("%s %.0f %%", name, 100*shares[name]))
+	}
+	return "models weighed by evidence (" + strings.Join(parts, ", ") + ")"
+}
+
+// state reads the state of charge, where the settled voltage is sure enough, and
+// whether a lead-acid battery is in order.
+func (f *RestFit) state(b *restingBattery) {
+	v, u := float64(f.SettledV), float64(f.SettledVU95)
+	if b.chemistry.Lead() && b.cells > 0 {
+		f.Method += healthy(v, u, b.cells) + ". "
+	}
+	s, ok := StateOfCharge(b.chemistry, v, b.cells, b.celsius)
+	low, _ := StateOfCharge(b.chemistry, v-u, b.cells, b.celsius)
+	high, _ := StateOfCharge(b.chemistry, v+u, b.cells, b.celsius)
+	switch {
+	case b.chemistry == "" || b.cells == 0:
+		f.Method += "State of charge unknown: so is the chemistry"
+	case !ok:
+		f.Method += fmt.Sprintf("State of charge not given: the rest voltage of %s is flat and says nothing", b.chemistry)
+	case high.Fraction-low.Fraction > 2*vagueState:
+		f.Method += fmt.Sprintf("State of charge not given: %.0f to %.0f %% would all fit (table: %s)", 100*low.Fraction, 100*high.Fraction, s.Table)
+	default:
+		f.StateOfCharge = Number(s.Fraction)
+		f.Method += fmt.Sprintf("State of charge %.0f %%, anything from %.0f to %.0f %% would fit; table: %s", 100*s.Fraction, 100*low.Low, 100*high.High, s.Table)
+		if s.Note != "" {
+			f.Method += "; " + s.Note
+		}
+	}
+}
+
+// healthy puts a settled voltage against "12.6 V or a little more".
+func healthy(volts, u95 float64, cells int) string {
+	full := healthyFull * float64(cells)
+	switch {
+	case HealthyAndFull(volts-u95, cells):
+		return fmt.Sprintf("At least %.1f V once settled: healthy and full (common practice)", full)
+	case HealthyAndFull(volts+u95, cells):
+		return fmt.Sprintf("%.1f V, healthy and full in common practice, lies within the uncertainty", full)
+	}
+	return fmt.Sprintf("Less than the %.1f V of a healthy, full battery (common practice)", full)
+}

@@ -1,0 +1,106 @@
+package main
+
+import (
+	"fmt"
+
+	"amphora/analyze"
+	"amphora/analyze/quantity"
+)
+
+// flagSet is what a command's flags are registered with.
+type flagSet interface {
+	StringVar(p *string, name, value, usage string)
+	BoolVar(p *bool, name string, value bool, usage string)
+	IntVar(p *int, name string, value int, usage string)
+}
+
+const (
+	chargeKind  = quantity.Charge
+	currentKind = quantity.Current
+	voltageKind = quantity.Voltage
+	timeKind    = quantity.Time
+)
+
+// batteryFlags say what is known of the battery and the meter.
+type batteryFlags struct {
+	battery   string
+	chemistry string
+	cells     int
+	capacity  string
+	tail      string
+	meter     string
+	meterV    string
+}
+
+func (b *batteryFlags) register(f flagSet) {
+	f.StringVar(&b.battery, "battery", "", "the battery's name")
+	f.StringVar(&b.chemistry, "chemistry", "", "lead-flooded, lead-agm, lead-gel, li-ion, lifepo4, nimh or nicd (default: inferred from the curve)")
+	f.IntVar(&b.cells, "cells", 0, "cells in series (default: inferred)")
+	f.StringVar(&b.capacity, "capacity", "", "rated capacity, like 60Ah (a bare number is ampere-hours)")
+	f.StringVar(&b.tail, "tail", "", "current at which the charge is complete: like 0.35A, or 2% of the capacity (default: 2% for lead-acid, 5% for lithium)")
+	f.StringVar(&b.meter, "meter-accuracy", "", `the current meter's stated accuracy, like "0.5% + 3d" (default: `+analyze.DefaultAccuracy.String()+")")
+	f.StringVar(&b.meterV, "voltmeter-accuracy", "", "the voltmeter's stated accuracy (default: as above)")
+}
+
+func (b *batteryFlags) options() (o analyze.Options, err error) {
+	o.Battery, o.Cells = b.battery, b.cells
+	if b.cells < 0 {
+		return o, usagef("--cells %d: want a number of cells in series, like 6 for a 12 V lead-acid battery", b.cells)
+	}
+	if b.chemistry != "" {
+		if o.Chemistry, err = analyze.ParseChemistry(b.chemistry); err != nil {
+			return o, usagef("--chemistry: %w", err)
+		}
+	}
+	if b.capacity != "" {
+		if o.Capacity, err = positive(chargeKind, "--capacity", b.capacity, "Ah"); err != nil {
+			return o, err
+		}
+	}
+	if b.tail != "" {
+		if o.Tail, err = parseTail(b.tail); err != nil {
+			return o, usagef("--tail: %w", err)
+		}
+	}
+	if o.Current, err = parseAccuracy("--meter-accuracy", b.meter, currentKind); err != nil {
+		return o, err
+	}
+	o.Voltage, err = parseAccuracy("--voltmeter-accuracy", b.meterV, voltageKind)
+	return o, err
+}
+
+// positive parses a flag's quantity, in SI units.
+func positive(k quantity.Kind, flag, text, bare string) (float64, error) {
+	v, err := k.ParsePositive(text, bare)
+	if err != nil {
+		return 0, usagef("%s: %w", flag, err)
+	}
+	return v, nil
+}
+
+func parseTail(text string) (analyze.Tail, error) {
+	amps, share, err := currentKind.ParseAmountOrShare(text, "A")
+	switch {
+	case err != nil:
+		return analyze.Tail{}, err
+	case analyze.Known(amps) && amps > 0:
+		return analyze.Tail{Amps: amps}, nil
+	case analyze.Known(share) && share > 0:
+		return analyze.Tail{Fraction: share}, nil
+	}
+	return analyze.Tail{}, fmt.Errorf("%q is not above zero", text)
+}
+
+func parseAccuracy(flag, text string, k quantity.Kind) (analyze.Accuracy, error) {
+	if text == "" {
+		return analyze.Accuracy{}, nil
+	}
+	a, err := quantity.ParseAccuracy(text)
+	if err != nil {
+		return analyze.Accuracy{}, usagef("%s: %w", flag, err)
+	}
+	if a.Absolute != 0 && a.Of != k {
+		return analyze.Accuracy{}, usagef("%s %q: the fixed part is a %s, want a %s", flag, text, a.Of, k)
+	}
+	return analyze.Accuracy{Fraction: a.Fraction, Digits: a.Digits, Absolute: a.Absolute}, nil
+}

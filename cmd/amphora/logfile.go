@@ -1,0 +1,133 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"amphora/analyze"
+	"amphora/capture"
+	"amphora/dashboards/curve"
+	"amphora/decoders"
+)
+
+const (
+	blockSize  = 256 << 10 // bytes read at a time; also what a decoder is fitted on
+	fitLines   = 4000
+	stdinNamed = "-"
+)
+
+// logOptions say how a log is to be read.
+type logOptions struct {
+	decoder  string // "" or auto, or a setting
+	interval float64
+	analyze  analyze.Options
+	curve    bool
+}
+
+// readLog decodes and judges a whole log. The document is complete but for what
+// only the caller knows.
+func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.Curve, error) {
+	if name != stdinNamed {
+		f, err := os.Open(name)
+		if err != nil {
+			return analyze.Document{}, nil, err
+		}
+		defer f.Close()
+		in = f
+	}
+	first := make([]byte, blockSize)
+	n, err := io.ReadFull(in, first)
+	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return analyze.Document{}, nil, fmt.Errorf("reading %s: %w", name, err)
+	}
+	whole := decoders.Text(first[:n]).Reader(io.MultiReader(&oneRead{first[:n]}, in))
+	block := make([]byte, blockSize)
+	n, err = whole.Read(block)
+	if n == 0 && err != nil && !errors.Is(err, io.EOF) {
+		return analyze.Document{}, nil, fmt.Errorf("reading %s: %w", name, err)
+	}
+	p, fitted, err := fitPipeline(block[:n], o)
+	if err != nil {
+		return analyze.Document{}, nil, fmt.Errorf("%s: %w", name, err)
+	}
+	if o.curve {
+		p.curve = new(curve.Curve)
+	}
+	if err := feed(p, block, n, whole); err != nil {
+		return analyze.Document{}, nil, fmt.Errorf("reading %s: %w", name, err)
+	}
+	d := p.machine.Document()
+	if d.Log.Used == 0 {
+		return d, nil, fmt.Errorf("%s: %w: not one of its %d rows gave a voltage and a current", name, decoders.ErrUndecodable, d.Log.Rows)
+	}
+	d.Log.Source, d.Log.Decoder, d.Log.Layout = name, fitted.Layout.Kind, fitted.Columns
+	d.Log.Setting = fitted.Setting
+	return d, p.curve, nil
+}
+
+// oneRead gives its bytes in one piece, then ends.
+type oneRead struct{ rest []byte }
+
+func (r *oneRead) Read(p []byte) (int, error) {
+	if len(r.rest) == 0 {
+		return 0, io.EOF
+	}
+	n := copy(p, r.rest)
+	r.rest = r.rest[n:]
+	return n, nil
+}
+
+// fitPipeline finds out how a log is laid out from its first block, or takes
+// what was set.
+func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error) {
+	var f *decoders.Fitted
+	if o.decoder == "" || o.decoder == "auto" {
+		var err error
+		if f, err = decoders.Fit(firstLines(block), decoders.Options{Interval: o.interval}); err != nil {
+			return nil, nil, err
+		}
+	} else {
+		l, err := decoders.Parse(o.decoder)
+		if err != nil {
+			return nil, nil, usagef("--decoder: %w", err)
+		}
+		f = &decoders.Fitted{Layout: l, Setting: l.String(), Columns: l.String()}
+	}
+	p, err := newPipeline(f.Layout, o.analyze)
+	return p, f, err
+}
+
+// firstLines are the whole lines of a block, or some thousand of them.
+func firstLines(block []byte) [][]byte {
+	var s capture.Splitter
+	var lines [][]byte
+	keep := func(line []byte, _ capture.Flags) {
+		if len(lines) < fitLines {
+			lines = append(lines, append([]byte(nil), line...))
+		}
+	}
+	s.Feed(block, keep)
+	if len(block) < blockSize {
+		s.Flush(keep)
+	}
+	return lines
+}
+
+// feed passes the first n bytes of block, and then all that follows, line by line.
+func feed(p *pipeline, block []byte, n int, rest io.Reader) error {
+	var s capture.Splitter
+	emit := func(line []byte, _ capture.Flags) { p.line(line, unstamped, 0) }
+	for {
+		s.Feed(block[:n], emit)
+		var err error
+		if n, err = rest.Read(block); n == 0 && err != nil {
+			s.Flush(emit)
+			if errors.Is(err, io.EOF) {
+				return nil
+			}
+			return err
+		}
+	}
+}

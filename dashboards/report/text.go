@@ -1,0 +1,263 @@
+// Package report turns what was found into pages for people.
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"sort"
+	"strings"
+
+	"amphora/analyze"
+)
+
+// Text writes a document as a short page in plain words. It holds no colour and
+// no control characters, whatever the log held.
+func Text(w io.Writer, d analyze.Document) error {
+	b := bufio.NewWriter(w)
+	fmt.Fprintf(b, "%s: %s used of %d\n", clean(d.Log.Source), count(d.Log.Used, "row"), d.Log.Rows)
+	fmt.Fprintf(b, "  read as    %s: %s\n", d.Log.Decoder, clean(d.Log.Layout))
+	refusals(b, d.Log)
+	fmt.Fprintf(b, "  accuracy   %s\n", d.Log.Meter)
+	for n := range d.Sessions {
+		session(b, &d.Sessions[n], n+1, len(d.Sessions))
+	}
+	return b.Flush()
+}
+
+func refusals(b *bufio.Writer, l analyze.Log) {
+	if l.RejectedCount == 0 {
+		return
+	}
+	reasons := make([]string, 0, len(l.RejectedByReason))
+	for r := range l.RejectedByReason {
+		reasons = append(reasons, r)
+	}
+	sort.Slice(reasons, func(i, j int) bool {
+		a, b := l.RejectedByReason[reasons[i]], l.RejectedByReason[reasons[j]]
+		return a > b || a == b && reasons[i] < reasons[j]
+	})
+	for _, r := range reasons {
+		fmt.Fprintf(b, "  not used   %s: %s%s\n", count(l.RejectedByReason[r], "row"), r, firstLine(l, r))
+	}
+}
+
+func firstLine(l analyze.Log, reason string) string {
+	for _, r := range l.Rejected {
+		if r.Reason == reason && r.Line > 0 {
+			return fmt.Sprintf(" (first at line %d)", r.Line)
+		}
+	}
+	return ""
+}
+
+func session(b *bufio.Writer, s *analyze.Session, n, of int) {
+	fmt.Fprintln(b)
+	title := outcomes[s.Outcome]
+	if of > 1 {
+		title = fmt.Sprintf("Charge %d of %d: %s", n, of, title)
+	}
+	fmt.Fprintln(b, strings.ToUpper(title[:1])+title[1:])
+	if s.Started != nil {
+		fmt.Fprintf(b, "  began      %s, %s into the log\n", s.Started.Format("2006-01-02 15:04 MST"), at(s.StartS))
+	} else {
+		fmt.Fprintf(b, "  began      %s into the log\n", at(s.StartS))
+	}
+	if s.Outcome != analyze.NoCharge {
+		fmt.Fprintf(b, "  lasted     %s%s\n", analyze.Clock(float64(s.EndS-s.StartS)), finished(s))
+	}
+	in(b, s)
+	battery(b, s)
+	if s.Outcome != analyze.NoCharge {
+		line(b, "set", "", s.SetA, "%.3g A", s.HeldV, "held at %.2f V", s.TailA, "%.3g A at the end")
+	}
+	if f := s.Forecast; f != nil {
+		fmt.Fprintf(b, "  forecast   done at %s, give or take %s, with %.3g Ah in (%s)\n", at(f.FinishS), analyze.Clock(float64(f.FinishSU95)), float64(f.ChargeInAh), f.Method)
+	}
+	rest(b, s)
+	stages(b, s)
+	findings(b, s)
+}
+
+var outcomes = map[analyze.Outcome]string{
+	analyze.Complete: "the charge was completed",
+	analyze.CutShort: "the charge was cut short: the current stopped before it was complete",
+	analyze.Running:  "the charge was still going on when the log ended",
+	analyze.NoCharge: "no charge to speak of",
+	analyze.Faulted:  "a fault ended the charge",
+}
+
+var ends = map[analyze.EndedBy]string{
+	analyze.EndTailCurrent:    "the current had tailed off",
+	analyze.EndVoltagePeak:    "the voltage had peaked",
+	analyze.EndFloat:          "the charger stepped down to float",
+	analyze.EndCurrentStopped: "the current stopped",
+	analyze.EndLogEnded:       "the log ended",
+}
+
+func finished(s *analyze.Session) string {
+	if !known(s.FinishS) {
+		return ""
+	}
+	return fmt.Sprintf("; complete after %s, when %s", analyze.Clock(float64(s.FinishS-s.StartS)), ends[s.EndedBy])
+}
+
+func in(b *bufio.Writer, s *analyze.Session) {
+	fmt.Fprintf(b, "  went in    %s Ah, give or take %.2g Ah; %.4g Wh\n", ah(s.ChargeInAh), float64(s.ChargeInAhU95), float64(s.EnergyInWh))
+	if s.ChargeOutAh >= 0.0005 {
+		fmt.Fprintf(b, "  went out   %s Ah\n", ah(s.ChargeOutAh))
+	}
+	for _, g := range s.Gaps {
+		if g.ChargeAh != 0 || g.ChargeAhU95 != 0 {
+			fmt.Fprintf(b, "  unseen     %s to %s without rows: perhaps %.3g Ah more, give or take %.2g Ah\n", at(g.StartS), at(g.EndS), float64(g.ChargeAh), float64(g.ChargeAhU95))
+		}
+	}
+	if c := s.Capacity; c != nil && known(c.AbsorbedFraction) {
+		fmt.Fprintf(b, "  of rated   %.0f %% of %.4g Ah\n", float64(c.AbsorbedFraction)*100, float64(c.RatedAh))
+	}
+}
+
+func battery(b *bufio.Writer, s *analyze.Session) {
+	if s.Chemistry == "" && s.Battery == "" {
+		return
+	}
+	name := clean(s.Battery)
+	if s.Chemistry != "" {
+		if name != "" {
+			name += ": "
+		}
+		name += string(s.Chemistry)
+		if s.Cells > 0 {
+			name += ", " + count(s.Cells, "cell")
+		}
+		if s.ChemistryInferred {
+			name += " (taken from the curve)"
+		}
+	}
+	fmt.Fprintf(b, "  battery    %s\n", name)
+}
+
+// line writes those of some values that are known.
+func line(b *bufio.Writer, name, lead string, pairs ...any) {
+	var parts []string
+	for k := 0; k < len(pairs); k += 2 {
+		if v := pairs[k].(analyze.Number); known(v) {
+			parts = append(parts, fmt.Sprintf(pairs[k+1].(string), float64(v)))
+		}
+	}
+	if len(parts) > 0 {
+		fmt.Fprintf(b, "  %-10s %s%s\n", name, lead, strings.Join(parts, ", "))
+	}
+}
+
+func rest(b *bufio.Writer, s *analyze.Session) {
+	r := s.Rest
+	if r == nil {
+		return
+	}
+	fmt.Fprintf(b, "  rest       %.2f V after %s without current", float64(r.LastV), analyze.Clock(float64(r.DurationS)))
+	if known(r.SettledV) {
+		fmt.Fprintf(b, "; settling at %.2f V, give or take %.2g V", float64(r.SettledV), float64(r.SettledVU95))
+	}
+	if known(r.StateOfCharge) {
+		fmt.Fprintf(b, ": about %.0f %% full", float64(r.StateOfCharge)*100)
+	}
+	fmt.Fprintln(b)
+	line(b, "resistance", "", best(s.Resistance), "%.3g mohm")
+}
+
+// best is the resistance with the least uncertainty, in mohm.
+func best(all []analyze.Resistance) analyze.Number {
+	least, ohm := analyze.Number(0), analyze.Number(analyze.Unknown())
+	for k, r := range all {
+		if k == 0 || r.OhmU95 < least {
+			least, ohm = r.OhmU95, r.Ohm*1000
+		}
+	}
+	return ohm
+}
+
+func stages(b *bufio.Writer, s *analyze.Session) {
+	if len(s.Stages) == 0 {
+		return
+	}
+	fmt.Fprintf(b, "\n  %-17s %13s %12s %9s %8s %8s\n", "stage", "from", "for", "Ah", "mean V", "mean A")
+	for _, g := range s.Stages {
+		fmt.Fprintf(b, "  %-17s %13s %12s %9s %8s %8s\n", g.Stage, at(g.StartS), analyze.Clock(float64(g.EndS-g.StartS)),
+			ah(g.ChargeAh), number(g.MeanV, "%.2f"), number(g.MeanA, "%.3g"))
+	}
+	for _, g := range s.Stages {
+		if g.Why != "" && g.Stage != analyze.Idle && g.Stage != analyze.Rest {
+			wrap(b, "  "+string(g.Stage)+": ", g.Why)
+		}
+	}
+}
+
+func findings(b *bufio.Writer, s *analyze.Session) {
+	if len(s.Findings) == 0 {
+		return
+	}
+	fmt.Fprintln(b)
+	for _, f := range s.Findings {
+		wrap(b, fmt.Sprintf("  %s, %s, at %s: ", f.Severity, f.Code, at(f.AtS)), f.Message)
+	}
+}
+
+// wrap writes words to lines of 100 characters, the later ones indented.
+func wrap(b *bufio.Writer, lead, text string) {
+	const width = 100
+	b.WriteString(lead)
+	at := len([]rune(lead))
+	for n, word := range strings.Fields(text) {
+		size := len([]rune(word))
+		if n > 0 && at+1+size > width {
+			b.WriteString("\n      ")
+			at = 6
+		} else if n > 0 {
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += size
+	}
+	b.WriteByte('\n')
+}
+
+func known(n analyze.Number) bool { return analyze.Known(float64(n)) }
+
+func at(n analyze.Number) string { return analyze.Clock(float64(n)) }
+
+// ah writes ampere-hours so finely as a person reads them.
+func ah(n analyze.Number) string {
+	switch {
+	case !known(n):
+		return "-"
+	case n < 1 && n > -1:
+		return fmt.Sprintf("%.4f", float64(n))
+	}
+	return fmt.Sprintf("%.2f", float64(n))
+}
+
+func number(n analyze.Number, format string) string {
+	if !known(n) {
+		return "-"
+	}
+	return fmt.Sprintf(format, float64(n))
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// clean makes text that came from outside safe to show in a terminal.
+func clean(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r >= 0x7f && r < 0xa0 {
+			return '?'
+		}
+		return r
+	}, s)
+}
