@@ -1,27 +1,64 @@
 package analyze
 
-// rest is what is seen after the current has stopped.
+// rest is what is seen after the current has stopped: the voltage in bins of
+// time that grow, as a relaxation slows down, so that a second and a month fit.
 type rest struct {
 	rows     int
 	ended    bool    // current has flowed since
 	from, to float64 // s
+	under    float64 // V, while current last flowed
 	last     float64 // V
 	sumV     float64
+
+	bins  [restBins]restBin
+	n     int
+	until float64 // s since from, where the bin under way ends
 }
 
-func (r *rest) add(m *row, stop float64) {
-	r.from = stop
+const (
+	restBins     = 128 // each a tenth longer than the one before: a second to two months
+	restBinRatio = 1.1
+	restFirstBin = 1.0 // s
+)
+
+// restBin sums the rows in a stretch of time.
+type restBin struct {
+	rows float64
+	t, v float64 // s since the current stopped; V
+}
+
+// add takes a row without current; stop is the last one with it.
+func (r *rest) add(m, stop *row) {
+	r.from, r.under = stop.t, stop.v
 	r.rows++
 	r.to, r.last = m.t, m.v
 	r.sumV += m.v
+	t := m.t - stop.t
+	if r.n == 0 || t >= r.until && r.n < restBins {
+		r.n++
+		r.until = max(r.until, restFirstBin)
+		for r.until <= t {
+			r.until *= restBinRatio
+		}
+	}
+	b := &r.bins[r.n-1]
+	b.rows++
+	b.t += t
+	b.v += m.v
 }
 
-func (r *rest) fit() *RestFit {
-	if r.rows < 2 {
-		return nil
+// points is the rest as fits want it. Noise averages out over a bin; a display's
+// last digit does so only where noise shakes it.
+func (r *rest) points(noise, step float64) []restPoint {
+	const shape = 0.0002 // V, what the mean of a bin misses of the curve, and then some
+	p := make([]restPoint, r.n)
+	for k := range p {
+		b := &r.bins[k]
+		digit := step * step / 12
+		if noise > step/2 {
+			digit /= b.rows
+		}
+		p[k] = restPoint{b.t / b.rows, b.v / b.rows, noise*noise/b.rows + digit + shape*shape}
 	}
-	return &RestFit{
-		DurationS: Number(r.to - r.from), LastV: Number(r.last),
-		SettledV: Number(Unknown()), SettledVU95: Number(Unknown()), StateOfCharge: Number(Unknown()),
-	}
+	return p
 }

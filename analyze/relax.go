@@ -1,0 +1,138 @@
+package analyze
+
+import "math"
+
+// restPoint is the voltage at a moment of a rest.
+type restPoint struct {
+	t        float64 // s since the current stopped
+	v        float64 // V
+	variance float64 // V squared
+}
+
+// relaxation is a rest as the fits see it: what follows is turned to fall, and
+// counted from its weighted mean.
+type relaxation struct {
+	t, y, w []float64 // s; V; 1/V squared
+	sum     float64   // of w
+	yy      float64   // of w y y
+	mean    float64   // V, what y counts from
+	sign    float64
+	drop    float64 // V that were seen to settle
+	scale   float64 // V, how large an amplitude is expected to be
+	horizon float64 // s, when it counts as settled
+}
+
+// settled is what a relaxation will come to.
+type settled struct {
+	volts, u float64 // V, standard uncertainty
+	shares   [len(slowShapes)]float64
+}
+
+const (
+	// A day off charge and load is what a battery maker asks for before the
+	// open-circuit voltage is read (reference, section 9). There is no end to
+	// it: a month on, it is lower still.
+	settledAfter = 24 * 3600 // s
+
+	// The quickest parts, of which there are more than one, are left out.
+	skipShare = 1. / 40 // of the rest
+
+	// What was seen to settle, times this, is how much may be left: the prior of
+	// the amplitudes. Without one, half an hour would say nothing at all.
+	expectedShare = 0.37
+
+	// No fit sees what is slower than itself. Its standard uncertainty is this
+	// share of what was seen to settle: more before an hour and a half, less once
+	// the rest lasts for hours. Our choice, held against made-up rests.
+	unseenShare = 0.035
+	unseenEarly = 90 * 60 // s
+	unseenLate  = 12 * 3600
+
+	leastPoints = 4
+)
+
+// newRelaxation takes the points of a rest and the voltage just before it.
+func newRelaxation(p []restPoint, under float64) *relaxation {
+	n := len(p)
+	head, tail := restMean(p[:max(n/10, 1)]), restMean(p[n-max(n/10, 1):])
+	r := &relaxation{sign: 1, horizon: max(settledAfter, p[n-1].t)}
+	if head < tail {
+		r.sign = -1
+	}
+	r.drop = max(r.sign*(head-tail), r.sign*(under-tail))
+	for _, q := range p {
+		r.t, r.y, r.w = append(r.t, q.t), append(r.y, q.v*r.sign), append(r.w, 1/q.variance)
+		r.sum += 1 / q.variance
+	}
+	for k, y := range r.y {
+		r.mean += r.w[k] / r.sum * y
+	}
+	for k := range r.y {
+		r.y[k] -= r.mean
+		r.yy += r.w[k] * r.y[k] * r.y[k]
+	}
+	r.scale = expectedShare*r.drop + 2/math.Sqrt(r.sum)
+	return r
+}
+
+func restMean(p []restPoint) (v float64) {
+	for _, q := range p {
+		v += q.v / float64(len(p))
+	}
+	return v
+}
+
+func (r *relaxation) span() float64 { return r.t[len(r.t)-1] - r.t[0] }
+
+// settle foretells the voltage that a rest will come to. All shapes and time
+// constants have their say, each as far as the evidence goes: the uncertainty is
+// that of the fits and the spread between them.
+func settle(p []restPoint, under float64) settled {
+	total := p[len(p)-1].t
+	for len(p) > leastPoints && p[0].t < skipShare*total {
+		p = p[1:]
+	}
+	r := newRelaxation(p, under)
+	s, misfit := r.average()
+	// What scatters more than it should makes all points less sure (Birge).
+	if free := float64(len(p) - 4); free > 0 && misfit > free {
+		wider := append([]restPoint(nil), p...)
+		for k := range wider {
+			wider[k].variance *= misfit / free
+		}
+		s, _ = newRelaxation(wider, under).average()
+	}
+	unseen := unseenShare * r.drop * max(unseenEarly/total, 1) * math.Sqrt(unseenLate/(unseenLate+total))
+	s.u = math.Hypot(s.u, unseen)
+	return s
+}
+
+// average weighs all beliefs by their evidence.
+func (r *relaxation) average() (s settled, misfit float64) {
+	p := newProfiler(r)
+	var all [len(slowShapes)][]belief
+	best, misfit := math.Inf(-1), math.Inf(1)
+	for k := range slowShapes {
+		all[k] = p.profile(&slowShapes[k])
+		for _, q := range all[k] {
+			best, misfit = max(best, q.log), min(misfit, q.misfit)
+		}
+	}
+	var weight, mean, square float64
+	for k, list := range all {
+		for _, q := range list {
+			w := math.Exp(q.log - best)
+			weight += w
+			mean += w * q.mean
+			square += w * (q.mean*q.mean + q.variance)
+			s.shares[k] += w
+		}
+	}
+	for k := range s.shares {
+		s.shares[k] /= weight
+	}
+	mean /= weight
+	s.volts = r.sign * (r.mean + mean)
+	s.u = math.Sqrt(max(square/weight-mean*mean, 0))
+	return s, misfit
+}
