@@ -1,7 +1,5 @@
 package decoders
 
-import "math"
-
 // The forms in which a time is written, as a setting names them. Numbers of
 // seconds and the like have a unit instead.
 const (
@@ -265,69 +263,4 @@ func zoneAt(b []byte) (off float64, n int) {
 		h = -h
 	}
 	return float64(h) * 60, end
-}
-
-// timer unwraps a device's times. A clock without a date goes back to zero at
-// midnight; local time leaps an hour where summer time begins or ends.
-type timer struct {
-	last  float64 // as written
-	shift float64 // s added since
-	began bool
-}
-
-// clock unwraps seconds since midnight.
-func (t *timer) clock(s float64) float64 {
-	if t.began && s < t.last-day/2 {
-		t.shift += day
-	}
-	t.summer(s, 60) // no date to support it: only where rows are dense
-	t.last, t.began = s, true
-	return s + t.shift
-}
-
-// stamp unwraps a full time without a zone.
-func (t *timer) stamp(s float64) float64 {
-	if t.began && changeDay(math.Floor(t.last/day)) {
-		t.summer(s, 660) // rows ten minutes apart, and a little
-	}
-	t.last, t.began = s, true
-	return s + t.shift
-}
-
-// summer looks for a leap of one hour and a row's interval, which is at most
-// slack, between one and four in the night.
-func (t *timer) summer(s, slack float64) {
-	const hour = 3600
-	step, now := s-t.last, math.Mod(s, day)
-	switch {
-	case !t.began, now < hour, now > 4*hour:
-	case step < 0 && step >= -hour && step <= -hour+slack:
-		t.shift += hour
-	case step > hour && step <= hour+slack && math.Mod(t.last, hour) >= hour-slack && math.Mod(s, hour) <= slack:
-		t.shift -= hour
-	}
-}
-
-// changeDay tells whether summer time may begin or end on a day, counted from
-// 1970: a Sunday in March, April, September, October or November.
-func changeDay(d float64) bool {
-	n := int(d)
-	if (n+4)%7 != 0 { // 1970-01-01 was a Thursday
-		return false
-	}
-	m := monthOf(n)
-	return m == 3 || m == 4 || m >= 9 && m <= 11
-}
-
-// monthOf is the month of a day counted from 1970.
-func monthOf(n int) int {
-	y := 1970 + n/366
-	for daysFrom1970(y+1, 1, 1) <= n {
-		y++
-	}
-	m := 1
-	for m < 12 && daysFrom1970(y, m+1, 1) <= n {
-		m++
-	}
-	return m
 }

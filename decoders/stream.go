@@ -75,24 +75,35 @@ func (s *Stream) Line(line []byte, arrival float64, wall int64) (analyze.Sample,
 		return out, err
 	}
 	s.rows++
-	switch device, dated, ok := s.device(r); {
-	case err == ErrTorn || err == ErrNumber || err == ErrChecksum: // its time is no better
-	case ok:
-		out.At = s.place(device, arrival)
-		if dated && wall == 0 {
-			out.Wall = int64(math.Floor(device))*1e9 + int64(math.Round((device-math.Floor(device))*1e6))*1e3
-		}
-	case s.layout.Timed():
-		if err == nil {
+	spoilt := err == ErrTorn || err == ErrNumber || err == ErrChecksum
+	if !spoilt { // the time of a spoilt row is no better than the rest of it
+		if !s.time(&out, r, arrival) && err == nil {
 			err = ErrBlankTime
 		}
+		s.at = out.At
+	}
+	return out, err
+}
+
+// time sets when a sample was taken; false where the log should tell and the
+// row does not.
+func (s *Stream) time(out *analyze.Sample, r *Reading, arrival float64) bool {
+	device, date := s.device(r)
+	if out.Wall == 0 && known(date) { // our own stamp is better where there is one: its zone is known
+		whole := math.Floor(date)
+		out.Wall = int64(whole)*1e9 + int64(math.Round((date-whole)*1e6))*1e3
+	}
+	switch {
+	case known(device):
+		out.At = s.place(device, arrival)
+	case s.layout.Timed():
+		return false
 	case s.layout.Interval > 0:
 		out.At = float64(s.rows-1) * s.layout.Interval
 	default:
 		out.At = arrival
 	}
-	s.at = out.At
-	return out, err
+	return true
 }
 
 // complete derives a current from power, and refuses a row in which a
@@ -124,21 +135,24 @@ func (s *Stream) complete(r *Reading) error {
 	return nil
 }
 
-// device is the device's own time, unwrapped, and whether it has a date.
-func (s *Stream) device(r *Reading) (t float64, dated, ok bool) {
-	stamp := r[Stamp]
-	if !known(stamp) && known(r[Date]) && known(r[Clock]) {
-		stamp = r[Date] + r[Clock]
+// device is the device's own time, unwrapped, and the same as seconds since
+// 1970 where the log has dates; NaN for what it does not tell.
+func (s *Stream) device(r *Reading) (t, date float64) {
+	t, date = r[Time], r[Stamp]
+	if !known(date) {
+		date = r[Date] + r[Clock]
+	}
+	if known(date) {
+		date = s.clock.stamp(date)
 	}
 	switch {
-	case known(r[Time]):
-		return r[Time], false, true
-	case known(stamp):
-		return s.clock.stamp(stamp), true, true
+	case known(t):
+	case known(date):
+		t = date
 	case known(r[Clock]) && !s.layout.Has(Date):
-		return s.clock.clock(r[Clock]), false, true
+		t = s.clock.clock(r[Clock])
 	}
-	return 0, false, false
+	return t, date
 }
 
 // place sets the device's time on the scale of arrivals. A device clock that

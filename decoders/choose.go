@@ -1,0 +1,127 @@
+package decoders
+
+import "math"
+
+// beside tells whether most rows with a voltage or current have a time.
+func (t *table) beside(tm *timing, g guess) bool {
+	with, all := 0, 0
+	for row, at := range tm.seconds {
+		if g.volts >= 0 && known(t.cols[g.volts].x[row]) || g.amps >= 0 && known(t.cols[g.amps].x[row]) {
+			all++
+			if known(at) {
+				with++
+			}
+		}
+	}
+	return with*2 > all
+}
+
+// refuse says why a guess will not do. A current that is called something
+// else is dropped where a power can stand in for it.
+func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
+	name := "name them with --decoder '" + t.example() + "'"
+	if g.volts < 0 && g.amps < 0 || math.IsInf(g.score, -1) {
+		return &Unfit{t.seen() + ", but no two of them can be voltage and current", name}
+	}
+	if o.Only != Time {
+		return nil
+	}
+	if nameScore(t.cols[g.amps], Amps) == against {
+		if g.watts = t.named(Watts, tm.cols); g.watts < 0 {
+			return &Unfit{t.seen() + ", but none of them can be the current", name}
+		}
+		g.amps, g.score = -1, g.score-against
+	}
+	if g.score < 2 || nameScore(t.cols[g.volts], Volts) == against {
+		return &Unfit{t.seen() + ", but nothing tells which are voltage and current", name}
+	}
+	if g.amps >= 0 && !t.pairs(*g) && !t.meet(*g) {
+		return &Unfit{t.seen() + ", but voltage and current never stand together", name}
+	}
+	return nil
+}
+
+// filled is the share of the rows that have the voltage or the current.
+func (t *table) filled(g guess) float64 {
+	n := 0
+	for row := range t.rows {
+		if g.volts >= 0 && known(t.cols[g.volts].x[row]) || g.amps >= 0 && known(t.cols[g.amps].x[row]) {
+			n++
+		}
+	}
+	return float64(n) / float64(max(t.rows, 1))
+}
+
+// placed tells whether voltage or current is known by its place alone.
+func (l *Layout) placed() bool {
+	for _, f := range l.Fields {
+		if (f.Quantity == Volts || f.Quantity == Amps) && len(f.Key) == 2 && f.Key[0] == '#' && f.Key[1]-'0' <= 9 {
+			return true
+		}
+	}
+	return false
+}
+
+// named finds the column with a name for q.
+func (t *table) named(q Quantity, taken []int) int {
+	best, score := -1, 0.0
+	for i, c := range t.cols {
+		if c.what == isNumber && !contains(taken, i) && c.said.of == q && nameScore(c, q) > score {
+			best, score = i, nameScore(c, q)
+		}
+	}
+	return best
+}
+
+// meet tells whether voltage and current stand in one row, at least in half
+// of the rows that have either.
+func (t *table) meet(g guess) bool {
+	both, one := 0, 0
+	for row := range t.cols[g.volts].x {
+		v, i := known(t.cols[g.volts].x[row]), known(t.cols[g.amps].x[row])
+		if v && i {
+			both++
+		} else if v || i {
+			one++
+		}
+	}
+	return both >= one
+}
+
+// single finds the one column of a source that brings one quantity.
+func (t *table) single(q Quantity, taken []int) guess {
+	g := guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
+	for i, c := range t.cols {
+		if c.what != isNumber || contains(taken, i) {
+			continue
+		}
+		if s := asVolts(c); q == Volts && s > g.score {
+			g.volts, g.score = i, s
+		}
+		if s := asAmps(c); q == Amps && s > g.score {
+			g.amps, g.score = i, s
+		}
+	}
+	return g
+}
+
+// pairs tells whether voltage and current never stand on the same line.
+func (t *table) pairs(g guess) bool {
+	if g.volts < 0 || g.amps < 0 {
+		return false
+	}
+	both, one, turns, last := 0, 0, 0, false
+	for row := range t.cols[g.volts].x {
+		v, i := known(t.cols[g.volts].x[row]), known(t.cols[g.amps].x[row])
+		switch {
+		case v && i:
+			both++
+		case v || i:
+			if one > 0 && v != last {
+				turns++
+			}
+			one, last = one+1, v
+		}
+	}
+	return one > 4*both && one > 1 && turns*10 >= (one-1)*8
+}

@@ -1,0 +1,131 @@
+package decoders
+
+import (
+	"fmt"
+	"math"
+)
+
+// dateOrder tells day-first from month-first: by a number over twelve, else
+// by the date going on: the day changes from one midnight to the next, the
+// month does not.
+func dateOrder(cells [][]byte) (form, why string, unsure *doubt) {
+	var first, second [32]bool
+	var lastFirst, lastSecond, changedFirst, changedSecond int
+	seen := 0
+	for _, c := range cells {
+		c = trim(c)
+		a, n := digits(c)
+		if n == 0 || n >= len(c) {
+			if _, k := monthAt(c); k > 0 {
+				return formMDY, "the month has a name", nil
+			}
+			continue
+		}
+		if n >= 4 {
+			return formYMD, "the year stands first", nil
+		}
+		b, k := digits(c[n+1:])
+		if k == 0 || a > 31 || b > 31 {
+			if _, k := monthAt(c[n+1:]); k > 0 {
+				return formDMY, "the month has a name", nil
+			}
+			return formYMD, "no other order gives a date", nil
+		}
+		first[a], second[b] = true, true
+		if seen > 0 && a != lastFirst {
+			changedFirst++
+		}
+		if seen > 0 && b != lastSecond {
+			changedSecond++
+		}
+		lastFirst, lastSecond = a, b
+		seen++
+	}
+	for x := 13; x <= 31; x++ {
+		if first[x] {
+			return formDMY, fmt.Sprintf("the first number reaches %d, so it is the day", x), nil
+		}
+		if second[x] {
+			return formMDY, fmt.Sprintf("the second number reaches %d, so it is the day", x), nil
+		}
+	}
+	switch {
+	case changedFirst > changedSecond:
+		return formDMY, "the first number changes from day to day", nil
+	case changedSecond > changedFirst:
+		return formMDY, "the second number changes from day to day", nil
+	}
+	if lastFirst == lastSecond {
+		return formDMY, "day and month are the same number", nil
+	}
+	// The day of the year is open, elapsed time is not: nothing in an
+	// ampere-hour depends on it.
+	return formDMY, "day first is assumed; nothing in the lines tells day from month",
+		&doubt{what: "whether the day or the month stands first", from: formDMY, to: formMDY}
+}
+
+// doubt is a question that the lines leave open, with two answers.
+type doubt struct{ what, from, to string }
+
+// clockForm tells a clock from an elapsed time, and h:mm from m:ss.
+func clockForm(c *column) (q Quantity, form, why string) {
+	var two, three, fraction, hours int
+	first := math.NaN()
+	var steps []float64
+	last := math.NaN()
+	for _, cell := range c.cells {
+		cell = trim(cell)
+		s, n := clockAt(cell, formHMS)
+		if n == 0 {
+			continue
+		}
+		colons := 0
+		for _, b := range cell {
+			if b == ':' {
+				colons++
+			}
+			if b == '.' || b == ',' {
+				fraction++
+			}
+		}
+		if colons == 1 {
+			two++
+		} else {
+			three++
+		}
+		if s >= day {
+			hours++
+		}
+		if first != first {
+			first = s
+		}
+		if d := s - last; d > 0 {
+			steps = append(steps, d)
+		}
+		last = s
+	}
+	elapsed := hours > 0 || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
+	switch {
+	case two > three && (fraction > 0 || hours > 0 && shortSteps(steps)):
+		return Time, formMS, "minutes and seconds"
+	case elapsed:
+		return Time, formHMS, "it counts from the start"
+	}
+	return Clock, formHMS, "time of day"
+}
+
+// shortSteps: read as hours and minutes, rows would be an hour apart.
+func shortSteps(steps []float64) bool {
+	var s stats
+	s.measure(steps)
+	return s.n > 0 && s.median < 3600
+}
+
+func hasAny(name string, words ...string) bool {
+	for _, t := range nameTokens(name) {
+		if has(words, t) {
+			return true
+		}
+	}
+	return false
+}

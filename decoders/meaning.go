@@ -1,0 +1,175 @@
+package decoders
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// fit finds the meaning of a table's columns.
+func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
+	for _, c := range t.cols {
+		if c.x == nil {
+			c.study(t.layout.Decimal)
+		}
+	}
+	tm := fitTime(t)
+	best, second := guessPair(t, tm.cols)
+	if o.Only == Volts || o.Only == Amps {
+		best = t.single(o.Only, tm.cols)
+	}
+	if tm.seconds != nil && !t.beside(&tm, best) { // the time of other lines
+		for _, col := range tm.cols {
+			t.cols[col].what = isOther
+		}
+		return t.fit(s, o)
+	}
+	tm.settle(t, best)
+	f := &Fitted{Layout: &t.layout}
+	if unfit := t.refuse(&best, tm, o); unfit != nil {
+		return nil, unfit
+	}
+	if t.pairs(best) {
+		t.layout.Pair = true
+		f.Evidence = append(f.Evidence, "voltage and current stand on lines of their own and are joined")
+	}
+	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
+		interval, remark := statedInterval(s.lines)
+		if remark != nil {
+			o.Interval = interval
+			f.Evidence = append(f.Evidence, fmt.Sprintf("rows are %.4g s apart: the log says %q", interval, remark))
+		}
+	}
+	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
+		return nil, &Unfit{t.seen() + ", voltage and current among them, but no time", "state the time between rows with --interval, for instance --interval 10s"}
+	}
+	if len(tm.fields) == 0 {
+		t.layout.Interval = o.Interval
+	}
+	t.layout.Fields = append(t.layout.Fields, tm.fields...)
+	f.Evidence = append(f.Evidence, tm.evidence...)
+	t.measureFields(f, best)
+	t.counter(f, &tm, best)
+	t.temperature(f, tm.cols, best)
+	t.order()
+	t.share *= t.filled(best)
+	if t.layout.Kind == labelledEntry.Name && t.layout.placed() {
+		best.score -= 2 // values without a name or unit are the business of columns
+	}
+	f.score = best.score + 8*t.share*t.clean*t.clean + 0.1*float64(len(t.layout.Fields))
+	margin := best.score - second.score
+	f.Confidence = t.clean * math.Min(1, t.share+0.3) * (1 - 0.5*math.Exp(-math.Max(0, margin))) * (1 - math.Exp(-best.score/3))
+	if best.amps >= 0 && t.cols[best.amps].levels <= 1 && t.cols[best.amps].said.of != Amps {
+		f.Confidence *= 0.4
+		f.Difference = "the current never changes in these lines; more lines, or a name, would prove it"
+	} else if tm.unsure != nil {
+		f.Confidence *= 0.8
+		f.Difference = tm.unsure.what + " is not certain"
+		f.RunnerUp = strings.Replace(t.layout.String(), ":"+tm.unsure.from, ":"+tm.unsure.to, 1)
+	} else if margin < 1.5 && second.volts >= 0 {
+		f.Difference = fmt.Sprintf("%s would be the voltage and %s the current", t.label(second.volts), t.label(second.amps))
+	}
+	return f, nil
+}
+
+// measureFields adds voltage and current with unit and sign.
+func (t *table) measureFields(f *Fitted, g guess) {
+	if g.volts >= 0 {
+		c := t.cols[g.volts]
+		u, why := unitOf(c, Volts, math.Abs(c.median) > 1000)
+		t.addField(f, g.volts, Field{Quantity: Volts, Form: u}, why)
+	}
+	if g.amps >= 0 {
+		c := t.cols[g.amps]
+		u, why := unitOf(c, Amps, c.size() > 200 || c.whole && f.milli(Volts)) // whoever counts mV counts mA
+		field := Field{Quantity: Amps, Form: u}
+		if g.volts >= 0 {
+			inverted, strength, reason := relate(t.cols[g.volts], c).inverted()
+			if strength >= 1 && inverted {
+				field.Negate = true
+				why += "; it counts out of the battery: " + reason
+			} else if strength >= 1 {
+				why += "; it counts into the battery: " + reason
+			} else if c.said.out {
+				field.Negate = true
+				why += "; its name says discharge"
+			} else {
+				why += "; positive is taken as charging, nothing in the lines tells"
+			}
+		}
+		t.addField(f, g.amps, field, why)
+	}
+	if g.watts >= 0 && g.amps < 0 {
+		u, why := unitOf(t.cols[g.watts], Watts, false)
+		t.addField(f, g.watts, Field{Quantity: Watts, Form: u}, why+"; the current is power by voltage")
+	}
+	f.Evidence = append(f.Evidence, g.why...)
+}
+
+// milli tells whether a quantity was found to be in thousandths.
+func (f *Fitted) milli(q Quantity) bool {
+	for _, field := range f.Layout.Fields {
+		if field.Quantity == q && field.unit != nil && field.unit.div == 1e3 {
+			return true
+		}
+	}
+	return false
+}
+
+// unitOf is the unit a name states, else milli where the size says so.
+func unitOf(c *column, q Quantity, large bool) (unit, why string) {
+	switch b := base(q).name; {
+	case c.said.unit != nil && c.said.unit.of == q:
+		return c.said.unit.name, "its name or unit says so"
+	case large:
+		why, b = fmt.Sprintf("values near %.4g", c.median), "m"+b
+		return b, why
+	case c.said.of == q:
+		return b, "its name says so"
+	default:
+		return b, fmt.Sprintf("it behaves so, values near %.4g", c.median)
+	}
+}
+
+func (t *table) addField(f *Fitted, col int, field Field, why string) {
+	field.Key = t.cols[col].key
+	if field.resolve() != nil {
+		return
+	}
+	t.layout.Fields = append(t.layout.Fields, field)
+	f.Evidence = append(f.Evidence, fmt.Sprintf("%s is %s in %s: %s", t.label(col), field.Quantity, field.Form, why))
+}
+
+// order puts the fields in the order of the line.
+func (t *table) order() {
+	at := func(key string) int {
+		for i, c := range t.cols {
+			if c.key == key {
+				return i
+			}
+		}
+		return 0
+	}
+	fs := t.layout.Fields
+	for i := range fs {
+		for j := i; j > 0 && at(fs[j].Key) < at(fs[j-1].Key); j-- {
+			fs[j], fs[j-1] = fs[j-1], fs[j]
+		}
+	}
+}
+
+// seen says what a table looks like.
+func (t *table) seen() string {
+	what := fmt.Sprintf("%d values a line were found on %d lines (%s", len(t.cols), t.rows, t.layout.Kind)
+	if t.layout.Separator != 0 {
+		what += " between " + separatorNames[t.layout.Separator]
+	}
+	return what + ")"
+}
+
+// example is a setting to fill in.
+func (t *table) example() string {
+	l := t.layout
+	l.Fields = nil
+	return l.String() + " time=KEY:s voltage=KEY:V current=KEY:A"
+}

@@ -1,0 +1,151 @@
+package decoders
+
+import (
+	"strings"
+	"unicode"
+)
+
+// A name of a value tells its quantity by a whole word, or by part of a long
+// one (languages that compound). German, French and Spanish stand beside
+// English.
+var nameWords = map[Quantity][]string{
+	Time:    {"time", "elapsed", "t", "zeit", "dauer", "laufzeit", "temps", "duree", "durée", "tiempo", "seconds", "runtime", "uptime", "duration", "millis", "secs", "sec", "minutes", "hours", "epoch", "unix", "timestamp", "ts", "timestamps", "zeitstempel", "marca", "horodatage", "datetime"},
+	Clock:   {"clock", "uhrzeit", "heure", "hora", "uhr"},
+	Date:    {"date", "datum", "fecha", "jour", "tag"},
+	Volts:   {"voltage", "volt", "volts", "v", "u", "vbat", "vbatt", "ubat", "ubatt", "vdc", "udc", "spannung", "tension", "tensión", "voltaje", "vb", "ub", "uout", "vout", "mv"},
+	Amps:    {"current", "curr", "amp", "amps", "ampere", "amperes", "a", "i", "ibat", "ibatt", "idc", "strom", "courant", "intensite", "intensité", "corriente", "intensidad", "iout", "ib", "ma"},
+	Celsius: {"temp", "temperature", "temperatur", "température", "temperatura", "tbat", "tbatt", "celsius", "degc", "tb"},
+	Counter: {"capacity", "charge", "counter", "ladung", "kapazität", "kapazitaet", "capacité", "capacite", "carga", "capacidad", "ah", "mah", "q", "cap", "amphours", "coulombs"},
+	Watts:   {"power", "leistung", "puissance", "potencia", "p", "watt", "watts", "pwr", "w"},
+	Joules:  {"energy", "energie", "énergie", "energía", "energia", "wh", "mwh", "e", "arbeit"},
+}
+
+var nameParts = []struct {
+	part string
+	of   Quantity
+}{
+	{"spannung", Volts}, {"voltage", Volts}, {"strom", Amps}, {"current", Amps}, {"temperatur", Celsius},
+	{"timestamp", Time}, {"elapsed", Time}, {"leistung", Watts}, {"energie", Joules}, {"energy", Joules},
+	{"ladung", Counter}, {"kapaz", Counter}, {"capacity", Counter}, {"uhrzeit", Clock}, {"datum", Date}, {"zeit", Time},
+	{"time", Time}, {"date", Date}, {"power", Watts}, {"volt", Volts}, {"amp", Amps},
+}
+
+// indexWords name a row number; aside words a value that is not the
+// battery's own (a setting, an input, one cell of many).
+var (
+	indexWords = []string{"n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
+	asideWords = []string{"set", "setpoint", "target", "limit", "max", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last"}
+	outWords   = []string{"discharge", "discharging", "entladestrom", "entladung", "décharge", "descarga"}
+)
+
+// naming is what a name says about its value.
+type naming struct {
+	of    Quantity // none if the name says nothing
+	unit  *unit    // nil if it states none
+	index bool     // a row number
+	aside bool     // not the battery's own
+	out   bool     // counts out of the battery
+}
+
+// understand reads a header cell, label or key: "Battery voltage [mV]".
+func understand(name string) naming {
+	n := naming{of: none}
+	words := nameTokens(name)
+	if len(words) == 0 {
+		return n
+	}
+	if u := unitNamed([]byte(words[len(words)-1]), none); u != nil {
+		n.unit, n.of = u, u.of
+	}
+	for _, w := range words {
+		n.index = n.index || has(indexWords, w)
+		n.aside = n.aside || has(asideWords, w)
+		n.out = n.out || has(outWords, w)
+	}
+	if said := namedQuantity(words); said != none {
+		n.settle(said, words)
+	}
+	if n.of != none && n.of != Counter {
+		n.index = false
+	}
+	return n
+}
+
+// settle brings the words and the unit of a name together: the words rule,
+// except that a unit can turn "charge" into a current ("charge (A)").
+func (n *naming) settle(said Quantity, words []string) {
+	switch {
+	case n.unit == nil || n.of == said:
+		n.of = said
+	case n.of == Celsius && said == Counter && strings.EqualFold(n.unit.name, "C"):
+		n.of, n.unit = Counter, unitNamed([]byte("As"), Counter)
+	case said == Counter, said == Time, said == Clock, said == Date, len(words) == 1:
+		// the unit knows better
+	default:
+		if u := unitNamed([]byte(n.unit.name), said); u != nil {
+			n.of, n.unit = said, u
+		} else if last := words[len(words)-1]; len(last) == 1 {
+			n.of, n.unit = said, nil
+		}
+	}
+}
+
+func namedQuantity(words []string) Quantity {
+	for _, w := range words {
+		for q := Quantity(0); q < quantities; q++ {
+			if len(w) > 1 && has(nameWords[q], w) && unitNamed([]byte(w), none) == nil {
+				return q
+			}
+		}
+		for _, p := range nameParts {
+			if len(w) > 4 && strings.Contains(w, p.part) {
+				return p.of
+			}
+		}
+	}
+	for _, w := range words {
+		for q := Quantity(0); q < quantities; q++ {
+			if has(nameWords[q], w) {
+				return q
+			}
+		}
+	}
+	return none
+}
+
+// nameTokens cuts a name into words in lower case: at anything that is not a
+// letter, digit or sign of degree, and where lower case turns to upper.
+func nameTokens(name string) []string {
+	var words []string
+	var w strings.Builder
+	end := func() {
+		if w.Len() > 0 {
+			words = append(words, strings.ToLower(w.String()))
+			w.Reset()
+		}
+	}
+	var before, before2 rune
+	for _, c := range name {
+		switch {
+		case unicode.IsLetter(c) && unicode.IsUpper(c) && unicode.IsLower(before) && unicode.IsLower(before2): // two, or mV would fall apart
+			end()
+			w.WriteRune(c)
+		case unicode.IsLetter(c), unicode.IsDigit(c), c == '°', c == 'º', c == '#':
+			w.WriteRune(c)
+		default:
+			end()
+		}
+		before2, before = before, c
+	}
+	end()
+	return words
+}
+
+func has(list []string, w string) bool {
+	for _, x := range list {
+		if x == w {
+			return true
+		}
+	}
+	return false
+}

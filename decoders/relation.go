@@ -1,0 +1,130 @@
+package decoders
+
+import (
+	"fmt"
+	"math"
+)
+
+// relation is how two series move together.
+type relation struct {
+	slope   float64 // dV/dI over the large steps of current; 0 if there is none
+	steps   int     // how many large steps there were
+	agree   float64 // share of them in which voltage went the way of the current
+	leap    float64 // how much larger the voltage's steps are there than elsewhere
+	follows float64 // how far voltage went the way of the current between steps, in shares of its spread
+	flowing float64 // sign of the current in that time
+}
+
+// relate looks at the steps of current, and at where the voltage goes between.
+func relate(v, i *column) relation {
+	var r relation
+	big := 0.25 * (i.high - i.low)
+	if whole := 0.25 * (i.maximum - i.minimum); big < 4*i.step || big == 0 {
+		big = whole
+	}
+	if big <= 3*i.step || big == 0 {
+		big = math.Inf(1)
+	}
+	var vi, ii, atSteps, elsewhere, sum, up float64
+	quiet := 0
+	lastV, lastI := math.NaN(), math.NaN()
+	for row := range v.x {
+		x, y := i.x[row], v.x[row]
+		if x != x || y != y {
+			continue
+		}
+		dv, di := y-lastV, x-lastI
+		if dv == dv && math.Abs(di) >= big {
+			if late := v.after(row) - lastV; math.Abs(late) > math.Abs(dv) {
+				dv = late // meters that take turns: the voltage follows a row later
+			}
+			r.steps++
+			vi, ii = vi+dv*di, ii+di*di
+			atSteps += math.Abs(dv)
+			if dv*di > 0 {
+				r.agree++
+			}
+		} else if dv == dv {
+			elsewhere += math.Abs(dv)
+			quiet++
+			if math.Abs(x) > 0.3*i.size() {
+				sum += x
+				up += dv * sign(x)
+			}
+		}
+		lastV, lastI = y, x
+	}
+	if ii > 0 {
+		r.slope = vi / ii
+		r.agree /= float64(r.steps)
+	}
+	if r.steps > 0 && quiet > 0 {
+		r.leap = atSteps / float64(r.steps) / math.Max(elsewhere/float64(quiet), 1e-4*math.Abs(v.median))
+	}
+	if v.spread() > 0 {
+		r.follows = up / v.spread()
+	}
+	r.flowing = sign(sum)
+	return r
+}
+
+func sign(x float64) float64 {
+	switch {
+	case x > 0:
+		return 1
+	case x < 0:
+		return -1
+	}
+	return 0
+}
+
+// inverted tells whether the current counts out of the battery as positive.
+// Charging lifts the voltage: at a step at once, between steps slowly.
+// strength is how sure that is, 0 for not at all.
+func (r relation) inverted() (yes bool, strength float64, why string) {
+	score := 0.0
+	if r.steps > 0 && r.leap > 2 {
+		w := math.Min(3, 1+0.5*float64(r.steps))
+		score += w * math.Max(-1, math.Min(1, 4*(r.agree-0.5)))
+		if r.slope < 0 != (score < 0) {
+			score /= 2
+		}
+		why = fmt.Sprintf("voltage steps %s when the current goes up (%d steps)", upDown(score > 0), r.steps)
+	}
+	if trend := math.Max(-1, math.Min(1, r.follows)); math.Abs(trend) > 0.3 {
+		score += 2 * trend
+		if why == "" {
+			why = fmt.Sprintf("voltage goes %s while %s current flows", upDown(trend*r.flowing > 0), signName(r.flowing))
+		}
+	}
+	return score < 0, math.Abs(score), why
+}
+
+func upDown(up bool) string {
+	if up {
+		return "up"
+	}
+	return "down"
+}
+
+func signName(s float64) string {
+	if s < 0 {
+		return "negative"
+	}
+	return "positive"
+}
+
+// together scores voltage and current as a pair.
+func together(v, i *column) (score float64, why string) {
+	r := relate(v, i)
+	if r.steps > 0 && r.leap > 3 {
+		score = math.Min(4, 1.5*math.Log10(r.leap)) * math.Abs(2*r.agree-1)
+	}
+	if score > 1 {
+		why = fmt.Sprintf("%.3g times its usual step where the other steps", r.leap)
+	}
+	if math.Abs(r.follows) > 0.3 {
+		score += 0.5
+	}
+	return score, why
+}

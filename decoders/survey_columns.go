@@ -1,0 +1,237 @@
+package decoders
+
+import (
+	"bytes"
+	"strconv"
+)
+
+// surveyColumns tries the separators.
+func surveyColumns(s *sample) []*table {
+	var found []*table
+	probe := s.lines
+	if len(probe) > 600 { // enough to choose by
+		probe = append(append([][]byte(nil), probe[:300]...), probe[len(probe)-300:]...)
+	}
+	for _, sep := range []byte{'\t', ';', '|', ',', ' '} {
+		decimal := decimalOf(probe, sep)
+		if width, share := usualWidth(probe, sep, decimal); width > 0 && share > 0 {
+			if t := columnTable(s.lines, sep, decimal, width); t != nil {
+				found = append(found, t)
+			}
+		}
+	}
+	return found
+}
+
+// decimalOf tells the decimal mark: a comma where cells are digits, a comma
+// and digits, and more often so than with a point.
+func decimalOf(lines [][]byte, sep byte) byte {
+	if sep == ',' {
+		quoted := 0
+		for _, l := range lines {
+			if bytes.IndexByte(l, '"') >= 0 {
+				quoted++
+			}
+		}
+		if quoted < len(lines)/4+1 {
+			return '.'
+		}
+	}
+	commas, points := 0, 0
+	var room [maxColumns][]byte
+	for _, l := range lines {
+		cells, _ := cutColumns(l, sep, room[:0])
+		for _, c := range cells {
+			c = trim(c)
+			if _, n := number(c, ','); n == len(c) && bytes.IndexByte(c, ',') > 0 {
+				commas++
+			}
+			if _, n := number(c, '.'); n == len(c) && bytes.IndexByte(c, '.') > 0 {
+				points++
+			}
+		}
+	}
+	if commas > points {
+		return ','
+	}
+	return '.'
+}
+
+// dataCells counts a line's cells that are values and those that are not.
+func dataCells(cells [][]byte, decimal byte) (values, others int) {
+	for _, c := range cells {
+		switch k, _, _ := kindOf(c, decimal); k {
+		case isOther:
+			others++
+		case isBlank:
+		default:
+			values++
+		}
+	}
+	return values, others
+}
+
+// usualWidth is the number of columns that most lines of data have.
+func usualWidth(lines [][]byte, sep, decimal byte) (width int, share float64) {
+	var count [maxColumns + 1]int
+	var room [maxColumns][]byte
+	seen := 0
+	for _, l := range lines {
+		if len(bytes.TrimSpace(l)) == 0 {
+			continue
+		}
+		seen++
+		cells, n := cutColumns(l, sep, room[:0])
+		if n > maxColumns {
+			continue
+		}
+		if values, others := dataCells(cells, decimal); values > 0 && values >= others {
+			count[n]++
+		}
+	}
+	for n, k := range count {
+		if k > count[width] {
+			width = n
+		}
+	}
+	if seen == 0 {
+		return 0, 0
+	}
+	return width, float64(count[width]) / float64(seen)
+}
+
+// columnTable gathers the rows of one width, and the header before them.
+func columnTable(lines [][]byte, sep, decimal byte, width int) *table {
+	t := &table{layout: Layout{Kind: "columns", Separator: sep, Decimal: decimal, Width: width}}
+	t.cols = make([]*column, width)
+	for i := range t.cols {
+		t.cols[i] = &column{key: strconv.Itoa(i + 1)}
+	}
+	if sep == ' ' {
+		t.layout.Stops = stopsOf(lines, decimal, width)
+	}
+	var room [maxColumns][]byte
+	first, seen, odd, values, others := len(lines), 0, 0, 0, 0
+	for i, l := range lines {
+		if len(bytes.TrimSpace(l)) == 0 {
+			continue
+		}
+		seen++
+		cells, n := t.layout.cut(l, room[:0])
+		if n > maxColumns {
+			continue
+		}
+		v, o := dataCells(cells, decimal)
+		if v == 0 || v < o {
+			continue
+		}
+		if n != width {
+			odd++
+			continue
+		}
+		values, others = values+v, others+o
+		for c := range t.cols {
+			t.cols[c].cells = append(t.cols[c].cells, cells[c])
+		}
+		first = min(first, i)
+		t.rows++
+	}
+	if t.rows == 0 {
+		return nil
+	}
+	if odd*50 > t.rows { // ragged: a width would refuse good rows
+		t.layout.Width = 0
+	}
+	t.share, t.clean = float64(t.rows)/float64(seen), float64(values)/float64(values+others)
+	t.nameColumns(lines, first)
+	return t
+}
+
+// nameColumns looks for the header: back from the first row, then on from it,
+// for it may be repeated. It may take two lines: names, then units.
+func (t *table) nameColumns(lines [][]byte, first int) {
+	at := -1
+	for k := range lines {
+		i := first - 1 - k
+		if i < 0 {
+			i = k
+		}
+		if t.isHeader(lines[i]) {
+			at = i
+			break
+		}
+	}
+	if at < 0 {
+		return
+	}
+	names := headerCells(lines[at], t.layout.Separator, len(t.cols))
+	if at > 0 {
+		if above := headerCells(lines[at-1], t.layout.Separator, len(t.cols)); above != nil {
+			for i := range names {
+				names[i] = above[i] + " " + names[i]
+			}
+		}
+	}
+	for i, c := range t.cols {
+		c.name = names[i]
+	}
+}
+
+// isHeader tells a line of names: as many as columns, no numbers, and at
+// least one that is a quantity or unit.
+func (t *table) isHeader(line []byte) bool {
+	if len(line) == 0 || line[0]-'0' <= 9 {
+		return false
+	}
+	names := headerCells(line, t.layout.Separator, len(t.cols))
+	known := false
+	for _, name := range names {
+		if k, _, _ := kindOf([]byte(name), t.layout.Decimal); k == isNumber || k == isStamp {
+			return false
+		}
+		known = known || understand(name).of != none
+	}
+	return known
+}
+
+// headerCells cuts a header, nil where it has not one cell a column. A header
+// set in blanks may have units of their own after the names, and any header
+// may be marked as a comment.
+func headerCells(line []byte, sep byte, width int) []string {
+	var room [2 * maxColumns][]byte
+	for _, l := range [][]byte{line, bytes.TrimLeft(line, "#%;/!* ")} {
+		cells, n := cutColumns(l, sep, room[:0])
+		if sep == ' ' && n == 2*width {
+			for i := 0; i < width; i++ {
+				u := bytes.Trim(cells[2*i+1], "[]()<>")
+				if unitNamed(u, none) == nil {
+					return nil
+				}
+				cells[i] = append(append(append([]byte(nil), cells[2*i]...), ' '), u...)
+			}
+			n, cells = width, cells[:width]
+		}
+		if n != width {
+			continue
+		}
+		names := make([]string, width)
+		for i := range names {
+			names[i] = latin(trim(cells[i]))
+		}
+		return names
+	}
+	return nil
+}
+
+// latin gives text that is no UTF-8 as what it would be in Latin-1.
+func latin(b []byte) string {
+	s := string(b)
+	if string([]rune(s)) == s {
+		return s
+	}
+	r := make([]rune, len(b))
+	for i, c := range b {
+		r[i] = rune(c)
+	}
+	return string(r)
+}

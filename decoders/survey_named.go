@@ -1,0 +1,164 @@
+package decoders
+
+import (
+	"bytes"
+	"strconv"
+)
+
+// gather builds a table from values that have names.
+type gather struct {
+	t     *table
+	index map[string]int
+	room  map[int][]byte
+}
+
+func newGather(kind string, decimal byte) *gather {
+	return &gather{t: &table{layout: Layout{Kind: kind, Decimal: decimal}}, index: map[string]int{}}
+}
+
+// put sets a value in the row that is being built.
+func (g *gather) put(key, name string, value []byte) {
+	i, ok := g.index[key]
+	if !ok {
+		if len(g.t.cols) >= maxColumns {
+			return
+		}
+		i = len(g.t.cols)
+		g.index[key] = i
+		g.t.cols = append(g.t.cols, &column{key: key, name: name})
+	}
+	c := g.t.cols[i]
+	for len(c.cells) < g.t.rows {
+		c.cells = append(c.cells, nil)
+	}
+	if len(c.cells) == g.t.rows {
+		c.cells = append(c.cells, value)
+	}
+}
+
+// finish fills the columns up to the last row.
+func (g *gather) finish(seen int) *table {
+	if g.t.rows == 0 {
+		return nil
+	}
+	for _, c := range g.t.cols {
+		for len(c.cells) < g.t.rows {
+			c.cells = append(c.cells, nil)
+		}
+	}
+	g.t.share, g.t.clean = float64(g.t.rows)/float64(max(seen, 1)), 1
+	return g.t
+}
+
+func surveyJSON(s *sample) []*table {
+	g := newGather("json", '.')
+	w := jsonWalk{path: make([]byte, 0, 256)}
+	seen := 0
+	for _, l := range s.lines {
+		if len(bytes.TrimSpace(l)) == 0 {
+			continue
+		}
+		seen++
+		if bytes.IndexByte(l, '{') < 0 && bytes.IndexByte(l, '[') < 0 {
+			continue
+		}
+		values := 0
+		for w.start(l); w.next(); values++ {
+		}
+		if values == 0 || w.torn {
+			continue
+		}
+		for w.start(l); w.next(); {
+			g.put(string(w.path), string(w.path), w.value)
+		}
+		g.t.rows++
+	}
+	t := g.finish(seen)
+	if t == nil {
+		return nil
+	}
+	for _, c := range t.cols { // a list without one object is no JSON log
+		if _, err := strconv.Atoi(c.key); err != nil {
+			return []*table{t}
+		}
+	}
+	return nil
+}
+
+// surveyLabelled names values by the last word of their label, or by the
+// whole label where one line has that word twice.
+func surveyLabelled(s *sample) []*table {
+	decimal := labelledDecimal(s.lines)
+	twice := map[string]bool{}
+	for _, l := range s.lines[:min(len(s.lines), 200)] {
+		seen := map[string]bool{}
+		for sc := (scanner{line: l, decimal: decimal}); sc.next(); {
+			w := lastWord(sc.label)
+			twice[w] = twice[w] || seen[w]
+			seen[w] = true
+		}
+	}
+	g := newGather("labelled", decimal)
+	seen, named := 0, 0
+	for _, l := range s.lines {
+		if len(bytes.TrimSpace(l)) == 0 {
+			continue
+		}
+		seen++
+		values, good := 0, 0
+		for sc := (scanner{line: l, decimal: decimal}); sc.next(); values++ {
+			key := lastWord(sc.label)
+			if twice[key] {
+				key = string(bytes.ToLower(sc.label))
+			}
+			if len(sc.label) == 0 {
+				key = "#" + sc.bare()
+			}
+			if len(sc.label) > 0 || sc.unit != nil {
+				good++
+			}
+			g.put(key, string(sc.label), sc.value)
+		}
+		if values > 0 {
+			g.t.rows++
+		}
+		if good > 0 {
+			named++
+		}
+	}
+	t := g.finish(seen)
+	if t == nil || named*2 < t.rows {
+		return nil
+	}
+	return []*table{t}
+}
+
+func lastWord(label []byte) string {
+	i := len(label)
+	for i > 0 && wordByte(label[i-1]) {
+		i--
+	}
+	return string(bytes.ToLower(label[i:]))
+}
+
+// labelledDecimal tells a decimal comma from a comma between values: digits
+// on both sides, and no point in any number.
+func labelledDecimal(lines [][]byte) byte {
+	commas, points := 0, 0
+	for _, l := range lines[:min(len(lines), 500)] {
+		for i := 1; i+1 < len(l); i++ {
+			if l[i-1]-'0' <= 9 && l[i+1]-'0' <= 9 {
+				switch l[i] {
+				case ',':
+					commas++
+				case '.':
+					points++
+				}
+			}
+		}
+	}
+	if commas > points {
+		return ','
+	}
+	return '.'
+}

@@ -1,0 +1,79 @@
+package decoders
+
+import (
+	"bytes"
+	"strconv"
+)
+
+// findChecksum looks for marks and tail in lines that hold data. It returns
+// the name for the setting, "" for plain lines, and what it saw.
+func findChecksum(lines [][]byte) (name, evidence string) {
+	tails, marks := map[int]int{}, 0
+	var samples []parts
+	for _, l := range lines {
+		p := takeApart(l)
+		if p.tail != nil && (p.begin > 0 || p.line[p.mark] == '*') {
+			tails[len(p.tail)]++
+			samples = append(samples, p)
+		}
+		if len(l) > 0 && startMark(l[0]) && bytes.IndexByte(l, '"') < 0 { // quotes after a bracket are JSON
+			marks++
+		}
+	}
+	enough := len(lines)*3/5 + 1
+	if len(samples) >= enough && len(samples) >= 3 {
+		return namedTail(samples)
+	}
+	if name, evidence = provenTail(lines); name != "" {
+		return name, evidence
+	}
+	if marks >= enough && marks >= 3 {
+		return "none", "lines begin with a mark, which is left out"
+	}
+	return "", ""
+}
+
+// provenTail accepts a tail without marks around only when its checksum holds.
+func provenTail(lines [][]byte) (name, evidence string) {
+	var samples []parts
+	for _, l := range lines {
+		if p := takeApart(l); p.tail != nil {
+			samples = append(samples, p)
+		}
+	}
+	if len(samples) < 8 || len(samples) < len(lines)/2 {
+		return "", ""
+	}
+	if name, evidence = namedTail(samples); name == "unverified" {
+		return "", ""
+	}
+	return name, evidence
+}
+
+func namedTail(samples []parts) (name, evidence string) {
+	if len(samples) > 200 {
+		samples = samples[:200]
+	}
+	for _, kind := range checksumKinds {
+		for v := range 8 {
+			c := kind
+			c.start, c.mark, c.swapped = v&1 != 0, v&2 != 0, v&4 != 0
+			if c.sum == nil || c.swapped && c.width != 4 {
+				continue
+			}
+			held := 0
+			for i, p := range samples {
+				if c.holds(p) {
+					held++
+				}
+				if i == 7 && held == 0 {
+					break
+				}
+			}
+			if held*2 > len(samples) {
+				return c.name(), "the tail is a checksum (" + c.name() + "): it holds on " + strconv.Itoa(held) + " of " + strconv.Itoa(len(samples)) + " lines"
+			}
+		}
+	}
+	return "unverified", "lines end in a tail of hexadecimal digits that is no known checksum; it is left out"
+}

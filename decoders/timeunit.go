@@ -1,0 +1,133 @@
+package decoders
+
+import (
+	"fmt"
+	"math"
+)
+
+// count adds a column of elapsed time with its unit.
+func (tm *timing) count(t *table, col int) {
+	c := t.cols[col]
+	if u := c.said.unit; u != nil && u.of == Time {
+		tm.add(t, col, Field{Quantity: Time, Form: u.name}, "its name says so")
+		return
+	}
+	if hasAny(c.name, "millis") {
+		tm.add(t, col, Field{Quantity: Time, Form: "ms"}, "its name says so")
+		return
+	}
+	tm.free = true // settle chooses the unit, when voltage and current are known
+	tm.add(t, col, Field{Quantity: Time, Form: "s"}, "")
+	tm.evidence = tm.evidence[:len(tm.evidence)-1]
+}
+
+// settle chooses the unit of a time that has none.
+func (tm *timing) settle(t *table, g guess) {
+	if !tm.free || tm.agree(t) {
+		return
+	}
+	at := len(tm.fields) - 1 // count comes last
+	col := tm.cols[at]
+	c, shortest := t.cols[col], t.shortest(g)
+	best, second := -1, -1
+	var score [6]float64
+	for i := range score {
+		score[i] = beatScore(c, &units[i], shortest)
+		if best < 0 || score[i] > score[best] {
+			best, second = i, best
+		} else if second < 0 || score[i] > score[second] {
+			second = i
+		}
+	}
+	u := &units[best]
+	tm.fields[at].Form, tm.fields[at].unit = u.name, u
+	tm.seconds = tm.play(t)
+	tm.evidence = append(tm.evidence, fmt.Sprintf("%s is time in %s: it rises, a row every %.4g s, %.4g h in all",
+		t.label(col), u.name, u.si(c.stepMid), u.si(c.maximum-c.minimum)/3600))
+	if score[best]-score[second] < 0.5 {
+		tm.unsure = &doubt{what: "the unit of time", from: u.name, to: units[second].name}
+	}
+}
+
+// agree takes the unit from a clock or stamp beside the count, if there is
+// one, or drops a count that goes with neither.
+func (tm *timing) agree(t *table) bool {
+	at := len(tm.fields) - 1
+	if at == 0 {
+		return false
+	}
+	tm.free = false
+	col := tm.cols[at]
+	count := t.cols[col].x
+	clock := timing{fields: tm.fields[:at], cols: tm.cols[:at]}
+	seconds := clock.play(t)
+	var from, to int
+	for from = 0; from < len(count)-1 && !(known(count[from]) && known(seconds[from])); from++ {
+	}
+	for to = len(count) - 1; to > from && !(known(count[to]) && known(seconds[to])); to-- {
+	}
+	ratio := (seconds[to] - seconds[from]) / (count[to] - count[from])
+	for i := range units[:6] {
+		if u := &units[i]; math.Abs(ratio/u.si(1)-1) < 0.05 {
+			tm.fields[at].Form, tm.fields[at].unit = u.name, u
+			tm.seconds = tm.play(t)
+			tm.evidence = append(tm.evidence, fmt.Sprintf("%s is time in %s: it keeps step with the clock beside it", t.label(col), u.name))
+			return true
+		}
+	}
+	tm.fields, tm.cols, tm.seconds = clock.fields, clock.cols, seconds
+	return true
+}
+
+// shortest is the least time in s that what the lines show can have taken: a
+// current that tapers at held voltage, or a voltage that goes from one end to
+// the other under current, is a good part of a whole charge, and no battery
+// takes one in less than about an hour and a half (common practice, no source).
+func (t *table) shortest(g guess) float64 {
+	const whole, part = 5400, 300
+	if g.volts < 0 || g.amps < 0 {
+		return part
+	}
+	v, i := t.cols[g.volts], t.cols[g.amps]
+	high, held := 0, 0
+	for row, x := range i.x {
+		switch size := math.Abs(x); {
+		case size > 0.7*i.size():
+			high++
+		case size < 0.5*i.size() && size > 0.02*i.size() && v.x[row] > 0.98*v.high:
+			held++
+		}
+	}
+	if high*10 > i.n && (held*10 > i.n || v.spread() > 0.12*math.Abs(v.median)) {
+		return whole
+	}
+	return part
+}
+
+// beatScore tells how well a unit of time suits: loggers beat in round
+// numbers of seconds, and charges take hours (common practice, no source).
+func beatScore(c *column, u *unit, shortest float64) float64 {
+	beat, length := u.si(c.stepMid), u.si(c.maximum-c.minimum)
+	s := map[string]float64{"s": 1.2, "ms": 0.6, "min": 0.5, "h": 0.2, "us": -1, "d": -1}[u.name]
+	for _, round := range []float64{0.1, 0.2, 0.25, 0.5, 1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30, 60, 120, 180, 300, 600} {
+		if math.Abs(beat-round) < 0.02*round {
+			s++
+			break
+		}
+	}
+	s -= beyond(beat, 0.05, 700)
+	return s - 2*beyond(length, shortest, 40*3600)*math.Min(1, float64(c.n)/100)
+}
+
+// beyond is how far x is outside of a range, as a natural logarithm.
+func beyond(x, low, high float64) float64 {
+	switch {
+	case x <= 0:
+		return 10
+	case x < low:
+		return math.Log(low / x)
+	case x > high:
+		return math.Log(x / high)
+	}
+	return 0
+}
