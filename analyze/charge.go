@@ -63,15 +63,30 @@ func (c *charge) add(m *mark) (ask bool) {
 	return n < 64 || m.t-c.asked >= slowQuestionsAt
 }
 
-// look asks the slow questions: is a voltage held, has it peaked.
-func (c *charge) look(o *Options, volts, amps *meter) {
+// look asks the slow questions: is a voltage held, has it peaked. It reports
+// whether an answer is new.
+func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 	c.asked = c.trace.end.t
-	if !c.hold.found {
-		c.hold = findHold(&c.trace, volts, amps)
+	if c.hold.found || c.peak.found {
+		return false
 	}
-	if !c.hold.found && !c.peak.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
+	c.hold = findHold(&c.trace, volts, amps)
+	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
 		c.peak = findPeak(&c.trace, len(c.trace.bins)-1, o.Cells, volts)
 	}
+	return c.hold.found || c.peak.found
+}
+
+// mayFinish reports whether the latest rows look like the end of the charge, so
+// that it is worth looking at the whole again.
+func (c *charge) mayFinish(v *view, amps *meter) bool {
+	if !c.hold.found || Known(v.finish) {
+		return false
+	}
+	tr := &c.trace
+	end := len(tr.bins)
+	volts, i, _ := tr.mean(tr.tailEnd(end, 1, 0), end)
+	return i <= v.limit.at(tr.end.sum.in-c.begin.sum.in)+3*amps.noise() || volts < v.held*(1-floatDrop)
 }
 
 func (c *charge) pause(last *mark) { c.stopped, c.stop = true, *last }

@@ -1,6 +1,9 @@
 package analyze
 
-import "sort"
+import (
+	"cmp"
+	"slices"
+)
 
 // histogram finds quantiles of values that each stood for some time.
 type histogram struct {
@@ -18,7 +21,7 @@ func (h *histogram) quantile(q float64) float64 {
 	if h.empty() {
 		return Unknown()
 	}
-	sort.Slice(h.values, func(a, b int) bool { return h.values[a].x < h.values[b].x })
+	slices.SortFunc(h.values, func(a, b weighted) int { return cmp.Compare(a.x, b.x) })
 	total := 0.0
 	for _, v := range h.values {
 		total += v.w

@@ -318,8 +318,7 @@ func (m *Machine) flowing(r *mark) {
 		}
 		return
 	}
-	if ask {
-		c.look(&m.opt, &m.volts, &m.amps)
+	if ask && (c.look(&m.opt, &m.volts, &m.amps) || c.mayFinish(m.viewOf(c), &m.amps)) {
 		m.view = nil
 		m.stages(r.t)
 	}
