@@ -98,7 +98,7 @@ func TestFindingsAreMarked(t *testing.T) {
 
 	picture := decoded(t, drawn(t, "png", "", c, sessions))
 	seen := map[color.RGBA]int{}
-	for y := range picture.Bounds().Dy() {
+	for y := range 300 { // above the panels
 		for x := range picture.Bounds().Dx() {
 			r, g, b, _ := picture.At(x, y).RGBA()
 			seen[color.RGBA{uint8(r >> 8), uint8(g >> 8), uint8(b >> 8), 0xff}]++
