@@ -67,14 +67,17 @@ func (c *charge) add(m *mark) (ask bool) {
 // whether an answer is new.
 func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 	c.asked = c.trace.end.t
-	if c.hold.found || c.peak.found {
+	if c.hold.found {
 		return false
 	}
+	had := c.peak.found
 	c.hold = findHold(&c.trace, volts, amps)
+	c.peak = peak{}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
+		// A peak may turn out not to have been one: the voltage goes on to rise.
 		c.peak = findPeak(&c.trace, len(c.trace.bins)-1, o.Cells, volts)
 	}
-	return c.hold.found || c.peak.found
+	return c.hold.found || c.peak.found != had
 }
 
 // mayFinish reports whether the latest rows look like the end of the charge, so
