@@ -105,7 +105,11 @@ func TestHarms(t *testing.T) {
 func assertSound(t testing.TB, recs []Record) {
 	t.Helper()
 	for _, rec := range recs {
-		require.Equal(t, lineFrame(int(rec.Seq)), rec.Frame)
+		want := lineFrame(int(rec.Seq))
+		same := want.Wall.Equal(rec.Wall) && want.Boot == rec.Boot && want.Flags == rec.Flags && bytes.Equal(want.Text, rec.Text)
+		if !same { // require.Equal alone is slow for a million records
+			require.Equal(t, want, rec.Frame)
+		}
 	}
 }
 
