@@ -70,14 +70,18 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 	if c.hold.found {
 		return false
 	}
-	had := c.peak.found
-	c.hold = findHold(&c.trace, volts, amps)
-	c.peak = peak{}
+	had := c.peak
+	c.hold, c.peak = findHold(&c.trace, volts, amps), peak{}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
-		// A peak may turn out not to have been one: the voltage goes on to rise.
-		c.peak = findPeak(&c.trace, len(c.trace.bins)-1, o.Cells, volts)
+		n := len(c.trace.bins) - 1
+		c.peak = findPeak(&c.trace, n, o.Cells, volts)
+		// A peak that was seen stays one, also when a trickle follows, unless the
+		// voltage goes on to rise.
+		if v, _, _ := c.trace.mean(c.trace.tailEnd(n, 2, 0), n); had.found && !c.peak.found && v < had.volts {
+			c.peak = had
+		}
 	}
-	return c.hold.found || c.peak.found != had
+	return c.hold.found || c.peak.found != had.found
 }
 
 // mayFinish reports whether the latest rows look like the end of the charge, so
