@@ -116,7 +116,7 @@ type parts struct {
 	begin, mark      int // where the body begins, where the mark before the tail stands
 }
 
-func startMark(c byte) bool { return strings.IndexByte("$!#<[@:~&/>%", c) >= 0 }
+func startMark(c byte) bool { return strings.IndexByte("$!#<[@:~&/>%\x02", c) >= 0 }
 
 // takeApart finds the tail: the last two or four hexadecimal digits after a
 // mark, before at most one end mark. Without a tail, tail is nil.
@@ -127,14 +127,14 @@ func takeApart(line []byte) parts {
 		p.begin = 1
 	}
 	end := len(line)
-	if end > 0 && strings.IndexByte(">]#!$;~", line[end-1]) >= 0 {
+	if end > 0 && strings.IndexByte(">]#!$;~\x03\x04", line[end-1]) >= 0 {
 		end--
 	}
 	i := end
 	for i > 0 && hexDigit(line[i-1]) {
 		i--
 	}
-	if k := end - i; k != 2 && k != 4 || i <= p.begin+1 || strings.IndexByte("*,;| #:^&", line[i-1]) < 0 {
+	if k := end - i; k != 2 && k != 4 || i <= p.begin+1 || strings.IndexByte("*,;| #:^&\x03", line[i-1]) < 0 {
 		return p
 	}
 	p.mark, p.tail = i-1, line[i:end]
@@ -148,7 +148,7 @@ func trimMarks(line []byte) []byte {
 	if len(line) > 0 && startMark(line[0]) {
 		line = line[1:]
 	}
-	if n := len(line); n > 0 && strings.IndexByte(">]#!$;*~", line[n-1]) >= 0 {
+	if n := len(line); n > 0 && strings.IndexByte(">]#!$;*~\x03\x04", line[n-1]) >= 0 {
 		line = line[:n-1]
 	}
 	return line

@@ -193,7 +193,7 @@ func (s *scanner) startsLabel(at, stop int) bool {
 
 // take cuts label and value out.
 func (s *scanner) take(begin, i, end int) {
-	s.label = bytes.Trim(s.line[begin:i], " \t=:,;|()[]<>{}\"'*#$@/-")
+	s.label = bytes.Trim(s.line[begin:i], " \t=:,;|()[]<>{}\"'*#$@/+-\x02\x03\x04")
 	s.value = s.line[i:end]
 	s.pos = end
 	if len(s.label) == 0 && s.unit == nil {

@@ -119,7 +119,7 @@ func (f *Fitted) milli(q Quantity) bool {
 // unitOf is the unit a name states, else milli where the size says so.
 func unitOf(c *column, q Quantity, large bool) (unit, why string) {
 	switch b := base(q).name; {
-	case c.said.unit != nil && c.said.unit.of == q:
+	case c.said.unit != nil && c.said.unit.of == q && (c.unitStated() || !large):
 		return c.said.unit.name, "its name or unit says so"
 	case large:
 		why, b = fmt.Sprintf("values near %.4g", c.median), "m"+b

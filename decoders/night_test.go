@@ -360,6 +360,57 @@ func layouts() []layoutCase {
 			line: func(_ int, r row) string { return f("%.3f,%.3f", r.v, r.i) }},
 		{name: "current from power", kind: "columns", header: "time_s,voltage_V,power_W",
 			line: func(_ int, r row) string { return f("%.0f,%.3f,%.4f", r.t, r.v, r.v*r.i) }},
+		{name: "german labels", kind: "labelled",
+			line: func(_ int, r row) string {
+				return comma("Spannung: %.3f V  Strom: %.3f A  Zeit: ", r.v, r.i) + f("%d:%02d:%02d", int(r.t)/3600, int(r.t)/60%60, int(r.t)%60)
+			}},
+		{name: "JSON on alternate lines", kind: "json", live: true,
+			line: func(_ int, r row) string { return f(`{"voltage":%.3f}`+"\n"+`{"current":%.3f}`, r.v, r.i) }},
+		{name: "word before the data", kind: "columns", header: "INFO,boot,3,ok",
+			line: func(k int, r row) string { return f("DATA,%.1f,%.3f,%.3f\nINFO,free,%d", r.t, r.v, r.i, k%9) }},
+		{name: "word after the data", kind: "columns",
+			line: func(k int, r row) string {
+				return f("%.1f,%.3f,%.3f,%s", r.t, r.v, r.i, []string{"CC", "CV", "idle"}[k%3])
+			}},
+		{name: "many units", kind: "labelled",
+			line: func(_ int, r row) string {
+				return f("%.2fV,%.3fA,%.2fW,%.3fAh,%.0fC,%s", r.v, r.i, r.v*r.i, r.ah, r.celsius, r.at().Format("15:04:05"))
+			}},
+		{name: "blanks after the separator", kind: "columns", header: "time; U; I",
+			line: func(_ int, r row) string { return f("%.0f; %.3f; %.3f", r.t, r.v, r.i) }},
+		{name: "table with bars around", kind: "columns", header: "| time | volt | amp |\n|------|------|-----|",
+			line: func(_ int, r row) string { return f("| %.0f | %.3f | %.3f |", r.t, r.v, r.i) }},
+		{name: "direct current in words", kind: "labelled", live: true,
+			line: func(_ int, r row) string { return f("%+.3f V DC, %+.3f A DC", r.v, r.i) }},
+		{name: "labels in milli-units unnamed", kind: "labelled",
+			line: func(_ int, r row) string { return f("V:%.0f I:%.0f T:%.0f", r.v*1000, r.i*1000, r.t) }},
+		{name: "stamp in brackets before columns", kind: "labelled",
+			line: func(_ int, r row) string { return r.at().Format("[2006-01-02 15:04:05] ") + f("%.3fV,%.3fA", r.v, r.i) }},
+		{name: "alternate with a clock", kind: "labelled",
+			line: func(_ int, r row) string {
+				return r.at().Format("15:04:05") + f(" U %.3f\n", r.v) + r.at().Add(time.Second).Format("15:04:05") + f(" I %.3f", r.i)
+			}},
+		{name: "log of a program", kind: "labelled",
+			line: func(_ int, r row) string {
+				return r.at().Format("15:04:05.000") + f(" INFO meter: U=%.3fV I=%.3fA P=%.2fW", r.v, r.i, r.v*r.i)
+			}},
+		{name: "control characters as marks", kind: "columns",
+			line: func(_ int, r row) string {
+				s := f("%.0f,%.3f,%.3f", r.t, r.v, r.i)
+				return f("\x02%s\x03%02X", s, xor8([]byte(s)))
+			}},
+		{name: "elapsed with a plus", kind: "labelled",
+			line: func(_ int, r row) string {
+				return f("T+%d:%02d:%02d %.3fV %.3fA", int(r.t)/3600, int(r.t)/60%60, int(r.t)%60, r.v, r.i)
+			}},
+		{name: "interval by a sign", kind: "columns", header: "# dt=10",
+			line: func(_ int, r row) string { return f("%.3f %.3f", r.i, r.v) }},
+		{name: "discharge named positive", kind: "columns", header: "t/s,U/V,I/A",
+			line: func(_ int, r row) string { return f("%.0f,%.2f,%.2f", r.t, r.v, -r.i) }},
+		{name: "coarse numbers", kind: "columns",
+			line: func(_ int, r row) string { return f("%.0f %.2f %.2f", r.t, r.v, r.i) }},
+		{name: "prompt before the data", kind: "columns",
+			line: func(_ int, r row) string { return f("> %.0f,%.3f,%.3f", r.t, r.v, r.i) }},
 		{name: "thousands of seconds", kind: "columns",
 			line: func(_ int, r row) string { return f("%.3E;%.4E;%.4E", r.v, r.i, r.t) }},
 	}

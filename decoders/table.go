@@ -23,13 +23,14 @@ type table struct {
 
 // column is one value over all rows.
 type column struct {
-	key    string   // as a setting names it
-	name   string   // header, label or path; "" for none
-	cells  [][]byte // one a row, nil where it is missing
-	said   naming
-	what   cellKind
-	x      []float64 // the numbers, NaN where there is none
-	filled int       // cells that are not blank
+	key        string   // as a setting names it
+	name       string   // header, label or path; "" for none
+	cells      [][]byte // one a row, nil where it is missing
+	said       naming
+	what       cellKind
+	x          []float64 // the numbers, NaN where there is none
+	filled     int       // cells that are not blank
+	unitBeside bool      // the cells tell their unit
 	stats
 }
 
@@ -102,7 +103,7 @@ func (c *column) study(decimal byte) {
 		}
 	}
 	c.said = understand(c.name)
-	if found != nil {
+	if c.unitBeside = found != nil; c.unitBeside {
 		c.said.unit = base(found.of)
 		if c.said.of == none || c.said.of != found.of {
 			c.said.of = found.of
@@ -112,6 +113,10 @@ func (c *column) study(decimal byte) {
 		c.measure(c.x)
 	}
 }
+
+// unitStated tells whether the name says the unit. A single letter, V or A,
+// names the quantity first of all; beside a number it is a unit.
+func (c *column) unitStated() bool { return c.said.unit != nil && (len(c.name) > 1 || c.unitBeside) }
 
 // after is the value in the next row, NaN where there is none.
 func (c *column) after(row int) float64 {

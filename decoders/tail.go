@@ -12,7 +12,7 @@ func findChecksum(lines [][]byte) (name, evidence string) {
 	var samples []parts
 	for _, l := range lines {
 		p := takeApart(l)
-		if p.tail != nil && (p.begin > 0 || p.line[p.mark] == '*') {
+		if p.tail != nil && (p.begin > 0 || p.line[p.mark] == '*' || p.line[p.mark] == '\x03') {
 			tails[len(p.tail)]++
 			samples = append(samples, p)
 		}
