@@ -411,6 +411,8 @@ func layouts() []layoutCase {
 			line: func(_ int, r row) string { return f("%.0f %.2f %.2f", r.t, r.v, r.i) }},
 		{name: "prompt before the data", kind: "columns",
 			line: func(_ int, r row) string { return f("> %.0f,%.3f,%.3f", r.t, r.v, r.i) }},
+		{name: "marks and two digits at the end", kind: "columns",
+			line: func(_ int, r row) string { return f("$%.0f,%.3f,%.3f,%.0f", r.t, r.v, r.i, r.celsius) }},
 		{name: "thousands of seconds", kind: "columns",
 			line: func(_ int, r row) string { return f("%.3E;%.4E;%.4E", r.v, r.i, r.t) }},
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// Parse reads a setting. Errors say which word is wrong and what it may be.
+// Parse reads a setting; "auto" is none, it asks for Fit. Errors say which word is wrong and what it may be.
 func Parse(setting string) (*Layout, error) {
 	setting = strings.TrimSpace(setting)
 	kind, rest, _ := strings.Cut(setting, " ")

@@ -55,7 +55,7 @@ func (s *stats) measure(x []float64) {
 	if s.n == 0 {
 		return
 	}
-	s.first, s.last = values[0], previous
+	s.first = values[0]
 	slices.Sort(values)
 	slices.Sort(steps)
 	slices.Sort(ups)

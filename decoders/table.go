@@ -18,7 +18,6 @@ type table struct {
 	rows   int     // lines that are rows
 	share  float64 // of the lines that are not blank, 0 to 1
 	clean  float64 // of the cells, those that are values, 0 to 1
-	notes  []string
 }
 
 // column is one value over all rows.
@@ -29,7 +28,6 @@ type column struct {
 	said       naming
 	what       cellKind
 	x          []float64 // the numbers, NaN where there is none
-	filled     int       // cells that are not blank
 	unitBeside bool      // the cells tell their unit
 	stats
 }
@@ -95,7 +93,6 @@ func (c *column) study(decimal byte) {
 		}
 		c.x[i] = x
 	}
-	c.filled = len(c.cells) - count[isBlank]
 	c.what = isBlank
 	for k := isNumber; k <= isOther; k++ {
 		if count[k] > count[c.what] || c.what == isBlank && count[k] > 0 {

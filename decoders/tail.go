@@ -22,7 +22,9 @@ func findChecksum(lines [][]byte) (name, evidence string) {
 	}
 	enough := len(lines)*3/5 + 1
 	if len(samples) >= enough && len(samples) >= 3 {
-		return namedTail(samples)
+		if name, evidence = namedTail(samples); name != "unverified" || looksHex(samples) {
+			return name, evidence
+		}
 	}
 	if name, evidence = provenTail(lines); name != "" {
 		return name, evidence
@@ -31,6 +33,18 @@ func findChecksum(lines [][]byte) (name, evidence string) {
 		return "none", "lines begin with a mark, which is left out"
 	}
 	return "", ""
+}
+
+// looksHex tells a tail from a last column of two digits: it has a mark of its
+// own, or letters in it.
+func looksHex(samples []parts) bool {
+	letters := 0
+	for _, p := range samples {
+		if mark := p.line[p.mark]; mark == '*' || mark == '\x03' || bytes.ContainsAny(p.tail, "abcdefABCDEF") {
+			letters++
+		}
+	}
+	return letters*4 > len(samples)
 }
 
 // provenTail accepts a tail without marks around only when its checksum holds.
