@@ -102,9 +102,9 @@ func (d *columns) Decode(line []byte, r *Reading) error {
 	return d.careful(line, r)
 }
 
-// quick reads a row of plain numbers, of at most seven digits before and
-// seven after the point; it returns false, having spoilt r, at the first thing
-// it does not know, and careful has the last word.
+// quick reads a row of plain numbers of at most eight digits; it returns false,
+// having spoilt r, at the first thing it does not know, and careful has the
+// last word.
 func (d *columns) quick(line []byte, r *Reading) bool {
 	if len(line) < 8 {
 		return false
@@ -121,11 +121,8 @@ func (d *columns) quick(line []byte, r *Reading) bool {
 			sign ^= 1 << 63
 			i++
 		}
-		m, places, n := decimalIn(window(line, i))
+		m, places, n := decimalAt(line, i)
 		if n == 0 {
-			m, places, n = longDecimal(line, i)
-		}
-		if n == 0 || n == 1 && line[i] == '.' {
 			return false
 		}
 		i += n

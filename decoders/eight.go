@@ -35,48 +35,24 @@ func valueOf(w uint64) uint64 {
 	return ((w&odd)*(100+1000000<<32) + (w>>16&odd)*(1+10000<<32)) >> 32
 }
 
-// decimalIn reads the number, digits with or without a point, that a window
-// begins with. It returns the number without its point, the digits after the
-// point and the length; 0 for the length where it does not end in the window.
-func decimalIn(w uint64) (value uint64, places, length int) {
-	t := w ^ each*'0'
-	stop := stops(t)
-	n := bits.TrailingZeros64(stop) >> 3
+// decimalAt reads the number at i, digits with or without a point, of at most
+// eight digits in all. It returns the number without its point, the digits
+// after the point and the length, 0 where there is no such number.
+func decimalAt(line []byte, i int) (value uint64, places, length int) {
+	whole := window(line, i) ^ each*'0'
+	n := bits.TrailingZeros64(stops(whole)) >> 3
+	point := i + n
 	if n == 8 {
 		return 0, 0, 0
 	}
-	if w>>(8*uint(n))&0xff != '.' {
-		return valueOf(t << (64 - 8*uint(n))), 0, n
+	if point >= len(line) || line[point] != '.' {
+		return valueOf(whole << (64 - 8*uint(n))), 0, n
 	}
-	before := uint64(1)<<(8*uint(n)) - 1
-	length = bits.TrailingZeros64(stop&^(before<<8|0xff)) >> 3
-	if length == 8 {
+	part := window(line, point+1) ^ each*'0'
+	places = bits.TrailingZeros64(stops(part)) >> 3
+	if digits := n + places; digits == 0 || digits > 8 || places == 8 {
 		return 0, 0, 0
 	}
-	t = t&before | t>>8&^before // the point is out
-	return valueOf(t << (72 - 8*uint(length))), length - n - 1, length
+	both := whole&(1<<(8*uint(n))-1) | part<<(8*uint(n))
+	return valueOf(both << (64 - 8*uint(n+places))), places, n + 1 + places
 }
-
-// digitsIn counts the digits that a window begins with, and gives their value.
-func digitsIn(w uint64) (value uint64, n int) {
-	t := w ^ each*'0'
-	n = bits.TrailingZeros64(stops(t)) >> 3 // 8 where there is none
-	return valueOf(t << (64 - 8*uint(n))), n
-}
-
-// longDecimal reads a number that one window cannot hold: up to seven digits
-// before the point and up to seven after it. It returns as decimalIn does.
-func longDecimal(line []byte, i int) (value uint64, places, length int) {
-	value, length = digitsIn(window(line, i))
-	if length == 8 || i+length >= len(line) || line[i+length] != '.' {
-		return value, 0, length & 7
-	}
-	part, places := digitsIn(window(line, i+length+1))
-	if places == 8 {
-		return 0, 0, 0
-	}
-	return value*whole10[places] + part, places, length + 1 + places
-}
-
-// whole10 holds powers of ten up to what one window can hold.
-var whole10 = [8]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7}

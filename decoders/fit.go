@@ -14,9 +14,9 @@ type Options struct {
 // Fitted is the decoder that was chosen and why.
 type Fitted struct {
 	Layout     *Layout
-	Setting    string // for --decoder and configuration; Parse reads it back
-	Columns    string // "time_s, voltage_V, current_A"
-	Confidence float64
+	Setting    string   // for --decoder and configuration; Parse reads it back
+	Columns    string   // "time_s, voltage_V, current_A"
+	Confidence float64  // 0 to 1
 	Share      float64  // of the lines that are not blank, those that decode
 	Evidence   []string // plain words, a field each
 	RunnerUp   string   // the setting of the next best, "" where nothing comes near
@@ -39,7 +39,9 @@ func (e *Unfit) Error() string {
 func (e *Unfit) Unwrap() error { return ErrUndecodable }
 
 // Fit picks the decoder and the meaning of its values from a sample of lines,
-// without their ends. The error is an *Unfit.
+// without their ends. A live source that has shown little yet gives a low
+// Confidence, under about a half: ask again with more lines. The error is an
+// *Unfit.
 func Fit(lines [][]byte, o Options) (*Fitted, error) {
 	s := &sample{lines: unmark(lines)}
 	var best *Fitted
