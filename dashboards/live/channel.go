@@ -1,0 +1,87 @@
+package live
+
+import (
+	"time"
+
+	"amphora/analyze"
+)
+
+// Channel is the state of one channel. Its JSON form is the live view of the
+// API; what is not known is null there.
+//
+// The publisher fills everything but the fields that are marked as the hub's.
+// What the pointers lead to must not be changed after it was published.
+type Channel struct {
+	Name    string `json:"name"`
+	Battery Text   `json:"battery"`
+	Source  Source `json:"source"`
+
+	// Reading is the present one. The hub takes it away when it is too old.
+	Reading *Reading `json:"reading"`
+	// LastReading is the last one of all, however old. It is the hub's.
+	LastReading *Reading `json:"last_reading"`
+	// SilenceS is how old a reading may become before it is no reading any more,
+	// s; DefaultSilence where it is 0 or less.
+	SilenceS float64 `json:"silence_s"`
+
+	Stage       Text           `json:"stage"` // an analyze.StageName
+	StageWhy    Text           `json:"stage_why"`
+	StageSinceS analyze.Number `json:"stage_since_s"` // s since the log's first row
+
+	// Session is the charge under way, or the last one while its rest is watched.
+	Session *analyze.Session `json:"session"`
+	// RemainingS is how long the charge will still take, s, by its forecast; from
+	// the present moment and never below 0. It is the hub's.
+	RemainingS analyze.Number `json:"remaining_s"`
+	// Totals run on over all the charges since the program started. They are the
+	// hub's.
+	Totals Totals `json:"totals"`
+
+	Rows             int            `json:"rows"` // rows that hold data, used or not
+	Used             int            `json:"used"`
+	RejectedByReason map[string]int `json:"rejected_by_reason"`
+	Decoder          Text           `json:"decoder"` // the setting in use
+	Journal          Journal        `json:"journal"`
+	// ClockSet is false while the wall clock of the host cannot be believed.
+	ClockSet bool `json:"clock_set"`
+}
+
+// Source is how a channel's source is.
+type Source struct {
+	Name       string     `json:"name"`  // as a person knows it: a port, an address, a file
+	Up         bool       `json:"up"`    // it is there and delivers
+	State      string     `json:"state"` // in words, with the reason where it is not up
+	Since      *time.Time `json:"since"` // when that state began
+	Reconnects int        `json:"reconnects"`
+	Lines      int        `json:"lines"` // that came, readable or not
+	LastLineAt *time.Time `json:"last_line_at"`
+	Warning    Text       `json:"warning"` // something is odd though lines come
+	Hint       Text       `json:"hint"`    // what to do about it
+}
+
+// Reading is one measurement.
+type Reading struct {
+	At      time.Time      `json:"at"`   // wall time
+	AtS     analyze.Number `json:"at_s"` // s since the log's first row
+	Volts   analyze.Number `json:"volts"`
+	Amps    analyze.Number `json:"amps"` // positive into the battery
+	Celsius analyze.Number `json:"celsius"`
+	// AgeS is how long ago it was measured, s. The publisher says how old it was
+	// when it was published first, the hub adds the time since.
+	AgeS analyze.Number `json:"age_s"`
+}
+
+// Journal is how the raw record of a channel is.
+type Journal struct {
+	Degraded Text  `json:"degraded"` // why lines are in memory only
+	Pending  int   `json:"pending"`  // lines that are not on the disk yet
+	Bytes    int64 `json:"bytes"`    // written since the program started
+}
+
+// Totals are what went into and out of a channel's batteries. None of them ever
+// falls, not even where the estimate of a charge is revised downwards.
+type Totals struct {
+	ChargeInAh  analyze.Number `json:"charge_in_ah"`
+	ChargeOutAh analyze.Number `json:"charge_out_ah"`
+	EnergyInWh  analyze.Number `json:"energy_in_wh"`
+}

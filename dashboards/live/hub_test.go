@@ -1,0 +1,333 @@
+package live
+
+import (
+	"context"
+	"encoding/json"
+	"math"
+	"strconv"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"amphora/analyze"
+)
+
+// hands is a clock that is turned by hand.
+type hands struct {
+	mu   sync.Mutex
+	wall time.Time
+	boot time.Duration
+}
+
+func (h *hands) Wall() time.Time {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.wall
+}
+
+func (h *hands) Boot() time.Duration {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.boot
+}
+
+func (h *hands) advance(d time.Duration) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.wall, h.boot = h.wall.Add(d), h.boot+d
+}
+
+var evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
+
+func newHub() (*Hub, *hands) {
+	c := &hands{wall: evening, boot: time.Minute}
+	return NewHub(c), c
+}
+
+func reading(at time.Time, s float64) *Reading {
+	none := analyze.Number(math.NaN())
+	return &Reading{At: at, AtS: analyze.Number(s), Volts: 13.7, Amps: 3, Celsius: none, AgeS: 0}
+}
+
+func TestReadingLeavesAfterTheSilenceLimit(t *testing.T) {
+	h, clock := newHub()
+	h.Publish(Channel{Name: "bench", SilenceS: 45, Reading: reading(evening, 10)})
+
+	clock.advance(45 * time.Second)
+	c, ok := h.Get("bench")
+	require.True(t, ok)
+	require.NotNil(t, c.Reading, "at the limit it still holds")
+	assert.Equal(t, analyze.Number(45), c.Reading.AgeS)
+
+	clock.advance(time.Millisecond)
+	c, _ = h.Get("bench")
+	assert.Nil(t, c.Reading)
+	require.NotNil(t, c.LastReading)
+	assert.Equal(t, analyze.Number(13.7), c.LastReading.Volts)
+}
+
+func TestReadingPublishedAgainGoesOnAgeing(t *testing.T) {
+	h, clock := newHub()
+	c := Channel{Name: "bench", Reading: reading(evening, 10)}
+	h.Publish(c)
+	clock.advance(DefaultSilence*time.Second + 1)
+	h.Publish(c)
+	c, _ = h.Get("bench")
+	assert.Nil(t, c.Reading)
+
+	h.Publish(Channel{Name: "bench", Reading: reading(evening.Add(time.Minute), 70)})
+	c, _ = h.Get("bench")
+	assert.NotNil(t, c.Reading, "another one is fresh")
+}
+
+func TestStepOfTheWallClockAgesNothing(t *testing.T) {
+	h, clock := newHub()
+	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10)})
+	clock.wall = clock.wall.AddDate(56, 0, 0)
+	c, _ := h.Get("bench")
+	require.NotNil(t, c.Reading)
+	assert.Equal(t, analyze.Number(0), c.Reading.AgeS)
+}
+
+func TestReadingMayBeOldWhenItIsPublished(t *testing.T) {
+	h, _ := newHub()
+	r := reading(evening, 10)
+	r.AgeS = 3600
+	h.Publish(Channel{Name: "bench", Reading: r})
+	c, _ := h.Get("bench")
+	assert.Nil(t, c.Reading)
+	assert.NotNil(t, c.LastReading)
+}
+
+func TestLastReadingStaysWithoutANewOne(t *testing.T) {
+	h, _ := newHub()
+	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10)})
+	h.Publish(Channel{Name: "bench", Source: Source{State: "lost"}})
+	c, _ := h.Get("bench")
+	assert.NotNil(t, c.LastReading)
+	assert.Equal(t, "lost", c.Source.State)
+}
+
+func TestWhatIsLookedAtIsACopy(t *testing.T) {
+	h, _ := newHub()
+	reasons := map[string]int{"blank current": 1}
+	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10), RejectedByReason: reasons})
+	reasons["blank current"] = 99
+	c, _ := h.Get("bench")
+	assert.Equal(t, 1, c.RejectedByReason["blank current"])
+	c.Reading.Volts = 99
+	c, _ = h.Get("bench")
+	assert.Equal(t, analyze.Number(13.7), c.Reading.Volts)
+}
+
+func TestChannelsKeepTheOrderOfTheirFirstPublication(t *testing.T) {
+	h, _ := newHub()
+	for _, name := range []string{"shed", "bench", "shed"} {
+		h.Publish(Channel{Name: name})
+	}
+	all := h.Snapshot()
+	require.Len(t, all, 2)
+	assert.Equal(t, "shed", all[0].Name)
+	assert.Equal(t, "bench", all[1].Name)
+	_, ok := h.Get("attic")
+	assert.False(t, ok)
+}
+
+func TestRemainingTimeCountsFromNow(t *testing.T) {
+	h, clock := newHub()
+	s := &analyze.Session{ID: "a", Outcome: analyze.Running, Forecast: &analyze.Forecast{FinishS: 3610}}
+	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10), Session: s})
+	clock.advance(20 * time.Second)
+	c, _ := h.Get("bench")
+	assert.InDelta(t, 3580, float64(c.RemainingS), 1e-9)
+	clock.advance(2 * time.Hour)
+	c, _ = h.Get("bench")
+	assert.Zero(t, c.RemainingS)
+
+	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10)})
+	c, _ = h.Get("bench")
+	assert.True(t, math.IsNaN(float64(c.RemainingS)), "no charge, no forecast")
+}
+
+func TestTotalsNeverFall(t *testing.T) {
+	h, _ := newHub()
+	var last analyze.Number
+	total := func(id string, in float64) float64 {
+		h.Publish(Channel{Name: "bench", Session: &analyze.Session{
+			ID: id, ChargeInAh: analyze.Number(in), ChargeOutAh: analyze.Number(math.NaN()), EnergyInWh: 1,
+		}})
+		c, _ := h.Get("bench")
+		require.GreaterOrEqual(t, c.Totals.ChargeInAh, last)
+		last = c.Totals.ChargeInAh
+		return float64(last)
+	}
+	assert.Equal(t, 2.0, total("a", 2))
+	assert.Equal(t, 2.0, total("a", 1.5), "revised downwards")
+	assert.Equal(t, 3.0, total("a", 3))
+	assert.Equal(t, 3.0, total("a", math.NaN()))
+	assert.Equal(t, 3.25, total("b", 0.25), "the next charge comes on top")
+	assert.Equal(t, 4.0, total("b", 1))
+	c, _ := h.Get("bench")
+	assert.True(t, math.IsNaN(float64(c.Totals.ChargeOutAh)), "never known")
+	assert.Equal(t, analyze.Number(2), c.Totals.EnergyInWh)
+}
+
+func TestChangedTellsOnlyWhatChanged(t *testing.T) {
+	h, clock := newHub()
+	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10)})
+	h.Publish(Channel{Name: "shed"})
+	marks := make(map[string]Mark)
+	assert.Len(t, h.Changed(marks), 2)
+	assert.Empty(t, h.Changed(marks))
+	h.Publish(Channel{Name: "shed"})
+	changed := h.Changed(marks)
+	require.Len(t, changed, 1)
+	assert.Equal(t, "shed", changed[0].Name)
+	clock.advance(time.Hour)
+	changed = h.Changed(marks)
+	require.Len(t, changed, 1, "a reading that grew too old is a change")
+	assert.Equal(t, "bench", changed[0].Name)
+	assert.Empty(t, h.Changed(marks))
+}
+
+func TestWhatIsUnknownIsNull(t *testing.T) {
+	h, _ := newHub()
+	unknown := analyze.Number(math.NaN())
+	h.Publish(Channel{Name: "bench", StageSinceS: unknown})
+	c, _ := h.Get("bench")
+	text, err := json.Marshal(c)
+	require.NoError(t, err)
+	var seen map[string]any
+	require.NoError(t, json.Unmarshal(text, &seen))
+	for _, field := range []string{"battery", "reading", "last_reading", "stage", "stage_why", "stage_since_s", "session", "remaining_s", "decoder"} {
+		value, there := seen[field]
+		assert.True(t, there, field)
+		assert.Nil(t, value, field)
+	}
+	assert.Equal(t, map[string]any{"charge_in_ah": nil, "charge_out_ah": nil, "energy_in_wh": nil}, seen["totals"])
+}
+
+func TestEventsReachEverySubscriberInOrder(t *testing.T) {
+	h, clock := newHub()
+	a, b := h.Subscribe(t.Context()), h.Subscribe(t.Context())
+	h.Event("stage-began", "bench", "finish")
+	clock.advance(time.Second)
+	h.Event("finding-raised", "bench", nil)
+	for _, queue := range []<-chan Message{a, b} {
+		first, second := <-queue, <-queue
+		assert.Equal(t, "stage-began", first.Kind)
+		assert.Equal(t, "finish", first.Payload)
+		assert.Equal(t, evening, first.At)
+		assert.Equal(t, evening.Add(time.Second), second.At)
+		assert.NotEqual(t, first.ID, second.ID)
+	}
+}
+
+func TestSlowSubscriberIsCutOffAndCounted(t *testing.T) {
+	h, _ := newHub()
+	slow, quick := h.Subscribe(t.Context()), h.Subscribe(t.Context())
+	for n := range queued + 1 {
+		h.Event("stage-began", "bench", n)
+		assert.Equal(t, n, (<-quick).Payload)
+	}
+	seen := 0
+	for range slow {
+		seen++
+	}
+	assert.Equal(t, queued, seen)
+	now, dropped := h.Subscribers()
+	assert.Equal(t, 1, now)
+	assert.Equal(t, uint64(1), dropped)
+}
+
+func TestSubscriptionEndsWithItsContext(t *testing.T) {
+	h, _ := newHub()
+	ctx, cancel := context.WithCancel(t.Context())
+	queue := h.Subscribe(ctx)
+	cancel()
+	_, open := <-queue
+	assert.False(t, open)
+	h.Event("stage-began", "bench", nil)
+	now, dropped := h.Subscribers()
+	assert.Zero(t, now)
+	assert.Zero(t, dropped)
+}
+
+func TestResumeTellsWhatWasMissed(t *testing.T) {
+	h, clock := newHub()
+	ctx, cancel := context.WithCancel(t.Context())
+	queue := h.Subscribe(ctx)
+	h.Event("a", "", nil)
+	seen := (<-queue).ID
+	cancel()
+	h.Event("b", "", nil)
+	h.Event("c", "", nil)
+
+	queue, from := h.Resume(t.Context(), seen)
+	assert.Equal(t, seen, from)
+	assert.Equal(t, "b", (<-queue).Kind)
+	last := <-queue
+	assert.Equal(t, "c", last.Kind)
+	assert.Empty(t, queue)
+
+	clock.advance(time.Hour)
+	other := NewHub(clock)
+	other.Event("d", "", nil)
+	other.Event("e", "", nil)
+	for _, id := range []string{seen, "", "nonsense", "-", other.epoch + "-99"} {
+		queue, _ = other.Resume(t.Context(), id)
+		assert.Empty(t, queue, "nothing for %q", id)
+	}
+	_, from = h.Resume(t.Context(), "")
+	assert.Equal(t, last.ID, from)
+}
+
+func TestOnlySoManyMessagesAreRemembered(t *testing.T) {
+	h, _ := newHub()
+	for n := range 3 * remembered {
+		h.Event("a", "", n)
+	}
+	queue, _ := h.Resume(t.Context(), h.id(1))
+	assert.Len(t, queue, remembered)
+	assert.Equal(t, 2*remembered, (<-queue).Payload)
+}
+
+func TestHubIsSafeForManyAtOnce(t *testing.T) {
+	h, _ := newHub()
+	var all sync.WaitGroup
+	for n := range 4 {
+		all.Go(func() {
+			for k := range 200 {
+				h.Publish(Channel{Name: strconv.Itoa(n), Reading: reading(evening, float64(k)), RejectedByReason: map[string]int{"a": k}})
+				h.Event("a", strconv.Itoa(n), k)
+			}
+		})
+		all.Go(func() {
+			queue := h.Subscribe(t.Context())
+			for range 100 {
+				_, _ = json.Marshal(h.Snapshot())
+				select {
+				case <-queue:
+				default:
+				}
+			}
+		})
+	}
+	all.Wait()
+	assert.Len(t, h.Snapshot(), 4)
+}
+
+func BenchmarkPublish(b *testing.B) {
+	h, _ := newHub()
+	for range 64 {
+		h.Subscribe(b.Context())
+	}
+	r := reading(evening, 0)
+	for b.Loop() {
+		r.AtS++
+		h.Publish(Channel{Name: "bench", Reading: r})
+	}
+}

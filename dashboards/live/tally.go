@@ -1,0 +1,46 @@
+package live
+
+import "amphora/analyze"
+
+// tally adds up the charges of a channel. Within a charge it follows the highest
+// value seen: a counter that falls would count as a restart with those who read
+// it, and the whole charge would be added once more.
+type tally struct {
+	session string // the charge that is being followed
+	before  Totals // all the charges before it
+	now     Totals // and with it
+}
+
+func newTally() tally {
+	none := analyze.Number(analyze.Unknown())
+	unknown := Totals{none, none, none}
+	return tally{before: unknown, now: unknown}
+}
+
+// follow takes the newest view of a charge.
+func (t *tally) follow(s *analyze.Session) {
+	if s == nil {
+		return
+	}
+	if s.ID != t.session {
+		t.session, t.before = s.ID, t.now
+	}
+	rise(&t.now.ChargeInAh, t.before.ChargeInAh, s.ChargeInAh)
+	rise(&t.now.ChargeOutAh, t.before.ChargeOutAh, s.ChargeOutAh)
+	rise(&t.now.EnergyInWh, t.before.EnergyInWh, s.EnergyInWh)
+}
+
+// rise lifts a total to what it was before plus what was added since.
+func rise(total *analyze.Number, before, added analyze.Number) {
+	if !known(added) {
+		return
+	}
+	if known(before) {
+		added += before
+	}
+	if !known(*total) || added > *total {
+		*total = added
+	}
+}
+
+func known(n analyze.Number) bool { return analyze.Known(float64(n)) }
