@@ -25,7 +25,7 @@ const each = 0x0101010101010101 // one in every byte
 // stops marks the bytes that are no digits, given the window with '0' taken
 // out of every byte. Marks above the first are good only up to a byte that is
 // neither digit nor point.
-func stops(w uint64) uint64 { return (w | w + each*6) & (each * 0xf0) }
+func stops(w uint64) uint64 { return (w | (w + each*6)) & (each * 0xf0) }
 
 // valueOf turns a window of eight digits, 0 to 9 each, into their number:
 // pairs of digits first, then the four pairs at once.

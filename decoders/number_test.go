@@ -71,6 +71,28 @@ func TestQuickRowsAreParseFloatToTheLastBit(t *testing.T) {
 	}
 }
 
+// What the fast way accepts, the careful way reads alike.
+func FuzzQuickRows(f *testing.F) {
+	for _, s := range []string{"0.000,3.32521,-0.00400,26.82", "12345678,1.2345678,.5,5.", "1,2,3,\xca", "1.\xcf,2,3,4", "--1,2,3,4", "1,2,3,4,", "1..2,3,4,5"} {
+		f.Add([]byte(s))
+	}
+	l, err := Parse("columns separator=comma width=4 time=1:s voltage=2:mV current=3:A:negate temperature=4:C")
+	require.NoError(f, err)
+	decoder, err := newColumns(l)
+	require.NoError(f, err)
+	d := decoder.(*columns)
+	f.Fuzz(func(t *testing.T, line []byte) {
+		quick, careful := blank, blank
+		if !d.quick(line, &quick) {
+			return
+		}
+		require.NoError(t, d.careful(line, &careful), "%q", line)
+		for q := range quick {
+			require.Equal(t, math.Float64bits(careful[q]), math.Float64bits(quick[q]), "%q", line)
+		}
+	})
+}
+
 func TestWordsInPlaceOfNumbers(t *testing.T) {
 	for _, s := range []string{"", "-", "---", "nan", "NaN", "null", "N/A", "--.--"} {
 		assert.NoError(t, word([]byte(s)), s)

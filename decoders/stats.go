@@ -13,7 +13,7 @@ type stats struct {
 	rising, falling            float64 // share of the steps that go up, that go down
 	negative                   float64 // share of the values below zero
 	whole                      bool    // no fractions at all
-	first, last                float64
+	first                      float64
 	minimum, maximum           float64
 	stepLow, stepMid, stepHigh float64 // 10th, 50th and 90th percentile of the upward steps
 	levels                     int     // different values, up to 64

@@ -9,7 +9,6 @@ import (
 type gather struct {
 	t     *table
 	index map[string]int
-	room  map[int][]byte
 }
 
 func newGather(kind string, decimal byte) *gather {
