@@ -9,6 +9,7 @@ type ledger struct {
 	from  mark // where it begins
 	notes findings
 	gaps  []Gap
+	ohms  ohms
 
 	gapCount, stepCount, overloadCount int
 }
@@ -76,11 +77,13 @@ func (l *ledger) absorb(o *ledger) {
 	l.notes.merge(&o.notes)
 	l.gaps = append(l.gaps, o.gaps...)
 	l.gapCount += o.gapCount
+	l.ohms.absorb(&o.ohms)
 }
 
 func (l *ledger) clone() ledger {
 	c := *l
 	c.notes = l.notes.clone()
 	c.gaps = append([]Gap(nil), l.gaps...)
+	c.ohms = l.ohms.clone()
 	return c
 }

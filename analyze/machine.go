@@ -34,6 +34,7 @@ type Machine struct {
 	after   ledger    // since a charge that is over
 	loose   looseLead // of a log without a charge so far
 	loaded  restAfter // the last discharge
+	steps   steps     // of the current
 	wrong   reversed
 	highest float64 // V
 	view    *view   // of charge, as last looked at
@@ -125,6 +126,7 @@ func (m *Machine) interval(iv *interval) {
 		m.measure(&iv.a)
 		m.regime(&m.last)
 	}
+	m.stepped(iv)
 	band := m.band()
 	if iv.gap {
 		before := m.in.on
@@ -559,3 +561,10 @@ func (m *Machine) Last() (t, volts, amps, celsius float64, ok bool) {
 	r := &w.rows[w.n-1]
 	return r.t, r.v, r.i, r.celsius, true
 }
+
+// Idle reports whether no charge is under way, as far as is known by now: none
+// has begun, or the last one is over.
+func (m *Machine) Idle() bool { return m.next == nil && (m.charge == nil || m.charge.over) }
+
+// Stage is the stage as last told of in an event.
+func (m *Machine) Stage() StageName { return m.shown }

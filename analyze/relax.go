@@ -19,7 +19,8 @@ type relaxation struct {
 	sign    float64
 	drop    float64 // V that were seen to settle
 	scale   float64 // V, how large an amplitude is expected to be
-	horizon float64 // s, when it counts as settled
+	horizon float64 // s, the time that is asked about
+	origin  float64 // s, where an amplitude is counted from
 }
 
 // settled is what a relaxation will come to.
@@ -55,11 +56,18 @@ const (
 func newRelaxation(p []restPoint, under float64) *relaxation {
 	n := len(p)
 	head, tail := restMean(p[:max(n/10, 1)]), restMean(p[n-max(n/10, 1):])
-	r := &relaxation{sign: 1, horizon: max(settledAfter, p[n-1].t)}
+	r := &relaxation{sign: 1, origin: p[0].t, horizon: max(settledAfter, p[n-1].t)}
 	if head < tail {
 		r.sign = -1
 	}
 	r.drop = max(r.sign*(head-tail), r.sign*(under-tail))
+	r.take(p)
+	r.scale = expectedShare*r.drop + 2/math.Sqrt(r.sum)
+	return r
+}
+
+// take fills in the points.
+func (r *relaxation) take(p []restPoint) {
 	for _, q := range p {
 		r.t, r.y, r.w = append(r.t, q.t), append(r.y, q.v*r.sign), append(r.w, 1/q.variance)
 		r.sum += 1 / q.variance
@@ -71,8 +79,6 @@ func newRelaxation(p []restPoint, under float64) *relaxation {
 		r.y[k] -= r.mean
 		r.yy += r.w[k] * r.y[k] * r.y[k]
 	}
-	r.scale = expectedShare*r.drop + 2/math.Sqrt(r.sum)
-	return r
 }
 
 func restMean(p []restPoint) (v float64) {

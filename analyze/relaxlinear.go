@@ -3,8 +3,8 @@ package analyze
 import "math"
 
 // column is a shape with its time constant, as seen at the points of a
-// relaxation: 1 at the first of them, so that its amplitude is what was left to
-// settle then. The weighted mean is taken off, which solves for the settled
+// relaxation: 1 at its origin, so that its amplitude is what was left to settle
+// then. The weighted mean is taken off, which solves for the settled
 // voltage without another unknown.
 type column struct {
 	at   []float64
@@ -19,7 +19,7 @@ func (r *relaxation) column(c *column, s *shape, tau float64) {
 		c.at = make([]float64, len(r.t))
 	}
 	c.at = c.at[:len(r.t)]
-	first, mean := 1/s.at(r.t[0], tau), 0.0
+	first, mean := 1/s.at(r.origin, tau), 0.0
 	for k, t := range r.t {
 		c.at[k] = s.at(t, tau) * first
 		mean += r.w[k] * c.at[k]

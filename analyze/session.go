@@ -12,6 +12,7 @@ const alarmEnds = 300
 // unfinished is what is under way when the log ends: the last charge, or, where
 // there was none at all, the whole log as one session without a charge.
 func (m *Machine) unfinished() Session {
+	m.lastStep()
 	if n := m.next; n != nil {
 		n.look(&m.opt, &m.volts, &m.amps)
 		if n.sustained(m.reference()) || n.hold.found {
@@ -40,6 +41,7 @@ func (m *Machine) noCharge() Session {
 	s.Findings = append(s.Findings, m.ledger.notes.list...)
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
 	s.Rest = m.restAfterLoad()
+	s.Resistance = m.ledger.ohms.list()
 	s.ID = m.id(m.ledger.from.t)
 	return s
 }
@@ -76,6 +78,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 	s.Findings = append(s.Findings, found.list...)
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
 	s.Rest = m.restOf(c, v)
+	s.Resistance = m.ledger.ohms.list()
 	s.Capacity = m.capacity(c)
 	return s
 }
