@@ -155,16 +155,14 @@ func (s *Stream) device(r *Reading) (t, date float64) {
 	return t, date
 }
 
-// place sets the device's time on the scale of arrivals. A device clock that
-// goes back begins a new run, which goes on from the last sample by the
+// place goes on with the device's own time, as it would in a file. A device clock
+// that goes back begins a new run, which goes on from the last sample by the
 // difference of the arrivals.
 func (s *Stream) place(device, arrival float64) float64 {
 	if !known(arrival) { // a file: what the clock does is judged elsewhere
 		return device
 	}
-	if !s.began {
-		s.offset = arrival - device
-	} else if device < s.last {
+	if s.began && device < s.last {
 		s.offset = s.at + max(0, arrival-s.arrived) - device
 	}
 	s.last, s.arrived, s.began = device, arrival, true

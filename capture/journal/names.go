@@ -73,3 +73,7 @@ func listChannels(fsys FS, dir string) ([]string, error) {
 	slices.Sort(names)
 	return names, nil
 }
+
+// FolderName is the folder, in the journal's, that holds a channel's segments: a
+// safe file name for whatever a channel is called.
+func FolderName(channel string) string { return folderOf(channel) }

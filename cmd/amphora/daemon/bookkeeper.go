@@ -1,0 +1,140 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"sync"
+	"time"
+
+	"amphora/analyze/logbook"
+)
+
+// bookkeeper writes sessions to the logbook beside the recording, so that a slow
+// or locked book never holds up a line. Of one session only the latest version
+// waits, so the queue cannot grow.
+type bookkeeper struct {
+	book *logbook.Book
+	log  *slog.Logger
+
+	mu      sync.Mutex
+	waiting map[string]entry
+	order   []string
+	wake    chan struct{}
+	failing bool
+}
+
+// entry is a session to be written, or to be taken out.
+type entry struct {
+	session logbook.Session
+	drop    bool
+}
+
+const (
+	bookRetry = 5 * time.Second
+	bookLimit = 4 * time.Second // for what is left when the daemon stops
+)
+
+func newBookkeeper(book *logbook.Book, log *slog.Logger) *bookkeeper {
+	return &bookkeeper{book: book, log: log, waiting: make(map[string]entry), wake: make(chan struct{}, 1)}
+}
+
+func (b *bookkeeper) put(s logbook.Session) { b.add(s.Summary.ID, entry{session: s}) }
+
+// drop takes out a session that turned out to be none, or goes by another name.
+func (b *bookkeeper) drop(id string) { b.add(id, entry{drop: true}) }
+
+func (b *bookkeeper) add(id string, e entry) {
+	b.mu.Lock()
+	if _, is := b.waiting[id]; !is {
+		b.order = append(b.order, id)
+	}
+	b.waiting[id] = e
+	b.mu.Unlock()
+	select {
+	case b.wake <- struct{}{}:
+	default:
+	}
+}
+
+func (b *bookkeeper) take() (string, entry, bool) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if len(b.order) == 0 {
+		return "", entry{}, false
+	}
+	id := b.order[0]
+	return id, b.waiting[id], true
+}
+
+// done forgets a written entry, unless a newer version came meanwhile.
+func (b *bookkeeper) done(id string, written entry) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.order = b.order[1:]
+	if now := b.waiting[id]; now.drop == written.drop && now.session.Summary.EndS == written.session.Summary.EndS && now.session.Settled == written.session.Settled {
+		delete(b.waiting, id)
+		return
+	}
+	b.order = append(b.order, id)
+}
+
+// run writes until the context ends, then writes what is left, for a while.
+func (b *bookkeeper) run(ctx context.Context) {
+	for {
+		select {
+		case <-ctx.Done():
+			last, cancel := context.WithTimeout(context.WithoutCancel(ctx), bookLimit)
+			defer cancel()
+			b.writeAll(last)
+			return
+		case <-b.wake:
+			if !b.writeAll(ctx) {
+				select {
+				case <-ctx.Done():
+				case <-time.After(bookRetry):
+				}
+				b.again()
+			}
+		}
+	}
+}
+
+func (b *bookkeeper) again() {
+	select {
+	case b.wake <- struct{}{}:
+	default:
+	}
+}
+
+// writeAll reports whether everything was written.
+func (b *bookkeeper) writeAll(ctx context.Context) bool {
+	for {
+		id, e, ok := b.take()
+		if !ok {
+			return true
+		}
+		if err := b.write(ctx, id, e); err != nil {
+			if !b.failing {
+				b.log.Error("the logbook cannot be written; what was found waits in memory, and the journal has every line", "error", err)
+			}
+			b.failing = true
+			return false
+		}
+		if b.failing {
+			b.failing = false
+			b.log.Info("the logbook can be written again")
+		}
+		b.done(id, e)
+	}
+}
+
+func (b *bookkeeper) write(ctx context.Context, id string, e entry) error {
+	if e.drop {
+		if err := b.book.DropSession(ctx, id); err != nil && !errors.Is(err, logbook.ErrNotFound) {
+			return err
+		}
+		return nil
+	}
+	return b.book.PutSession(ctx, e.session)
+}

@@ -1,0 +1,274 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/capture"
+	"amphora/capture/journal"
+	"amphora/dashboards/live"
+)
+
+// Settings are those of one channel.
+type Settings struct {
+	Name    string
+	Source  capture.Source
+	Decoder string // auto, or a setting
+	Options analyze.Options
+	Silence time.Duration // without a reading for longer, the channel counts as silent
+}
+
+// channel records one source and tells its story.
+type channel struct {
+	set    Settings
+	data   string
+	boot   string
+	clock  capture.Clock
+	log    *slog.Logger
+	record *journal.Channel
+	books  *bookkeeper
+	board  *live.Hub
+	tasks  *sync.WaitGroup // what must end before the journal is closed
+	until  context.Context // of those
+
+	mu     sync.Mutex // guards what follows
+	story  *story
+	stored stored
+	status status
+	placed place // as last written down
+}
+
+// stored is what the logbook was last given of the session under way.
+type stored struct {
+	id   string
+	from place
+	at   time.Duration // boot clock
+}
+
+const (
+	storeEvery   = 10 * time.Second // a running session is stored so often
+	publishEvery = 500 * time.Millisecond
+	summaryEvery = 5 * time.Second // the running summary is worked out so often
+)
+
+func (c *channel) placeFile() string {
+	return filepath.Join(c.data, "state", journal.FolderName(c.set.Name)+".json")
+}
+
+// recall replays what the journal holds since the place written down, so that the
+// channel goes on as if it had not been away.
+func (c *channel) recall(ctx context.Context) error {
+	p := readPlace(c.placeFile())
+	c.placed = p
+	c.story = newStory(c.set.Decoder, c.set.Options)
+	c.story.chosen = p.Decoder
+	c.story.restart(p.From, 0)
+	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn)
+}
+
+// replay tells a story from the journal. Damage is passed over; whoever wants to
+// hear of it asks journal.Verify.
+func replay(ctx context.Context, data, name string, from uint64, s *story, sink func(turn)) error {
+	r, err := journal.NewReader(data, name, from)
+	if err != nil {
+		return fmt.Errorf("replay channel %q: %w", name, err)
+	}
+	defer r.Close()
+	s.replaying = true
+	for r.Next() {
+		rec := r.Record()
+		s.frame(rec.Seq, &rec.Frame, rec.BootID, sink)
+		if rec.Seq%4096 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+	}
+	s.replaying = false
+	if err := r.Err(); err != nil {
+		return fmt.Errorf("replay channel %q: %w", name, err)
+	}
+	return nil
+}
+
+// run listens until the context ends.
+func (c *channel) run(ctx context.Context) error {
+	showing, stop := context.WithCancel(ctx)
+	var shows sync.WaitGroup
+	shows.Go(func() { c.show(showing) })
+	err := capture.Run(ctx, c.set.Source, c.clock, func(f capture.Frame) error {
+		c.frame(&f)
+		return nil
+	})
+	stop()
+	shows.Wait()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.status.stopped(err)
+	c.storeRunning()
+	c.publish()
+	switch {
+	case errors.Is(err, capture.ErrEnded):
+		c.log.Info("the source has ended", "channel", c.set.Name)
+		return nil
+	case ctx.Err() != nil:
+		return nil
+	}
+	return err
+}
+
+// frame is one line or mark: into the journal first, then understood.
+func (c *channel) frame(f *capture.Frame) {
+	seq := c.record.Append(*f)
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.status.frame(f)
+	c.story.frame(seq, f, c.boot, c.turn)
+	if c.status.changed() {
+		c.publish()
+	}
+}
+
+// show publishes the channel a few times a second while it changes, and stores the
+// session under way now and then.
+func (c *channel) show(ctx context.Context) {
+	tick := time.NewTicker(publishEvery)
+	defer tick.Stop()
+	lines, stored := uint64(0), uint64(0)
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		c.mu.Lock()
+		if boot := c.clock.Boot(); c.story.lines != stored && boot-c.stored.at >= storeEvery {
+			stored, c.stored.at = c.story.lines, boot
+			c.storeRunning()
+		}
+		if c.story.lines != lines || c.status.overdue(c.clock.Boot()) {
+			lines = c.story.lines
+			c.publish()
+		}
+		c.mu.Unlock()
+	}
+}
+
+// turn takes what a frame brought about, live or replayed.
+func (c *channel) turn(t turn) {
+	if t.chose != "" && !c.story.replaying {
+		c.record.Append(capture.Frame{Wall: c.clock.Wall(), Boot: c.clock.Boot(), Text: []byte(decoderMark + t.chose), Flags: capture.Marked})
+		c.log.Info("decoder chosen", "channel", c.set.Name, "decoder", t.chose)
+	}
+	if t.closed {
+		c.storeClosed()
+	}
+	for k := range t.events {
+		c.event(&t.events[k])
+	}
+	c.story.machine.Drain()
+	c.writePlace()
+}
+
+func (c *channel) event(e *analyze.Event) {
+	if !c.story.replaying {
+		c.record.SyncSoon()
+		c.tell(e)
+	}
+	switch e.Kind {
+	case analyze.SessionBegan, analyze.SessionOver:
+		c.store(e.Session, false)
+	case analyze.SessionClosed:
+		c.store(e.Session, true)
+		c.stored = stored{}
+	}
+	c.status.stale = true
+}
+
+// tell logs what a person wants to find in the log later.
+func (c *channel) tell(e *analyze.Event) {
+	at := []any{"channel", c.set.Name, "at", analyze.Clock(e.At)}
+	switch e.Kind {
+	case analyze.StageBegan:
+		c.log.Info("stage: "+string(e.Stage), append(at, "why", e.Why)...)
+	case analyze.FindingRaised:
+		c.log.Warn(string(e.Finding.Severity)+": "+e.Finding.Code, append(at, "message", e.Finding.Message)...)
+	case analyze.FindingCleared:
+		c.log.Info("cleared: "+e.Finding.Code, at...)
+	case analyze.SessionOver:
+		c.log.Info("charge over", append(at, "outcome", e.Session.Outcome, "charge_in_ah", float64(e.Session.ChargeInAh))...)
+	}
+}
+
+// store gives a session to the logbook. One that goes by another name now, since
+// the clock was set only after it began, takes the place of the old.
+func (c *channel) store(s *analyze.Session, settled bool) {
+	if s.Outcome == analyze.NoCharge {
+		return
+	}
+	if c.stored.id != "" && c.stored.id != s.ID && !settled {
+		c.books.drop(c.stored.id)
+	}
+	if c.stored.id == "" {
+		c.stored.from = c.here()
+	}
+	c.stored.id = s.ID
+	c.books.put(logbook.Session{Summary: *s, JournalFrom: c.stored.from.String(), Settled: settled})
+}
+
+// here is where the present account begins.
+func (c *channel) here() place {
+	return place{From: max(c.story.origin, c.story.next), Decoder: c.story.chosen}
+}
+
+// storeRunning stores the session under way, or resting, as it stands.
+func (c *channel) storeRunning() {
+	if c.stored.id == "" {
+		return
+	}
+	if s := c.current(); s != nil {
+		c.store(s, false)
+	}
+}
+
+func (c *channel) storeClosed() {
+	if s := c.current(); s != nil && c.stored.id != "" {
+		c.store(s, true)
+	}
+	c.stored = stored{}
+}
+
+// current is the session under way or resting, nil if there is none.
+func (c *channel) current() *analyze.Session {
+	d := c.story.machine.Document()
+	s := &d.Sessions[len(d.Sessions)-1]
+	if s.Outcome == analyze.NoCharge {
+		return nil
+	}
+	return s
+}
+
+// writePlace puts down where a replay would have to begin, when that has moved.
+// What lies before it must be on the disk, or a record could be told twice.
+func (c *channel) writePlace() {
+	p := place{From: c.story.origin, Decoder: c.story.chosen}
+	if p == c.placed || c.story.replaying {
+		return
+	}
+	c.placed = p
+	c.tasks.Go(func() {
+		ctx, cancel := context.WithTimeout(c.until, time.Minute)
+		defer cancel()
+		if err := c.record.Sync(ctx); err != nil {
+			return // the journal itself says so loudly; the old place is right, only slower
+		}
+		if err := p.write(c.placeFile()); err != nil {
+			c.log.Warn("cannot note the place in the journal; a restart will take longer", "channel", c.set.Name, "error", err)
+		}
+	})
+}

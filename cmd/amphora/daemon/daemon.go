@@ -1,0 +1,183 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"amphora/analyze/logbook"
+	"amphora/capture"
+	"amphora/capture/journal"
+	"amphora/dashboards/live"
+)
+
+// Config is what a daemon is made of.
+type Config struct {
+	Data     string // the folder of journal and logbook
+	Channels []Settings
+	Journal  journal.Options
+	Retain   journal.Policy
+	Clock    capture.Clock
+	Log      *slog.Logger
+}
+
+// Daemon records and judges channels until its context ends.
+type Daemon struct {
+	cfg      Config
+	journal  *journal.Journal
+	book     *logbook.Book
+	books    *bookkeeper
+	hub      *live.Hub
+	channels []*channel
+	tasks    sync.WaitGroup
+	until    context.Context
+	end      context.CancelFunc
+}
+
+// BookFile is where the logbook of a data folder is.
+func BookFile(data string) string { return filepath.Join(data, "logbook.db") }
+
+// stopLimit is how long a clean stop may take.
+const stopLimit = 4 * time.Second
+
+// Open takes the data folder, repairs what a crash left, and replays what is
+// unfinished, so that the channels stand where they would without it.
+func Open(ctx context.Context, cfg Config) (*Daemon, error) {
+	if err := os.MkdirAll(cfg.Data, 0o750); err != nil {
+		return nil, fmt.Errorf("make the data folder: %w", err)
+	}
+	cfg.Journal.BootID = capture.BootID()
+	cfg.Journal.Log = cfg.Log
+	j, err := journal.Open(cfg.Data, cfg.Journal)
+	if err != nil {
+		return nil, err
+	}
+	d := &Daemon{cfg: cfg, journal: j, hub: live.NewHub(cfg.Clock)}
+	d.until, d.end = context.WithCancel(context.WithoutCancel(ctx))
+	if err := d.open(ctx); err != nil {
+		return nil, errors.Join(err, d.Close())
+	}
+	return d, nil
+}
+
+func (d *Daemon) open(ctx context.Context) error {
+	book, damage, err := logbook.Recover(ctx, BookFile(d.cfg.Data))
+	if err != nil {
+		return err
+	}
+	if damage != nil {
+		d.cfg.Log.Error("the logbook was damaged; what was sound was kept, and the damaged file is beside it", "error", damage)
+	}
+	d.book, d.books = book, newBookkeeper(book, d.cfg.Log)
+	for _, set := range d.cfg.Channels {
+		if err := d.openChannel(ctx, set); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
+	c := &channel{
+		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
+		books: d.books, board: d.hub, tasks: &d.tasks, until: d.until,
+	}
+	began := d.cfg.Clock.Boot()
+	record, err := d.journal.Channel(set.Name, readPlace(c.placeFile()).From)
+	if err != nil {
+		return err
+	}
+	c.record = record
+	if err := c.recall(ctx); err != nil {
+		return err
+	}
+	if n := c.story.lines; n > 0 {
+		d.cfg.Log.Info("replayed the journal", "channel", set.Name, "lines", n, "took", d.cfg.Clock.Boot()-began)
+	}
+	if set.Source.Warning != "" {
+		d.cfg.Log.Warn(set.Source.Warning, "channel", set.Name)
+	}
+	c.publish()
+	d.channels = append(d.channels, c)
+	return nil
+}
+
+// Hub holds the live views.
+func (d *Daemon) Hub() *live.Hub { return d.hub }
+
+// Book is the logbook.
+func (d *Daemon) Book() *logbook.Book { return d.book }
+
+// Degraded says why the daemon does not do all it should; nil if it does.
+func (d *Daemon) Degraded() error { return d.journal.Degraded() }
+
+// Run listens to every channel until the context ends or every source has ended
+// for good.
+func (d *Daemon) Run(ctx context.Context) error {
+	var channels, helpers sync.WaitGroup
+	helping, stop := context.WithCancel(ctx)
+	helpers.Go(func() { d.books.run(helping) })
+	helpers.Go(func() { d.housekeep(helping) })
+	errs := make([]error, len(d.channels))
+	for n, c := range d.channels {
+		channels.Go(func() { errs[n] = c.run(ctx) })
+	}
+	channels.Wait()
+	stop()
+	helpers.Wait()
+	return errors.Join(errs...)
+}
+
+const housekeepEvery = time.Hour
+
+// housekeep compresses finished segments and removes what is too old.
+func (d *Daemon) housekeep(ctx context.Context) {
+	tick := time.NewTicker(housekeepEvery)
+	defer tick.Stop()
+	for {
+		if err := d.journal.Compress(ctx); err != nil && ctx.Err() == nil {
+			d.cfg.Log.Warn("cannot compress old segments of the journal", "error", err)
+		}
+		gone, err := d.journal.Retain(d.cfg.Retain, d.covered, d.cfg.Clock.Wall(), capture.ClockSet(d.cfg.Clock.Wall()))
+		if err != nil {
+			d.cfg.Log.Warn("cannot remove old segments of the journal", "error", err)
+		}
+		for _, g := range gone {
+			d.cfg.Log.Info("removed an old segment of the journal", "file", g.Path)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+	}
+}
+
+// covered reports whether session summaries hold all that a segment can tell:
+// nothing of it would be needed to replay what is unfinished.
+func (d *Daemon) covered(s journal.Segment) bool {
+	for _, c := range d.channels {
+		if c.set.Name == s.Channel {
+			return s.Last < readPlace(c.placeFile()).From
+		}
+	}
+	return true // a channel that is not configured any more
+}
+
+// Close writes what is left and lets the data folder go.
+func (d *Daemon) Close() error {
+	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
+	defer cancel()
+	err := d.journal.Close(ctx)
+	d.end()
+	d.tasks.Wait()
+	if d.book != nil {
+		err = errors.Join(err, d.book.Close())
+	}
+	return err
+}

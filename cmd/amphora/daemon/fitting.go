@@ -1,0 +1,60 @@
+package daemon
+
+import "amphora/decoders"
+
+// fitting collects the first lines of a source that nobody said how to decode,
+// and tries to fit a decoder to them: at first after a few lines, then each time
+// their number has grown by half, so that a person sees figures soon, and a
+// source that talks much before it measures is understood in the end.
+type fitting struct {
+	lines []line
+	texts [][]byte
+	size  int
+	nextN int
+	why   error // the last refusal
+}
+
+const (
+	fitFirst = 8
+	fitShare = 0.6 // of the lines that must decode; else more are waited for
+	fitMost  = 4000
+	fitBytes = 512 << 10
+)
+
+func (f *fitting) keep(l line, text []byte) {
+	if len(f.lines) >= fitMost || f.size > fitBytes {
+		// Still nothing: the older half is given up, the journal has it.
+		half := len(f.lines) / 2
+		f.lines, f.texts, f.size = append([]line(nil), f.lines[half:]...), append([][]byte(nil), f.texts[half:]...), f.size/2
+		f.nextN = len(f.lines) + len(f.lines)/2
+	}
+	f.lines = append(f.lines, l)
+	f.texts = append(f.texts, append([]byte(nil), text...))
+	f.size += len(text)
+}
+
+// try fits, if it is time to. It reports the setting found.
+func (f *fitting) try() (setting string, ok bool) {
+	if f.nextN == 0 {
+		f.nextN = fitFirst
+	}
+	if len(f.texts) < f.nextN {
+		return "", false
+	}
+	f.nextN += f.nextN/2 + 1
+	fitted, err := decoders.Fit(f.texts, decoders.Options{Live: true})
+	f.why = err
+	if err != nil || fitted.Share < fitShare {
+		return "", false
+	}
+	return fitted.Setting, true
+}
+
+// drain gives out the lines that waited, in order, and forgets them.
+func (f *fitting) drain(each func(line, []byte)) {
+	lines, texts := f.lines, f.texts
+	*f = fitting{}
+	for k := range lines {
+		each(lines[k], texts[k])
+	}
+}

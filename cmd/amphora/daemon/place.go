@@ -1,0 +1,69 @@
+package daemon
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// place is where in a channel's journal a story must begin so that it comes out
+// the same, and which decoder auto had chosen by then.
+type place struct {
+	From    uint64 `json:"from"`
+	Decoder string `json:"decoder,omitempty"`
+}
+
+func (p place) String() string {
+	b, _ := json.Marshal(p) // a number and a string always can
+	return string(b)
+}
+
+func parsePlace(text string) (p place, err error) {
+	if err := json.Unmarshal([]byte(text), &p); err != nil {
+		return p, fmt.Errorf("place in the journal %q: %w", text, err)
+	}
+	return p, nil
+}
+
+// readPlace is the place that a channel had written down last; the journal's
+// beginning where there is none, or none that can be read: that costs time, and
+// nothing else.
+func readPlace(file string) place {
+	b, err := os.ReadFile(file)
+	if err != nil {
+		return place{From: 1}
+	}
+	p, err := parsePlace(string(b))
+	if err != nil || p.From == 0 {
+		return place{From: 1}
+	}
+	return p
+}
+
+// write puts the place down whole or not at all.
+func (p place) write(file string) error {
+	dir := filepath.Dir(file)
+	if err := os.MkdirAll(dir, 0o750); err != nil {
+		return err
+	}
+	f, err := os.CreateTemp(dir, ".place-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name())
+	_, err = f.WriteString(p.String() + "\n")
+	if err == nil {
+		err = f.Sync()
+	}
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), file)
+	}
+	if err != nil {
+		return fmt.Errorf("write %s: %w", file, err)
+	}
+	return nil
+}

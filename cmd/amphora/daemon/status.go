@@ -1,0 +1,135 @@
+package daemon
+
+import (
+	"errors"
+	"maps"
+	"time"
+
+	"amphora/analyze"
+	"amphora/capture"
+	"amphora/dashboards/live"
+)
+
+// status is how a channel's source is, for people.
+type status struct {
+	up         bool
+	state      string
+	since      time.Time
+	reconnects int
+	lines      int
+	lastLine   time.Time
+	opened     bool
+	fresh      bool // changed since last published, in a way that must show at once
+	stale      bool // the summary is older than an event
+
+	summary         *analyze.Session
+	summarised      time.Duration // boot clock
+	summarisedLines int
+}
+
+// frame notes what a frame says of the source.
+func (s *status) frame(f *capture.Frame) {
+	switch {
+	case f.Flags&capture.Opened != 0:
+		if s.opened {
+			s.reconnects++
+		}
+		s.opened = true
+		s.set(true, "open: "+string(f.Text), f.Wall)
+	case f.Flags&capture.Lost != 0:
+		s.set(false, string(f.Text), f.Wall)
+	case f.Flags&capture.Marked != 0:
+	default:
+		s.lines++
+		s.lastLine = f.Wall
+	}
+}
+
+func (s *status) set(up bool, state string, at time.Time) {
+	s.up, s.state, s.since, s.fresh = up, state, at, true
+}
+
+// stopped notes that nobody listens any more.
+func (s *status) stopped(err error) {
+	s.up, s.fresh = false, true
+	s.state = "stopped"
+	if errors.Is(err, capture.ErrEnded) {
+		s.state = "the source has ended"
+	}
+}
+
+// changed reports, once, whether something must show at once.
+func (s *status) changed() bool {
+	c := s.fresh || s.stale
+	s.fresh = false
+	return c
+}
+
+// overdue reports whether lines have come since the summary was worked out.
+func (s *status) overdue(boot time.Duration) bool {
+	return s.stale || s.lines != s.summarisedLines && boot-s.summarised >= summaryEvery
+}
+
+// publish shows the channel as it is. The summary costs more than the rest and is
+// worked out anew only every few seconds, or when something happened.
+func (c *channel) publish() {
+	boot := c.clock.Boot()
+	s := &c.status
+	if s.overdue(boot) {
+		s.summarised, s.summarisedLines, s.stale = boot, s.lines, false
+		s.summary = c.current()
+	}
+	c.board.Publish(c.view(boot))
+}
+
+// view is the channel as the hub shows it.
+func (c *channel) view(boot time.Duration) live.Channel {
+	s, st := &c.status, c.story
+	h := c.record.Health()
+	v := live.Channel{
+		Name: c.set.Name, Battery: live.Text(c.set.Options.Battery),
+		Source: live.Source{
+			Name: c.set.Source.Name, Up: s.up, State: s.state, Since: moment(s.since), Reconnects: s.reconnects,
+			Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.Source.Warning), Hint: live.Text(c.hint()),
+		},
+		SilenceS: c.set.Silence.Seconds(),
+		Stage:    live.Text(st.machine.Stage()), StageWhy: live.Text(st.why), StageSinceS: analyze.Number(st.since),
+		Session: s.summary,
+		Rows:    int(st.lines), Used: int(st.rows), RejectedByReason: maps.Clone(st.refused),
+		Decoder:  live.Text(st.decoder()),
+		Journal:  live.Journal{Pending: h.Pending, Bytes: int64(h.Written)},
+		ClockSet: capture.ClockSet(c.clock.Wall()),
+	}
+	if h.Fault != nil {
+		v.Journal.Degraded = live.Text(h.Fault.Error())
+	}
+	if r := st.last; r.ok {
+		v.Reading = &live.Reading{
+			At: r.wall.UTC(), AtS: analyze.Number(r.elapsed), Volts: analyze.Number(r.volts), Amps: analyze.Number(r.amps),
+			Celsius: analyze.Number(r.celsius), AgeS: analyze.Number(max(0, (boot - r.boot).Seconds())),
+		}
+	}
+	return v
+}
+
+// hint says what to do where lines come and cannot be read.
+func (c *channel) hint() string {
+	st := c.story
+	switch {
+	case st.lines < 20 || st.rows > 0:
+		return ""
+	case st.stream == nil && st.fit.why != nil:
+		return st.fit.why.Error()
+	case st.stream == nil:
+		return "lines come, but are not understood yet: run amphora identify on the port, and check its line rate (baud)"
+	}
+	return "lines come, but none can be decoded: check the line rate (baud) and the decoder; amphora identify helps"
+}
+
+func moment(t time.Time) *time.Time {
+	if t.IsZero() {
+		return nil
+	}
+	u := t.UTC()
+	return &u
+}

@@ -1,0 +1,215 @@
+package daemon
+
+import (
+	"strings"
+	"time"
+
+	"amphora/analyze"
+	"amphora/capture"
+	"amphora/decoders"
+)
+
+// story is what the frames of one channel tell, one after the other. It asks no
+// clock and writes nothing: the same frames tell the same story.
+type story struct {
+	setting string // of the decoder: a setting, or "" for auto
+	opt     analyze.Options
+
+	elapsed capture.Elapsed
+	fit     fitting
+	stream  *decoders.Stream
+	machine *analyze.Machine
+	track   track
+	origin  uint64  // record at which the present machine began
+	next    uint64  // where the next charge's account begins, once one is over
+	began   float64 // arrival of the machine's first frame, s
+	quietAt float64 // arrival since when no charge has been under way, s
+
+	why   string  // of the present stage
+	since float64 // when it began, s of the machine
+
+	replaying bool
+	chosen    string // setting that auto chose, or was told of
+	refused   map[string]int
+	lines     uint64
+	rows      uint64
+	last      reading
+}
+
+// reading is the latest usable row, with its stamps.
+type reading struct {
+	ok      bool
+	at      float64 // arrival, s
+	wall    time.Time
+	boot    time.Duration
+	elapsed float64 // of the machine, s
+	volts   float64
+	amps    float64
+	celsius float64
+}
+
+// A machine that has seen no charge for so long is put away: what it could still
+// learn is not worth replaying days for after every restart.
+const quietDay = 24 * time.Hour
+
+func newStory(decoder string, o analyze.Options) *story {
+	s := &story{opt: o, refused: make(map[string]int)}
+	if decoder != "auto" {
+		s.setting = decoder
+	}
+	s.restart(1, 0)
+	return s
+}
+
+// restart begins a new account at a record.
+func (s *story) restart(origin uint64, arrival float64) {
+	s.machine = analyze.New(s.opt)
+	s.stream = nil
+	if l := s.layout(); l != nil {
+		// The layout came from Parse or Fit, so a stream can be made of it.
+		s.stream, _ = decoders.NewStream(l)
+	}
+	s.origin, s.next = origin, 0
+	s.began, s.quietAt = arrival, arrival
+	s.track = track{}
+	s.last.ok = false
+}
+
+func (s *story) layout() *decoders.Layout {
+	setting := s.setting
+	if setting == "" {
+		setting = s.chosen
+	}
+	if setting == "" {
+		return nil
+	}
+	l, err := decoders.Parse(setting)
+	if err != nil {
+		return nil
+	}
+	return l
+}
+
+// decoderMark begins the remark by which the journal remembers what auto chose.
+const decoderMark = "decoder "
+
+// turn is what a frame brought about.
+type turn struct {
+	events []analyze.Event
+	chose  string // the decoder that auto has just chosen; to be remembered in the journal
+	closed bool   // the machine was put away: its sessions are settled
+}
+
+// frame takes the next record of the channel. sink gets each turn, in order; its
+// events are valid until sink returns.
+func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)) {
+	at := s.elapsed.Next(*f, boot).At.Seconds()
+	if f.Flags&(capture.Opened|capture.Lost|capture.Marked) != 0 {
+		if setting, ok := strings.CutPrefix(string(f.Text), decoderMark); ok && f.Flags&capture.Marked != 0 {
+			s.adopt(setting, sink)
+		}
+		return
+	}
+	if at-s.quietAt > quietDay.Seconds() && s.idle() {
+		sink(turn{closed: true})
+		s.restart(seq, at)
+	}
+	s.lines++
+	if f.Flags&(capture.Fragment|capture.Overlong) != 0 {
+		s.refused["line cut short or joined"]++
+		return
+	}
+	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
+	if s.stream == nil {
+		s.unfitted(l, f.Text, sink)
+		return
+	}
+	s.line(l, f.Text, sink)
+}
+
+// line is a line's stamps.
+type line struct {
+	seq  uint64
+	at   float64 // arrival, s
+	wall time.Time
+	boot time.Duration
+}
+
+func (s *story) line(l line, text []byte, sink func(turn)) {
+	sample, err := s.stream.Line(text, l.at, l.wall.UnixNano())
+	if err != nil {
+		r := err.(*decoders.Refusal)
+		s.refused[r.Error()]++
+		if r.Row() {
+			s.pass(l, s.machine.Refuse(sample, r.Error()), sink)
+		}
+		return
+	}
+	s.rows++
+	events := s.machine.Step(sample)
+	if t, v, i, c, ok := s.machine.Last(); ok {
+		s.last = reading{ok: true, at: l.at, wall: l.wall, boot: l.boot, elapsed: t, volts: v, amps: i, celsius: c}
+		s.track.add(t, l.seq)
+	}
+	s.pass(l, events, sink)
+}
+
+func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
+	for k := range events {
+		switch events[k].Kind {
+		case analyze.StageBegan:
+			s.why, s.since = events[k].Why, events[k].At
+		case analyze.SessionOver:
+			s.next, s.quietAt = s.track.seqAt(events[k].At), l.at
+		case analyze.SessionClosed:
+			s.origin = max(s.origin, s.next)
+		}
+	}
+	if !s.idle() {
+		s.quietAt = l.at
+	}
+	if len(events) > 0 {
+		sink(turn{events: events})
+	}
+}
+
+// decoder is the setting in use, "" while none is.
+func (s *story) decoder() string {
+	if s.setting != "" {
+		return s.setting
+	}
+	return s.chosen
+}
+
+// idle reports whether no charge is under way.
+func (s *story) idle() bool { return s.machine.Idle() }
+
+// unfitted keeps lines until a decoder fits them.
+func (s *story) unfitted(l line, text []byte, sink func(turn)) {
+	s.fit.keep(l, text)
+	if s.replaying {
+		return // the journal will say what was chosen
+	}
+	if setting, ok := s.fit.try(); ok {
+		s.adopt(setting, sink)
+		sink(turn{chose: setting})
+	}
+}
+
+// adopt takes a decoder that was chosen, now or when the journal was written, and
+// decodes what has waited for it.
+func (s *story) adopt(setting string, sink func(turn)) {
+	if s.setting != "" || s.stream != nil {
+		return
+	}
+	l, err := decoders.Parse(setting)
+	if err != nil {
+		return
+	}
+	stream, err := decoders.NewStream(l)
+	if err != nil {
+		return
+	}
+	s.chosen, s.stream = setting, stream
+	s.fit.drain(func(l line, text []byte) { s.line(l, text, sink) })
+}

@@ -1,0 +1,37 @@
+package daemon
+
+// track remembers which record stood at which elapsed time, one mark a minute for
+// the last two hours: long enough to find the place where a charge ended once it
+// is known, half an hour later, that it has.
+type track struct {
+	marks [128]trackMark
+	n     int
+}
+
+type trackMark struct {
+	t   float64 // s
+	seq uint64
+}
+
+const trackEvery = 60 // s
+
+func (k *track) add(t float64, seq uint64) {
+	if k.n > 0 && t-k.at(k.n-1).t < trackEvery {
+		return
+	}
+	k.marks[k.n%len(k.marks)] = trackMark{t, seq}
+	k.n++
+}
+
+func (k *track) at(i int) trackMark { return k.marks[i%len(k.marks)] }
+
+// seqAt is the last record known to stand at or before time t.
+func (k *track) seqAt(t float64) uint64 {
+	seq := uint64(0)
+	for i := max(0, k.n-len(k.marks)); i < k.n; i++ {
+		if m := k.at(i); m.t <= t || seq == 0 {
+			seq = m.seq
+		}
+	}
+	return seq
+}
