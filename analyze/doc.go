@@ -15,4 +15,6 @@
 // is it, and how long since the last), meter (noise, resolution), integrator
 // (how much flowed), flow (does current flow), charge (one charge: trace, held,
 // knee, tail, peak, float), findings, summary. Machine puts them in this order.
+// Beside it, a rest is foretold (rest, relax, soc) and steps of the current are
+// read for the resistance (resist).
 package analyze

@@ -13,6 +13,7 @@ type steps struct {
 	ring [ringRows]stepRow
 	n    int // rows since the current last changed, of which the ring keeps the last
 	open openStep
+	done openStep
 }
 
 const (
@@ -22,10 +23,11 @@ const (
 	beforeLeast   = 4
 	beforeSeconds = 60 // s; more rows than the least are taken from no longer ago
 	afterLeast    = 4
-	afterEnough   = 6  // rows, once
-	afterSeconds  = 60 // s have passed
-	slowestRise   = 4  // intervals that a step may take
-	writtenWithin = 1  // s, how soon a row follows what made it be written
+	afterEnough   = 6   // rows, once
+	afterSeconds  = 60  // s have passed
+	slowestRise   = 4   // intervals that a step may take
+	writtenWithin = 1   // s, how soon a row follows what made it be written
+	clearlyEarly  = 0.5 // of the usual interval; what is less early may be a logger's jitter
 
 	stepShare  = 0.05 // of the current: a smaller change is no step
 	stepNoises = 10   // nor is one of so many standard deviations or digits
@@ -43,79 +45,84 @@ type openStep struct {
 	na       int
 }
 
-// push takes the interval between two rows. It hands out a step that is known
-// well enough; least is what a change of current has to be, A.
-func (s *steps) push(iv *interval, least float64) (done openStep, ok bool) {
-	b := stepRow{iv.b.t, iv.b.v, iv.b.i}
-	if s.n == 0 {
-		s.keep(stepRow{iv.a.t, iv.a.v, iv.a.i})
-	}
+// push takes the interval between two rows. It gives a step that is known well
+// enough, until the next call, or nil. Almost no row has to do with a step, so
+// what most have in common is asked first.
+func (s *steps) push(iv *interval, amps *meter) *openStep {
 	d := math.Abs(iv.b.i - iv.a.i)
-	if !s.open.is && !iv.gap && (d < least || d < stepShare*math.Abs(iv.a.i)) {
-		s.keep(b)
-		return done, false
+	jump := d >= stepNoises*leastCurrent && d >= stepShare*math.Abs(iv.a.i) &&
+		d >= stepNoises*max(amps.noise(), amps.step())
+	if s.n == 0 {
+		s.keep(&iv.a)
 	}
-	return s.around(iv, b, d, least)
+	if jump || iv.gap || s.open.is {
+		return s.around(iv, jump)
+	}
+	s.keep(&iv.b)
+	return nil
 }
 
 // keep puts a row into the ring.
-func (s *steps) keep(r stepRow) {
-	s.ring[s.n&(ringRows-1)] = r
+func (s *steps) keep(r *row) {
+	s.ring[s.n&(ringRows-1)] = stepRow{r.t, r.v, r.i}
 	s.n++
 }
 
 // around takes an interval with, or soon after, a step.
-func (s *steps) around(iv *interval, b stepRow, d, least float64) (done openStep, ok bool) {
+func (s *steps) around(iv *interval, jump bool) (done *openStep) {
 	o := &s.open
-	switch jump := d >= least && d >= stepShare*math.Abs(iv.a.i); {
+	switch {
 	case iv.gap:
-		done, ok = s.close()
+		done = s.close()
 		s.n = 0
-	case o.is && jump && o.na <= 1 && o.rise < slowestRise:
+	case jump && o.is && o.na <= 1 && o.rise < slowestRise:
 		o.rise++
-		o.to, o.na = b.t, 0
-		o.add(b)
+		o.to, o.na = iv.b.t, 0
+		o.add(&iv.b)
 		s.n = 0
 	case jump:
-		done, ok = s.close()
-		s.begin(iv, b)
+		done = s.close()
+		s.begin(iv)
 	default:
-		o.add(b)
-		if o.na == afterRows || o.na >= afterEnough && b.t-o.to >= afterSeconds {
-			done, ok = s.close()
+		o.add(&iv.b)
+		if o.na == afterRows || o.na >= afterEnough && iv.b.t-o.to >= afterSeconds {
+			done = s.close()
 		}
 	}
-	s.keep(b)
-	return done, ok
+	s.keep(&iv.b)
+	return done
 }
 
 // begin opens a step, unless the current had not been steady for long enough.
-func (s *steps) begin(iv *interval, b stepRow) {
+func (s *steps) begin(iv *interval) {
 	n := min(s.n, ringRows)
 	o := openStep{is: n >= beforeLeast, nb: n, from: iv.a.t, to: iv.b.t}
 	for k := range n {
 		o.before[k] = s.ring[(s.n-n+k)&(ringRows-1)]
 	}
 	switch {
-	case iv.aEarly: // written because of the step, just before it
+	case iv.aEarly && iv.before < clearlyEarly*iv.usual: // written because of the step, just before it
 		o.to = min(o.to, o.from+writtenWithin)
-	case iv.bEarly: // just after it
+	case iv.bEarly && iv.dt < clearlyEarly*iv.usual: // just after it
 		o.from = max(o.from, o.to-writtenWithin)
 	}
-	o.add(b)
+	o.add(&iv.b)
 	s.open, s.n = o, 0
 }
 
-func (o *openStep) add(r stepRow) {
+func (o *openStep) add(r *row) {
 	if o.is && o.na < afterRows {
-		o.after[o.na] = r
+		o.after[o.na] = stepRow{r.t, r.v, r.i}
 		o.na++
 	}
 }
 
-// close ends the wait for more rows.
-func (s *steps) close() (done openStep, ok bool) {
-	done = s.open
+// close ends the wait for more rows; nil where there was none.
+func (s *steps) close() *openStep {
+	if !s.open.is {
+		return nil
+	}
+	s.done = s.open
 	s.open.is = false
-	return done, done.is
+	return &s.done
 }

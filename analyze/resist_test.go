@@ -140,3 +140,46 @@ func TestResistanceOfMadeupNights(t *testing.T) {
 		})
 	}
 }
+
+// Random nights, by a good meter and by their own, which may be a poor one: what
+// is told is true within its uncertainty, and what cannot be told is left out.
+func TestResistanceOfRandomNights(t *testing.T) {
+	var n, inside int
+	for seed := range uint64(60) {
+		night := madeup.Random(seed)
+		load := 0.3 * night.Battery.CapacityAh
+		night.Plan = []madeup.Phase{madeup.Sleep(300), madeup.ChargeFor(900), madeup.Sleep(300), madeup.Draw(load, 120), madeup.Sleep(300), madeup.ChargeFor(300), madeup.Sleep(100)}
+		own := night.Meter
+		for _, meter := range []madeup.Meter{own, {Every: 1, NoiseVolts: 0.001, StepVolts: 0.001, NoiseAmps: 0.002, StepAmps: 0.001}} {
+			night.Meter = meter
+			night.Meter.Celsius = true
+			rows, truth := night.Collect()
+			last := truth.Charges[len(truth.Charges)-1]
+			for _, s := range run(analyze.Options{}, rows).Sessions {
+				for _, r := range s.Resistance {
+					warmer := celsiusAt(rows, float64(last.EndS)) - celsiusAt(rows, float64(r.AtS))
+					ohm := float64(last.Ohm) * math.Exp(0.0085*warmer) // the model's own slope
+					n++
+					if math.Abs(float64(r.Ohm)-ohm) <= float64(r.OhmU95) {
+						inside++
+					} else {
+						t.Logf("%s, %s, rows of %g s: %.5f ohm (u95 %.5f), in truth %.5f", night.Name, night.Battery.Chemistry, meter.Every, r.Ohm, r.OhmU95, ohm)
+					}
+				}
+			}
+		}
+	}
+	t.Logf("%d of %d inside", inside, n)
+	assert.Greater(t, n, 150)
+	assert.GreaterOrEqual(t, float64(inside), 0.95*float64(n))
+}
+
+func celsiusAt(rows []analyze.Sample, at float64) (celsius float64) {
+	for _, r := range rows {
+		if r.At > at {
+			break
+		}
+		celsius = r.Celsius
+	}
+	return celsius
+}

@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -45,7 +46,7 @@ func (l *ohms) clone() ohms {
 // list is what is told: in the order of time, with a count of what is not.
 func (l *ohms) list() []Resistance {
 	list := append([]Resistance{}, l.best...)
-	slices.SortFunc(list, func(a, b Resistance) int { return int(a.AtS - b.AtS) })
+	slices.SortFunc(list, func(a, b Resistance) int { return cmp.Compare(a.AtS, b.AtS) })
 	note := ""
 	if l.vague > 0 {
 		note += fmt.Sprintf("; steps that could not tell: %d", l.vague)
@@ -61,22 +62,19 @@ func (l *ohms) list() []Resistance {
 
 // stepped takes an interval for what its current tells of the resistance.
 func (m *Machine) stepped(iv *interval) {
-	if o, ok := m.steps.push(iv, stepNoises*max(m.amps.noise(), m.amps.step(), leastCurrent)); ok {
-		m.resisted(&o)
+	if o := m.steps.push(iv, &m.amps); o != nil {
+		m.resisted(o)
 	}
 }
 
 // lastStep reads a step that still waited for more rows when the log ended.
 func (m *Machine) lastStep() {
-	if o, ok := m.steps.close(); ok {
-		m.resisted(&o)
+	if o := m.steps.close(); o != nil {
+		m.resisted(o)
 	}
 }
 
 func (m *Machine) resisted(o *openStep) {
-	if o.na == 0 {
-		return
-	}
 	book := &m.book().ohms
 	if r, ok := o.resistance(&m.volts, &m.amps, &m.opt); ok {
 		book.add(r)

@@ -1,5 +1,7 @@
 package analyze
 
+import "math"
+
 // rest is what is seen after the current has stopped: the voltage in bins of
 // time that grow, as a relaxation slows down, so that a second and a month fit.
 type rest struct {
@@ -47,18 +49,26 @@ func (r *rest) add(m, stop *row) {
 	b.v += m.v
 }
 
-// points is the rest as fits want it. Noise averages out over a bin; a display's
-// last digit does so only where noise shakes it.
+// points is the rest as fits want it: noise averages out over a bin.
 func (r *rest) points(noise, step float64) []restPoint {
 	const shape = 0.0002 // V, what the mean of a bin misses of the curve, and then some
 	p := make([]restPoint, r.n)
 	for k := range p {
 		b := &r.bins[k]
-		digit := step * step / 12
-		if noise > step/2 {
-			digit /= b.rows
-		}
-		p[k] = restPoint{b.t / b.rows, b.v / b.rows, noise*noise/b.rows + digit + shape*shape}
+		stuck := stuckDigit(noise, step)
+		random := noise*noise + step*step/12 - stuck*stuck
+		p[k] = restPoint{b.t / b.rows, b.v / b.rows, random/b.rows + stuck*stuck + shape*shape}
 	}
 	return p
 }
+
+// stuckDigit is what a display's last digit hides and no averaging brings back,
+// V (rectangular, JCGM 100 4.3.7): noise must shake it to make it tell.
+func stuckDigit(noise, step float64) float64 {
+	if noise > step/2 {
+		return 0
+	}
+	return step / math.Sqrt(12)
+}
+
+func squared(x float64) float64 { return x * x }

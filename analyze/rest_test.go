@@ -138,27 +138,26 @@ func TestRestsOfOpenLogs(t *testing.T) {
 	}
 }
 
-// Nights of our own model: its rest has a double layer that stiffens as the cell
-// fills, diffusion of 2.5 h and a little gassing, which no fit here has.
+// Nights of our own model, by their own meters, some of which show tenths of a
+// volt only: its rest has a double layer that stiffens as the cell fills,
+// diffusion of 2.5 h and a little gassing, which no fit here has.
 func TestRestsOfMadeupNights(t *testing.T) {
 	var n, inside int
-	for seed := range uint64(36) {
+	for seed := range uint64(100) {
 		night := madeup.Random(seed)
-		if !night.Battery.Chemistry.Lead() {
-			continue
-		}
-		night.Meter = madeup.Meter{Every: 30, NoiseVolts: 0.002, StepVolts: 0.001, NoiseAmps: 0.002, StepAmps: 0.001}
-		night.Plan = []madeup.Phase{madeup.Sleep(300), madeup.Charge(), madeup.Sleep(100 * 60)}
 		rows, truth := night.Collect()
-		r := run(analyze.Options{}, rows).Sessions[0].Rest
+		sessions := run(analyze.Options{}, rows).Sessions
+		r := sessions[len(sessions)-1].Rest
 		require.NotNil(t, r, night.Name)
-		off := float64(r.SettledV - truth.Charges[0].SettledVolts)
+		off := math.Abs(float64(r.SettledV - truth.Charges[0].SettledVolts))
 		n++
-		if math.Abs(off) <= float64(r.SettledVU95) {
+		if off <= float64(r.SettledVU95) {
 			inside++
+		} else {
+			t.Logf("%s: off by %.3f V, u95 %.3f V", night.Name, off, r.SettledVU95)
 		}
-		assert.Less(t, math.Abs(off), 0.3, night.Name)
+		assert.Less(t, off, 0.2, night.Name)
 	}
 	t.Logf("%d of %d inside", inside, n)
-	assert.GreaterOrEqual(t, float64(inside), 0.85*float64(n))
+	assert.GreaterOrEqual(t, float64(inside), 0.9*float64(n))
 }

@@ -40,7 +40,8 @@ func (r *rest) fit(b *restingBattery, o *Options, volts *meter) *RestFit {
 		return f
 	}
 	s := settle(p, r.under)
-	f.SettledV, f.SettledVU95 = Number(s.volts), Number(2*math.Hypot(s.u, o.Voltage.u(s.volts, volts.step())))
+	u := math.Sqrt(s.u*s.u + squared(o.Voltage.u(s.volts, volts.step())) + squared(stuckDigit(volts.noise(), volts.step())))
+	f.SettledV, f.SettledVU95 = Number(s.volts), Number(2*u)
 	f.Method = fmt.Sprintf("foretold for %s after %s, from %s of rest: %s; with a share for what is slower than a fit can see%s. ",
 		clock(max(settledAfter, r.to-r.from)), b.after, clock(r.to-r.from), s.models(), o.Voltage.words())
 	f.state(b)
@@ -83,26 +84,47 @@ func (s *settled) models() string {
 // whether a lead-acid battery is in order.
 func (f *RestFit) state(b *restingBattery) {
 	v, u := float64(f.SettledV), float64(f.SettledVU95)
-	if b.chemistry.Lead() && b.cells > 0 {
+	if b.chemistry == "" || b.cells == 0 {
+		f.Method += "State of charge unknown: so is the chemistry"
+		return
+	}
+	if b.chemistry.Lead() {
 		f.Method += healthy(v, u, b.cells) + ". "
 	}
 	s, ok := StateOfCharge(b.chemistry, v, b.cells, b.celsius)
-	low, _ := StateOfCharge(b.chemistry, v-u, b.cells, b.celsius)
-	high, _ := StateOfCharge(b.chemistry, v+u, b.cells, b.celsius)
-	switch {
-	case b.chemistry == "" || b.cells == 0:
-		f.Method += "State of charge unknown: so is the chemistry"
-	case !ok:
+	if !ok {
 		f.Method += fmt.Sprintf("State of charge not given: the rest voltage of %s is flat and says nothing", b.chemistry)
-	case high.Fraction-low.Fraction > 2*vagueState:
-		f.Method += fmt.Sprintf("State of charge not given: %.0f to %.0f %% would all fit (table: %s)", 100*low.Fraction, 100*high.Fraction, s.Table)
-	default:
-		f.StateOfCharge = Number(s.Fraction)
-		f.Method += fmt.Sprintf("State of charge %.0f %%, anything from %.0f to %.0f %% would fit; table: %s", 100*s.Fraction, 100*low.Low, 100*high.High, s.Table)
-		if s.Note != "" {
-			f.Method += "; " + s.Note
+		return
+	}
+	low, high, kinds := b.states(v-u, v+u)
+	if high.Fraction-low.Fraction > 2*vagueState {
+		f.Method += fmt.Sprintf("State of charge not given: %.0f to %.0f %% would all fit; table: %s%s", 100*low.Fraction, 100*high.Fraction, s.Table, kinds)
+		return
+	}
+	f.StateOfCharge = Number(s.Fraction)
+	f.Method += fmt.Sprintf("State of charge %.0f %%, anything from %.0f to %.0f %% would fit; table: %s%s", 100*s.Fraction, 100*low.Low, 100*high.High, s.Table, kinds)
+	if s.Note != "" {
+		f.Method += "; " + s.Note
+	}
+}
+
+// states is the state of charge at the least and the most that the voltage may
+// be. Where the kind of lead-acid was only guessed, all kinds' tables count.
+func (b *restingBattery) states(least, most float64) (low, high RestState, kinds string) {
+	low, _ = StateOfCharge(b.chemistry, least, b.cells, b.celsius)
+	high, _ = StateOfCharge(b.chemistry, most, b.cells, b.celsius)
+	if !b.inferred || !b.chemistry.Lead() {
+		return low, high, ""
+	}
+	for _, c := range []Chemistry{LeadFlooded, LeadAGM, LeadGel} {
+		if s, _ := StateOfCharge(c, least, b.cells, b.celsius); s.Fraction < low.Fraction {
+			low = s
+		}
+		if s, _ := StateOfCharge(c, most, b.cells, b.celsius); s.Fraction > high.Fraction {
+			high = s
 		}
 	}
+	return low, high, ", or another kind's, since which kind of lead-acid it is was only guessed"
 }
 
 // healthy puts a settled voltage against "12.6 V or a little more".
