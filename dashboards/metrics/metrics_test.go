@@ -1,0 +1,267 @@
+package metrics
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"math"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/prometheus/client_golang/prometheus"
+	"github.com/prometheus/client_golang/prometheus/testutil"
+	dto "github.com/prometheus/client_model/go"
+	"github.com/prometheus/common/expfmt"
+	"github.com/prometheus/common/model"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"amphora/analyze"
+	"amphora/dashboards/live"
+)
+
+var update = flag.Bool("update", false, "write the golden page anew")
+
+// hands is a clock that is turned by hand.
+type hands struct {
+	wall time.Time
+	boot time.Duration
+}
+
+func (h *hands) Wall() time.Time     { return h.wall }
+func (h *hands) Boot() time.Duration { return h.boot }
+
+var (
+	evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
+	unknown = analyze.Number(math.NaN())
+)
+
+// charging is a channel in the middle of a charge, with everything known.
+func charging(name string) live.Channel {
+	return live.Channel{
+		Name: name, Battery: "mower", ClockSet: true,
+		Source:  live.Source{Up: true, Lines: 3500, Reconnects: 1},
+		Reading: &live.Reading{At: evening, AtS: 7260, Volts: 13.741, Amps: 3.359, Celsius: 18.5},
+		Stage:   live.Text(analyze.ConstantCurrent),
+		Session: &analyze.Session{
+			ID: name + "-1", Started: &evening, StartS: 60, Outcome: analyze.Running,
+			ChargeInAh: 6.5, ChargeOutAh: unknown, EnergyInWh: 88,
+			Findings: []analyze.Finding{
+				{Code: "power-limited", Severity: analyze.Note, EndS: unknown},
+				{Code: "power-limited", Severity: analyze.Note, EndS: unknown},
+				{Code: "data-gap", Severity: analyze.Note, EndS: 300},
+			},
+			Forecast: &analyze.Forecast{FinishS: 10860},
+		},
+		Rows: 3416, Used: 3415, RejectedByReason: map[string]int{"blank current": 1},
+		Journal: live.Journal{Pending: 2, Bytes: 123456},
+	}
+}
+
+func hubOf(channels ...live.Channel) (*live.Hub, *hands) {
+	clock := &hands{evening, time.Minute}
+	h := live.NewHub(clock)
+	for _, c := range channels {
+		h.Publish(c)
+	}
+	return h, clock
+}
+
+func golden(t *testing.T) Options {
+	t.Helper()
+	idle := live.Channel{
+		Name: "shed", SilenceS: 30,
+		Source:  live.Source{State: "lost"},
+		Reading: &live.Reading{At: evening, Volts: 12.8, Amps: unknown, Celsius: unknown, AgeS: 31},
+		Journal: live.Journal{Degraded: "no space left on device"},
+	}
+	h, _ := hubOf(charging("bench"), idle)
+	return Options{
+		Snapshot: h.Snapshot,
+		Targets:  func() []Target { return []Target{{"garage", 17, 3}} },
+		Notices:  func() []Notice { return []Notice{{"hook", "delivered", 4}} },
+		Version:  "1.2.3",
+	}
+}
+
+func TestPageIsTheGoldenOne(t *testing.T) {
+	m, err := New(golden(t))
+	require.NoError(t, err)
+	m.ObserveSync("bench", 7*time.Millisecond)
+	page := string(scrape(t, m.Handler()))
+
+	var ours strings.Builder
+	for line := range strings.Lines(page) {
+		if strings.Contains(line, "amphora_") && !strings.HasPrefix(line, "amphora_build_info") {
+			ours.WriteString(line)
+		}
+	}
+	if *update {
+		require.NoError(t, os.WriteFile("testdata/page.txt", []byte(ours.String()), 0o644))
+	}
+	want, err := os.ReadFile("testdata/page.txt")
+	require.NoError(t, err)
+	assert.Equal(t, string(want), ours.String())
+	for _, other := range []string{"go_goroutines ", `amphora_build_info{goversion="go`} {
+		assert.Contains(t, page, other)
+	}
+}
+
+// The names that interface and alerts rely on.
+func TestEveryPromisedMetricIsThere(t *testing.T) {
+	page, err := os.ReadFile("testdata/page.txt")
+	require.NoError(t, err)
+	for _, name := range []string{
+		"voltage_volts", "current_amperes", "temperature_celsius", "charge_coulombs_total", "energy_joules_total",
+		"session_charge_coulombs", "session_energy_joules", "session_start_time_seconds", "session_remaining_seconds",
+		"stage", "finding", "samples_total", "lines_rejected_total", "source_up", "source_reconnects_total",
+		"last_sample_timestamp_seconds", "journal_bytes_total", "push_pending_points", "push_failures_total", "notifications_total",
+	} {
+		assert.Contains(t, string(page), "\namphora_"+name+"{", name)
+	}
+	assert.Contains(t, string(page), `amphora_journal_sync_seconds_bucket{channel="bench",le="0.01"} 1`)
+}
+
+func TestPageIsWithoutLint(t *testing.T) {
+	r := prometheus.NewPedanticRegistry()
+	require.NoError(t, r.Register(newCollector(golden(t))))
+	problems, err := testutil.GatherAndLint(r)
+	require.NoError(t, err)
+	assert.Empty(t, problems)
+}
+
+func TestOldReadingLeavesThePage(t *testing.T) {
+	h, clock := hubOf(charging("bench"))
+	c := newCollector(Options{Snapshot: h.Snapshot})
+	assert.Equal(t, 1, testutil.CollectAndCount(c, "amphora_voltage_volts"))
+	clock.boot += time.Minute
+	lost := charging("bench")
+	lost.Source.Up = false
+	h.Publish(lost)
+	for _, name := range []string{"amphora_voltage_volts", "amphora_current_amperes", "amphora_temperature_celsius"} {
+		assert.Zero(t, testutil.CollectAndCount(c, name), name)
+	}
+	assert.NoError(t, testutil.CollectAndCompare(c, strings.NewReader(`
+# HELP amphora_source_up 1 while the source is there and delivers.
+# TYPE amphora_source_up gauge
+amphora_source_up{channel="bench"} 0
+# HELP amphora_session_charge_coulombs Charge into the battery in the charge under way or just over.
+# TYPE amphora_session_charge_coulombs gauge
+amphora_session_charge_coulombs{channel="bench"} 23400
+`), "amphora_source_up", "amphora_session_charge_coulombs"))
+}
+
+func TestWhatIsUnknownIsNotExposed(t *testing.T) {
+	h, _ := hubOf(live.Channel{Name: "bench", Reading: &live.Reading{Volts: 12.8, Amps: unknown, Celsius: analyze.Number(math.Inf(1))}})
+	c := newCollector(Options{Snapshot: h.Snapshot})
+	assert.Equal(t, 1, testutil.CollectAndCount(c, "amphora_voltage_volts"))
+	for _, name := range []string{
+		"current_amperes", "temperature_celsius", "charge_coulombs_total", "energy_joules_total", "stage",
+		"session_charge_coulombs", "session_start_time_seconds", "session_remaining_seconds", "last_sample_timestamp_seconds",
+	} {
+		assert.Zero(t, testutil.CollectAndCount(c, "amphora_"+name), name)
+	}
+}
+
+func TestCountersNeverFallWithinACharge(t *testing.T) {
+	h, _ := hubOf(charging("bench"))
+	c := newCollector(Options{Snapshot: h.Snapshot})
+	revised := charging("bench")
+	revised.Session.ChargeInAh = 6
+	h.Publish(revised)
+	assert.NoError(t, testutil.CollectAndCompare(c, strings.NewReader(`
+# HELP amphora_charge_coulombs_total Charge that flowed, over all charges since the program started.
+# TYPE amphora_charge_coulombs_total counter
+amphora_charge_coulombs_total{channel="bench",direction="in"} 23400
+`), "amphora_charge_coulombs_total"))
+}
+
+// Whatever text comes in stands in its label and nowhere else. The page is read
+// back by the reader of the exposition format's own makers.
+func TestTextStaysWithinItsLabel(t *testing.T) {
+	for _, name := range []string{
+		`a"b`, `a\b`, "a\nb", `a"} 1` + "\namphora_fake 1", "a b,c=d", "+#/", "<img src=x onerror=alert(1)>", "ä", "bad\xff",
+	} {
+		h, _ := hubOf(charging(name), charging(name+"2"))
+		m, err := New(Options{Snapshot: h.Snapshot, Version: name})
+		require.NoError(t, err)
+		m.ObserveSync(name, time.Second)
+		families := parse(t, scrape(t, m.Handler()))
+		assert.NotContains(t, families, "amphora_fake")
+		series := families["amphora_voltage_volts"].GetMetric()
+		require.Len(t, series, 2, "%q", name)
+		assert.Equal(t, strings.ToValidUTF8(name, "\uFFFD"), series[0].GetLabel()[0].GetValue())
+	}
+}
+
+func TestReasonsDoNotExplode(t *testing.T) {
+	words := live.Channel{Name: "bench", RejectedByReason: map[string]int{"blank current": 5}}
+	h, _ := hubOf(words)
+	c := newCollector(Options{Snapshot: h.Snapshot})
+	assert.Equal(t, 1, testutil.CollectAndCount(c, "amphora_lines_rejected_total"))
+	for n := range 100_000 {
+		words.RejectedByReason[fmt.Sprintf("word %06d", n)] = 1
+	}
+	h.Publish(words)
+	for range 2 {
+		assert.Equal(t, mostReasons+1, testutil.CollectAndCount(c, "amphora_lines_rejected_total"))
+	}
+	r := prometheus.NewPedanticRegistry()
+	require.NoError(t, r.Register(c))
+	families, err := r.Gather()
+	require.NoError(t, err)
+	total := 0.0
+	for _, f := range families {
+		if f.GetName() == "amphora_lines_rejected_total" {
+			for _, m := range f.GetMetric() {
+				total += m.GetCounter().GetValue()
+			}
+		}
+	}
+	assert.Equal(t, 100_005.0, total, "none is forgotten")
+}
+
+func TestTwoMetricsLiveSideBySide(t *testing.T) {
+	for range 2 {
+		_, err := New(golden(t))
+		require.NoError(t, err)
+	}
+}
+
+func BenchmarkScrape(b *testing.B) {
+	var all []live.Channel
+	for n := range 64 {
+		all = append(all, charging(fmt.Sprintf("channel-%02d", n)))
+	}
+	h, _ := hubOf(all...)
+	m, err := New(Options{Snapshot: h.Snapshot})
+	require.NoError(b, err)
+	page := m.Handler()
+	for b.Loop() {
+		w := httptest.NewRecorder()
+		page.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
+		if w.Code != http.StatusOK {
+			b.Fatal(w.Body)
+		}
+	}
+}
+
+func scrape(t *testing.T, page http.Handler) []byte {
+	t.Helper()
+	w := httptest.NewRecorder()
+	page.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
+	require.Equal(t, http.StatusOK, w.Code, w.Body)
+	return w.Body.Bytes()
+}
+
+func parse(t *testing.T, page []byte) map[string]*dto.MetricFamily {
+	t.Helper()
+	p := expfmt.NewTextParser(model.UTF8Validation)
+	families, err := p.TextToMetricFamilies(bytes.NewReader(page))
+	require.NoError(t, err, "%s", page)
+	return families
+}
