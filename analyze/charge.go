@@ -14,6 +14,7 @@ type charge struct {
 	over     bool // and it will not go on
 	ended    float64
 	idleFrom float64 // s, since when there had been no current before it
+	resting  float64 // V before it, NaN unknown
 
 	trace    trace
 	pauses   pauses
@@ -23,7 +24,12 @@ type charge struct {
 	rest     rest
 	findings findings
 
+	bounds      bounds
+	thermometer thermometer
+	tooHigh     tooHigh
+
 	asked      float64 // s, when the slow questions were last asked
+	watched    float64 // s, when the detectors were
 	maxVolts   float64
 	maxCelsius float64
 }
@@ -41,8 +47,8 @@ const (
 	slowQuestionsAt    = 60   // s between two looks at the whole trace
 )
 
-func newCharge(m *mark) *charge {
-	c := &charge{begin: *m, maxVolts: math.Inf(-1), maxCelsius: Unknown(), asked: m.t}
+func newCharge(m *mark, resting float64) *charge {
+	c := &charge{begin: *m, resting: resting, maxVolts: math.Inf(-1), maxCelsius: Unknown(), asked: m.t}
 	c.add(m)
 	return c
 }

@@ -17,7 +17,7 @@ const (
 	heldSlack    = 0.0025 // of the voltage: 36 mV in 14.4 V, wider than usual drift, narrower than a step to float
 	heldSeconds  = 60
 	heldBins     = 8 // fewer, down to four, if the fall is steep
-	steepFall    = 0.2
+	steepFall    = 0.12
 	heldFall     = 0.025 // of the current: at a held voltage, a source limited in power loses a tenth of that
 	strayBins    = 2     // so many odd bins in a row (a pause, a spike) do not end the stretch
 	quarterSlack = 0.02  // of the whole fall: how little each quarter may fall

@@ -10,9 +10,8 @@ func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
 	c.pauses.report(f)
 	powerLimited(c, v, f)
 	acceptsLittle(c, v, &m.opt, f)
-	if s.Outcome == CutShort && !f.holds(CodeOpenCircuit) {
-		f.raise(CodeCurrentDropped, c.stop.t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
-			"A timer or capacity limit of the charger, a tripped protection or lost mains are usual", clock(c.stop.t), v.tail))
+	if s.Outcome == CutShort {
+		currentDropped(c, v, f)
 	}
 }
 
@@ -63,18 +62,4 @@ func acceptsLittle(c *charge, v *view, o *Options, f *findings) {
 	if in < little {
 		f.raise(CodeAcceptsLittle, c.begin.t, fmt.Sprintf("the limit of %.2f V came after %s and only %.3g Ah went in: the battery was full already, or, if it was empty, it is sulphated", v.held, clock(v.cv-c.begin.t), ampHours(in)))
 	}
-}
-
-// reversed counts rows whose voltage is negative beyond any meter's zero.
-type reversed struct{ rows int }
-
-const reversedVolts = -0.5 // V
-
-func (r *reversed) push(volts float64) bool {
-	if volts > reversedVolts {
-		r.rows = 0
-		return false
-	}
-	r.rows++
-	return r.rows == leastRows
 }

@@ -36,6 +36,7 @@ type Machine struct {
 	loaded  restAfter // the last discharge
 	steps   steps     // of the current
 	wrong   reversed
+	resting resting
 	highest float64 // V
 	view    *view   // of charge, as last looked at
 
@@ -160,12 +161,22 @@ func (m *Machine) band() float64 {
 
 func (m *Machine) measure(r *row) {
 	m.highest = max(m.highest, r.v)
-	if m.wrong.push(r.v) {
-		m.book().notes.raise(CodeReversePolarity, r.t, fmt.Sprintf("the voltage is negative (%.2f V): the leads are reversed, at the battery or at the meter. Switch the charger off before touching them", r.v))
-		m.noted(CodeReversePolarity, r.t)
+	if m.wrong.push(r.v, r.t) {
+		m.polarity(r)
 	}
 	m.volts.push(r.v)
 	m.amps.push(r.i)
+}
+
+// polarity tells that the leads were found reversed, or are so no more.
+func (m *Machine) polarity(r *row) {
+	notes, kind := &m.book().notes, FindingRaised
+	if m.wrong.on {
+		notes.raise(CodeReversePolarity, m.wrong.since, reversedMessage(r.v))
+	} else if kind = FindingCleared; !notes.clear(CodeReversePolarity, m.wrong.since) {
+		return
+	}
+	m.tell(Event{Kind: kind, At: m.wrong.since, Finding: notes.get(CodeReversePolarity)})
 }
 
 // gap tells the ledger of rows that are missing, and ends what cannot be taken
@@ -243,6 +254,7 @@ func (m *Machine) began(at *mark) {
 			m.after = ledger{}
 		}
 		c.resume(at)
+		m.clear(c, CodeOpenCircuit, at.t)
 		m.show(m.stageNow(), at.t, "current flows again")
 		return
 	}
@@ -250,7 +262,8 @@ func (m *Machine) began(at *mark) {
 		m.next.resume(at)
 		return
 	}
-	m.next = newCharge(at)
+	m.next = newCharge(at, m.resting.before())
+	m.rebound(m.next, identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells})
 	if m.charge == nil {
 		m.next.idleFrom = m.ledger.from.t
 		return
@@ -314,16 +327,21 @@ func (m *Machine) flowing(r *mark) {
 	}
 	ask := c.add(r)
 	m.celsiusOf(c, r)
+	m.hazards(c, &r.row, true)
 	if c == m.next {
 		if ask && c.sustained(m.reference()) {
 			m.promote()
 		}
 		return
 	}
-	if ask && (c.look(&m.opt, &m.volts, &m.amps) || c.mayFinish(m.viewOf(c), &m.amps)) {
+	if !ask {
+		return
+	}
+	if c.look(&m.opt, &m.volts, &m.amps) || c.mayFinish(m.viewOf(c), &m.amps) {
 		m.view = nil
 		m.stages(r.t)
 	}
+	m.watch(c)
 }
 
 func (m *Machine) celsiusOf(c *charge, r *mark) {
@@ -367,6 +385,7 @@ func (m *Machine) idle(r *mark) {
 	quiet := math.Abs(r.i) <= max(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
 	if quiet && !m.out.on {
 		m.loaded.add(r)
+		m.resting.push(r.v)
 	}
 	c := m.charge
 	if c == nil {
@@ -375,6 +394,7 @@ func (m *Machine) idle(r *mark) {
 		}
 		return
 	}
+	m.hazards(c, &r.row, false)
 	if m.out.on || !quiet || c.rest.ended {
 		return
 	}
@@ -392,8 +412,8 @@ func (m *Machine) loosened(c *charge, r *mark) {
 	if !Known(highest) {
 		highest = c.maxVolts
 	}
-	if c.loose.push(&r.row, highest, Known(v.finish)) && c.findings.raise(CodeOpenCircuit, c.loose.since, c.loose.message()) {
-		m.tell(Event{Kind: FindingRaised, At: c.loose.since, Finding: c.findings.get(CodeOpenCircuit)})
+	if c.loose.push(&r.row, highest, Known(v.finish)) {
+		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
 }
 
@@ -406,6 +426,7 @@ func (m *Machine) discharging(now *mark) {
 		}
 	}
 	m.next = nil
+	m.resting = resting{}
 }
 
 // over: the charge will not go on. What happens from its last current on is kept

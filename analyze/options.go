@@ -12,6 +12,7 @@ type Options struct {
 	Cells     int       // in series; 0 is unknown
 	Capacity  float64   // rated, C; 0 is unknown
 	Tail      Tail
+	Limits    Limits
 
 	Current Accuracy // of the meter's current; zero takes DefaultAccuracy
 	Voltage Accuracy // of the meter's voltage; zero takes DefaultAccuracy

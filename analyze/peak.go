@@ -60,9 +60,10 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 		}
 		k = e
 	}
-	last, i, _ := tr.mean(tr.tailEnd(end, rows, 0), end)
+	tail := tr.tailEnd(end, rows, 0)
+	last, i, _ := tr.mean(tail, end)
 	best.drop = best.volts - last
-	best.found = best.drop >= need && i >= peakSteady*topI && best.at < tr.bins[end-1].t1
+	best.found = best.drop >= need && i >= peakSteady*topI && best.at < tr.bins[tail].t0
 	return best
 }
 

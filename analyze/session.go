@@ -93,7 +93,7 @@ func (s *Session) account(t totals, o *Options, amps *meter) {
 
 func (m *Machine) outcome(c *charge, v *view) Outcome {
 	for _, f := range c.findings.list {
-		if f.Severity == Alarm && math.Abs(float64(f.AtS)-c.stop.t) <= alarmEnds && !(v.finish <= float64(f.AtS)) {
+		if endedByAlarm(&f, c, v.finish) {
 			return Faulted
 		}
 	}

@@ -1,0 +1,20 @@
+package analyze
+
+import "fmt"
+
+// droppedShare: a current that stops in constant voltage at less than this share
+// of the set current was most likely stopped by the charger's own tail, which
+// lies at a tenth of it for a quick charge and at a third for one at a fifth of
+// capacity. The charge still counts as cut short by the rules of its outcome,
+// but that is no cause for a warning. Common practice, no source.
+const droppedShare = 1.0 / 3
+
+// currentDropped: the current stopped in mid-charge while the battery was still
+// there. It is known for sure only once the current did not come back.
+func currentDropped(c *charge, v *view, f *findings) {
+	if Known(v.cv) && v.tail < droppedShare*v.set || f.holds(CodeOpenCircuit) {
+		return
+	}
+	f.raise(CodeCurrentDropped, c.stop.t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
+		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop.t), v.tail))
+}

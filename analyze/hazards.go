@@ -1,0 +1,113 @@
+package analyze
+
+import "math"
+
+// Hazards are asked of every row, since minutes count. They and what is asked
+// once a minute (see watch.go) end up in the same list of findings.
+
+// resting is the voltage of a battery without current, smoothed over some rows:
+// what it says just before a charge tells how empty it is.
+type resting struct {
+	volts float64
+	rows  float64
+}
+
+const restingRows = 8
+
+func (r *resting) push(volts float64) {
+	r.rows = min(r.rows+1, restingRows)
+	r.volts += (volts - r.volts) / r.rows
+}
+
+// before is that voltage, V; NaN where there was no row without current.
+func (r *resting) before() float64 {
+	if r.rows == 0 {
+		return Unknown()
+	}
+	return r.volts
+}
+
+// hazards passes a row of a charge, or of the rest after it, to the detectors of
+// what cannot wait.
+func (m *Machine) hazards(c *charge, r *row, charging bool) {
+	b := &c.bounds
+	switch code := c.thermometer.push(r, b, charging); code {
+	case CodeOverTemperature:
+		m.turn(c, code, c.thermometer.hot, func() string { return b.hotMessage(r.celsius) })
+	case CodeUnderTemperature:
+		m.turn(c, code, c.thermometer.cold, func() string { return b.coldMessage(r.celsius) })
+	}
+	if c.tooHigh.push(r, b, m.volts.step(), charging) {
+		m.turn(c, CodeOverVoltage, c.tooHigh.latch, func() string { return b.highMessage(r, b.of.cells) })
+	}
+}
+
+// turn raises or clears a finding as its latch has turned.
+func (m *Machine) turn(c *charge, code string, l latch, message func() string) {
+	if l.on {
+		m.raise(c, code, l.since, message())
+		return
+	}
+	m.clear(c, code, l.since)
+}
+
+// raise adds a finding to a charge and tells of it if it is news.
+func (m *Machine) raise(c *charge, code string, at float64, message string) {
+	m.raiseAs(c, code, severities[code], at, message)
+}
+
+func (m *Machine) raiseAs(c *charge, code string, s Severity, at float64, message string) {
+	if c.findings.raiseAs(code, s, at, message) {
+		m.tell(Event{Kind: FindingRaised, At: at, Finding: c.findings.get(code)})
+	}
+}
+
+// clear ends a finding of a charge and tells of it if it held.
+func (m *Machine) clear(c *charge, code string, at float64) {
+	if c.findings.clear(code, at) {
+		m.tell(Event{Kind: FindingCleared, At: at, Finding: c.findings.get(code)})
+	}
+}
+
+// rebound resolves the limits anew where more is known of the battery by now.
+func (m *Machine) rebound(c *charge, id identity) {
+	id.cells = c.countedCells(&m.opt, &id)
+	if b := &c.bounds; b.of.chemistry != id.chemistry || b.of.cells != id.cells || b.hotWhy == "" {
+		c.bounds = m.opt.bounds(&id, c.resting)
+	}
+}
+
+// countedCells is the number of cells in series as far as it may be trusted
+// with a limit: as stated, by the voltage that was held, or, for lead-acid in
+// the usual sizes, by the voltage before the charge. The highest voltage so far
+// must not count them: one that is far too high would count one too many. 0 is
+// unknown.
+func (c *charge) countedCells(o *Options, id *identity) int {
+	switch {
+	case o.Cells > 0 || c.hold.found:
+		return id.cells
+	case !id.chemistry.Lead() || !Known(c.resting):
+		return 0
+	}
+	// At rest 1.75 V (empty by any standard) to 2.2 V a cell (still settling).
+	for _, n := range families[0].cells {
+		if v := c.resting / float64(n); v > 1.75 && v < 2.2 {
+			return n
+		}
+	}
+	return 0
+}
+
+// endedByAlarm reports whether an alarm ended the charge: it had not been
+// complete when the alarm began, and stopped soon after, or while it held.
+func endedByAlarm(f *Finding, c *charge, finish float64) bool {
+	at := float64(f.AtS)
+	if f.Severity != Alarm || !c.stopped || finish <= at {
+		return false
+	}
+	if math.Abs(at-c.stop.t) <= alarmEnds {
+		return true
+	}
+	held := !(float64(f.EndS) < c.stop.t-alarmEnds)
+	return held && !Known(finish) && at < c.stop.t
+}

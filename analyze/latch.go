@@ -1,0 +1,31 @@
+package analyze
+
+// latch holds whether a limit is passed, so that one odd row raises no alarm and
+// a value that dances on the limit does not raise a hundred. It turns after
+// three rows in a row on the other side, which for the way back lies a margin
+// away.
+type latch struct {
+	on    bool
+	rows  int     // in a row that speak for a change
+	since float64 // s, the first of them
+}
+
+const latchRows = 3
+
+// push takes one row at t, s: beyond the limit, or back from it by the margin.
+// It reports a change, which began at since.
+func (l *latch) push(beyond, back bool, t float64) (changed bool) {
+	if l.on && !back || !l.on && !beyond {
+		l.rows = 0
+		return false
+	}
+	if l.rows == 0 {
+		l.since = t
+	}
+	l.rows++
+	if l.rows < latchRows {
+		return false
+	}
+	l.on, l.rows = !l.on, 0
+	return true
+}

@@ -1,0 +1,121 @@
+package analyze
+
+import "fmt"
+
+// Limits are what a person sets for a channel. A zero takes the default, which
+// follows from chemistry, cell count and capacity; what is not known either has
+// no limit.
+type Limits struct {
+	Seconds      float64  // s that a charge may take until it is complete
+	Charge       float64  // C that may go in
+	ChargeFactor float64  // the same as a multiple of the capacity
+	Hottest      float64  // degrees Celsius on charge
+	Coldest      *float64 // degrees Celsius on charge; nil takes the default, since 0 is a limit
+	Volts        float64  // V of the whole battery, as it stands: not compensated for temperature
+	Silence      float64  // s without a reading
+}
+
+// The default limits on charge. Lithium: 0 to 45 °C, two cell makers' sheets,
+// and 3.70 V for LiFePO4, its maker's 3.65 V and a meter's error more, as is
+// 4.25 V for lithium-ion's 4.20 V. Lead-acid: 50 °C, and 2.65 V a cell: 16.0 V
+// for six is the most that IEC 60095-1 charges any starter battery with. The 50
+// and 55 °C are common practice, no source. Where the chemistry is not known the
+// laxest stands, so that it alarms for nobody's good night.
+const (
+	hottestLead    = 50.0
+	hottestLithium = 45.0
+	hottestNickel  = 55.0
+	coldestLithium = 0.0
+
+	highestLead    = 2.65 // V a cell at 25 °C
+	highestLiIon   = 4.25
+	highestLiFePO4 = 3.70
+
+	// Lead-acid is charged higher in the cold: makers say -3 to -5 mV/K a cell
+	// (reference, section 4a); the tables end at 0 and 40 °C.
+	leadPerKelvin   = -0.004 // V
+	leadReference   = 25.0   // degrees Celsius
+	compensateFrom  = 0.0
+	compensateUntil = 40.0
+)
+
+// bounds are the limits in force for one charge, as far as they are known.
+type bounds struct {
+	of               identity // what the battery was taken for when they were resolved
+	hottest, coldest float64  // degrees Celsius; NaN is none
+	hotWhy, coldWhy  string
+	volts            float64 // V at 25 °C; NaN is none
+	perKelvin        float64 // V/K, of the whole battery
+	voltsWhy         string
+}
+
+// bounds resolves the limits for a battery taken for id, whose voltage at rest
+// before the charge was resting, V (NaN unknown).
+func (o *Options) bounds(id *identity, resting float64) bounds {
+	b := bounds{of: *id, hottest: hottestNickel, hotWhy: "the laxest default, the chemistry is not known", coldest: Unknown(), volts: Unknown()}
+	switch c := id.chemistry; {
+	case c.Lead():
+		b.hottest, b.hotWhy = hottestLead, "default for lead-acid"
+		b.coldest, b.coldWhy = freezing(resting, id.cells), fmt.Sprintf("where the acid freezes, going by %.2f V before the charge", resting)
+	case c.Lithium():
+		b.hottest, b.hotWhy = hottestLithium, "default for lithium"
+		b.coldest, b.coldWhy = coldestLithium, "default for lithium: metal plates out below it"
+	case c.Nickel():
+		b.hotWhy = "default for nickel"
+	}
+	b.limitVolts(id)
+	if l := &o.Limits; l.Hottest != 0 {
+		b.hottest, b.hotWhy = l.Hottest, "as set"
+	}
+	if o.Limits.Coldest != nil {
+		b.coldest, b.coldWhy = *o.Limits.Coldest, "as set"
+	}
+	if o.Limits.Volts != 0 {
+		b.volts, b.perKelvin, b.voltsWhy = o.Limits.Volts, 0, "as set"
+	}
+	return b
+}
+
+func (b *bounds) limitVolts(id *identity) {
+	n := float64(id.cells)
+	if id.cells == 0 {
+		return
+	}
+	perCell := 0.0
+	switch c := id.chemistry; {
+	case c.Lead():
+		perCell, b.perKelvin = highestLead, leadPerKelvin*n
+	case c == LiFePO4:
+		perCell = highestLiFePO4
+	case c == LiIon:
+		perCell = highestLiIon
+	default:
+		return // nickel is charged with a current; its voltage is not limited
+	}
+	b.volts = perCell * n
+	b.voltsWhy = fmt.Sprintf("%.2f V a cell, default for %s", perCell, id.chemistry)
+}
+
+// highest is the voltage limit at a temperature, V.
+func (b *bounds) highest(celsius float64) float64 {
+	if b.perKelvin == 0 || celsius != celsius {
+		return b.volts
+	}
+	return b.volts + b.perKelvin*(min(max(celsius, compensateFrom), compensateUntil)-leadReference)
+}
+
+// freezing is the temperature at which the acid of lead cells turns to ice,
+// degrees Celsius, going by their voltage at rest, V: the density is that voltage
+// a cell less 0.845 (a published rule), and the points against density are those
+// of two army manuals and a vehicle maker, who agree. A consumer table that has
+// a flat battery freeze at -23 °C seems to have mistaken its unit, and is not
+// used. NaN without a rest voltage.
+func freezing(volts float64, cells int) float64 {
+	if cells == 0 || !Known(volts) {
+		return Unknown()
+	}
+	return freezingPoints.at(volts/float64(cells) - 0.845)
+}
+
+// Density against degrees Celsius.
+var freezingPoints = socCurve{{1.05, -2.8}, {1.10, -7.5}, {1.15, -15}, {1.2, -27}, {1.225, -37.2}, {1.25, -52.2}, {1.265, -59.4}, {1.28, -67.8}}

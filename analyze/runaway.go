@@ -1,0 +1,91 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// Thermal runaway. At a held voltage the current must fall, hour by hour,
+// towards the tail or the float. A lead-acid battery that heats itself takes more
+// instead: the current of its side reactions doubles with each ten degrees, that
+// heats it further, and it ends in boiling acid or a melted case. So does any cell
+// with a growing internal short. What shows first is a current that has turned
+// and climbs while the voltage stands; a thermometer confirms it, since a falling
+// current means a cooling battery.
+//
+// The climb must be gradual, at no higher voltage, lasting and well beyond noise:
+// a step up is a load that was switched on or another stage of the charger; a
+// surge that decays follows a raised voltage. A float current that comes back
+// after the step down stays below the tail and does not count. Thresholds:
+// common practice, no source.
+const (
+	runawaySeconds = 900  // s that the climb must last
+	runawayClimb   = 0.20 // of the lowest current; half of it where the battery warms meanwhile
+	runawayOfSet   = 0.03 // and of the set current
+	runawayWarming = 2.0  // K
+	runawaySlack   = 0.0005
+	runawayBlock   = 120 // s that are averaged
+	runawayShare   = 0.1 // of the climb that each quarter of it must bring
+)
+
+func runaway(s *sight) claim {
+	tr := &s.c.trace
+	if s.end-s.constantAt < 4 {
+		return claim{}
+	}
+	rows := tailBlock(s.v.set*runawayOfSet, s.amps)
+	now := tr.ending(s.constantAt, s.end, rows, runawayBlock)
+	if ago := tr.index(s.now - runawaySeconds); !s.still(CodeThermalRunaway) && now.i < tr.ending(0, ago+1, rows, runawayBlock).i {
+		return claim{} // the usual case, without a search
+	}
+	low, at := tr.lowest(s.constantAt, s.end, rows, runawayBlock)
+	climb, warming := now.i-low.i, now.celsius-low.celsius
+	need := max(runawayClimb*low.i, runawayOfSet*s.v.set)
+	if warming >= runawayWarming || s.still(CodeThermalRunaway) {
+		need /= 2
+	}
+	need = max(need, 4*s.amps.noise()*math.Sqrt(2/min(low.rows, now.rows)), 1.5*s.amps.step())
+	if climb < need || now.i <= s.v.limit.at(s.went()) {
+		return claim{}
+	}
+	higher := max(runawaySlack*low.v, s.volts.step(), 3*s.volts.noise()*math.Sqrt(2/min(low.rows, now.rows)))
+	if now.v > low.v+higher {
+		return claim{}
+	}
+	if !s.still(CodeThermalRunaway) {
+		q, _ := quarters(tr, at, s.end)
+		for k := range 3 {
+			if q[k+1]-q[k] < runawayShare*climb {
+				return claim{}
+			}
+		}
+		if now.t1-low.t1 < runawaySeconds {
+			return claim{}
+		}
+	}
+	heat := ", its temperature is not known"
+	if Known(warming) {
+		heat = fmt.Sprintf(" and its temperature by %+.1f K", warming)
+	}
+	return claim{holds: true, since: low.t0, message: fmt.Sprintf("at the held %.2f V the current has turned: it climbed from %.3g to %.3g A since %s%s, where it must fall. "+
+		"The battery may be heating itself, which ends in fire or boiling acid. Switch the charger off now, keep away from the battery, air the room; let it cool for hours before touching it", now.v, low.i, now.i, clock(low.t0), heat)}
+}
+
+// lowest is the block with the least current, and the bin that ends it, in
+// bins [from, to).
+func (tr *trace) lowest(from, to int, rows, seconds float64) (least block, end int) {
+	least.i = math.Inf(1)
+	for k := from; k < to; {
+		e, n := k+1, tr.bins[k].rows
+		for e < to && (n < rows || tr.bins[e-1].t1-tr.bins[k].t0 < seconds) {
+			n += tr.bins[e].rows
+			e++
+		}
+		b := tr.blockOf(k, e)
+		if n >= rows && b.i < least.i {
+			least, end = b, e
+		}
+		k = e
+	}
+	return least, end
+}

@@ -1,0 +1,86 @@
+package analyze
+
+// What takes hours to show is asked once a minute, of the trace of a charge.
+// Each detector is one function in a file of its own: it looks, and claims that
+// something holds since then and why, or that it does not. Findings are raised,
+// and cleared, by comparing claims with what held before.
+
+// sight is what a slow detector may look at. It sees complete bins only.
+type sight struct {
+	c           *charge
+	v           *view
+	o           *Options
+	volts, amps *meter
+	end         int     // bins that are complete
+	constantAt  int     // the first of them in constant voltage; end where there was none yet
+	now         float64 // s, end of the last of them
+}
+
+// claim is a detector's answer.
+type claim struct {
+	holds    bool
+	severity Severity // "" is the code's usual one
+	since    float64  // s
+	message  string
+}
+
+type detector struct {
+	code string
+	ask  func(*sight) claim
+}
+
+// detectors that look at the trace, hazards first.
+var detectors = []detector{
+	{CodeThermalRunaway, runaway},
+}
+
+// watch asks all detectors about the charge under way. They answer from the ends
+// of the trace wherever they can, so that a look costs little.
+func (m *Machine) watch(c *charge) {
+	n := len(c.trace.bins) - 1
+	if n < 2 || c.trace.end.t < c.watched+slowQuestionsAt {
+		return
+	}
+	c.watched = c.trace.end.t
+	v := m.viewOf(c)
+	m.rebound(c, v.id)
+	s := sight{c: c, v: v, o: &m.opt, volts: &m.volts, amps: &m.amps, end: n, constantAt: n, now: c.trace.bins[n-1].t1}
+	if c.hold.found {
+		s.constantAt = min(firstBinAfter(&c.trace, v.cv), n)
+	}
+	for _, d := range detectors {
+		a := d.ask(&s)
+		if !a.holds {
+			m.clear(c, d.code, s.now)
+			continue
+		}
+		if a.severity == "" {
+			a.severity = severities[d.code]
+		}
+		m.raiseAs(c, d.code, a.severity, a.since, a.message)
+	}
+}
+
+// still reports whether a finding holds already: then less keeps it than it took
+// to raise it, so that it does not come and go.
+func (s *sight) still(code string) bool { return s.c.findings.holds(code) }
+
+// went is what had gone in by the end of what is seen, C.
+func (s *sight) went() float64 { return s.c.trace.bins[s.end].at.in - s.c.begin.sum.in }
+
+// block is the mean of some neighbouring bins.
+type block struct {
+	t0, t1, v, i, rows, celsius float64
+}
+
+// blockOf averages bins [from, to).
+func (tr *trace) blockOf(from, to int) block {
+	v, i, rows := tr.mean(from, to)
+	return block{t0: tr.bins[from].t0, t1: tr.bins[to-1].t1, v: v, i: i, rows: rows, celsius: tr.bins[to-1].celsius}
+}
+
+// ending is the block that ends with bin to and lasts at least so long, never
+// reaching back beyond bin from.
+func (tr *trace) ending(from, to int, rows, seconds float64) block {
+	return tr.blockOf(max(min(tr.tailEnd(to, rows, seconds), to-1), from), to)
+}
