@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -81,6 +82,20 @@ type Cursor struct {
 // Cursor returns the session's own place in the list.
 func (s Session) Cursor() Cursor {
 	return Cursor{startedMs(s.Summary.Started), s.Summary.ID}
+}
+
+// Compare orders places as the list does: it is negative where c comes before
+// other, 0 where they are the same. The zero value comes before all.
+func (c Cursor) Compare(other Cursor) int {
+	switch {
+	case c == other:
+		return 0
+	case c.id == "":
+		return -1
+	case other.id == "":
+		return 1
+	}
+	return cmp.Or(cmp.Compare(other.started, c.started), strings.Compare(other.id, c.id))
 }
 
 // startedMs is when a session started, in ms since 1970-01-01 UTC. Sessions
