@@ -1,0 +1,168 @@
+package config
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/quantity"
+	"amphora/decoders"
+)
+
+// channel reads one item of channels.
+func (r *reader) channel(n node) Channel {
+	var c Channel
+	var feed Feed
+	var multiple node
+	o := &c.Options
+	seen := r.mapping(n, keys{
+		"name":      r.channelName(&c.Name),
+		"source":    r.feeds(&c, &feed),
+		"decoder":   r.decoder(&feed.Decoder),
+		"battery":   r.name(&o.Battery),
+		"chemistry": r.chemistry(&o.Chemistry),
+		"cells":     r.count(&o.Cells, 1, 1000),
+		"capacity":  r.amount(&o.Capacity, quantity.Charge, "Ah"),
+		"tail":      r.tail(&o.Tail),
+		"meter":     r.meter(o),
+		"limits":    r.limits(&c.Limits, &multiple),
+	})
+	r.need(n, seen, "name", "source")
+	o.Channel = c.Name
+	if len(c.Feeds) == 0 {
+		c.Feeds = []Feed{feed}
+	} else if d, ok := seen["decoder"]; ok {
+		r.fail(d, "with two meters each has its own decoder, inside source:")
+	}
+	if c.Limits.ChargeFactor > 0 && o.Capacity == 0 && o.Battery == "" {
+		r.fail(multiple, "a multiple of the capacity is given, but neither capacity: nor battery: tells that")
+	}
+	return c
+}
+
+// channelName takes a name once. Some file systems do not tell Bench from
+// bench, so the journal could not either.
+func (r *reader) channelName(p *string) func(node) {
+	return func(n node) {
+		r.name(p)(n)
+		if *p != "" {
+			r.claim(n, "name "+strings.ToLower(*p), fmt.Sprintf("%q is the name of a channel", *p))
+		}
+	}
+}
+
+func (r *reader) decoder(p **decoders.Layout) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "auto or what `amphora identify` printed")
+		if !ok || text == "auto" {
+			return
+		}
+		layout, err := decoders.Parse(text)
+		if err != nil {
+			r.fail(n, "%v; `amphora identify` prints the setting for a log or port", err)
+			return
+		}
+		*p = layout
+	}
+}
+
+func (r *reader) chemistry(p *analyze.Chemistry) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "a chemistry")
+		if !ok {
+			return
+		}
+		c, err := analyze.ParseChemistry(text)
+		if err != nil {
+			var names []string
+			for _, known := range analyze.Chemistries() {
+				names = append(names, string(known))
+			}
+			r.fail(n, "%q is not known; %s", text, meant(text, names))
+			return
+		}
+		*p = c
+	}
+}
+
+// tail reads the current that ends a charge, as amperes or a share of the capacity.
+func (r *reader) tail(p *analyze.Tail) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "a current or a share of the capacity")
+		if !ok {
+			return
+		}
+		amps, share, err := quantity.Current.ParseAmountOrShare(text, "A")
+		switch {
+		case err != nil:
+			r.fail(n, "%v", err)
+		case amps > 0:
+			*p = analyze.Tail{Amps: amps}
+		case share > 0:
+			*p = analyze.Tail{Fraction: share}
+		default:
+			r.fail(n, "%q is not above zero", text)
+		}
+	}
+}
+
+func (r *reader) meter(o *analyze.Options) func(node) {
+	return func(n node) {
+		r.mapping(n, keys{
+			"voltage": r.accuracy(&o.Voltage, quantity.Voltage),
+			"current": r.accuracy(&o.Current, quantity.Current),
+		})
+	}
+}
+
+func (r *reader) accuracy(p *analyze.Accuracy, k quantity.Kind) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "an accuracy like 0.5% + 3d")
+		if !ok {
+			return
+		}
+		a, err := quantity.ParseAccuracy(text)
+		switch {
+		case err != nil:
+			r.fail(n, "%v", err)
+		case a.Absolute != 0 && a.Of != k:
+			r.fail(n, "%q: the fixed part is %s, want %s", text, a.Of, k)
+		default:
+			*p = analyze.Accuracy{Fraction: a.Fraction, Digits: a.Digits, Absolute: a.Absolute}
+		}
+	}
+}
+
+// limits reads what the owner wants to be told of; multiple becomes the charge
+// that is given as a multiple of the capacity.
+func (r *reader) limits(p *Limits, multiple *node) func(node) {
+	return func(n node) {
+		r.mapping(n, keys{
+			"hours":   r.duration(&p.Duration, "h", 365*24*time.Hour),
+			"celsius": r.amount(&p.Celsius, quantity.Temperature, "C"),
+			"charge":  r.chargeLimit(p, multiple),
+			"volts":   r.amount(&p.Volts, quantity.Voltage, "V"),
+			"silence": r.duration(&p.Silence, "s", 30*24*time.Hour),
+		})
+	}
+}
+
+// chargeLimit reads a charge, or a multiple of the capacity like 1.3x.
+func (r *reader) chargeLimit(p *Limits, multiple *node) func(node) {
+	return func(n node) {
+		text, ok := scalar(n.value)
+		number, isMultiple := strings.CutSuffix(strings.TrimSpace(text), "x")
+		if !ok || !isMultiple {
+			r.amount(&p.Charge, quantity.Charge, "Ah")(n)
+			return
+		}
+		factor, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+		if err != nil || !(factor > 0 && factor <= 10) {
+			r.fail(n, "%q is not a multiple of the capacity, want text like 1.3x or 60Ah", text)
+			return
+		}
+		p.ChargeFactor, *multiple = factor, n
+	}
+}

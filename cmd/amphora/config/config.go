@@ -1,0 +1,154 @@
+package config
+
+import (
+	"io"
+	"time"
+
+	"amphora/analyze"
+	"amphora/capture"
+	"amphora/decoders"
+)
+
+// DefaultListen is where the daemon serves its page unless told otherwise.
+const DefaultListen = "127.0.0.1:9724"
+
+// Config is a configuration that may be started. Paths in it are absolute or
+// relative to the working directory; in the file they are relative to the file.
+type Config struct {
+	File     string
+	Data     string // folder of journal and logbook; empty: see DataDir
+	Listen   string // host:port
+	Channels []Channel
+	Journal  Journal
+	Notify   []Notify
+	Push     []Push
+	Access   Access
+}
+
+// Channel is one place where a battery is charged and watched.
+type Channel struct {
+	Name    string
+	Feeds   []Feed          // one, or one for the voltage and one for the current
+	Options analyze.Options // of the battery and its meter; Channel and Battery are set
+	Limits  Limits
+}
+
+// Feed is a source and how its lines are read.
+type Feed struct {
+	Of      string // voltage or current where two meters share a channel, else empty
+	Source  Source
+	Decoder *decoders.Layout // nil: find it from the lines
+}
+
+// Source is where lines come from; one field of it is set.
+type Source struct {
+	Serial *capture.Serial
+	TCP    *capture.TCP
+	File   *capture.File
+	Stdin  bool
+	Exec   *capture.Command
+	SCPI   *SCPI
+	Modbus *Modbus
+}
+
+// Capture is the source as capture runs it, in being standard input. A meter
+// that has to be asked is none that only talks: ok is false for it.
+func (s Source) Capture(in io.ReadCloser) (source capture.Source, ok bool, err error) {
+	switch {
+	case s.Serial != nil:
+		source, err = s.Serial.Source()
+	case s.TCP != nil:
+		source, err = s.TCP.Source()
+	case s.File != nil:
+		source, err = s.File.Source()
+	case s.Exec != nil:
+		source, err = s.Exec.Source()
+	case s.Stdin:
+		source = capture.Stdin(in)
+	default:
+		return capture.Source{}, false, nil
+	}
+	return source, true, err
+}
+
+// Limits are what the owner wants to be told of; 0 is no limit of theirs.
+type Limits struct {
+	Duration     time.Duration // of a charge
+	Celsius      float64       // of the battery, degrees Celsius
+	Charge       float64       // into the battery, C
+	ChargeFactor float64       // the same as a multiple of the rated capacity
+	Volts        float64       // at the battery, V
+	Silence      time.Duration // without a reading
+}
+
+// Journal says how the raw record is kept. Zero fields take the journal's own
+// defaults and remove nothing.
+type Journal struct {
+	Sync    time.Duration // what a power cut may cost
+	Keep    time.Duration // remove what is older
+	MinFree uint64        // bytes to keep free on the disk
+}
+
+// Access says who may see the page from another machine.
+type Access struct {
+	TokenFile string // holds the token, on its first line
+	UsersFile string // names and password hashes
+	TLSCert   string // PEM
+	TLSKey    string // PEM
+	Hosts     []string
+}
+
+// SCPI is a meter that is asked by SCPI-99 queries.
+type SCPI struct {
+	Serial           *capture.Serial // this
+	TCP              *capture.TCP    // or this
+	Voltage, Current string          // the queries; empty: not asked for
+	Every            time.Duration
+}
+
+// Modbus is a meter whose registers are read.
+type Modbus struct {
+	Serial           *capture.Serial // this
+	TCP              *capture.TCP    // or this
+	Unit             int             // 1 to 247
+	Voltage, Current *Register       // nil: not read
+	Every            time.Duration
+}
+
+// Register is one value of a Modbus meter.
+type Register struct {
+	Address int     // as sent, 0 to 65535
+	Table   string  // input or holding
+	Type    string  // uint16, int16, uint32, int32 or float32
+	Scale   float64 // V or A of one count, negative to turn the sign
+}
+
+// Notify is one way to tell the owner; one field of it is set.
+type Notify struct {
+	Webhook *Webhook
+	Command []string // program and arguments, each a template
+}
+
+// Webhook is an address that takes messages. The address itself may be the
+// secret, so it is never shown whole.
+type Webhook struct {
+	URL       string // this
+	URLFile   string // or a file that holds it
+	TokenFile string
+}
+
+// Push is one place that readings are sent to; one field of it is set.
+type Push struct {
+	Influx *Influx
+	MQTT   *MQTT
+}
+
+// Influx is a server that takes line protocol.
+type Influx struct {
+	URL, Database, User, PasswordFile, TokenFile string
+}
+
+// MQTT is a broker.
+type MQTT struct {
+	Broker, Topic, User, PasswordFile string
+}

@@ -1,0 +1,111 @@
+package config
+
+import (
+	"reflect"
+	"regexp"
+	"strings"
+	"testing"
+
+	"amphora/capture"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestExampleLoadsAsItIs(t *testing.T) {
+	h := machine(t, nil)
+	h.write(t, "/etc/amphora.yaml", Example, 0o644)
+	c, problems := h.Load("/etc/amphora.yaml")
+	assert.Empty(t, problems)
+	require.NotNil(t, c)
+	assert.Equal(t, 1.3, c.Channels[0].Limits.ChargeFactor)
+}
+
+var switchedOff = regexp.MustCompile(`(?m)^#([a-z]|  )`)
+
+// With everything switched on, the example holds each key that the reader
+// knows, and the reader knows each key that it holds.
+func TestExampleHoldsEveryKey(t *testing.T) {
+	h := machine(t, nil)
+	for _, name := range []string{"volts", "amps", "rs485"} {
+		h.write(t, "/dev/serial/by-id/usb-"+name+"-port0", "", 0o600)
+	}
+	for _, name := range []string{"webhook-token", "webhook-url", "influx-password", "influx-token", "mqtt-password", "token", "users.yaml"} {
+		h.write(t, "/etc/amphora/"+name, "secret", 0o600)
+	}
+	cert, key := selfSigned(t)
+	h.write(t, "/etc/amphora/cert.pem", cert, 0o600)
+	h.write(t, "/etc/amphora/key.pem", key, 0o600)
+	text := switchedOff.ReplaceAllString(Example, "$1")
+	h.write(t, "/etc/amphora.yaml", text, 0o644)
+
+	known := map[string]bool{}
+	_, problems := h.load("/etc/amphora.yaml", nil, func(path string, keys []string) {
+		for _, key := range keys {
+			known[short(join(path, key))] = true
+		}
+	})
+	assert.Empty(t, problems)
+
+	held := map[string]bool{}
+	file, err := parser.ParseBytes([]byte(text), 0)
+	require.NoError(t, err)
+	collect(file.Docs[0].Body, "", held)
+	assert.Equal(t, known, held)
+}
+
+// collect notes the keys below v.
+func collect(v ast.Node, path string, held map[string]bool) {
+	switch v := v.(type) {
+	case *ast.MappingNode:
+		for _, entry := range v.Values {
+			name, _ := scalar(entry.Key)
+			held[short(join(path, name))] = true
+			collect(entry.Value, join(path, name), held)
+		}
+	case *ast.SequenceNode:
+		for _, item := range v.Values {
+			collect(item, path, held)
+		}
+	}
+}
+
+var (
+	index = regexp.MustCompile(`\[\d+\]`)
+	half  = regexp.MustCompile(`source\.(voltage|current)\.`)
+	polls = regexp.MustCompile(`(scpi|modbus)\.(serial|tcp)$`)
+)
+
+// short is the key with the mapping that it stands in: a serial port has the
+// same keys wherever it stands, and the way to a meter is one of the two.
+func short(path string) string {
+	path = index.ReplaceAllString(path, "")
+	path = half.ReplaceAllString(path, "source.")
+	path = polls.ReplaceAllString(path, "$1.line")
+	parts := strings.Split(path, ".")
+	return strings.Join(parts[max(0, len(parts)-2):], ".")
+}
+
+// Each setting of a source that capture has can be given in the file.
+func TestEverySettingOfCaptureCanBeGiven(t *testing.T) {
+	for kind, settings := range map[string]any{
+		"serial": capture.Serial{}, "tcp": capture.TCP{}, "file": capture.File{}, "exec": capture.Command{},
+	} {
+		var want, got []string
+		for _, field := range reflect.VisibleFields(reflect.TypeOf(settings)) {
+			if tag := field.Tag.Get("yaml"); tag != "-" {
+				want = append(want, tag)
+			}
+		}
+		h := machine(t, nil)
+		h.write(t, "x.yaml", "channels: [{name: a, source: {"+kind+": {}}}]", 0o644)
+		h.load("x.yaml", nil, func(path string, keys []string) {
+			if strings.HasSuffix(path, "."+kind) {
+				got = keys
+			}
+		})
+		assert.ElementsMatch(t, want, got, kind)
+	}
+}

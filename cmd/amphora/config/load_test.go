@@ -1,0 +1,127 @@
+package config
+
+import (
+	"os"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/capture"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestLoadGivesSI(t *testing.T) {
+	h := machine(t, nil)
+	c, problems := h.read(t, `
+data: var/amphora
+channels:
+  - name: bench
+    source: {serial: {port: `+port+`, baud: 4800, dtr: off}}
+    decoder: columns separator=comma time=1:s voltage=2:V current=3:A
+    battery: mower
+    chemistry: lead-agm
+    cells: 6
+    capacity: 17Ah
+    tail: 0.35A
+    meter: {voltage: "0.5% + 2d", current: "0.8% + 20mA"}
+    limits: {hours: 20, celsius: 45, charge: 1.3x, volts: 14.8V, silence: 90}
+  - name: shed
+    source: {tcp: {address: "bridge.local:4001", silence: 2min}}
+    tail: 3%
+    limits: {hours: 85min, charge: 60}
+  - name: log
+    source: {file: {path: night.csv, from-end: true}}
+  - name: pipe
+    source: {stdin: }
+  - name: program
+    source: {exec: [read-meter, --once]}
+journal: {sync: 60s, keep-days: 30, min-free: 1.5GiB}
+`)
+	require.Empty(t, problems)
+	off := false
+	assert.Equal(t, "/etc/var/amphora", c.Data)
+	assert.Equal(t, DefaultListen, c.Listen)
+	assert.Equal(t, Journal{Sync: time.Minute, Keep: 720 * time.Hour, MinFree: 3 << 29}, c.Journal)
+	require.Len(t, c.Channels, 5)
+
+	bench := c.Channels[0]
+	assert.Equal(t, analyze.Options{
+		Channel: "bench", Battery: "mower", Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 61200, Tail: analyze.Tail{Amps: 0.35},
+		Voltage: analyze.Accuracy{Fraction: 0.005, Digits: 2}, Current: analyze.Accuracy{Fraction: 0.008, Absolute: 0.02},
+	}, bench.Options)
+	assert.Equal(t, Limits{Duration: 20 * time.Hour, Celsius: 45, ChargeFactor: 1.3, Volts: 14.8, Silence: 90 * time.Second}, bench.Limits)
+	require.Len(t, bench.Feeds, 1)
+	assert.Equal(t, &capture.Serial{Port: port, Baud: 4800, DTR: &off}, bench.Feeds[0].Source.Serial)
+	assert.Equal(t, "columns", bench.Feeds[0].Decoder.Kind)
+
+	shed := c.Channels[1]
+	assert.Equal(t, &capture.TCP{Address: "bridge.local:4001", Silence: 2 * time.Minute}, shed.Feeds[0].Source.TCP)
+	assert.Nil(t, shed.Feeds[0].Decoder)
+	assert.Equal(t, analyze.Tail{Fraction: 0.03}, shed.Options.Tail)
+	assert.Equal(t, Limits{Duration: 85 * time.Minute, Charge: 216000}, shed.Limits)
+
+	assert.Equal(t, &capture.File{Path: "/etc/night.csv", FromEnd: true}, c.Channels[2].Feeds[0].Source.File)
+	assert.True(t, c.Channels[3].Feeds[0].Source.Stdin)
+	assert.Equal(t, []string{"read-meter", "--once"}, c.Channels[4].Feeds[0].Source.Exec.Args)
+	for i, name := range []string{"serial:" + port, "tcp:bridge.local:4001", "file:/etc/night.csv", "stdin", "exec:read-meter --once"} {
+		source, ok, err := c.Channels[i].Feeds[0].Source.Capture(os.Stdin)
+		require.NoError(t, err)
+		assert.True(t, ok)
+		assert.Equal(t, name, source.Name)
+	}
+}
+
+// The form that is promised to people, word for word but for its dots.
+func TestLoadReadsThePromisedForm(t *testing.T) {
+	h := machine(t, nil)
+	h.write(t, "/dev/ttyS0", "", 0o600)
+	h.write(t, "/dev/ttyS1", "", 0o600)
+	h.write(t, "/etc/amphora/token", "secret\n", 0o600)
+	c, problems := h.read(t, `data: /var/lib/amphora            # journal and logbook
+listen: 127.0.0.1:9724            # anything but loopback needs `+"`access:`"+` as well
+channels:
+  - name: bench
+    source: {serial: {port: `+port+`, baud: 9600}}   # or tcp:, file:, stdin:, exec:, scpi:, modbus:
+    decoder: auto                  # or one that `+"`amphora identify`"+` printed
+    battery: mower
+    meter: {voltage: "0.5% + 2d", current: "0.8% + 3d"}         # stated accuracy
+    limits: {hours: 20, celsius: 45, charge: 60Ah}
+  - name: two-meters
+    source:
+      voltage: {serial: {port: /dev/ttyS0}, decoder: auto}
+      current: {serial: {port: /dev/ttyS1}, decoder: auto}
+notify: [{webhook: {url: https://host.example/x}}, {command: [notify-send, "{{.Title}}", "{{.Message}}"]}]
+push: [{influx: {url: http://host.example, database: garage}}, {mqtt: {broker: mqtt://host.example, topic: amphora}}]
+access: {token-file: /etc/amphora/token}
+`)
+	require.Empty(t, problems)
+	two := c.Channels[1].Feeds
+	require.Len(t, two, 2)
+	assert.Equal(t, "voltage", two[0].Of)
+	assert.Equal(t, "/dev/ttyS1", two[1].Source.Serial.Port)
+	assert.Equal(t, []Notify{{Webhook: &Webhook{URL: "https://host.example/x"}}, {Command: []string{"notify-send", "{{.Title}}", "{{.Message}}"}}}, c.Notify)
+	assert.Equal(t, []Push{{Influx: &Influx{URL: "http://host.example", Database: "garage"}}, {MQTT: &MQTT{Broker: "mqtt://host.example", Topic: "amphora"}}}, c.Push)
+	assert.Equal(t, Access{TokenFile: "/etc/amphora/token"}, c.Access)
+}
+
+func TestLoadReadsPolledMeters(t *testing.T) {
+	c, problems := machine(t, nil).read(t, `
+channels:
+  - name: asked
+    source: {scpi: {tcp: {address: "supply.local:5025"}, voltage: "MEAS:VOLT?", current: "meas:curr?", every: 2}}
+  - name: registers
+    source: {modbus: {serial: {port: `+port+`}, unit: 7, current: {address: 2, table: holding, type: int32, scale: -0.001}}}
+`)
+	require.Empty(t, problems)
+	scpi := c.Channels[0].Feeds[0].Source.SCPI
+	assert.Equal(t, &SCPI{TCP: &capture.TCP{Address: "supply.local:5025"}, Voltage: "MEAS:VOLT?", Current: "meas:curr?", Every: 2 * time.Second}, scpi)
+	modbus := c.Channels[1].Feeds[0].Source.Modbus
+	assert.Equal(t, 7, modbus.Unit)
+	assert.Nil(t, modbus.Voltage)
+	assert.Equal(t, &Register{Address: 2, Table: "holding", Type: "int32", Scale: -0.001}, modbus.Current)
+	_, ok, err := c.Channels[0].Feeds[0].Source.Capture(os.Stdin)
+	require.NoError(t, err)
+	assert.False(t, ok, "a meter that must be asked does not talk by itself")
+}

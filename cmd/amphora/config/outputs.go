@@ -1,0 +1,125 @@
+package config
+
+import (
+	"net/url"
+	"slices"
+	"strings"
+	"text/template"
+)
+
+func (r *reader) notify(p *[]Notify) func(node) {
+	return func(n node) {
+		r.require(n, FeatureNotify)
+		r.list(n, func(n node) {
+			var one Notify
+			r.oneOf(n, keys{"webhook": r.webhook(&one.Webhook), "command": r.command(&one.Command)})
+			*p = append(*p, one)
+		})
+	}
+}
+
+func (r *reader) webhook(p **Webhook) func(node) {
+	return func(n node) {
+		w := &Webhook{}
+		*p = w
+		seen := r.mapping(n, keys{
+			"url":        r.url(&w.URL, "https", "http"),
+			"url-file":   r.secret(&w.URLFile),
+			"token-file": r.secret(&w.TokenFile),
+		})
+		_, given := seen["url"]
+		_, file := seen["url-file"]
+		if seen != nil && given == file {
+			r.fail(n, "want exactly one of url and url-file")
+		}
+	}
+}
+
+// command reads a program with arguments that are templates.
+func (r *reader) command(p *[]string) func(node) {
+	return func(n node) {
+		r.texts(p, "a program and its arguments, like [notify-send, hello]")(n)
+		for i, arg := range *p {
+			if _, err := template.New("argument").Parse(arg); err != nil {
+				r.fail(n, "argument %d %q cannot be filled in: %v", i, arg, err)
+			}
+		}
+		r.checkWriters(n)
+	}
+}
+
+func (r *reader) push(p *[]Push) func(node) {
+	return func(n node) {
+		r.require(n, FeaturePush)
+		r.list(n, func(n node) {
+			var one Push
+			r.oneOf(n, keys{"influx": r.influx(&one.Influx), "mqtt": r.mqtt(&one.MQTT)})
+			*p = append(*p, one)
+		})
+	}
+}
+
+func (r *reader) influx(p **Influx) func(node) {
+	return func(n node) {
+		t := &Influx{}
+		*p = t
+		r.need(n, r.mapping(n, keys{
+			"url":           r.url(&t.URL, "http", "https"),
+			"database":      r.text(&t.Database, "the name of a database"),
+			"user":          r.text(&t.User, "a user's name"),
+			"password-file": r.secret(&t.PasswordFile),
+			"token-file":    r.secret(&t.TokenFile),
+		}), "url", "database")
+	}
+}
+
+func (r *reader) mqtt(p **MQTT) func(node) {
+	return func(n node) {
+		t := &MQTT{}
+		*p = t
+		r.need(n, r.mapping(n, keys{
+			"broker":        r.url(&t.Broker, "mqtt", "mqtts"),
+			"topic":         r.topic(&t.Topic),
+			"user":          r.text(&t.User, "a user's name"),
+			"password-file": r.secret(&t.PasswordFile),
+		}), "broker", "topic")
+	}
+}
+
+// topic reads the beginning of the topics. A + or # in it would be a wildcard,
+// which may not be published to (MQTT 5.0, 3.3.2.1).
+func (r *reader) topic(p *string) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "a topic like amphora")
+		if ok && (strings.ContainsAny(text, "+#") || strings.HasPrefix(text, "$")) {
+			r.fail(n, "%q cannot be published to, want a topic like amphora without + and #", text)
+			return
+		}
+		*p = text
+	}
+}
+
+// url reads an address. Addresses of webhooks are passwords, so what is wrong
+// with one is said without showing it.
+func (r *reader) url(p *string, schemes ...string) func(node) {
+	return func(n node) {
+		want := "an address like " + schemes[0] + "://host.local/"
+		text, ok := r.scalar(n, want)
+		if !ok {
+			return
+		}
+		u, err := url.Parse(text)
+		switch {
+		case err != nil:
+			r.fail(n, "is not an address that can be used, want %s", want)
+		case !slices.Contains(schemes, u.Scheme):
+			r.fail(n, "begins with %q, want %s", u.Scheme+":", strings.Join(schemes, ":// or ")+"://")
+		case u.Hostname() == "":
+			r.fail(n, "names no host, want %s", want)
+		case u.User != nil:
+			r.fail(n, "holds a user or password; secrets come from files only, as in password-file: or url-file:")
+		default:
+			*p = text
+		}
+	}
+}

@@ -1,0 +1,108 @@
+package config
+
+import (
+	"regexp"
+	"strconv"
+	"time"
+)
+
+// everyMost is the longest pause between two questions.
+const everyMost = time.Hour
+
+// scpi reads a meter that is asked by text.
+func (r *reader) scpi(p **SCPI) func(node) {
+	return func(n node) {
+		r.require(n, FeatureSCPI)
+		m := &SCPI{}
+		*p = m
+		seen := r.mapping(n, keys{
+			"serial":  r.serial(&m.Serial),
+			"tcp":     r.tcp(&m.TCP),
+			"voltage": r.query(&m.Voltage),
+			"current": r.query(&m.Current),
+			"every":   r.duration(&m.Every, "s", everyMost),
+		})
+		r.needLine(n, seen)
+		r.needValue(n, seen)
+	}
+}
+
+// asks matches the queries of SCPI-99 that read a value. A program that only
+// listens has no use for another command, least of all one that sets something.
+var asks = regexp.MustCompile(`(?i)^:?(FETC|FETCH|READ|MEAS|MEASURE)(:[A-Z]+[0-9]*)*\?( \(@[0-9]+\))?$`)
+
+func (r *reader) query(p *string) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "a query like MEAS:VOLT?")
+		if ok && !asks.MatchString(text) {
+			r.fail(n, "%q is not a query that only reads, want one that begins with FETCh, READ or MEASure and ends in ?, like MEAS:VOLT?", text)
+			return
+		}
+		*p = text
+	}
+}
+
+// modbus reads a meter whose registers are read.
+func (r *reader) modbus(p **Modbus) func(node) {
+	return func(n node) {
+		r.require(n, FeatureModbus)
+		m := &Modbus{}
+		*p = m
+		seen := r.mapping(n, keys{
+			"serial":  r.serial(&m.Serial),
+			"tcp":     r.tcp(&m.TCP),
+			"unit":    r.count(&m.Unit, 1, 247), // 0 is everybody, above is reserved
+			"voltage": r.register(&m.Voltage),
+			"current": r.register(&m.Current),
+			"every":   r.duration(&m.Every, "s", everyMost),
+		})
+		r.needLine(n, seen)
+		r.needValue(n, seen)
+		r.need(n, seen, "unit")
+	}
+}
+
+func (r *reader) register(p **Register) func(node) {
+	return func(n node) {
+		g := &Register{Table: "input", Type: "uint16", Scale: 1}
+		*p = g
+		r.need(n, r.mapping(n, keys{
+			"address": r.count(&g.Address, 0, 65535),
+			"table":   r.word(&g.Table, "input", "holding"),
+			"type":    r.word(&g.Type, "uint16", "int16", "uint32", "int32", "float32"),
+			"scale":   r.scale(&g.Scale),
+		}), "address")
+	}
+}
+
+func (r *reader) scale(p *float64) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "a number like 0.01")
+		if !ok {
+			return
+		}
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil || v == 0 || !(v > -1e6 && v < 1e6) {
+			r.fail(n, "%q is not a scale, want a number like 0.01, negative to turn the sign", text)
+			return
+		}
+		*p = v
+	}
+}
+
+// needLine wants one of the two ways to a meter.
+func (r *reader) needLine(n node, seen map[string]node) {
+	_, serial := seen["serial"]
+	_, tcp := seen["tcp"]
+	if seen != nil && serial == tcp {
+		r.fail(n, "want exactly one of serial and tcp")
+	}
+}
+
+func (r *reader) needValue(n node, seen map[string]node) {
+	_, voltage := seen["voltage"]
+	_, current := seen["current"]
+	if seen != nil && !voltage && !current {
+		r.fail(n, "asks for nothing, want voltage, current or both")
+	}
+}

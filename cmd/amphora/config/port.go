@@ -1,0 +1,67 @@
+package config
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"amphora/capture"
+)
+
+// port reads the name of a serial port. One that is not there may be plugged in
+// later, so it is only worth a warning.
+func (r *reader) port(p *string) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "a port like those `amphora ports` lists")
+		if !ok {
+			return
+		}
+		if strings.HasPrefix(text, "tty") {
+			text = "/dev/" + text
+		}
+		*p = text
+		device := r.host.device(text)
+		if !r.claim(n, "port "+device, fmt.Sprintf("%s is used", text)) {
+			return
+		}
+		if _, err := r.host.stat(text); errors.Is(err, fs.ErrNotExist) && runtime.GOOS != "windows" { // where a port is no file
+			r.warn(n, "%s is not there now; plug it in, or see `amphora ports` for its present name", text)
+		}
+		if isNumbered(text) {
+			r.warn(n, "%s may be another adapter after the next plugging%s", text, r.host.betterName(text))
+		}
+	}
+}
+
+// device is the node behind a stable name, or the name itself where there is none.
+func (h Host) device(port string) string {
+	if real, err := filepath.EvalSymlinks(h.real(port)); err == nil {
+		return real
+	}
+	return filepath.Clean(h.real(port))
+}
+
+// isNumbered tells whether the system gives the name out in the order in which
+// it finds its adapters.
+func isNumbered(port string) bool {
+	base := filepath.Base(port)
+	return filepath.Dir(port) == "/dev" && (strings.HasPrefix(base, "ttyUSB") || strings.HasPrefix(base, "ttyACM"))
+}
+
+// betterName names the port by what stays the same.
+func (h Host) betterName(port string) string {
+	root := h.Root
+	if root == "" {
+		root = "/"
+	}
+	ports, _ := capture.Ports(root) // without a list there is still the advice
+	for _, p := range ports {
+		if p.Device == port && p.StableName() != port {
+			return "; its stable name is " + p.StableName()
+		}
+	}
+	return "; `amphora ports` lists the stable name below /dev/serial/by-id"
+}

@@ -1,0 +1,292 @@
+package config
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"amphora/analyze/quantity"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+// reader walks through the file, fills in the Config and collects problems. The
+// YAML module's own decoding into structs stops at the first problem, reads 010
+// as 8 and 9600.5 as 9600; the values are therefore read here from their text.
+type reader struct {
+	host    Host
+	file    string
+	missing []Feature
+
+	problems []Problem
+	claimed  map[string]node // what only one channel can have, and who has it
+
+	offer func(path string, keys []string) // told which keys are known where; may be nil
+}
+
+// keys are what a mapping may hold, and who reads each value.
+type keys map[string]func(node)
+
+// place is a line and column, from 1; zero where there is none.
+type place struct{ line, column int }
+
+// node is a value in the file.
+type node struct {
+	value ast.Node
+	at    place
+	path  string // such as channels[0].limits
+}
+
+// key is the last part of the path, which is how people know the value.
+func (n node) key() string { return n.path[strings.LastIndexByte(n.path, '.')+1:] }
+
+// placeOf is where a value begins; a mapping without braces begins at its
+// first key.
+func placeOf(v ast.Node) place {
+	if m, ok := v.(*ast.MappingNode); ok && !m.IsFlowStyle && len(m.Values) > 0 {
+		v = m.Values[0].Key
+	}
+	p := v.GetToken().Position
+	return place{p.Line, p.Column}
+}
+
+// placeOfEntry is where people look for the value of a key: at the key itself
+// if the value only begins in a later line, or not at all.
+func placeOfEntry(entry *ast.MappingValueNode) place {
+	key, value := placeOf(entry.Key), placeOf(entry.Value)
+	if _, nothing := entry.Value.(*ast.NullNode); nothing || value.line != key.line {
+		return key
+	}
+	return value
+}
+
+func (r *reader) failAt(at place, key, format string, args ...any) {
+	r.problems = append(r.problems, Problem{File: r.file, Line: at.line, Column: at.column, Key: key, Message: fmt.Sprintf(format, args...)})
+}
+
+// fail reports a problem with the value at n.
+func (r *reader) fail(n node, format string, args ...any) {
+	r.failAt(n.at, n.path, "%s: %s", n.key(), fmt.Sprintf(format, args...))
+}
+
+// warn reports what may be meant so.
+func (r *reader) warn(n node, format string, args ...any) {
+	r.fail(n, format, args...)
+	r.problems[len(r.problems)-1].Warning = true
+}
+
+// mapping reads the keys of a mapping and returns the values that are there.
+func (r *reader) mapping(n node, known keys) map[string]node {
+	names := slices.Sorted(maps.Keys(known))
+	if r.offer != nil {
+		r.offer(n.path, names)
+	}
+	m, ok := n.value.(*ast.MappingNode)
+	if !ok {
+		r.wrongShape(n, "a mapping with keys from "+strings.Join(names, ", "))
+		return nil
+	}
+	seen := map[string]node{}
+	for _, entry := range m.Values {
+		at := placeOf(entry.Key)
+		name, ok := scalar(entry.Key)
+		path := join(n.path, name)
+		switch read := known[name]; {
+		case !ok:
+			r.failAt(at, n.path, "a key is a plain word, want one of %s", strings.Join(names, ", "))
+		case read == nil:
+			r.failAt(at, path, "unknown key %q%s; %s", name, within(n), meant(name, names))
+		case seen[name].value != nil:
+			r.failAt(at, path, "%s is given twice, first in line %d", name, seen[name].at.line)
+		default:
+			child := node{entry.Value, placeOfEntry(entry), path}
+			seen[name] = child
+			read(child)
+		}
+	}
+	return seen
+}
+
+func join(path, key string) string { return strings.TrimPrefix(path+"."+key, ".") }
+
+func within(n node) string {
+	if n.path == "" {
+		return ""
+	}
+	return " in " + n.key()
+}
+
+// oneOf reads a mapping of which exactly one key is to be there.
+func (r *reader) oneOf(n node, known keys) {
+	before := len(r.problems)
+	if seen := r.mapping(n, known); len(seen) != 1 && len(r.problems) == before {
+		r.fail(n, "want exactly one of %s, got %d", strings.Join(slices.Sorted(maps.Keys(known)), ", "), len(seen))
+	}
+}
+
+// need reports the keys that are not there.
+func (r *reader) need(n node, seen map[string]node, names ...string) {
+	for _, name := range names {
+		if _, ok := seen[name]; seen != nil && !ok {
+			r.failAt(n.at, join(n.path, name), "%s is missing%s", name, within(n))
+		}
+	}
+}
+
+// list reads each item of a list and returns how many there are.
+func (r *reader) list(n node, item func(node)) int {
+	s, ok := n.value.(*ast.SequenceNode)
+	if !ok {
+		r.wrongShape(n, "a list, each item with - in front")
+		return 0
+	}
+	for i, v := range s.Values {
+		item(node{v, placeOf(v), fmt.Sprintf("%s[%d]", n.path, i)})
+	}
+	return len(s.Values)
+}
+
+// wrongShape says what stands at n instead of what is wanted.
+func (r *reader) wrongShape(n node, want string) {
+	got := "a value"
+	switch n.value.(type) {
+	case *ast.NullNode:
+		got = "nothing"
+	case *ast.MappingNode:
+		got = "a mapping"
+	case *ast.SequenceNode:
+		got = "a list"
+	case *ast.AnchorNode, *ast.AliasNode, *ast.TagNode:
+		got = "a YAML anchor, alias or tag, which is not taken"
+	}
+	if n.path == "" {
+		r.failAt(n.at, "", "got %s, want %s", got, want)
+		return
+	}
+	r.fail(n, "got %s, want %s", got, want)
+}
+
+// scalar is the text of a value as it is written, without YAML's idea of its type.
+func scalar(v ast.Node) (string, bool) {
+	switch v := v.(type) {
+	case *ast.StringNode:
+		return v.Value, true
+	case *ast.LiteralNode:
+		return strings.TrimSuffix(v.Value.Value, "\n"), true
+	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
+		return v.GetToken().Value, true
+	}
+	return "", false
+}
+
+// scalar reads a value's text; ok is false where the problem has been told.
+func (r *reader) scalar(n node, want string) (text string, ok bool) {
+	text, ok = scalar(n.value)
+	switch {
+	case !ok:
+		r.wrongShape(n, want)
+	case strings.TrimSpace(text) == "" || strings.ContainsRune(text, 0):
+		r.fail(n, "%q is no text that can be used, want %s", text, want)
+		ok = false
+	}
+	return text, ok
+}
+
+func (r *reader) text(p *string, want string) func(node) {
+	return func(n node) { *p, _ = r.scalar(n, want) }
+}
+
+// texts reads a list of texts.
+func (r *reader) texts(p *[]string, want string) func(node) {
+	return func(n node) {
+		if r.list(n, func(n node) {
+			if text, ok := r.scalar(n, want); ok {
+				*p = append(*p, text)
+			}
+		}) == 0 {
+			r.fail(n, "is empty, want %s", want)
+		}
+	}
+}
+
+// word reads one of a few words.
+func (r *reader) word(p *string, choice ...string) func(node) {
+	return func(n node) {
+		want := strings.Join(choice, ", ")
+		text, ok := r.scalar(n, want)
+		if ok && !slices.Contains(choice, text) {
+			r.fail(n, "%q is not known, want one of %s", text, want)
+			return
+		}
+		*p = text
+	}
+}
+
+// count reads a whole number from low to high.
+func (r *reader) count(p *int, low, high int) func(node) {
+	return func(n node) {
+		want := fmt.Sprintf("a whole number from %d to %d", low, high)
+		text, ok := r.scalar(n, want)
+		if !ok {
+			return
+		}
+		v, err := strconv.Atoi(text)
+		switch {
+		case err == nil && v >= low && v <= high && text == strconv.Itoa(v):
+			*p = v
+		case len(text) > 1 && text[0] == '0':
+			r.fail(n, "%q begins with 0, which YAML takes for another base; want %s", text, want)
+		default:
+			r.fail(n, "%q is not %s", text, want)
+		}
+	}
+}
+
+// truth reads yes or no in the words people use.
+func (r *reader) truth(p *bool) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, "true or false")
+		switch strings.ToLower(text) {
+		case "true", "yes", "on":
+			*p = true
+		case "false", "no", "off":
+			*p = false
+		default:
+			if ok {
+				r.fail(n, "%q is not known, want true or false", text)
+			}
+		}
+	}
+}
+
+// amount reads a quantity above zero, in the SI unit of its kind.
+func (r *reader) amount(p *float64, k quantity.Kind, bareUnit string) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, k.String())
+		if !ok {
+			return
+		}
+		v, err := k.ParsePositive(text, bareUnit)
+		if err != nil {
+			r.fail(n, "%v", err)
+			return
+		}
+		*p = v
+	}
+}
+
+// duration reads a time above zero.
+func (r *reader) duration(p *time.Duration, bareUnit string, most time.Duration) func(node) {
+	return func(n node) {
+		var seconds float64
+		r.amount(&seconds, quantity.Time, bareUnit)(n)
+		if seconds > most.Seconds() {
+			r.fail(n, "is too long, want %s at most", strings.TrimSuffix(strings.TrimSuffix(most.String(), "0s"), "0m"))
+			return
+		}
+		*p = time.Duration(seconds * float64(time.Second))
+	}
+}

@@ -1,0 +1,170 @@
+package config
+
+import (
+	"path/filepath"
+	"time"
+
+	"amphora/capture"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+// feeds reads source: of a channel: one meter into feed, two into the channel.
+func (r *reader) feeds(c *Channel, feed *Feed) func(node) {
+	return func(n node) {
+		if !hasKey(n, "voltage") && !hasKey(n, "current") {
+			r.oneOf(n, r.sources(&feed.Source))
+			return
+		}
+		r.require(n, FeatureTwoMeters)
+		c.Feeds = []Feed{{Of: "voltage"}, {Of: "current"}}
+		seen := r.mapping(n, keys{"voltage": r.half(&c.Feeds[0]), "current": r.half(&c.Feeds[1])})
+		r.need(n, seen, "voltage", "current")
+	}
+}
+
+// half reads one of two meters: a source with its decoder beside it.
+func (r *reader) half(f *Feed) func(node) {
+	return func(n node) {
+		known := r.sources(&f.Source)
+		known["decoder"] = r.decoder(&f.Decoder)
+		seen := r.mapping(n, known)
+		delete(seen, "decoder")
+		if seen != nil && len(seen) != 1 {
+			r.fail(n, "want exactly one source, got %d", len(seen))
+		}
+	}
+}
+
+func hasKey(n node, name string) bool {
+	m, ok := n.value.(*ast.MappingNode)
+	if !ok {
+		return false
+	}
+	for _, entry := range m.Values {
+		if text, _ := scalar(entry.Key); text == name {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) sources(s *Source) keys {
+	return keys{
+		"serial": r.serial(&s.Serial),
+		"tcp":    r.tcp(&s.TCP),
+		"file":   r.logFile(&s.File),
+		"stdin":  r.stdin(&s.Stdin),
+		"exec":   r.exec(&s.Exec),
+		"scpi":   r.scpi(&s.SCPI),
+		"modbus": r.modbus(&s.Modbus),
+	}
+}
+
+func (r *reader) serial(p **capture.Serial) func(node) {
+	return func(n node) {
+		c := &capture.Serial{}
+		*p = c
+		before := len(r.problems)
+		var dtr, rts bool
+		seen := r.mapping(n, keys{
+			"port":   r.port(&c.Port),
+			"baud":   r.count(&c.Baud, 50, 4_000_000),
+			"bits":   r.count(&c.Bits, 5, 8),
+			"parity": r.word(&c.Parity, "none", "odd", "even", "mark", "space"),
+			"stop":   r.word(&c.Stop, "1", "1.5", "2"),
+			"dtr":    r.truth(&dtr),
+			"rts":    r.truth(&rts),
+		})
+		r.need(n, seen, "port")
+		if _, ok := seen["dtr"]; ok {
+			c.DTR = &dtr
+		}
+		if _, ok := seen["rts"]; ok {
+			c.RTS = &rts
+		}
+		r.settled(n, before, func() error { _, err := c.Source(); return err })
+	}
+}
+
+// settled asks capture itself for its opinion, where nothing else is wrong
+// with a source, since it is the one that will have to run it.
+func (r *reader) settled(n node, before int, ask func() error) {
+	for _, p := range r.problems[before:] {
+		if !p.Warning {
+			return
+		}
+	}
+	if err := ask(); err != nil {
+		r.fail(n, "%v", err)
+	}
+}
+
+func (r *reader) tcp(p **capture.TCP) func(node) {
+	return func(n node) {
+		c := &capture.TCP{}
+		*p = c
+		before := len(r.problems)
+		seen := r.mapping(n, keys{
+			"address": r.text(&c.Address, "host:port"),
+			"silence": r.duration(&c.Silence, "s", 24*time.Hour),
+		})
+		r.need(n, seen, "address")
+		r.settled(n, before, func() error { _, err := c.Source(); return err })
+	}
+}
+
+func (r *reader) logFile(p **capture.File) func(node) {
+	return func(n node) {
+		c := &capture.File{}
+		*p = c
+		r.need(n, r.mapping(n, keys{
+			"path":     r.path(&c.Path, "a log file"),
+			"from-end": r.truth(&c.FromEnd),
+		}), "path")
+	}
+}
+
+// stdin takes nothing or an empty mapping.
+func (r *reader) stdin(p *bool) func(node) {
+	return func(n node) {
+		*p = true
+		if _, empty := n.value.(*ast.NullNode); !empty {
+			r.mapping(n, keys{})
+		}
+		r.claim(n, "stdin", "standard input is read by the channel")
+	}
+}
+
+// exec takes a list of arguments, bare or under args.
+func (r *reader) exec(p **capture.Command) func(node) {
+	return func(n node) {
+		c := &capture.Command{}
+		*p = c
+		args := r.texts(&c.Args, "a program and its arguments, like [read-meter, --once]")
+		if _, bare := n.value.(*ast.SequenceNode); bare {
+			args(n)
+		} else {
+			r.need(n, r.mapping(n, keys{"args": args}), "args")
+		}
+		r.checkWriters(n)
+	}
+}
+
+// path reads a path and makes it one from the working directory. In the file it
+// is meant from the file's own folder, so that a service and its owner mean the
+// same.
+func (r *reader) path(p *string, want string) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, want)
+		switch {
+		case !ok:
+		case text[0] == '~':
+			r.fail(n, "%q: only a shell knows ~, write the folder out", text)
+		case filepath.IsAbs(text):
+			*p = filepath.Clean(text)
+		default:
+			*p = filepath.Join(filepath.Dir(r.file), text)
+		}
+	}
+}

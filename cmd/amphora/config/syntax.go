@@ -1,0 +1,110 @@
+package config
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+)
+
+// A configuration beyond these is none, and the parser's time grows with the
+// square of the nesting.
+const (
+	mostBytes   = 256 << 10
+	mostNesting = 32  // of brackets
+	mostDashes  = 400 // in a line; each may open a list
+)
+
+// parse reads the file's text into its one document. The parser is told to
+// accept double keys so that all of them can be reported, not only the first.
+func (r *reader) parse(text []byte) (ast.Node, bool) {
+	text = bytes.TrimPrefix(text, []byte("\ufeff"))
+	if !r.readable(text) {
+		return nil, false
+	}
+	file, err := parser.ParseBytes(text, 0, parser.AllowDuplicateMapKey())
+	if err != nil {
+		r.syntaxError(err)
+		return nil, false
+	}
+	var body ast.Node
+	for _, doc := range file.Docs {
+		switch _, directive := doc.Body.(*ast.DirectiveNode); {
+		case doc.Body == nil || directive:
+		case body != nil:
+			r.failAt(placeOf(doc.Body), "", "a second document begins here and would be ignored; put everything in one, without ---")
+			return nil, false
+		default:
+			body = doc.Body
+		}
+	}
+	if body == nil {
+		r.failAt(place{}, "", "holds no settings; `amphora check --example` prints a file to begin with")
+		return nil, false
+	}
+	return body, true
+}
+
+// readable refuses what YAML does not allow as text (YAML 1.2.2, 5.1), and what
+// is too large or too deep to be meant.
+func (r *reader) readable(text []byte) bool {
+	if len(text) > mostBytes {
+		r.failAt(place{}, "", "is larger than %d KiB, so it is no configuration", mostBytes>>10)
+		return false
+	}
+	at, brackets, dashes := place{1, 1}, 0, 0
+	for i := 0; i < len(text); {
+		c, size := utf8.DecodeRune(text[i:])
+		switch {
+		case c == utf8.RuneError && size == 1:
+			r.failAt(at, "", "a byte here is not UTF-8 text; save the file as UTF-8")
+			return false
+		case unicode.IsControl(c) && !strings.ContainsRune("\t\n\r\u0085", c):
+			r.failAt(at, "", "control character %q here; take it out", c)
+			return false
+		case c == '[' || c == '{':
+			brackets++
+		case c == ']' || c == '}':
+			brackets = max(brackets-1, 0)
+		case c == '-' || c == '?':
+			dashes++
+		}
+		if brackets > mostNesting || dashes > mostDashes {
+			r.failAt(at, "", "nested deeper than any setting is")
+			return false
+		}
+		i, at.column = i+size, at.column+1
+		if c == '\n' {
+			at, dashes = place{at.line + 1, 1}, 0
+		}
+	}
+	return true
+}
+
+// syntaxError reports what the parser said, with what is usually behind it.
+func (r *reader) syntaxError(err error) {
+	var e yaml.Error
+	if !errors.As(err, &e) || e.GetToken() == nil {
+		r.failAt(place{}, "", "is not YAML: %v", err)
+		return
+	}
+	at := place{e.GetToken().Position.Line, e.GetToken().Position.Column}
+	message := e.GetMessage()
+	switch {
+	case strings.Contains(message, "tab character"), strings.Contains(message, "'\t'"):
+		message = "a tab stands here; YAML wants blanks in front of a line"
+	case strings.Contains(message, "not allowed in this context"):
+		message = "this does not fit here; look at the blanks in front of the line, and put a value that holds a colon in quotes"
+	case strings.Contains(message, "non-map value"):
+		message = "a key with a colon behind it is wanted here"
+	default:
+		message = fmt.Sprintf("not YAML: %s", message)
+	}
+	r.failAt(at, "", "%s", message)
+}
