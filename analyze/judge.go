@@ -7,7 +7,7 @@ import (
 
 // judge adds the findings that look at a charge as a whole.
 func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
-	c.pauses.report(f)
+	c.pauses.report(f, v.finish)
 	powerLimited(c, v, f)
 	acceptsLittle(c, v, &m.opt, f)
 	if s.Outcome == CutShort {

@@ -41,7 +41,13 @@ func (p *pauses) regular() (every float64, ok bool) {
 	return mean, spread < 0.35*mean
 }
 
-func (p *pauses) report(f *findings) {
+// report notes the pauses. The one in which a charger steps down from absorption
+// to float (the battery is above the float voltage for a while and takes nothing)
+// is none; done is when the charge was complete, s, NaN if it was not.
+func (p *pauses) report(f *findings, done float64) {
+	if p.count == 1 && p.first >= done-stepDownSeconds {
+		return
+	}
 	if every, ok := p.regular(); ok {
 		f.raise(CodePulsed, p.first, fmt.Sprintf("the charger pauses about every %s, %d times so far, the longest for %s: this is its way of working", clock(every), p.count, clock(p.longest)))
 		return
@@ -50,6 +56,8 @@ func (p *pauses) report(f *findings) {
 		f.raise(CodeInterrupted, p.first, fmt.Sprintf("the current stopped and went on %s, for %s in all; counted as one charge", times(p.count), clock(p.seconds)))
 	}
 }
+
+const stepDownSeconds = 300
 
 func times(n int) string {
 	if n == 1 {

@@ -83,7 +83,7 @@ func rootCommand(s streams) *cobra.Command {
 	}
 	root.SetVersionTemplate("amphora {{.Version}}\n")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usagef("%w", err) })
-	root.AddCommand(analyzeCommand(s), checkCommand(s))
+	root.AddCommand(analyzeCommand(s), checkCommand(s), serveCommand(s), demoCommand(s))
 	for _, c := range root.Commands() {
 		mustTakeArgs(c)
 	}

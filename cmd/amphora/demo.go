@@ -1,0 +1,225 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"strings"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/madeup"
+	"amphora/capture"
+	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/live"
+	"amphora/dashboards/report"
+	"amphora/dashboards/web"
+
+	"github.com/spf13/cobra"
+)
+
+// demoNight is the made-up night that the demo plays.
+const demoNight = "mower-float"
+
+// demoLasts is how long the whole night takes unless told otherwise.
+const demoLasts = 2 * time.Minute
+
+func demoCommand(s streams) *cobra.Command {
+	var d demo
+	c := &cobra.Command{
+		Use:   "demo",
+		Short: "Show the whole thing with no hardware: a made-up night, recorded and judged",
+		Long: "Opens a pseudo-terminal, plays an invented night of charging into it as a charger would, and runs\n" +
+			"the very daemon on it in a temporary folder: journal, analysis, page, metrics. The battery, its\n" +
+			"charger and every reading are invented.",
+		Example: "  amphora demo\n  amphora demo --speed 2000 --exit",
+		Args:    cobra.NoArgs,
+		RunE:    func(c *cobra.Command, _ []string) error { return d.run(c.Context(), s) },
+	}
+	f := c.Flags()
+	f.Float64Var(&d.speed, "speed", 0, "how much faster than real time (default: so that the night takes about two minutes)")
+	f.BoolVar(&d.exit, "exit", false, "end with the night instead of keeping the page up")
+	f.StringVar(&d.listen, "listen", "127.0.0.1:0", "address of the page")
+	f.StringVar(&d.night, "night", demoNight, "which made-up night: "+strings.Join(nightNames(), ", "))
+	return c
+}
+
+type demo struct {
+	speed  float64
+	exit   bool
+	listen string
+	night  string
+}
+
+func nightNames() []string {
+	var names []string
+	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
+		names = append(names, n.Name)
+	}
+	return names
+}
+
+func (d *demo) find() (madeup.Night, error) {
+	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
+		if n.Name == d.night {
+			return n, nil
+		}
+	}
+	return madeup.Night{}, usagef("no made-up night is called %q; there are %s", d.night, strings.Join(nightNames(), ", "))
+}
+
+func (d *demo) run(ctx context.Context, s streams) error {
+	night, err := d.find()
+	if err != nil {
+		return err
+	}
+	if d.speed < 0 {
+		return usagef("--speed %g: want a number above zero, like 300", d.speed)
+	}
+	length := lengthOf(night)
+	if d.speed == 0 {
+		d.speed = length / demoLasts.Seconds()
+	}
+	data, err := os.MkdirTemp("", "amphora-demo-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(data)
+	stage, err := openStage()
+	if err != nil {
+		return err
+	}
+	defer stage.Close()
+	source, err := stage.source()
+	if err != nil {
+		return err
+	}
+	h, err := openHouse(ctx, daemon.Config{
+		Data: data, Clock: capture.SystemClock{}, Log: slog.New(slog.DiscardHandler),
+		Channels: []daemon.Settings{{
+			Name: "demo", Source: source, Decoder: "auto",
+			Options: analyze.Options{Channel: "demo", Battery: "mower"}, Silence: time.Minute,
+		}},
+	}, d.listen, web.Access{}, slog.New(slog.DiscardHandler))
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(s.out, "Everything in this demo is invented: %s\n", night.Story)
+	fmt.Fprintf(s.out, "  port   %s, played %.0f times faster than it happened\n  data   %s, removed at the end\n  page   %s\n\n", stage.name(), d.speed, data, h.address())
+
+	running, stop := context.WithCancel(ctx)
+	defer stop()
+	ran := make(chan error, 1)
+	go func() { ran <- h.run(running) }()
+	played := make(chan error, 1)
+	go func() { played <- stage.play(running, night, d.speed) }()
+	err = d.watch(running, s.out, h.daemon.Hub(), length, played)
+	if err == nil && !d.exit && ctx.Err() == nil {
+		fmt.Fprintf(s.out, "\nThe night is over; the page stays up at %s until Ctrl-C.\n", h.address())
+		<-ctx.Done()
+	}
+	stop()
+	return errors.Join(err, <-ran, h.close())
+}
+
+func lengthOf(n madeup.Night) float64 {
+	end := 0.0
+	for s := range n.Samples() {
+		end = s.At
+	}
+	return end
+}
+
+const progressEvery = 5 * time.Second
+
+// watch shows progress until the night has been played and understood, then the
+// summary.
+func (d *demo) watch(ctx context.Context, out io.Writer, hub *live.Hub, length float64, played <-chan error) error {
+	tick := time.NewTicker(progressEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-tick.C:
+			if c, ok := hub.Get("demo"); ok {
+				fmt.Fprintln(out, progress(c))
+			}
+		case err := <-played:
+			if err != nil {
+				return err
+			}
+			return d.summary(ctx, out, hub, length)
+		}
+	}
+}
+
+func progress(c live.Channel) string {
+	if c.LastReading == nil {
+		return "  waiting for the first readings"
+	}
+	line := fmt.Sprintf("  %11s  %6.2f V  %6.2f A  %s", analyze.Clock(float64(c.LastReading.AtS)), float64(c.LastReading.Volts), float64(c.LastReading.Amps), c.Stage)
+	if c.Session != nil {
+		line += fmt.Sprintf(", %.2f Ah in", float64(c.Session.ChargeInAh))
+	}
+	return line
+}
+
+// summary waits until the last row has come through, and tells what was found.
+func (d *demo) summary(ctx context.Context, out io.Writer, hub *live.Hub, length float64) error {
+	for range 200 {
+		c, ok := hub.Get("demo")
+		if ok && c.Session != nil && lastSecond(c.Session) >= length-1 {
+			fmt.Fprintln(out)
+			return report.Session(out, *c.Session)
+		}
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-time.After(50 * time.Millisecond):
+		}
+	}
+	return errors.New("the demo's night did not come through to its end; please report this")
+}
+
+// lastSecond is the time of the last row that a summary knows of, s.
+func lastSecond(s *analyze.Session) float64 {
+	if len(s.Stages) == 0 {
+		return 0
+	}
+	return float64(s.Stages[len(s.Stages)-1].EndS)
+}
+
+// stage is where a made-up charger plays.
+type stage interface {
+	io.Closer
+	name() string
+	source() (capture.Source, error)
+	play(ctx context.Context, n madeup.Night, speed float64) error
+}
+
+// playLines writes a night's lines at their time, many at once where they come
+// faster than a terminal line takes.
+func playLines(ctx context.Context, w io.Writer, n madeup.Night, speed float64) error {
+	began := time.Now()
+	for at, line := range n.Lines() {
+		due := began.Add(time.Duration(at / speed * float64(time.Second)))
+		if wait := time.Until(due); wait > 0 {
+			select {
+			case <-ctx.Done():
+				return nil
+			case <-time.After(wait):
+			}
+		}
+		if ctx.Err() != nil {
+			return nil
+		}
+		if _, err := io.WriteString(w, line+"\r\n"); err != nil {
+			return fmt.Errorf("playing the night: %w", err)
+		}
+	}
+	return nil
+}

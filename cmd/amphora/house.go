@@ -1,0 +1,78 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"net"
+	"os"
+	"sync/atomic"
+	"time"
+
+	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/metrics"
+	"amphora/dashboards/web"
+)
+
+// house is the whole of a running amphora: the daemon that records, and the page
+// and metrics that show it. The command serve opens one on real sources, the demo
+// on a made-up one.
+type house struct {
+	daemon   *daemon.Daemon
+	listener net.Listener
+	server   *web.Server
+}
+
+// openHouse takes the data folder, replays what is unfinished and begins to
+// listen for browsers; nothing is recorded yet.
+func openHouse(ctx context.Context, cfg daemon.Config, listen string, access web.Access, log *slog.Logger) (*house, error) {
+	var page atomic.Pointer[metrics.Metrics]
+	cfg.Journal.OnSync = func(channel string, took time.Duration) {
+		if m := page.Load(); m != nil {
+			m.ObserveSync(channel, took)
+		}
+	}
+	d, err := daemon.Open(ctx, cfg)
+	if err != nil {
+		return nil, err
+	}
+	h := &house{daemon: d}
+	if err := h.open(listen, access, log, &page); err != nil {
+		return nil, errors.Join(err, d.Close())
+	}
+	return h, nil
+}
+
+func (h *house) open(listen string, access web.Access, log *slog.Logger, page *atomic.Pointer[metrics.Metrics]) error {
+	m, err := metrics.New(metrics.Options{Snapshot: h.daemon.Hub().Snapshot, Version: version(), Log: log})
+	if err != nil {
+		return err
+	}
+	page.Store(m)
+	name, _ := os.Hostname() // without a name the page answers to addresses only
+	h.server, err = web.New(web.Options{
+		Live: h.daemon.Hub(), Book: h.daemon.Book(), Samples: h.daemon.Samples, Metrics: m.Handler(),
+		Healthy: h.daemon.Degraded, Access: access, Hostname: name, Log: log,
+	})
+	if err != nil {
+		return err
+	}
+	h.listener, err = net.Listen("tcp", listen)
+	return err
+}
+
+// run records and serves until the context ends or every source has ended.
+func (h *house) run(ctx context.Context) error {
+	serving, stop := context.WithCancel(ctx)
+	served := make(chan error, 1)
+	go func() { served <- h.server.Serve(serving, h.listener) }()
+	err := h.daemon.Run(ctx)
+	stop()
+	return errors.Join(err, <-served)
+}
+
+// close writes what is left.
+func (h *house) close() error { return h.daemon.Close() }
+
+// address is where a browser finds the page.
+func (h *house) address() string { return "http://" + h.listener.Addr().String() + "/" }

@@ -1,0 +1,135 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"text/tabwriter"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/capture/journal"
+	"amphora/cmd/amphora/config"
+	"amphora/cmd/amphora/daemon"
+
+	"github.com/spf13/cobra"
+)
+
+func replayCommand(s streams) *cobra.Command {
+	var r replayFlags
+	c := &cobra.Command{
+		Use:   "replay DIR",
+		Short: "Tell again what the journal in a data folder tells",
+		Long: "Decodes and judges every line of the journal anew, as the analysis is today, and lists the charges.\n" +
+			"With --rebuild they take the place of the sessions in the logbook; batteries, readings and notes that\n" +
+			"people typed are never touched. The settings of the channels come from a configuration, if there is one.",
+		Example: "  amphora journal replay /var/lib/amphora\n  amphora journal replay /var/lib/amphora --rebuild",
+		Args:    cobra.ExactArgs(1),
+		RunE:    func(c *cobra.Command, args []string) error { return r.run(c.Context(), s, args[0]) },
+	}
+	f := c.Flags()
+	f.BoolVar(&r.rebuild, "rebuild", false, "put what was found into the logbook")
+	f.StringVar(&r.channel, "channel", "", "only this channel")
+	f.StringVar(&r.file, "config", "", "the configuration whose channel settings apply")
+	f.BoolVar(&r.json, "json", false, "print the sessions as JSON")
+	return c
+}
+
+type replayFlags struct {
+	rebuild bool
+	json    bool
+	channel string
+	file    string
+}
+
+func (r *replayFlags) run(ctx context.Context, s streams, data string) error {
+	names, err := journal.Channels(data)
+	if err != nil {
+		return err
+	}
+	if len(names) == 0 {
+		return usagef("%s holds no journal; name the folder that serve was given as data", data)
+	}
+	settings := r.settings(s)
+	var sessions []analyze.Session
+	for _, name := range names {
+		if r.channel != "" && r.channel != name {
+			continue
+		}
+		set := settings[name]
+		if set.decoder == "" {
+			set.decoder = "auto"
+		}
+		told, err := daemon.Retell(ctx, data, name, set.decoder, set.options)
+		if err != nil {
+			return err
+		}
+		for _, t := range told {
+			sessions = append(sessions, t.Session)
+		}
+		if r.rebuild {
+			if err := rebuild(ctx, s, data, name, told); err != nil {
+				return err
+			}
+		}
+	}
+	if r.json {
+		return writeJSON(s.out, map[string]any{"sessions": sessions})
+	}
+	return listSessions(s, sessions)
+}
+
+// channelSettings are those of a configuration that shape what a journal tells.
+type channelSettings struct {
+	decoder string
+	options analyze.Options
+}
+
+// settings come from the configuration; without one every channel is read as if
+// nothing were known of it.
+func (r *replayFlags) settings(s streams) map[string]channelSettings {
+	all := make(map[string]channelSettings)
+	file := r.file
+	if file == "" {
+		found, ok := config.Find()
+		if !ok {
+			return all
+		}
+		file = found
+	}
+	cfg, problems := config.Load(file)
+	for _, p := range problems {
+		fmt.Fprintln(s.err, p)
+	}
+	if cfg == nil {
+		return all
+	}
+	for _, c := range cfg.Channels {
+		set := channelSettings{options: c.Options}
+		if l := c.Feeds[0].Decoder; l != nil {
+			set.decoder = l.String()
+		}
+		all[c.Name] = set
+	}
+	return all
+}
+
+func rebuild(ctx context.Context, s streams, data, name string, told []daemon.Told) error {
+	book, err := logbook.Open(ctx, daemon.BookFile(data))
+	if err != nil {
+		return err
+	}
+	defer book.Close()
+	put, dropped, err := daemon.Rebuild(ctx, book, name, told)
+	fmt.Fprintf(s.err, "channel %s: %d sessions written to the logbook, %d taken out that the journal does not tell of\n", name, put, dropped)
+	return err
+}
+
+func listSessions(s streams, sessions []analyze.Session) error {
+	w := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
+	fmt.Fprintln(w, "SESSION\tOUTCOME\tENDED BY\tWENT IN\tLASTED")
+	for k := range sessions {
+		x := &sessions[k]
+		fmt.Fprintf(w, "%s\t%s\t%s\t%.2f Ah\t%s\n", x.ID, x.Outcome, x.EndedBy, float64(x.ChargeInAh), analyze.Clock(float64(x.EndS-x.StartS)))
+	}
+	return w.Flush()
+}

@@ -1,0 +1,189 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"amphora/capture"
+	"amphora/capture/journal"
+	"amphora/cmd/amphora/config"
+	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/web"
+
+	systemd "github.com/coreos/go-systemd/v22/daemon"
+	"github.com/spf13/cobra"
+)
+
+func serveCommand(s streams) *cobra.Command {
+	var file, data, listen string
+	c := &cobra.Command{
+		Use:   "serve",
+		Short: "Record and judge channels day and night, and show them",
+		Long: "Listens to the sources of a configuration, writes every line to the journal before anything else,\n" +
+			"finds the charges and shows them on a page, as metrics and through an API. SIGHUP reads the\n" +
+			"configuration anew, SIGTERM stops cleanly. It only listens: it never controls a charger.",
+		Example: "  amphora serve --config amphora.yaml\n  amphora check --example > amphora.yaml",
+		Args:    cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error {
+			return serve(c.Context(), s, file, data, listen)
+		},
+	}
+	c.Flags().StringVar(&file, "config", "", "the configuration (default: the first of the usual places that has one)")
+	c.Flags().StringVar(&data, "data", "", "folder of journal and logbook (default: as configured)")
+	c.Flags().StringVar(&listen, "listen", "", "address of the page (default: as configured, else "+config.DefaultListen+")")
+	return c
+}
+
+// errReload asks for the configuration to be read anew.
+var errReload = errors.New("the configuration is to be read anew")
+
+func serve(ctx context.Context, s streams, file, data, listen string) error {
+	log := slog.New(slog.NewTextHandler(s.err, nil))
+	hangups := make(chan os.Signal, 1)
+	signal.Notify(hangups, syscall.SIGHUP)
+	defer signal.Stop(hangups)
+	for first := true; ; first = false {
+		cfg, err := loadConfig(file, s.err)
+		switch {
+		case err != nil && first:
+			return err
+		case err != nil: // cannot happen: checked before the old one was given up
+			return err
+		}
+		if data != "" {
+			cfg.Data = data
+		}
+		if listen != "" {
+			cfg.Listen = listen
+		}
+		err = serveOnce(ctx, s, cfg, log, hangups, file)
+		if !errors.Is(err, errReload) {
+			return err
+		}
+	}
+}
+
+// loadConfig reads a configuration and shows what is wrong with it.
+func loadConfig(file string, out io.Writer) (*config.Config, error) {
+	if file == "" {
+		found, ok := config.Find()
+		if !ok {
+			return nil, usagef("no configuration was found in the usual places: name one with --config, or begin with: amphora check --example > amphora.yaml")
+		}
+		file = found
+	}
+	cfg, problems := config.Load(file)
+	for _, p := range problems {
+		fmt.Fprintln(out, p)
+	}
+	if n := config.Errors(problems); n > 0 || cfg == nil {
+		return nil, usagef("%s cannot be used: see above", file)
+	}
+	return cfg, nil
+}
+
+// serveOnce runs one configuration until the context ends, every source has ended,
+// or a new configuration is asked for and is sound.
+func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Logger, hangups <-chan os.Signal, file string) error {
+	dc, err := daemonConfig(cfg, s.in, log)
+	if err != nil {
+		return err
+	}
+	h, err := openHouse(ctx, dc, cfg.Listen, webAccess(cfg.Access), log)
+	if err != nil {
+		return err
+	}
+	running, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	go func() {
+		for {
+			select {
+			case <-running.Done():
+				return
+			case <-hangups:
+				if _, err := loadConfig(file, s.err); err != nil {
+					log.Error("the new configuration is not sound; the old one stays", "error", err)
+					continue
+				}
+				stop(errReload)
+			}
+		}
+	}()
+	go watchdog(running)
+	log.Info("recording", "channels", len(dc.Channels), "data", dc.Data, "page", h.address())
+	notifySystemd(log, systemd.SdNotifyReady)
+	err = h.run(running)
+	notifySystemd(log, systemd.SdNotifyStopping)
+	if closed := h.close(); err == nil {
+		err = closed
+	}
+	if err == nil && errors.Is(context.Cause(running), errReload) {
+		log.Info("reading the configuration anew")
+		return errReload
+	}
+	return err
+}
+
+func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Config, error) {
+	data, err := config.DataDir(cfg.Data)
+	if err != nil {
+		return daemon.Config{}, err
+	}
+	d := daemon.Config{
+		Data: data, Clock: capture.SystemClock{}, Log: log,
+		Journal: journal.Options{SyncEvery: cfg.Journal.Sync},
+		Retain:  journal.Policy{MaxAge: cfg.Journal.Keep, MinFree: cfg.Journal.MinFree},
+	}
+	for _, c := range cfg.Channels {
+		feed := c.Feeds[0]
+		source, ok, err := feed.Source.Capture(io.NopCloser(in))
+		if err != nil {
+			return d, fmt.Errorf("channel %q: %w", c.Name, err)
+		}
+		if !ok {
+			return d, fmt.Errorf("channel %q: its source is not available in this version", c.Name)
+		}
+		set := daemon.Settings{Name: c.Name, Source: source, Decoder: "auto", Options: c.Options, Silence: c.Limits.Silence}
+		if feed.Decoder != nil {
+			set.Decoder = feed.Decoder.String()
+		}
+		d.Channels = append(d.Channels, set)
+	}
+	return d, nil
+}
+
+func webAccess(a config.Access) web.Access {
+	return web.Access{TokenFile: a.TokenFile, UsersFile: a.UsersFile, TLSCert: a.TLSCert, TLSKey: a.TLSKey, Hosts: a.Hosts}
+}
+
+// notifySystemd tells the supervisor, where there is one.
+func notifySystemd(log *slog.Logger, state string) {
+	if _, err := systemd.SdNotify(false, state); err != nil {
+		log.Warn("cannot tell the supervisor", "state", state, "error", err)
+	}
+}
+
+// watchdog pings a supervisor that asked for it, twice as often as it wants.
+func watchdog(ctx context.Context) {
+	every, err := systemd.SdWatchdogEnabled(false)
+	if err != nil || every == 0 {
+		return
+	}
+	tick := time.NewTicker(every / 2)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+			_, _ = systemd.SdNotify(false, systemd.SdNotifyWatchdog) // the next tick tries again
+		}
+	}
+}
