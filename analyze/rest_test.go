@@ -138,26 +138,44 @@ func TestRestsOfOpenLogs(t *testing.T) {
 	}
 }
 
-// Nights of our own model, by their own meters, some of which show tenths of a
-// volt only: its rest has a double layer that stiffens as the cell fills,
-// diffusion of 2.5 h and a little gassing, which no fit here has.
+// Nights of our own model, by their own meters: its rest has a double layer that
+// stiffens as the cell fills, diffusion of 2.5 h and a little gassing, which no
+// fit here has. Every rest must lie inside its interval 9 times in 10. How near
+// it must be is asked for 12 V, from 35 min on, of meters finer than a tenth of a
+// volt: on those, and sooner, it is not reached, and the interval says so.
 func TestRestsOfMadeupNights(t *testing.T) {
 	var n, inside int
-	for seed := range uint64(100) {
+	asked, near := map[float64]int{}, map[float64]int{}
+	for seed := range uint64(120) {
 		night := madeup.Random(seed)
 		rows, truth := night.Collect()
 		sessions := run(analyze.Options{}, rows).Sessions
 		r := sessions[len(sessions)-1].Rest
 		require.NotNil(t, r, night.Name)
-		off := math.Abs(float64(r.SettledV - truth.Charges[0].SettledVolts))
+		settled := float64(truth.Charges[0].SettledVolts)
+		off := math.Abs(float64(r.SettledV) - settled)
 		n++
 		if off <= float64(r.SettledVU95) {
 			inside++
 		} else {
 			t.Logf("%s: off by %.3f V, u95 %.3f V", night.Name, off, r.SettledVU95)
 		}
-		assert.Less(t, off, 0.2, night.Name)
+		limit := 0.2
+		if r.DurationS >= 90*60 {
+			limit = 0.05
+		}
+		if r.DurationS < 35*60 || night.Meter.StepVolts >= 0.1 {
+			continue
+		}
+		asked[limit]++
+		if off <= limit*settled/12 {
+			near[limit]++
+		}
 	}
 	t.Logf("%d of %d inside", inside, n)
 	assert.GreaterOrEqual(t, float64(inside), 0.9*float64(n))
+	for limit, k := range asked {
+		t.Logf("%d of %d within %g V per 12 V", near[limit], k, limit)
+		assert.GreaterOrEqual(t, float64(near[limit]), 0.9*float64(k), "%g V", limit)
+	}
 }
