@@ -9,7 +9,8 @@ type meter struct {
 	middle     float64 // running median of the absolute second difference
 	x1, x2     float64 // last two readings
 	n          int
-	moves      int // readings that differed from the one before
+	moves      int     // readings that differed from the one before
+	place      float64 // the decimal place that the first readings were written to
 }
 
 // The median of |x - 2y + z| for white noise of standard deviation s is
@@ -24,6 +25,9 @@ func (m *meter) push(x float64) {
 			m.resolution = d
 		}
 		m.moves++
+	}
+	if m.moves < surelyMoved {
+		m.learnPlace(x)
 	}
 	if m.n >= 2 {
 		m.median(math.Abs(x - 2*m.x1 + m.x2))
@@ -60,11 +64,29 @@ func (m *meter) noise() float64 {
 	return m.middle / secondDifferenceMedian
 }
 
-// step is the resolution, in the quantity's unit; 0 while the reading moved too
-// seldom to tell: the first moves may be a charge that begins, not the last digit.
+// surelyMoved is after how many moves the smallest of them is taken for the last
+// digit. The first ones may be a charger switching.
+const surelyMoved = 64
+
+// learnPlace finds the last decimal place that readings make use of: the largest
+// power of ten of which they are all multiples.
+func (m *meter) learnPlace(x float64) {
+	if m.place == 0 {
+		m.place = 1
+	}
+	for m.place > 1e-6 && math.Abs(x/m.place-math.Round(x/m.place)) > 1e-6*max(1, math.Abs(x/m.place)) {
+		m.place /= 10
+	}
+}
+
+// step is the resolution, in the quantity's unit; 0 while the reading has not
+// moved. A display may be coarser than the place it is written to, never finer.
 func (m *meter) step() float64 {
-	if m.moves < 4 {
+	switch {
+	case m.moves == 0:
 		return 0
+	case m.moves < surelyMoved:
+		return min(m.resolution, m.place)
 	}
 	return m.resolution
 }

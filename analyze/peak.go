@@ -47,6 +47,11 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 	r := 4 * volts.noise() / need
 	rows := min(max(2, r*r), 256)
 	best := peak{cells: guess}
+	tail := tr.tailEnd(end, rows, 0)
+	last, i, _ := tr.mean(tail, end)
+	if tr.top-last < need {
+		return best // it still rises, or stands
+	}
 	var topI float64
 	for k := 0; k < end; {
 		e, n, v, i := k, 0.0, 0.0, 0.0
@@ -60,8 +65,6 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 		}
 		k = e
 	}
-	tail := tr.tailEnd(end, rows, 0)
-	last, i, _ := tr.mean(tail, end)
 	best.drop = best.volts - last
 	best.found = best.drop >= need && i >= peakSteady*topI && best.at < tr.bins[tail].t0
 	return best

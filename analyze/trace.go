@@ -10,6 +10,7 @@ type trace struct {
 	bins  []bin
 	width float64 // s
 	end   mark    // the last row added
+	top   float64 // V, the highest mean of a closed bin
 }
 
 const (
@@ -41,6 +42,7 @@ func (tr *trace) add(m *mark) (closed bool) {
 			return false
 		}
 		closed = true
+		tr.top = max(tr.top, tr.bins[n-1].v())
 	}
 	if len(tr.bins) == traceBins {
 		tr.halve()

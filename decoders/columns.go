@@ -102,7 +102,7 @@ func (d *columns) Decode(line []byte, r *Reading) error {
 	return d.careful(line, r)
 }
 
-// quick reads a row of plain numbers of at most eight digits; it returns false,
+// quick reads a row of plain numbers of at most fifteen digits; it returns false,
 // having spoilt r, at the first thing it does not know, and careful has the
 // last word.
 func (d *columns) quick(line []byte, r *Reading) bool {
