@@ -1,0 +1,275 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/dashboards/curve"
+	"amphora/dashboards/live"
+)
+
+func TestBatteriesAreAddedShownAndChanged(t *testing.T) {
+	b := newBench(t)
+	assert.Equal(t, []any{}, b.get(t, "/api/v1/batteries")["batteries"])
+
+	w := b.ask("POST", "/api/v1/batteries", `{"name":"mower 2","chemistry":"lead-agm","capacity_ah":17,"cells":6}`)
+	require.Equal(t, http.StatusCreated, w.Code, w.Body)
+	assert.Equal(t, "/api/v1/batteries/mower%202", w.Header().Get("Location"))
+	added := document(t, w.Body.Bytes())
+	assert.Equal(t, added, b.get(t, w.Header().Get("Location")))
+	assert.Equal(t, 17.0, added["capacity_ah"])
+	assert.Nil(t, added["note"])
+
+	w = b.ask("PATCH", "/api/v1/batteries/mower%202", `{"note":"in the shed","cells":null}`, "Content-Type", mergeKind)
+	require.Equal(t, http.StatusOK, w.Code, w.Body)
+	changed := b.get(t, "/api/v1/batteries/mower%202")
+	assert.Equal(t, "in the shed", changed["note"])
+	assert.Nil(t, changed["cells"])
+	assert.Equal(t, "lead-agm", changed["chemistry"], "what was not given stays")
+	assert.Len(t, b.get(t, "/api/v1/batteries")["batteries"], 1)
+}
+
+func TestReadingsAreNoted(t *testing.T) {
+	b := newBench(t)
+	b.ask("POST", "/api/v1/batteries", `{"name":"mower"}`)
+	assert.Equal(t, []any{}, b.get(t, "/api/v1/batteries/mower/readings")["readings"])
+
+	w := b.ask("POST", "/api/v1/batteries/mower/readings", `{"ohm":0.029,"remark":"after 8 h of rest"}`)
+	require.Equal(t, http.StatusCreated, w.Code, w.Body)
+	now := document(t, w.Body.Bytes())
+	assert.Equal(t, "2026-03-14T21:40:00Z", now["at"], "without a time it was just now")
+	assert.NotEmpty(t, now["id"])
+	w = b.ask("POST", "/api/v1/batteries/mower/readings", `{"volts":12.91,"at":"2026-01-02T10:00:00Z"}`)
+	require.Equal(t, http.StatusCreated, w.Code, w.Body)
+	all := b.get(t, "/api/v1/batteries/mower/readings")["readings"].([]any)
+	require.Len(t, all, 2)
+
+	for path, body := range map[string]string{
+		"/api/v1/batteries/attic/readings": `{"volts":12.9}`,
+		"/api/v1/batteries/attic":          "",
+	} {
+		method := "POST"
+		if body == "" {
+			method = "GET"
+		}
+		assert.Equal(t, http.StatusNotFound, b.ask(method, path, body).Code, path)
+	}
+	assert.Equal(t, http.StatusNotFound, b.ask("GET", "/api/v1/batteries/attic/readings", "").Code)
+}
+
+// The form of an error is that of RFC 9457.
+func TestErrorsAreProblems(t *testing.T) {
+	b := newBench(t)
+	require.Equal(t, http.StatusCreated, b.ask("POST", "/api/v1/batteries", `{"name":"mower"}`).Code)
+	for _, c := range []struct {
+		method, path, body string
+		status             int
+		detail             string
+	}{
+		{"POST", "/api/v1/batteries", `{"name":"mower"}`, 409, `battery "mower" is in the logbook already`},
+		{"POST", "/api/v1/batteries", `{"name":"x","cells":0}`, 422, "cells is 0, want 1 to 1000"},
+		{"PATCH", "/api/v1/batteries/attic", `{"note":"x"}`, 404, `battery "attic" is not in the logbook`},
+		{"GET", "/api/v1/sessions?limit=0", "", 400, `limit is "0", want 1 to 1000`},
+		{"GET", "/api/v1/sessions?limit=9000000000000000000", "", 400, `limit is "9000000000000000000", want 1 to 1000`},
+		{"GET", "/api/v1/sessions?before=yesterday", "", 400, `before is "yesterday", want the place that an earlier page ended with`},
+		{"GET", "/api/v1/sessions/x/samples?points=9000000000000000000", "", 400, `points is "9000000000000000000", want 12 to 20000`},
+		{"GET", "/api/v1/channels/attic", "", 404, `no channel is called "attic"`},
+	} {
+		w := b.ask(c.method, c.path, c.body)
+		assert.Equal(t, "application/problem+json", w.Header().Get("Content-Type"), c.path)
+		p := document(t, w.Body.Bytes())
+		assert.Equal(t, "about:blank", p["type"])
+		assert.Equal(t, http.StatusText(c.status), p["title"])
+		assert.Equal(t, float64(c.status), p["status"])
+		assert.Equal(t, c.status, w.Code)
+		assert.Equal(t, c.detail, p["detail"])
+	}
+}
+
+func TestEveryWrongFieldIsNamed(t *testing.T) {
+	b := newBench(t)
+	w := b.ask("POST", "/api/v1/batteries", `{"name":"-","cells":0,"capacity_ah":-1}`)
+	var named []string
+	for _, f := range document(t, w.Body.Bytes())["invalid"].([]any) {
+		named = append(named, f.(map[string]any)["field"].(string))
+	}
+	assert.Equal(t, []string{"name", "cells", "capacity_ah"}, named)
+}
+
+func TestUnexpectedErrorsStayInTheLog(t *testing.T) {
+	var log notes
+	b := newBench(t, func(o *Options) {
+		o.Log = log.logger()
+		o.Samples = func(context.Context, string) ([]curve.Point, error) {
+			return nil, errors.New("open /secret/place: denied")
+		}
+	})
+	w := b.ask("GET", "/api/v1/sessions/x/samples", "")
+	assert.Equal(t, http.StatusInternalServerError, w.Code)
+	assert.NotContains(t, w.Body.String(), "secret")
+	assert.Contains(t, log.String(), "/secret/place")
+}
+
+func TestSessionHasTheFormOfTheCommand(t *testing.T) {
+	b := newBench(t)
+	s := charge("bench-1", "mower", evening, analyze.Complete)
+	require.NoError(t, b.book.PutSession(t.Context(), logbook.Session{Summary: s, Settled: true}))
+	var command bytes.Buffer
+	require.NoError(t, json.NewEncoder(&command).Encode(s))
+	w := b.ask("GET", "/api/v1/sessions/bench-1", "")
+	require.Equal(t, http.StatusOK, w.Code)
+	assert.JSONEq(t, command.String(), w.Body.String())
+	assert.Equal(t, http.StatusNotFound, b.ask("GET", "/api/v1/sessions/bench-2", "").Code)
+}
+
+func TestRunningChargesStandInTheList(t *testing.T) {
+	b := newBench(t)
+	kept := charge("bench-2", "mower", evening.Add(time.Hour), analyze.Running)
+	old := charge("bench-1", "mower", evening, analyze.Complete)
+	for _, s := range []logbook.Session{{Summary: old, Settled: true}, {Summary: kept}} {
+		require.NoError(t, b.book.PutSession(t.Context(), s))
+	}
+	now := kept
+	now.ChargeInAh = 7.25
+	b.hub.Publish(live.Channel{Name: "bench", Session: &now})
+	other := charge("shed-1", "boat", evening.Add(30*time.Minute), analyze.Running)
+	other.Channel = "shed"
+	b.hub.Publish(live.Channel{Name: "shed", Session: &other})
+
+	list := func(query string) (ids []string, first map[string]any) {
+		for _, s := range b.get(t, "/api/v1/sessions"+query)["sessions"].([]any) {
+			if first == nil {
+				first = s.(map[string]any)
+			}
+			ids = append(ids, s.(map[string]any)["id"].(string))
+		}
+		return ids, first
+	}
+	ids, first := list("")
+	assert.Equal(t, []string{"bench-2", "shed-1", "bench-1"}, ids)
+	assert.Equal(t, 7.25, first["charge_in_ah"], "as it is now, not as the logbook has it")
+	ids, _ = list("?battery=boat")
+	assert.Equal(t, []string{"shed-1"}, ids)
+	ids, _ = list("?channel=bench")
+	assert.Equal(t, []string{"bench-2", "bench-1"}, ids)
+	assert.Equal(t, 7.25, b.get(t, "/api/v1/sessions/bench-2")["charge_in_ah"])
+	assert.Equal(t, "shed-1", b.get(t, "/api/v1/sessions/shed-1")["id"])
+
+	settled := kept
+	settled.ChargeInAh = 8
+	require.NoError(t, b.book.PutSession(t.Context(), logbook.Session{Summary: settled, Settled: true}))
+	_, first = list("")
+	assert.Equal(t, 8.0, first["charge_in_ah"], "what is settled is final")
+	assert.Equal(t, 8.0, b.get(t, "/api/v1/sessions/bench-2")["charge_in_ah"])
+}
+
+// However the pages fall, every charge stands in them once, the newest first.
+func TestPagesHoldEveryChargeOnce(t *testing.T) {
+	b := newBench(t)
+	var want []string
+	for n := range 7 {
+		s := charge(fmt.Sprintf("c-%d", n), "mower", evening.Add(time.Duration(n)*time.Hour), analyze.Complete)
+		want = append(want, s.ID)
+		if n%3 == 1 { // not in the book, or in both
+			b.hub.Publish(live.Channel{Name: s.ID, Session: &s})
+		}
+		if n != 4 {
+			require.NoError(t, b.book.PutSession(t.Context(), logbook.Session{Summary: s}))
+		}
+	}
+	undated := charge("undated", "mower", evening, analyze.Running)
+	undated.Started = nil
+	b.hub.Publish(live.Channel{Name: "undated", Session: &undated})
+	want = append([]string{"undated"}, want...)
+	slices.Reverse(want)
+	for limit := 1; limit <= 9; limit++ {
+		var got []string
+		before := ""
+		for {
+			page := b.get(t, fmt.Sprintf("/api/v1/sessions?limit=%d&before=%s", limit, before))
+			for _, s := range page["sessions"].([]any) {
+				got = append(got, s.(map[string]any)["id"].(string))
+			}
+			next, more := page["next"].(string)
+			if !more {
+				break
+			}
+			before = next
+		}
+		assert.Equal(t, want, got, "limit %d", limit)
+	}
+}
+
+func TestSamplesKeepEveryPeak(t *testing.T) {
+	b := newBench(t, func(o *Options) {
+		o.Samples = func(_ context.Context, id string) ([]curve.Point, error) {
+			if id != "bench-1" {
+				return nil, fmt.Errorf("session %q %w", id, logbook.ErrNotFound)
+			}
+			points := make([]curve.Point, 50_000)
+			for i := range points {
+				points[i] = curve.Point{At: float64(i), Volts: 13.6, Amps: 3, Celsius: float64(unknown)}
+			}
+			points[31_234].Volts = 17.2
+			return points, nil
+		}
+	})
+	for query, most := range map[string]int{"": 2000, "?points=300": 300, "?points=12": 12} {
+		got := b.get(t, "/api/v1/sessions/bench-1/samples"+query)
+		volts := got["volts"].([]any)
+		assert.LessOrEqual(t, len(volts), most)
+		assert.Contains(t, volts, 17.2)
+		for _, column := range []string{"at_s", "amps", "celsius"} {
+			assert.Len(t, got[column], len(volts))
+		}
+		assert.Nil(t, got["celsius"].([]any)[0], "what was not measured is null")
+	}
+	assert.Equal(t, http.StatusNotFound, b.ask("GET", "/api/v1/sessions/bench-2/samples", "").Code)
+}
+
+func TestChannelsShowTheLiveView(t *testing.T) {
+	b := newBench(t)
+	assert.Equal(t, []any{}, b.get(t, "/api/v1/channels")["channels"])
+	b.hub.Publish(live.Channel{Name: "bench top", Stage: "rest", Reading: &live.Reading{At: evening, Volts: 12.9, Amps: 0, Celsius: unknown}})
+	one := b.get(t, "/api/v1/channels/bench%20top")
+	assert.Equal(t, "rest", one["stage"])
+	reading := one["reading"].(map[string]any)
+	assert.Equal(t, 12.9, reading["volts"])
+	assert.Nil(t, reading["celsius"])
+	assert.Len(t, b.get(t, "/api/v1/channels")["channels"], 1)
+}
+
+func TestHealthAndReadinessSayWhy(t *testing.T) {
+	var ill error
+	b := newBench(t, func(o *Options) { o.Healthy = func() error { return ill } })
+	for _, path := range []string{"/-/healthy", "/-/ready"} {
+		assert.Equal(t, http.StatusOK, b.ask("GET", path, "").Code)
+	}
+	ill = errors.New("bench: no space left on device")
+	w := b.ask("GET", "/-/healthy", "")
+	assert.Equal(t, http.StatusServiceUnavailable, w.Code)
+	assert.Contains(t, w.Body.String(), "no space left")
+	assert.Equal(t, http.StatusOK, b.ask("GET", "/-/ready", "").Code)
+}
+
+func TestPageIsSentOnce(t *testing.T) {
+	b := newBench(t)
+	w := b.ask("GET", "/page.js", "")
+	require.Equal(t, http.StatusOK, w.Code)
+	tag := w.Header().Get("ETag")
+	w = b.ask("GET", "/page.js", "", "If-None-Match", tag)
+	assert.Equal(t, http.StatusNotModified, w.Code)
+	assert.Zero(t, w.Body.Len())
+}

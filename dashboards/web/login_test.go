@@ -1,0 +1,271 @@
+package web
+
+import (
+	"context"
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/rand"
+	"crypto/tls"
+	"crypto/x509"
+	"crypto/x509/pkix"
+	"encoding/pem"
+	"math/big"
+	"net"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"golang.org/x/crypto/bcrypt"
+)
+
+const token = "canary-token-0123456789"
+
+// users writes a file of users, with the cheapest hash that there is.
+func users(t *testing.T, path string, namesAndPasswords ...string) string {
+	t.Helper()
+	text := "# who may look\n\n"
+	for i := 0; i < len(namesAndPasswords); i += 2 {
+		hash, err := bcrypt.GenerateFromPassword([]byte(namesAndPasswords[i+1]), bcrypt.MinCost)
+		require.NoError(t, err)
+		text += namesAndPasswords[i] + ":" + string(hash) + "\n"
+	}
+	return write(t, path, text)
+}
+
+func basic(name, password string) []string {
+	r := &http.Request{Header: make(http.Header)}
+	r.SetBasicAuth(name, password)
+	return []string{"Authorization", r.Header.Get("Authorization")}
+}
+
+func TestNothingIsShownWithoutALogin(t *testing.T) {
+	b := newBench(t, func(o *Options) {
+		o.Access.TokenFile = write(t, "token", token+"\n")
+		o.Access.UsersFile = users(t, "users", "ann", "tea and toast")
+	})
+	for _, path := range every {
+		w := b.ask("GET", path, "")
+		assert.Equal(t, http.StatusUnauthorized, w.Code, path)
+		assert.Contains(t, w.Header().Get("WWW-Authenticate"), "Basic ")
+	}
+	assert.Equal(t, http.StatusUnauthorized, b.ask("POST", "/api/v1/batteries", `{"name":"mower"}`).Code)
+	for _, good := range [][]string{
+		{"Authorization", "Bearer " + token}, {"Authorization", "bearer  " + token}, basic("", token), basic("anybody", token), basic("ann", "tea and toast"),
+	} {
+		assert.Equal(t, http.StatusOK, b.ask("GET", "/api/v1/channels", "", good...).Code, good)
+	}
+	assert.Equal(t, http.StatusCreated, b.ask("POST", "/api/v1/batteries", `{"name":"mower"}`, basic("ann", "tea and toast")...).Code)
+	for _, bad := range [][]string{
+		{"Authorization", "Bearer"}, {"Authorization", "Bearer " + token[1:]}, {"Authorization", "Digest " + token}, {"Authorization", "Bearer tea and toast"},
+		basic("ann", "tea"), basic("bob", "tea and toast"), basic("ann", ""), basic("", ""),
+	} {
+		assert.Equal(t, http.StatusUnauthorized, b.ask("GET", "/api/v1/channels", "", bad...).Code, bad)
+	}
+}
+
+func TestWrongNameAndWrongPasswordLookAlike(t *testing.T) {
+	b := newBench(t, func(o *Options) { o.Access.UsersFile = users(t, "users", "ann", "tea and toast") })
+	name := b.ask("GET", "/", "", basic("bob", "tea and toast")...)
+	password := b.ask("GET", "/", "", basic("ann", "coffee")...)
+	assert.Equal(t, http.StatusUnauthorized, name.Code)
+	assert.Equal(t, password.Code, name.Code)
+	assert.Equal(t, password.Header(), name.Header())
+	assert.Equal(t, password.Body.String(), name.Body.String())
+}
+
+func TestUnknownNameCostsAHashToo(t *testing.T) {
+	s, err := readSecrets(Access{UsersFile: users(t, "users", "ann", "tea and toast")})
+	require.NoError(t, err)
+	turn := make(chan struct{}, 1)
+	turn <- struct{}{} // somebody else is hashing
+	gone, cancel := context.WithCancel(t.Context())
+	cancel()
+	for _, name := range []string{"ann", "bob"} {
+		_, err := s.accept(gone, name, "coffee", turn)
+		assert.ErrorIs(t, err, context.Canceled, "%s waits for its turn", name)
+	}
+}
+
+func TestFailedLoginsAreSlowed(t *testing.T) {
+	var mu sync.Mutex
+	now := evening
+	b := newBench(t, func(o *Options) {
+		o.Access.UsersFile = users(t, "users", "ann", "tea and toast")
+		o.Now = func() time.Time {
+			mu.Lock()
+			defer mu.Unlock()
+			return now
+		}
+	})
+	try := func(headers ...string) int { return b.ask("GET", "/-/ready", "", headers...).Code }
+	for range burstEach {
+		require.Equal(t, http.StatusUnauthorized, try(basic("ann", "coffee")...))
+	}
+	w := b.ask("GET", "/-/ready", "", basic("ann", "coffee")...)
+	require.Equal(t, http.StatusTooManyRequests, w.Code)
+	assert.Equal(t, "10", w.Header().Get("Retry-After"))
+	assert.Equal(t, http.StatusTooManyRequests, try(basic("ann", "tea and toast")...), "even the right one, or guessing would pay")
+	assert.Equal(t, http.StatusUnauthorized, try(), "asking costs no attempt")
+
+	now = now.Add(pauseEach)
+	assert.Equal(t, http.StatusOK, try(basic("ann", "tea and toast")...))
+	for range 3 * burstEach {
+		assert.Equal(t, http.StatusOK, try(basic("ann", "tea and toast")...), "a good login is remembered")
+	}
+	require.Equal(t, http.StatusUnauthorized, try(basic("ann", "coffee")...))
+	require.Equal(t, http.StatusTooManyRequests, try(basic("ann", "coffee")...))
+	assert.Equal(t, http.StatusOK, try(basic("ann", "tea and toast")...), "who is in stays in")
+}
+
+func TestManyAddressesAreSlowedTogether(t *testing.T) {
+	now := evening
+	a := newAttempts(func() time.Time { return now })
+	refused := 0
+	for n := range 10_000 {
+		if a.take(string(rune('a'+n))) > 0 {
+			refused++
+		}
+	}
+	assert.Equal(t, 10_000-burstAll, refused)
+	assert.LessOrEqual(t, len(a.each), addresses)
+	now = now.Add(-time.Hour)
+	assert.Positive(t, a.take("x"), "a clock that runs back gives nothing away")
+	now = now.Add(time.Hour)
+	assert.Zero(t, a.take("x"))
+}
+
+func TestAccessFilesAreReadAgain(t *testing.T) {
+	var log notes
+	path := users(t, "users", "ann", "tea and toast")
+	b := newBench(t, func(o *Options) { o.Access.UsersFile, o.Log = path, log.logger() })
+	try := func(name, password string) int { return b.ask("GET", "/-/ready", "", basic(name, password)...).Code }
+	require.Equal(t, http.StatusOK, try("ann", "tea and toast"))
+
+	users(t, path, "ann", "tea and toast", "bob", "beer")
+	assert.Equal(t, http.StatusOK, try("bob", "beer"))
+	write(t, path, "bob:")
+	assert.Equal(t, http.StatusOK, try("ann", "tea and toast"), "half a file locks nobody out")
+	assert.Contains(t, log.String(), "is not a name, a colon and a bcrypt hash")
+	users(t, path, "bob", "beer")
+	assert.Equal(t, http.StatusUnauthorized, try("ann", "tea and toast"), "what is taken out is forgotten")
+	assert.Equal(t, http.StatusOK, try("bob", "beer"))
+}
+
+func TestAccessFilesThatCannotBeUsed(t *testing.T) {
+	for _, a := range []Access{
+		{TokenFile: "nowhere"}, {TokenFile: write(t, "t", "short\n")}, {TokenFile: write(t, "t", token+"\n"+token)}, {TokenFile: write(t, "t", "")},
+		{UsersFile: write(t, "u", "")}, {UsersFile: write(t, "u", "ann:plain")}, {UsersFile: write(t, "u", "ann")}, {UsersFile: write(t, "u", strings.Repeat("x", longestBody+1))},
+		{TLSCert: "cert.pem"}, {TLSKey: "key.pem"}, {TLSCert: "nowhere", TLSKey: "nowhere"},
+	} {
+		_, err := New(Options{Access: a})
+		require.Error(t, err, "%+v", a)
+		assert.NotContains(t, err.Error(), token)
+	}
+}
+
+// No secret is found anywhere afterwards, whatever failed.
+func TestSecretsDoNotLeak(t *testing.T) {
+	var log notes
+	b := newBench(t, func(o *Options) {
+		o.Access.TokenFile = write(t, "token", token)
+		o.Access.UsersFile = users(t, "users", "ann", "canary-password")
+		o.Log = log.logger()
+	})
+	seen := ""
+	for _, headers := range [][]string{
+		basic("ann", "canary-password"), basic("ann", "canary-guess"), basic("canary-password", "ann"), {"Authorization", "Bearer " + token}, {"Authorization", "Bearer canary-guess"},
+	} {
+		for _, path := range []string{"/", "/metrics", "/api/v1/channels", "/nowhere", "/api/v1/sessions?limit=x", "/api/v1/sessions/x/samples"} {
+			w := b.ask("GET", path, "", headers...)
+			seen += w.Body.String()
+			for key, values := range w.Header() {
+				seen += key + strings.Join(values, " ")
+			}
+		}
+	}
+	assert.NotContains(t, seen, "canary")
+	assert.Contains(t, log.String(), "login refused")
+	assert.NotContains(t, log.String(), "canary")
+}
+
+// elsewhere is a listener that others could reach, though nobody does.
+type elsewhere struct {
+	net.Listener
+	closed bool
+}
+
+func (e *elsewhere) Addr() net.Addr { return &net.TCPAddr{IP: net.IPv4zero, Port: 9724} }
+func (e *elsewhere) Close() error   { e.closed = true; return nil }
+
+func TestWiderThanLoopbackNeedsALogin(t *testing.T) {
+	b := newBench(t)
+	l := new(elsewhere)
+	err := b.Serve(t.Context(), l)
+	assert.ErrorContains(t, err, "token-file or users-file")
+	assert.True(t, l.closed)
+
+	var log notes
+	b = newBench(t, func(o *Options) { o.Access.TokenFile, o.Log = write(t, "token", token), log.logger() })
+	require.NoError(t, b.mayServe(l.Addr()))
+	assert.Contains(t, log.String(), "overheard")
+	for text, only := range map[string]bool{"127.0.0.1:1": true, "[::1]:1": true, "127.8.9.1:1": true, "192.168.1.2:1": false, "[::]:1": false, "0.0.0.0:1": false} {
+		at, err := net.ResolveTCPAddr("tcp", text)
+		require.NoError(t, err)
+		assert.Equal(t, only, loopback(at), text)
+	}
+}
+
+// selfSigned writes a certificate and its key.
+func selfSigned(t *testing.T, folder, name string) (cert, key string) {
+	t.Helper()
+	private, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	require.NoError(t, err)
+	about := &x509.Certificate{
+		SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: name}, NotAfter: time.Now().Add(time.Hour), IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
+	}
+	der, err := x509.CreateCertificate(rand.Reader, about, about, private.Public(), private)
+	require.NoError(t, err)
+	pkcs8, err := x509.MarshalPKCS8PrivateKey(private)
+	require.NoError(t, err)
+	cert, key = filepath.Join(folder, "cert.pem"), filepath.Join(folder, "key.pem")
+	require.NoError(t, os.WriteFile(cert, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), 0o600))
+	require.NoError(t, os.WriteFile(key, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: pkcs8}), 0o600))
+	return cert, key
+}
+
+func TestCertificateIsServedAndRenewed(t *testing.T) {
+	folder := t.TempDir()
+	cert, key := selfSigned(t, folder, "first")
+	b := newBench(t, func(o *Options) { o.Access.TLSCert, o.Access.TLSKey = cert, key })
+	at := b.serve(t)
+	name := func(oldest uint16) (string, error) {
+		c, err := tls.Dial("tcp", at, &tls.Config{InsecureSkipVerify: true, MinVersion: oldest, MaxVersion: max(oldest, tls.VersionTLS12)})
+		if err != nil {
+			return "", err
+		}
+		defer c.Close()
+		return c.ConnectionState().PeerCertificates[0].Subject.CommonName, nil
+	}
+	got, err := name(tls.VersionTLS12)
+	require.NoError(t, err)
+	assert.Equal(t, "first", got)
+	selfSigned(t, folder, "the second")
+	got, err = name(tls.VersionTLS12)
+	require.NoError(t, err)
+	assert.Equal(t, "the second", got)
+
+	client := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}}
+	defer client.CloseIdleConnections()
+	r, err := client.Get("https://" + at + "/-/ready")
+	require.NoError(t, err)
+	assert.Equal(t, http.StatusOK, r.StatusCode)
+	require.NoError(t, r.Body.Close())
+	_, err = tls.Dial("tcp", at, &tls.Config{InsecureSkipVerify: true, MaxVersion: tls.VersionTLS11, MinVersion: tls.VersionTLS10})
+	assert.Error(t, err)
+}
