@@ -98,5 +98,5 @@ func offBeat(d []float64, k int, usual float64) bool {
 			n++
 		}
 	}
-	return n >= 2 && d[k] < usual-max(4*lowerMedian(off[:n]), onBeat*usual)
+	return n >= 3 && d[k] < usual-max(4*lowerMedian(off[:n]), onBeat*usual)
 }
