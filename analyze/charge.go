@@ -173,7 +173,8 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 			v.finish, v.endedBy = at, EndTailCurrent
 			v.finishWhy = fmt.Sprintf("the current fell to the %s", v.limit.why)
 		}
-		if at, ok := steppedDown(tr, v.constantAt, end, v.held, v.set); ok && !(at >= v.finish) {
+		// A step down takes the current through the tail in the same moment.
+		if at, ok := steppedDown(tr, v.constantAt, end, v.held, v.set); ok && !(at > tr.next(v.finish)) {
 			v.finish, v.endedBy = at, EndFloat
 			v.finishWhy = fmt.Sprintf("the charger stepped down from %.2f V to hold a lower voltage", v.held)
 		}

@@ -102,6 +102,15 @@ func (tr *trace) index(t float64) int {
 	return max(sort.Search(len(tr.bins), func(k int) bool { return tr.bins[k].t0 > t })-1, 0)
 }
 
+// next is when the first bin after time t began; t itself after the last, or if
+// it is not known.
+func (tr *trace) next(t float64) float64 {
+	if k := tr.index(t) + 1; Known(t) && k < len(tr.bins) {
+		return tr.bins[k].t0
+	}
+	return t
+}
+
 // sumAt is what had flowed by time t, read off between two bins' beginnings.
 func (tr *trace) sumAt(t float64) totals {
 	if len(tr.bins) == 0 || t >= tr.end.t {
