@@ -20,6 +20,7 @@ func Text(w io.Writer, d analyze.Document) error {
 	refusals(b, d.Log)
 	fmt.Fprintf(b, "  accuracy   %s\n", d.Log.Meter)
 	for n := range d.Sessions {
+		fmt.Fprintln(b)
 		session(b, &d.Sessions[n], n+1, len(d.Sessions))
 	}
 	return b.Flush()
@@ -52,7 +53,6 @@ func firstLine(l analyze.Log, reason string) string {
 }
 
 func session(b *bufio.Writer, s *analyze.Session, n, of int) {
-	fmt.Fprintln(b)
 	title := outcomes[s.Outcome]
 	if of > 1 {
 		title = fmt.Sprintf("Charge %d of %d: %s", n, of, title)

@@ -1,0 +1,51 @@
+package report
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"amphora/analyze"
+	"amphora/analyze/plan"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// TestPlanLosesNothing looks for everything that is said in the advice.
+func TestPlanLosesNothing(t *testing.T) {
+	for _, c := range analyze.Chemistries() {
+		in := plan.NewInput()
+		in.Chemistry, in.Cells, in.Capacity, in.RatedTime = c, 6, 60*3600, 20*3600
+		in.Timer, in.LeadLength, in.LeadArea, in.ColdCranking = 2*3600, 1.5, 2.5e-6, 300
+		if c.Lead() {
+			in.Reserve = 85 * 60
+		}
+		advice, err := plan.Plan(in)
+		require.NoError(t, err)
+		var b bytes.Buffer
+		require.NoError(t, Plan(&b, advice))
+		page := strings.Join(strings.Fields(b.String()), " ")
+
+		reasons := append(append(append(append([]plan.Reason{}, advice.Capacity.Reasons...), advice.Current.Reasons...), advice.Voltage.Reasons...), advice.Charger.Reasons...)
+		for _, group := range [][]plan.Reason{advice.Hours.Reasons, advice.Leads.Reasons} {
+			reasons = append(reasons, group...)
+		}
+		if advice.Ventilation != nil {
+			reasons = append(reasons, advice.Ventilation.Reasons...)
+		}
+		for _, r := range reasons {
+			assert.Contains(t, page, r.Why, "%s: %s", c, r.Of)
+			assert.Contains(t, page, r.Source, "%s: %s", c, r.Of)
+		}
+		for _, caution := range advice.Cautions {
+			assert.Contains(t, page, caution.Text)
+		}
+		for _, said := range append(append(append([]string{}, advice.Warnings...), advice.Assumptions...), advice.Missing...) {
+			assert.Contains(t, page, said)
+		}
+		assert.Contains(t, b.String(), "\n  "+strings.TrimSpace(advice.Limits)+"\n")
+		assert.Less(t, strings.Index(b.String(), "Warnings"), strings.Index(b.String(), "Capacity"))
+		assert.NotContains(t, page, "NaN")
+	}
+}

@@ -1,0 +1,41 @@
+package report
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestTable(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, Table(&b, []string{"name", "V", ""}, [][]string{{"mower", "12.7", "two\nlines"}, {"Gerät", "", ""}, {"a", "-3", "x"}}))
+	assert.Equal(t, ""+
+		"name      V\n"+
+		"mower  12.7  two?lines\n"+
+		"Gerät     -  -\n"+
+		"a        -3  x\n", b.String())
+}
+
+func TestTableWithoutNumbers(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, Table(&b, []string{"Ah", "state"}, [][]string{{"", "in use"}}))
+	assert.Equal(t, "Ah  state\n-   in use\n", b.String(), "dashes alone are no numbers")
+}
+
+func TestParagraph(t *testing.T) {
+	var b bytes.Buffer
+	words := strings.Repeat("äußerst kurz ", 40)
+	require.NoError(t, Paragraph(&b, "  - ", words+"\x1b[2J"))
+	lines := strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")
+	assert.Greater(t, len(lines), 5)
+	for n, line := range lines {
+		assert.LessOrEqual(t, utf8.RuneCountInString(line), pageWidth)
+		assert.Equal(t, n == 0, strings.HasPrefix(line, "  - "))
+		assert.Equal(t, n > 0, strings.HasPrefix(line, "    "))
+	}
+	assert.Equal(t, strings.Fields("- "+words+"?[2J"), strings.Fields(b.String()), "no word is lost")
+}
