@@ -29,33 +29,19 @@ type logOptions struct {
 // readLog decodes and judges a whole log. The document is complete but for what
 // only the caller knows.
 func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.Curve, error) {
-	if name != stdinNamed {
-		f, err := os.Open(name)
-		if err != nil {
-			return analyze.Document{}, nil, err
-		}
-		defer f.Close()
-		in = f
+	log, err := openLog(name, in)
+	if err != nil {
+		return analyze.Document{}, nil, err
 	}
-	first := make([]byte, blockSize)
-	n, err := io.ReadFull(in, first)
-	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
-		return analyze.Document{}, nil, fmt.Errorf("reading %s: %w", name, err)
-	}
-	whole := decoders.Text(first[:n]).Reader(io.MultiReader(&oneRead{first[:n]}, in))
-	block := make([]byte, blockSize)
-	n, err = whole.Read(block)
-	if n == 0 && err != nil && !errors.Is(err, io.EOF) {
-		return analyze.Document{}, nil, fmt.Errorf("reading %s: %w", name, err)
-	}
-	p, fitted, err := fitPipeline(block[:n], o)
+	defer log.Close()
+	p, fitted, err := fitPipeline(log.first, o)
 	if err != nil {
 		return analyze.Document{}, nil, fmt.Errorf("%s: %w", name, err)
 	}
 	if o.curve {
 		p.curve = new(curve.Curve)
 	}
-	if err := feed(p, block, n, whole); err != nil {
+	if err := feed(p, log.first, log.rest); err != nil {
 		return analyze.Document{}, nil, fmt.Errorf("reading %s: %w", name, err)
 	}
 	d := p.machine.Document()
@@ -65,6 +51,53 @@ func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.
 	d.Log.Source, d.Log.Decoder, d.Log.Layout = name, fitted.Layout.Kind, fitted.Columns
 	d.Log.Setting = fitted.Setting
 	return d, p.curve, nil
+}
+
+// logText is a log as UTF-8: its first block, and a way to what follows.
+type logText struct {
+	first []byte // of blockSize, unless the log is shorter
+	rest  io.Reader
+	file  io.Closer // nil for standard input, which is not ours to close
+}
+
+func openLog(name string, in io.Reader) (*logText, error) {
+	l := &logText{}
+	if name != stdinNamed {
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, err
+		}
+		in, l.file = f, f
+	}
+	if err := l.begin(in); err != nil {
+		l.Close()
+		return nil, fmt.Errorf("reading %s: %w", name, err)
+	}
+	return l, nil
+}
+
+// begin reads the first block, which tells the encoding.
+func (l *logText) begin(in io.Reader) error {
+	first := make([]byte, blockSize)
+	n, err := io.ReadFull(in, first)
+	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return err
+	}
+	l.rest = decoders.Text(first[:n]).Reader(io.MultiReader(&oneRead{first[:n]}, in))
+	block := make([]byte, blockSize)
+	n, err = l.rest.Read(block)
+	if n == 0 && err != nil && !errors.Is(err, io.EOF) {
+		return err
+	}
+	l.first = block[:n]
+	return nil
+}
+
+func (l *logText) Close() error {
+	if l.file == nil {
+		return nil
+	}
+	return l.file.Close()
 }
 
 // oneRead gives its bytes in one piece, then ends.
@@ -115,14 +148,16 @@ func firstLines(block []byte) [][]byte {
 	return lines
 }
 
-// feed passes the first n bytes of block, and then all that follows, line by line.
-func feed(p *pipeline, block []byte, n int, rest io.Reader) error {
+// feed passes the first block, and then all that follows, line by line.
+func feed(p *pipeline, first []byte, rest io.Reader) error {
 	var s capture.Splitter
 	emit := func(line []byte, _ capture.Flags) { p.line(line, unstamped, 0) }
+	s.Feed(first, emit)
+	block := make([]byte, blockSize)
 	for {
+		n, err := rest.Read(block)
 		s.Feed(block[:n], emit)
-		var err error
-		if n, err = rest.Read(block); n == 0 && err != nil {
+		if n == 0 && err != nil {
 			s.Flush(emit)
 			if errors.Is(err, io.EOF) {
 				return nil

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"runtime/debug"
-	"strings"
 
 	"amphora/decoders"
 
@@ -82,21 +81,13 @@ func rootCommand(s streams) *cobra.Command {
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
-	root.Args = func(c *cobra.Command, args []string) error {
-		if len(args) == 0 {
-			return nil
-		}
-		meant := ""
-		if near := c.SuggestionsFor(args[0]); len(near) > 0 {
-			meant = fmt.Sprintf("; did you mean %s?", strings.Join(near, " or "))
-		}
-		return fmt.Errorf("there is no command %q%s", args[0], meant)
-	}
-	root.RunE = func(c *cobra.Command, _ []string) error { return c.Help() }
-	root.SuggestionsMinimumDistance = 2
 	root.SetVersionTemplate("amphora {{.Version}}\n")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usagef("%w", err) })
-	root.AddCommand(analyzeCommand(s), checkCommand(s), serveCommand(s), demoCommand(s))
+	root.AddCommand(analyzeCommand(s), identifyCommand(s), planCommand(s), batteryCommand(s), readingCommand(s), sessionCommand(s),
+		portsCommand(s), journalCommand(s, replayCommand(s)), checkCommand(s), serveCommand(s), demoCommand(s), completionCommand(s))
+	asGroup(root)
+	explainHelp(root)
+	complete(root)
 	mustTakeArgs(root)
 	return root
 }

@@ -1,0 +1,173 @@
+package main
+
+import (
+	"errors"
+	"time"
+
+	"amphora/analyze/logbook"
+
+	"github.com/spf13/cobra"
+)
+
+func batteryCommand(s streams) *cobra.Command {
+	var d dataFlag
+	c := asGroup(&cobra.Command{
+		Use:     "battery",
+		Short:   "Keep the logbook's batteries",
+		Long:    "Keeps what you know of your batteries: sessions and readings refer to them by name.",
+		Example: "  amphora battery add mower --chemistry lead-agm --capacity 17Ah --bought 2025-04\n  amphora battery list",
+	})
+	d.register(c)
+	c.AddCommand(batteryAdd(s, &d), batteryList(s, &d), batteryShow(s, &d), batteryEdit(s, &d), batteryRetire(s, &d))
+	return c
+}
+
+func batteryAdd(s streams, d *dataFlag) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:     "add NAME",
+		Short:   "Add a battery",
+		Example: "  amphora battery add mower --chemistry lead-agm --capacity 17Ah --rated-hours 20h --bought 2025-04",
+		Args:    cobra.ExactArgs(1),
+	}
+	given := fieldFlags(c, batteryFields)
+	jsonFlag(c, &asJSON)
+	c.RunE = func(c *cobra.Command, args []string) error {
+		given["name"] = args[0]
+		b, err := logbook.NewBattery(given)
+		if err != nil {
+			return wrongFields(err)
+		}
+		return d.writeBook(c.Context(), func(book *logbook.Book) error {
+			if err := book.AddBattery(c.Context(), b); err != nil {
+				return err
+			}
+			return tell(s.out, asJSON, b, "added "+b.Name)
+		})
+	}
+	return c
+}
+
+func batteryList(s streams, d *dataFlag) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:     "list",
+		Short:   "List the batteries",
+		Example: "  amphora battery list\n  amphora battery list --json",
+		Args:    cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error {
+			all := []logbook.Battery{}
+			err := d.readBook(c.Context(), func(book *logbook.Book) (err error) {
+				all, err = book.Batteries(c.Context())
+				return err
+			})
+			if err != nil && !errors.Is(err, errNoBook) {
+				return err
+			}
+			if asJSON {
+				return writeJSON(s.out, orNone(all))
+			}
+			return batteryTable(s.out, all, now())
+		},
+	}
+	jsonFlag(c, &asJSON)
+	return c
+}
+
+func batteryShow(s streams, d *dataFlag) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:     "show BATTERY",
+		Short:   "Show a battery, its readings and its last charges",
+		Long:    "Shows a battery, its readings and its last charges. As JSON it is the battery alone.",
+		Example: "  amphora battery show mower",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return d.readBook(c.Context(), func(book *logbook.Book) error {
+				b, err := book.Battery(c.Context(), args[0])
+				if err != nil {
+					return err
+				}
+				if asJSON {
+					return writeJSON(s.out, b)
+				}
+				readings, err := book.Readings(c.Context(), b.Name)
+				if err != nil {
+					return err
+				}
+				sessions, err := book.Sessions(c.Context(), logbook.Filter{Battery: b.Name, Limit: 10})
+				if err != nil {
+					return err
+				}
+				return batteryPage(s.out, b, readings, sessions, now())
+			})
+		},
+	}
+	jsonFlag(c, &asJSON)
+	return c
+}
+
+func batteryEdit(s streams, d *dataFlag) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:     "edit BATTERY",
+		Short:   "Change what is known of a battery",
+		Long:    "Changes the given fields of a battery; an empty value makes a field unknown.",
+		Example: "  amphora battery edit mower --capacity 18Ah --note \"\"",
+		Args:    cobra.ExactArgs(1),
+	}
+	given := fieldFlags(c, batteryFields)
+	jsonFlag(c, &asJSON)
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if len(given) == 0 {
+			return usagef("nothing to change in %q: give a field, like --capacity 18Ah", args[0])
+		}
+		return d.readBook(c.Context(), func(book *logbook.Book) error {
+			b, err := book.EditBattery(c.Context(), args[0], given)
+			if err != nil {
+				return err
+			}
+			return tell(s.out, asJSON, b, "changed "+b.Name)
+		})
+	}
+	return c
+}
+
+func batteryRetire(s streams, d *dataFlag) *cobra.Command {
+	var asJSON, undo bool
+	var at time.Time
+	c := &cobra.Command{
+		Use:     "retire BATTERY",
+		Short:   "Note that a battery is in use no more",
+		Long:    "Notes that a battery is in use no more. It stays in the logbook with all its charges.",
+		Example: "  amphora battery retire mower\n  amphora battery retire mower --undo",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if undo && !at.IsZero() {
+				return usagef("--undo makes it be in use again, so that there is no time for --at")
+			}
+			return d.readBook(c.Context(), func(book *logbook.Book) error {
+				var b logbook.Battery
+				var err error
+				done := "retired "
+				switch {
+				case undo:
+					done = "in use again: "
+					b, err = book.EditBattery(c.Context(), args[0], logbook.Fields{"retired": nil})
+				case at.IsZero():
+					b, err = book.RetireBattery(c.Context(), args[0], now())
+				default:
+					b, err = book.RetireBattery(c.Context(), args[0], at)
+				}
+				if err != nil {
+					return err
+				}
+				return tell(s.out, asJSON, b, done+b.Name)
+			})
+		},
+	}
+	whenFlag(c, &at, "`time` when it went out of use (default: now)")
+	c.Flags().BoolVar(&undo, "undo", false, "it is in use again")
+	jsonFlag(c, &asJSON)
+	return c
+}

@@ -1,0 +1,65 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"amphora/analyze/logbook"
+	"amphora/cmd/amphora/daemon"
+)
+
+// errNoBook says that nothing was ever written down in a data folder.
+var errNoBook = errors.New("no logbook there yet; `amphora battery add NAME` begins one")
+
+// readBook opens the logbook of a data folder for use. It begins none: a look
+// around must leave no file behind, least of all one that belongs to the wrong
+// user.
+func (d *dataFlag) readBook(ctx context.Context, use func(*logbook.Book) error) error {
+	dir, err := d.folder()
+	if err != nil {
+		return err
+	}
+	if _, err := os.Stat(dir); err != nil {
+		return fmt.Errorf("data folder: %w; the daemon and `amphora battery add` make it, --data names another", err)
+	}
+	file := daemon.BookFile(dir)
+	if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: %w", dir, errNoBook)
+	}
+	return useBook(ctx, file, use)
+}
+
+// writeBook is readBook for what adds something: it begins a logbook if need be.
+func (d *dataFlag) writeBook(ctx context.Context, use func(*logbook.Book) error) error {
+	dir, err := d.folder()
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(dir, 0o750); err != nil {
+		return fmt.Errorf("data folder: %w", err)
+	}
+	return useBook(ctx, daemon.BookFile(dir), use)
+}
+
+func useBook(ctx context.Context, file string, use func(*logbook.Book) error) error {
+	book, err := logbook.Open(ctx, file)
+	if err != nil {
+		return err
+	}
+	err = use(book)
+	if closed := book.Close(); err == nil {
+		err = closed
+	}
+	return wrongFields(err)
+}
+
+// wrongFields makes wrong use of what the logbook refuses to store.
+func wrongFields(err error) error {
+	if _, ok := errors.AsType[*logbook.Invalid](err); ok {
+		return usagef("%w", err)
+	}
+	return err
+}

@@ -1,0 +1,39 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+
+	"amphora/analyze"
+)
+
+// value is text for what may be unknown; empty then.
+func value[T any](v *T) string {
+	if v == nil {
+		return ""
+	}
+	return fmt.Sprint(*v)
+}
+
+// float writes a number that may be unknown, multiplied, so finely as it was given.
+func float(v *float64, times float64) string {
+	if v == nil {
+		return ""
+	}
+	return strconv.FormatFloat(rounded(*v*times), 'f', -1, 64)
+}
+
+func unit(v *float64, unit string) string {
+	if v == nil {
+		return ""
+	}
+	return float(v, 1) + " " + unit
+}
+
+// known writes a number of a summary, or nothing.
+func known(n analyze.Number, format string) string {
+	if !analyze.Known(float64(n)) {
+		return ""
+	}
+	return fmt.Sprintf(format, float64(n))
+}

@@ -1,0 +1,43 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// asGroup makes a command that only holds others say what it has when it is
+// called alone or with a word that it does not know. Both are wrong use, except
+// that the bare program greets with its help.
+func asGroup(c *cobra.Command) *cobra.Command {
+	c.Args = cobra.ArbitraryArgs
+	c.SuggestionsMinimumDistance = 2
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if len(args) == 0 && !c.HasParent() {
+			return c.Help()
+		}
+		var names []string
+		for _, sub := range c.Commands() {
+			if sub.IsAvailableCommand() {
+				names = append(names, sub.Name())
+			}
+		}
+		has := "it has " + strings.Join(names, ", ")
+		if len(args) == 0 {
+			return usagef("%s does nothing alone; %s", c.CommandPath(), has)
+		}
+		if near := c.SuggestionsFor(args[0]); len(near) > 0 {
+			has = "did you mean " + strings.Join(near, " or ") + "?"
+		}
+		return usagef("there is no command %q in %s; %s", args[0], c.CommandPath(), has)
+	}
+	return c
+}
+
+// explainHelp gives the help command, which is not ours, an example like all others.
+func explainHelp(root *cobra.Command) {
+	root.InitDefaultHelpCmd()
+	if help, _, err := root.Find([]string{"help"}); err == nil {
+		help.Example = "  amphora help plan"
+	}
+}

@@ -1,0 +1,200 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// TestEveryFieldHasAFlag keeps the flags equal to what the logbook stores, but
+// for the names that arguments give and what the logbook itself gives.
+func TestEveryFieldHasAFlag(t *testing.T) {
+	stored := func(record any, but ...string) (names []string) {
+		kind := reflect.TypeOf(record)
+		for n := range kind.NumField() {
+			if name := kind.Field(n).Tag.Get("json"); !slices.Contains(but, name) {
+				names = append(names, name)
+			}
+		}
+		return names
+	}
+	flags := func(fields []field) (names []string) {
+		for _, f := range fields {
+			names = append(names, f.name)
+		}
+		return names
+	}
+	assert.ElementsMatch(t, stored(logbook.Battery{}, "name", "retired"), flags(batteryFields))
+	assert.ElementsMatch(t, stored(logbook.Reading{}, "id", "battery"), flags(readingFields))
+}
+
+func TestBatteryOverItsLife(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "not", "there", "yet")
+	b := doneJSON[logbook.Battery](t, "battery", "add", "mower", "--data", dir, "--chemistry", "LEAD-AGM", "--capacity", "17000mAh", "--rated-hours", "1200min", "--reserve-minutes", "0.5h", "--note", "new")
+	assert.Equal(t, logbook.Battery{Name: "mower", Chemistry: new(analyze.LeadAGM), CapacityAh: new(17.0), CapacityHours: new(20.0), ReserveMinutes: new(30.0), Note: "new"}, b)
+
+	b = doneJSON[logbook.Battery](t, "battery", "edit", "mower", "--data", dir, "--note", "", "--capacity", "0.3")
+	assert.Equal(t, new(0.3), b.CapacityAh, "a bare number is ampere-hours, and loses nothing on its way")
+	assert.Empty(t, b.Note)
+	assert.Equal(t, new(20.0), b.CapacityHours, "what was not given stays")
+
+	assert.Equal(t, "retired mower\n", done(t, "battery", "retire", "mower", "--data", dir, "--at", "2026-03-14T21:40:00Z"))
+	b = doneJSON[logbook.Battery](t, "battery", "show", "mower", "--data", dir)
+	assert.Equal(t, new(time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)), b.Retired)
+	assert.Equal(t, "in use again: mower\n", done(t, "battery", "retire", "mower", "--data", dir, "--undo"))
+	assert.Nil(t, doneJSON[[]logbook.Battery](t, "battery", "list", "--data", dir)[0].Retired)
+}
+
+func TestEmptyLists(t *testing.T) {
+	dir := t.TempDir()
+	for _, kind := range []string{"battery", "reading", "session"} {
+		assert.Equal(t, "[]\n", done(t, kind, "list", "--json", "--data", dir))
+		assert.Regexp(t, "^no ", done(t, kind, "list", "--data", dir))
+	}
+}
+
+func TestReadings(t *testing.T) {
+	dir := newData(t)
+	all := doneJSON[[]logbook.Reading](t, "reading", "list", "mower", "--data", dir)
+	require.Len(t, all, 2)
+	assert.InDelta(t, 10, *all[0].Celsius, 1e-9, "50 F")
+	assert.Equal(t, new(0.029), all[1].Ohm)
+	assert.Equal(t, all, doneJSON[[]logbook.Reading](t, "reading", "list", "--data", dir), "the car has none")
+
+	before := time.Now().Add(-time.Minute)
+	noted := doneJSON[logbook.Reading](t, "reading", "add", "car", "--gravity", "1.265", "--data", dir)
+	assert.True(t, noted.At.After(before), "without --at it was measured now")
+}
+
+// TestSessionDocument holds session show to what analyze prints of a charge.
+func TestSessionDocument(t *testing.T) {
+	dir := newData(t)
+	want := recorded(t)
+	text, err := json.MarshalIndent(want, "", "  ")
+	require.NoError(t, err)
+	assert.Equal(t, string(text)+"\n", done(t, "session", "show", want.ID, "--json", "--data", dir))
+
+	type document = map[string]any
+	fromLog := doneJSON[struct{ Sessions []document }](t, "analyze", mowerLog).Sessions[0]
+	fromBook := doneJSON[document](t, "session", "show", want.ID, "--data", dir)
+	for _, known := range []string{"id", "channel", "battery", "started"} { // to the daemon alone
+		delete(fromLog, known)
+		delete(fromBook, known)
+	}
+	assert.Equal(t, fromLog, fromBook)
+}
+
+func TestSessionList(t *testing.T) {
+	dir := newData(t)
+	id := recorded(t).ID
+	ids := func(args ...string) (ids []string) {
+		for _, s := range doneJSON[[]analyze.Session](t, append([]string{"session", "list", "--data", dir}, args...)...) {
+			ids = append(ids, s.ID)
+		}
+		return ids
+	}
+	assert.Equal(t, []string{id}, ids())
+	assert.Equal(t, []string{id}, ids("--battery", "mower", "--channel", "bench", "--limit", "1"))
+	assert.Empty(t, ids("--battery", "car"))
+	assert.Empty(t, ids("--before", id))
+}
+
+func TestNotes(t *testing.T) {
+	dir := newData(t)
+	note := doneJSON[logbook.Note](t, "session", "annotate", recorded(t).ID, "warm", "--data", dir)
+	assert.Equal(t, logbook.Text("warm"), note.Text)
+	page := done(t, "session", "show", recorded(t).ID, "--data", dir)
+	assert.Contains(t, page, "the fan ran")
+	assert.Contains(t, page, "warm")
+}
+
+// TestLogbookPages looks at made-up entries at a fixed time in a fixed zone.
+func TestLogbookPages(t *testing.T) {
+	mower := logbook.Battery{
+		Name: "mower", Chemistry: new(analyze.LeadAGM), Cells: new(6), CapacityAh: new(17.0), CapacityHours: new(20.0),
+		Bought: "2025-04", Where: "the shed", Retired: new(morning.Add(-40 * 24 * time.Hour)),
+	}
+	readings := []logbook.Reading{
+		{Battery: "mower", At: morning.Add(-14 * 24 * time.Hour), Celsius: new(10.0), Means: "pen"},
+		{Battery: "mower", At: morning.Add(-20 * time.Hour), Volts: new(12.73), Ohm: new(0.029), Remark: "20 h after\na charge"},
+	}
+	charge := logbook.Session{Summary: madeUpCharge(), Notes: []logbook.Note{{At: morning.Add(-time.Hour), Text: "the fan ran"}}}
+
+	var page bytes.Buffer
+	require.NoError(t, batteryTable(&page, []logbook.Battery{{Name: "car", ReserveMinutes: new(85.0)}, mower}, morning))
+	golden(t, "battery-list", take(&page))
+	require.NoError(t, batteryPage(&page, mower, readings, []logbook.Session{charge}, morning))
+	golden(t, "battery-show", take(&page))
+	require.NoError(t, sessionPage(&page, charge, morning))
+	golden(t, "session-show", take(&page))
+
+	dir := newData(t)
+	assert.Contains(t, done(t, "battery", "list", "--data", dir), "the shed")
+	assert.Contains(t, done(t, "battery", "show", "mower", "--data", dir), "17 Ah over 20 h")
+	assert.Contains(t, done(t, "session", "list", "--data", dir), "bench")
+	assert.Contains(t, done(t, "reading", "list", "--data", dir), "12.73")
+}
+
+// madeUpCharge went on for ten hours; the log was begun two minutes before.
+func madeUpCharge() analyze.Session {
+	unknown := analyze.Number(analyze.Unknown())
+	return analyze.Session{
+		ID: "bench-1", Channel: "bench", Battery: "mower", Started: new(morning.Add(-34 * time.Hour)),
+		StartS: 120, EndS: 36120, FinishS: 34000, Outcome: analyze.Complete, EndedBy: analyze.EndTailCurrent,
+		ChargeInAh: 18.4, ChargeInAhU95: 0.2, ChargeOutAh: 0, EnergyInWh: 250, SetA: 2, HeldV: 14.4, PeakV: 14.41, TailA: 0.3,
+		MaxCelsius: unknown, Chemistry: analyze.LeadAGM, Cells: 6,
+		Stages:   []analyze.Stage{{Stage: analyze.ConstantCurrent, StartS: 120, EndS: 30000, ChargeAh: 16.6, EnergyWh: 225, MeanV: 13.5, MeanA: 2, Why: "made up"}},
+		Findings: []analyze.Finding{{Code: analyze.CodeRunningLong, Severity: analyze.Warning, AtS: 33000, EndS: unknown, Message: "made up as well"}},
+	}
+}
+
+// take empties a page.
+func take(page *bytes.Buffer) string {
+	defer page.Reset()
+	return page.String()
+}
+
+func TestAgo(t *testing.T) {
+	for _, c := range []struct {
+		at   time.Time
+		want string
+	}{
+		{morning, "just now"},
+		{morning.Add(-59 * time.Second), "just now"},
+		{morning.Add(-59 * time.Minute), "59 min ago"},
+		{morning.Add(-8 * time.Hour), "today"},
+		{morning.Add(-8*time.Hour - time.Second), "yesterday"},
+		{morning.Add(-5 * 24 * time.Hour), "5 days ago"},
+		{morning.Add(-20 * 24 * time.Hour), "2 weeks ago"},
+		{morning.AddDate(0, -3, 0), "2 months ago"}, // 90 days
+		{morning.AddDate(-3, 0, 0), "3 years ago"},
+		{morning.Add(2 * time.Minute), "ahead of this clock"},
+	} {
+		assert.Equal(t, c.want, ago(c.at, morning), "%s", c.at)
+	}
+}
+
+func TestParseWhen(t *testing.T) {
+	zoned, err := parseWhen("2026-03-14T21:40:00+02:00")
+	require.NoError(t, err)
+	assert.True(t, zoned.Equal(time.Date(2026, 3, 14, 19, 40, 0, 0, time.UTC)))
+	for text, want := range map[string]time.Time{
+		"2026-03-14T21:40": time.Date(2026, 3, 14, 21, 40, 0, 0, time.Local),
+		"2026-03-14 21:40": time.Date(2026, 3, 14, 21, 40, 0, 0, time.Local),
+		"2026-03-14":       time.Date(2026, 3, 14, 0, 0, 0, 0, time.Local),
+	} {
+		got, err := parseWhen(text)
+		require.NoError(t, err)
+		assert.True(t, want.Equal(got), text)
+	}
+}

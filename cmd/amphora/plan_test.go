@@ -1,0 +1,41 @@
+package main
+
+import (
+	"testing"
+
+	"amphora/analyze"
+	"amphora/analyze/plan"
+
+	"github.com/stretchr/testify/assert"
+)
+
+func TestPlanPage(t *testing.T) {
+	golden(t, "plan", done(t, "plan", "--reserve-minutes", "85", "--chemistry", "lead-flooded", "--celsius", "10C", "--timer", "2h", "--lead-length", "150cm", "--lead-area", "2.5"))
+	golden(t, "plan-frozen", done(t, "plan", "--capacity", "100", "--chemistry", "lifepo4", "--cells", "4", "--celsius", "-3"))
+}
+
+// TestPlanUnits checks the conversions at the edge; 85 min at 25 A are 35.4 Ah by
+// the definition of reserve capacity.
+func TestPlanUnits(t *testing.T) {
+	reserve := doneJSON[plan.Advice](t, "plan", "--reserve-minutes", "85", "--cold-cranking", "600")
+	assert.InDelta(t, 85.0/2.4, float64(reserve.Capacity.At25AAh), 1e-6)
+	assert.Equal(t, done(t, "plan", "--reserve-minutes", "85"), done(t, "plan", "--reserve-minutes", "1h25min"))
+
+	pack := doneJSON[plan.Advice](t, "plan", "--capacity", "80Wh", "--chemistry", "li-ion", "--cells", "5", "--rate", "0.5C", "--depth", "60%", "--celsius", "68F")
+	assert.InDelta(t, 80/18.0, float64(pack.Capacity.RatedAh), 0.1)
+	assert.InDelta(t, float64(pack.Capacity.CautiousAh)/2, float64(pack.Current.ChosenA), 1e-6)
+	assert.InDelta(t, 0.6, float64(pack.Depth), 1e-9)
+	assert.InDelta(t, 20, float64(pack.Celsius), 1e-6)
+
+	for _, rate := range []string{"1.7A", "1700mA", "10%", "0.1C", "1.7"} {
+		a := doneJSON[plan.Advice](t, "plan", "--capacity", "17Ah", "--rated-hours", "20h", "--chemistry", "lead-agm", "--volts", "12V", "--rate", rate)
+		assert.InDelta(t, 1.7, float64(a.Current.ChosenA), 1e-6, rate)
+		assert.Equal(t, 6, a.Cells)
+	}
+}
+
+func TestPlanWithoutAnything(t *testing.T) {
+	a := doneJSON[plan.Advice](t, "plan")
+	assert.False(t, analyze.Known(float64(a.Capacity.RatedAh)))
+	assert.NotEmpty(t, a.Missing)
+}

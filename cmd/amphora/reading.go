@@ -1,0 +1,116 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"amphora/analyze/logbook"
+	"amphora/dashboards/report"
+
+	"github.com/spf13/cobra"
+)
+
+func readingCommand(s streams) *cobra.Command {
+	var d dataFlag
+	c := asGroup(&cobra.Command{
+		Use:     "reading",
+		Short:   "Note what was measured on a battery by hand",
+		Example: "  amphora reading add mower --volts 12.73V --ohm 29mohm --celsius 18C\n  amphora reading list mower",
+	})
+	d.register(c)
+	c.AddCommand(readingAdd(s, &d), readingList(s, &d))
+	return c
+}
+
+func readingAdd(s streams, d *dataFlag) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "add BATTERY",
+		Short: "Note a reading",
+		Example: "  amphora reading add mower --volts 12.73V --remark \"20 h after the charge\"\n" +
+			"  amphora reading add car --gravity 1.265 --celsius 18C --at 2026-03-14T21:40",
+		Args: cobra.ExactArgs(1),
+	}
+	given := fieldFlags(c, readingFields)
+	jsonFlag(c, &asJSON)
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if given["at"] == nil {
+			given["at"] = now()
+		}
+		r, err := logbook.NewReading(args[0], given)
+		if err != nil {
+			return wrongFields(err)
+		}
+		return d.readBook(c.Context(), func(book *logbook.Book) error {
+			noted, err := book.AddReading(c.Context(), r)
+			if err != nil {
+				return err
+			}
+			return tell(s.out, asJSON, noted, "noted for "+noted.Battery)
+		})
+	}
+	return c
+}
+
+func readingList(s streams, d *dataFlag) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:     "list [BATTERY]",
+		Short:   "List the readings of a battery, or of all",
+		Example: "  amphora reading list mower\n  amphora reading list --json",
+		Args:    cobra.MaximumNArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			var all []logbook.Reading
+			err := d.readBook(c.Context(), func(book *logbook.Book) error {
+				names, err := batteryNames(c, book, args)
+				if err != nil {
+					return err
+				}
+				for _, name := range names {
+					some, err := book.Readings(c.Context(), name)
+					if err != nil {
+						return err
+					}
+					all = append(all, some...)
+				}
+				return nil
+			})
+			if err != nil && (len(args) > 0 || !errors.Is(err, errNoBook)) {
+				return err
+			}
+			if asJSON {
+				return writeJSON(s.out, orNone(all))
+			}
+			return readingTable(s.out, all, now())
+		},
+	}
+	jsonFlag(c, &asJSON)
+	return c
+}
+
+// batteryNames are the named ones, or all.
+func batteryNames(c *cobra.Command, book *logbook.Book, named []string) ([]string, error) {
+	if len(named) > 0 {
+		return named, nil
+	}
+	all, err := book.Batteries(c.Context())
+	var names []string
+	for _, b := range all {
+		names = append(names, b.Name)
+	}
+	return names, err
+}
+
+func readingTable(w io.Writer, all []logbook.Reading, now time.Time) error {
+	if len(all) == 0 {
+		_, err := fmt.Fprintln(w, "no readings; `amphora reading add BATTERY` notes one")
+		return err
+	}
+	var rows [][]string
+	for _, r := range all {
+		rows = append(rows, []string{r.Battery, dated(r.At, now), ago(r.At, now), float(r.Volts, 1), float(r.Ohm, 1000), float(r.Gravity, 1), float(r.Celsius, 1), string(r.Remark), string(r.Means)})
+	}
+	return report.Table(w, []string{"battery", "measured", "", "V", "mohm", "gravity", "C", "remark", "with"}, rows)
+}

@@ -1,0 +1,82 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/dashboards/report"
+)
+
+// sessionTable lists charges, one a line.
+func sessionTable(w io.Writer, all []logbook.Session, now time.Time) error {
+	if len(all) == 0 {
+		_, err := fmt.Fprintln(w, "no charges recorded")
+		return err
+	}
+	var rows [][]string
+	for _, one := range all {
+		s := one.Summary
+		began, past := "", ""
+		if s.Started != nil {
+			began, past = dated(*s.Started, now), ago(*s.Started, now)
+		}
+		rows = append(rows, []string{s.ID, began, past, s.Channel, s.Battery, string(s.Outcome),
+			known(s.ChargeInAh, "%.2f"), lasted(s), oddities(s), noteCount(one.Notes)})
+	}
+	return report.Table(w, []string{"charge", "began", "", "channel", "battery", "outcome", "Ah in", "lasted", "findings", "notes"}, rows)
+}
+
+func sessionPage(w io.Writer, one logbook.Session, now time.Time) error {
+	s := one.Summary
+	past := ""
+	if s.Started != nil {
+		past = ", " + ago(*s.Started, now)
+	}
+	fmt.Fprintf(w, "%s: channel %s%s\n", report.Clean(s.ID), report.Clean(s.Channel), past)
+	if !one.Settled {
+		fmt.Fprintln(w, "not settled yet: it may still be revised")
+	}
+	if err := report.Session(w, s); err != nil {
+		return err
+	}
+	if len(one.Notes) == 0 {
+		return nil
+	}
+	fmt.Fprintln(w, "\nNotes")
+	for _, n := range one.Notes {
+		if err := report.Paragraph(w, "  "+dated(n.At, now)+"  ", string(n.Text)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func lasted(s analyze.Session) string {
+	d := float64(s.EndS - s.StartS)
+	if !analyze.Known(d) {
+		return ""
+	}
+	return analyze.Clock(d)
+}
+
+// oddities names the findings that are no mere notes.
+func oddities(s analyze.Session) string {
+	var codes []string
+	for _, f := range s.Findings {
+		if rank(f.Severity) > rank(analyze.Note) {
+			codes = append(codes, f.Code)
+		}
+	}
+	return strings.Join(codes, ", ")
+}
+
+func noteCount(notes []logbook.Note) string {
+	if len(notes) == 0 {
+		return ""
+	}
+	return fmt.Sprint(len(notes))
+}
