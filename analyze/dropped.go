@@ -12,9 +12,20 @@ const droppedShare = 1.0 / 3
 // currentDropped: the current stopped in mid-charge while the battery was still
 // there. It is known for sure only once the current did not come back.
 func currentDropped(c *charge, v *view, f *findings) {
-	if Known(v.cv) && v.tail < droppedShare*v.set || f.holds(CodeOpenCircuit) {
+	if Known(v.cv) && v.tail < droppedShare*v.set || f.explainsEnd() {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop.t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
 		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop.t), v.tail))
+}
+
+// explainsEnd reports whether something is known already for which a charger, or
+// a person, would end a charge.
+func (f *findings) explainsEnd() bool {
+	for _, code := range []string{CodeOpenCircuit, CodeThermalRunaway, CodeOverTemperature, CodeUnderTemperature, CodeStalled, CodeVoltageNotReached, CodeNoTaper, CodeOverCapacity, CodeRunningLong} {
+		if f.holds(code) {
+			return true
+		}
+	}
+	return Known(f.first(CodeOverVoltage)) // it clears as the current stops
 }

@@ -9,7 +9,6 @@ import (
 func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
 	c.pauses.report(f, v.finish)
 	powerLimited(c, v, f)
-	acceptsLittle(c, v, &m.opt, f)
 	if s.Outcome == CutShort {
 		currentDropped(c, v, f)
 	}
@@ -38,28 +37,5 @@ func powerLimited(c *charge, v *view, f *findings) {
 	}
 	if power := math.Abs(1 - v2*i2/(v1*i1)); power < powerSpread*fall {
 		f.raise(CodePowerLimited, tr.bins[early].t0, fmt.Sprintf("the current fell from %.3g to %.3g A while the voltage rose from %.2f to %.2f V: about %.3g W all the while, the source is limited in power, not in current", i1, i2, v1, v2, v1*i1))
-	}
-}
-
-// A battery that is at the voltage limit almost at once takes almost nothing.
-// How long counts as at once: a fiftieth of the hours that its capacity at the
-// set current would take; without a capacity, a quarter of an hour at the set
-// current. Common practice, no source.
-const (
-	littleOfCapacity = 0.05
-	littleHours      = 0.25
-)
-
-func acceptsLittle(c *charge, v *view, o *Options, f *findings) {
-	if !Known(v.cv) || !Known(v.finish) {
-		return
-	}
-	in := c.stop.sum.minus(c.begin.sum).in
-	little := littleHours * secondsPerHour * v.set
-	if o.Capacity > 0 {
-		little = littleOfCapacity * o.Capacity
-	}
-	if in < little {
-		f.raise(CodeAcceptsLittle, c.begin.t, fmt.Sprintf("the limit of %.2f V came after %s and only %.3g Ah went in: the battery was full already, or, if it was empty, it is sulphated", v.held, clock(v.cv-c.begin.t), ampHours(in)))
 	}
 }

@@ -313,6 +313,7 @@ func (m *Machine) stopped(at *mark) {
 		m.charge.look(&m.opt, &m.volts, &m.amps)
 		m.view = nil
 		m.stages(at.t)
+		m.watch(m.charge)
 	}
 }
 
@@ -341,7 +342,9 @@ func (m *Machine) flowing(r *mark) {
 		m.view = nil
 		m.stages(r.t)
 	}
-	m.watch(c)
+	if r.t >= c.watched+slowQuestionsAt {
+		m.watch(c)
+	}
 }
 
 func (m *Machine) celsiusOf(c *charge, r *mark) {

@@ -13,6 +13,7 @@ type Options struct {
 	Capacity  float64   // rated, C; 0 is unknown
 	Tail      Tail
 	Limits    Limits
+	Earlier   []Earlier // this battery's nights before; may be empty
 
 	Current Accuracy // of the meter's current; zero takes DefaultAccuracy
 	Voltage Accuracy // of the meter's voltage; zero takes DefaultAccuracy

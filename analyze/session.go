@@ -24,6 +24,9 @@ func (m *Machine) unfinished() Session {
 	}
 	m.charge.look(&m.opt, &m.volts, &m.amps)
 	m.view = nil
+	if !m.charge.stopped {
+		m.watch(m.charge)
+	}
 	m.ledger.absorb(&m.after)
 	return m.session(m.charge, true)
 }

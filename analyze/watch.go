@@ -1,5 +1,7 @@
 package analyze
 
+import "sort"
+
 // What takes hours to show is asked once a minute, of the trace of a charge.
 // Each detector is one function in a file of its own: it looks, and claims that
 // something holds since then and why, or that it does not. Findings are raised,
@@ -14,6 +16,7 @@ type sight struct {
 	end         int     // bins that are complete
 	constantAt  int     // the first of them in constant voltage; end where there was none yet
 	now         float64 // s, end of the last of them
+	celsius     float64 // the last known
 }
 
 // claim is a detector's answer.
@@ -32,19 +35,26 @@ type detector struct {
 // detectors that look at the trace, hazards first.
 var detectors = []detector{
 	{CodeThermalRunaway, runaway},
+	{CodeVoltageNotReached, voltageNotReached},
+	{CodeStalled, stalled},
+	{CodeNoTaper, noTaper},
+	{CodeOverCapacity, overCapacity},
+	{CodeRunningLong, runningLong},
+	{CodeAcceptsLittle, acceptsLittle},
 }
 
 // watch asks all detectors about the charge under way. They answer from the ends
 // of the trace wherever they can, so that a look costs little.
 func (m *Machine) watch(c *charge) {
 	n := len(c.trace.bins) - 1
-	if n < 2 || c.trace.end.t < c.watched+slowQuestionsAt {
+	if n < 2 {
 		return
 	}
 	c.watched = c.trace.end.t
+	c.most = max(c.most, c.trace.ending(0, n, 4, slowQuestionsAt).i)
 	v := m.viewOf(c)
 	m.rebound(c, v.id)
-	s := sight{c: c, v: v, o: &m.opt, volts: &m.volts, amps: &m.amps, end: n, constantAt: n, now: c.trace.bins[n-1].t1}
+	s := sight{c: c, v: v, o: &m.opt, volts: &m.volts, amps: &m.amps, end: n, constantAt: n, now: c.trace.bins[n-1].t1, celsius: m.celsius}
 	if c.hold.found {
 		s.constantAt = min(firstBinAfter(&c.trace, v.cv), n)
 	}
@@ -83,4 +93,9 @@ func (tr *trace) blockOf(from, to int) block {
 // reaching back beyond bin from.
 func (tr *trace) ending(from, to int, rows, seconds float64) block {
 	return tr.blockOf(max(min(tr.tailEnd(to, rows, seconds), to-1), from), to)
+}
+
+// indexIn is the bin in which the sum of charge passed in, C.
+func (tr *trace) indexIn(in float64) int {
+	return max(sort.Search(len(tr.bins), func(k int) bool { return tr.bins[k].at.in > in })-1, 0)
 }

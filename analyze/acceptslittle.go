@@ -1,0 +1,47 @@
+package analyze
+
+import "fmt"
+
+// Accepts little: the voltage limit came almost at once, and next to nothing went
+// in. Of a battery that was full that is right, and a note. Where the voltage
+// before the charge said that it was empty, it is a warning: sulphated plates or a
+// dried-out cell raise the voltage as a full battery does. How much is little: a
+// twentieth of the capacity; without one, a quarter of an hour at the set current.
+// Common practice, no source. The rest voltage is read with the tables of soc.go.
+const (
+	littleOfCapacity = 0.05
+	littleHours      = 0.25
+	littleEmpty      = 0.5  // state of charge, with the table's tolerance: below, it was no full battery
+	sulphatedShare   = 0.35 // of what was missing by the rest voltage, though
+)
+
+func acceptsLittle(s *sight) claim {
+	if !Known(s.v.cv) || !Known(s.v.finish) {
+		return claim{}
+	}
+	in := s.untilFinish()
+	id := &s.c.bounds.of
+	state, told := StateOfCharge(id.chemistry, s.c.resting, id.cells, s.celsius)
+	little := littleHours * secondsPerHour * s.v.set
+	if c := s.o.Capacity; c > 0 {
+		little = littleOfCapacity * c
+		if told && state.High < littleEmpty {
+			little = max(little, sulphatedShare*(1-state.High)*c)
+		}
+	}
+	if in >= little {
+		return claim{}
+	}
+	a := claim{holds: true, severity: Note, since: s.c.begin.t}
+	came := fmt.Sprintf("the limit of %.2f V came after %s and only %.3g Ah went in", s.v.held, clock(s.v.cv-s.c.begin.t), ampHours(in))
+	switch {
+	case told && state.High < littleEmpty:
+		a.severity = Warning
+		a.message = fmt.Sprintf("%s, though %.2f V before the charge said that it was empty (about %.0f %%): it is probably sulphated or dried out. Let it rest a day and measure again; look at the acid of a vented one", came, s.c.resting, 100*state.Fraction)
+	case told:
+		a.message = fmt.Sprintf("%s: the battery was full already, as %.2f V before the charge agree", came, s.c.resting)
+	default:
+		a.message = came + ": the battery was full already, or, if it was empty, it is sulphated"
+	}
+	return a
+}

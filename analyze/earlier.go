@@ -1,0 +1,41 @@
+package analyze
+
+// Earlier is what is remembered of a complete charge of the same battery on an
+// earlier night. It bounds what tonight can need, and sharpens its forecast.
+type Earlier struct {
+	ChargeIn  float64 // C until it was complete
+	Seconds   float64 // s from the first current until it was complete
+	Constant  float64 // s of constant current; 0 unknown
+	SetAmps   float64 // A
+	HeldVolts float64 // V; 0 unknown
+}
+
+// EarlierOf remembers a session, if it was a complete charge.
+func EarlierOf(s *Session) (e Earlier, ok bool) {
+	if s.Outcome != Complete || !Known(float64(s.FinishS)) {
+		return Earlier{}, false
+	}
+	e = Earlier{Seconds: float64(s.FinishS - s.StartS), SetAmps: float64(s.SetA)}
+	if Known(float64(s.HeldV)) {
+		e.HeldVolts = float64(s.HeldV)
+	}
+	for _, g := range s.Stages {
+		switch g.Stage {
+		case ConstantCurrent:
+			e.Constant = float64(g.EndS - g.StartS)
+			e.ChargeIn += float64(g.ChargeAh) * secondsPerHour
+		case ConstantVoltage:
+			e.ChargeIn += float64(g.ChargeAh) * secondsPerHour
+		}
+	}
+	return e, e.ChargeIn > 0 && e.Seconds > 0 && e.SetAmps > 0
+}
+
+// most is the largest charge of the nights before, C; 0 of none.
+func most(nights []Earlier) float64 {
+	q := 0.0
+	for _, n := range nights {
+		q = max(q, n.ChargeIn)
+	}
+	return q
+}

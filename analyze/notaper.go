@@ -1,0 +1,70 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// No taper: at a held voltage the current levels off above the tail for hours. A
+// battery that fills takes less and less: even the slowest taper, a power law,
+// falls by a tenth and more while its time grows by a third. One that stands is
+// not filling any more: all of it makes gas and heat, or passes beside the
+// battery. Judged over two hours (lithium: one), or a third of the time at held
+// voltage where that is longer, and only while the voltage has not been raised
+// meanwhile. Thresholds: common practice, no source.
+const (
+	levelSecondsLead    = 2 * 3600 // s
+	levelSecondsLithium = 3600
+	levelShare          = 0.3  // of the time at held voltage
+	levelFall           = 0.05 // of the current: less is level
+	levelFalls          = 0.10 // more clears the finding
+	levelAboveTail      = 1.2  // times the tail
+	levelOfSet          = 0.05
+	levelBlock          = 300 // s that are averaged
+)
+
+func noTaper(s *sight) claim {
+	if Known(s.v.finish) || s.end-s.constantAt < 8 || s.still(CodeThermalRunaway) {
+		return claim{}
+	}
+	tr := &s.c.trace
+	held := s.now - tr.bins[s.constantAt].t0
+	window := max(levelSecondsLead, levelShare*held)
+	if s.v.id.chemistry.Lithium() {
+		window = max(levelSecondsLithium, levelShare*held)
+	}
+	if held < 1.2*window {
+		return claim{}
+	}
+	now := tr.ending(s.constantAt, s.end, 8, levelBlock)
+	then := tr.ending(s.constantAt, tr.index(s.now-window)+1, 8, levelBlock)
+	fall, most := then.i-now.i, levelFall
+	if s.still(CodeNoTaper) {
+		most = levelFalls
+	}
+	sure := 2 * s.amps.noise() * math.Sqrt(1/now.rows+1/then.rows)
+	if fall+sure > most*then.i || now.i < max(levelAboveTail*s.v.limit.at(s.went()), levelOfSet*s.v.set) || now.i < 2*s.amps.step() {
+		return claim{}
+	}
+	if now.v > then.v+max(runawaySlack*then.v, s.volts.step()) || now.v < s.v.held*(1-floatDrop) {
+		return claim{}
+	}
+	return claim{holds: true, since: then.t0, message: fmt.Sprintf("at the held %.2f V the current has stood at about %.3g A for %s and falls no more, above the tail of %.3g A: %s",
+		now.v, now.i, clock(now.t1-then.t0), s.v.limit.at(s.went()), s.levelCause(now.i))}
+}
+
+// levelCause says what a level current at held voltage may mean, the likelier
+// first: gassing at room temperature takes a few hundredths of capacity an hour at
+// most, so much more goes elsewhere.
+func (s *sight) levelCause(amps float64) string {
+	const gassing = 0.03 // of capacity per hour
+	load := "a load hangs on the charger beside the battery"
+	gas := "the battery is full and gasses without end"
+	if s.v.id.chemistry.Lithium() {
+		gas = "a cell leaks"
+	}
+	if c := s.o.Capacity; c > 0 && amps > gassing*c/secondsPerHour || c <= 0 && amps > s.v.set/4 {
+		return load + ", a cell is shorted, or " + gas + ". Unplug other consumers; if it stays and the battery is warm, switch off"
+	}
+	return gas + ", a cell is weak, or " + load + ". Feel whether it is warm, look at the acid; the charge may be ended by hand"
+}

@@ -1,0 +1,30 @@
+package analyze
+
+import "fmt"
+
+// Voltage not reached: constant current has gone on past the rated capacity, and
+// something more for a battery that is better than its label, and the limit never
+// came. A shorted cell takes the current without storing it and lacks its share
+// of the voltage; with one cell more than was thought the charger's limit is out
+// of reach. Nickel has no limit to reach. Threshold: common practice, no source.
+const (
+	notReachedFactor  = 1.1
+	notReachedUnknown = mostUnknown // the chemistry may be nickel
+)
+
+func voltageNotReached(s *sight) claim {
+	c := s.o.Capacity
+	if c <= 0 || s.c.hold.found || s.c.peak.found || s.v.id.chemistry.Nickel() {
+		return claim{}
+	}
+	limit := notReachedFactor * c
+	if s.v.id.chemistry == "" {
+		limit = notReachedUnknown * c
+	}
+	if s.went() < limit {
+		return claim{}
+	}
+	now := s.c.trace.ending(0, s.end, 4, 0)
+	return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, %.0f %% of the rated capacity, and the voltage stands at %.2f V without having come to a limit: suspect a shorted cell (lead-acid: about 2 V short, and warm), or a charger set for more cells. Compare the cells or blocks with a meter",
+		ampHours(s.went()), 100*s.went()/c, now.v)}
+}

@@ -1,0 +1,35 @@
+package analyze
+
+import "fmt"
+
+// Over capacity: more has gone in than the battery can have needed (needs.go), or
+// than a person allowed. What goes in beyond makes gas and heat, or goes past the
+// battery into a load. Float after the end counts only against a set limit.
+func overCapacity(s *sight) claim {
+	if limit, why := s.setCharge(); limit > 0 && s.went() > limit {
+		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the limit of %.3g Ah (%s): see whether the battery is warm; if so, or if nobody expects it to take more, switch the charger off", ampHours(s.went()), ampHours(limit), why)}
+	}
+	limit, why := s.mostNeeded()
+	if in := s.untilFinish(); limit > 0 && in > limit {
+		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the %.3g Ah that the battery can have needed (%s): a cell is shorted or leaks, a load hangs beside the battery, or its capacity is more than was told. Feel whether it is warm; if so switch the charger off", ampHours(in), ampHours(limit), why)}
+	}
+	return claim{}
+}
+
+// setCharge is the limit that a person set, C, and how; 0 is none.
+func (s *sight) setCharge() (charge float64, why string) {
+	l := &s.o.Limits
+	switch {
+	case l.Charge > 0:
+		return l.Charge, "as set"
+	case l.ChargeFactor > 0 && s.o.Capacity > 0:
+		return l.ChargeFactor * s.o.Capacity, fmt.Sprintf("%.3g times the capacity, as set", l.ChargeFactor)
+	}
+	return 0, ""
+}
+
+// whenIn is when so much had gone in, s.
+func (s *sight) whenIn(charge float64) float64 {
+	tr := &s.c.trace
+	return tr.bins[min(tr.indexIn(s.c.begin.sum.in+charge), s.end-1)].t0
+}

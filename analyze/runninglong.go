@@ -1,0 +1,55 @@
+package analyze
+
+import "fmt"
+
+// Running long: past the time that a person set, or past what capacity, current
+// and taper explain: the most that can be needed (needs.go) at the mean current
+// of constant current so far, and after that the longest usual taper. Chargers
+// with a falling characteristic take 10 to 12 h in all; lithium-ion is cut off
+// after 8 h in all by GB/T 18287, of which half is left to the taper. Without
+// capacity or earlier nights only a set limit counts.
+const (
+	longestTaperLead    = 12 * 3600 // s
+	longestTaperLithium = 4 * 3600
+	longestTaperNickel  = 3600
+)
+
+func runningLong(s *sight) claim {
+	if Known(s.v.finish) {
+		return claim{}
+	}
+	elapsed := s.now - s.c.begin.t
+	if limit := s.o.Limits.Seconds; limit > 0 && elapsed > limit {
+		return claim{holds: true, since: s.c.begin.t + limit, message: fmt.Sprintf("charging for %s, longer than the limit of %s as set, and not complete%s. Feel whether the battery is warm, and look at what the charger shows", clock(elapsed), clock(limit), s.expectation())}
+	}
+	need, why := s.mostNeeded()
+	if need == 0 || s.noProgress(CodeStalled, CodeVoltageNotReached, CodeNoTaper) {
+		return claim{}
+	}
+	d := s.c.trace.bins[min(s.constantAt, s.end-1)]
+	constant := d.t0 - s.c.begin.t
+	if constant < leastSeconds {
+		return claim{}
+	}
+	limit := need*constant/(d.at.in-s.c.begin.sum.in) + longestTaper(s.v.id.chemistry)
+	if elapsed <= limit {
+		return claim{}
+	}
+	return claim{holds: true, since: s.c.begin.t + limit, message: fmt.Sprintf("charging for %s, longer than the %s that %s at this current and a taper of %s explain%s. The battery may be failing, or a load hangs beside it: feel whether it is warm",
+		clock(elapsed), clock(limit), why, clock(longestTaper(s.v.id.chemistry)), s.expectation())}
+}
+
+func longestTaper(c Chemistry) float64 {
+	switch {
+	case c.Lithium():
+		return longestTaperLithium
+	case c.Nickel():
+		return longestTaperNickel
+	}
+	return longestTaperLead
+}
+
+// expectation is what the forecast has to say, as part of a sentence.
+func (s *sight) expectation() string {
+	return ""
+}
