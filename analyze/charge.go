@@ -74,8 +74,12 @@ func (c *charge) add(m *mark) (ask bool) {
 // whether an answer is new.
 func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 	c.asked = c.trace.end.t
+	held := false // until now
 	if c.hold.found {
-		return false
+		if !c.hold.disproved(&c.trace) {
+			return false
+		}
+		c.hold, held = hold{}, true
 	}
 	had := c.peak
 	c.hold, c.peak = findHold(&c.trace, volts, amps), peak{}
@@ -88,7 +92,7 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 			c.peak = had
 		}
 	}
-	return c.hold.found || c.peak.found != had.found
+	return c.hold.found || c.peak.found != had.found || held
 }
 
 // mayFinish reports whether the latest rows look like the end of the charge, so

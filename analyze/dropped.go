@@ -9,9 +9,16 @@ import "fmt"
 // but that is no cause for a warning. Common practice, no source.
 const droppedShare = 1.0 / 3
 
+// droppedLeast: a shorter flow was no charge in mid-way but a try, or the meter's
+// noise, s.
+const droppedLeast = 300
+
 // currentDropped: the current stopped in mid-charge while the battery was still
 // there. It is known for sure only once the current did not come back.
 func currentDropped(c *charge, v *view, f *findings) {
+	if c.stop.t-c.begin.t < droppedLeast {
+		return
+	}
 	if Known(v.cv) && v.tail < droppedShare*v.set || f.explainsEnd() {
 		return
 	}

@@ -84,7 +84,12 @@ func (m *Machine) rebound(c *charge, id identity) {
 // unknown.
 func (c *charge) countedCells(o *Options, id *identity) int {
 	switch {
-	case o.Cells > 0 || c.hold.found:
+	case o.Cells > 0:
+		return id.cells
+	case c.hold.found:
+		if c.hold.volts > highestOf(id.chemistry)*float64(id.cells) {
+			return 0 // no number of cells fits such a voltage
+		}
 		return id.cells
 	case !id.chemistry.Lead() || !Known(c.resting):
 		return 0

@@ -11,6 +11,7 @@ type hold struct {
 	slack float64 // V, how far from the level still counted as held
 	first float64 // A, mean current of the first quarter of what was seen
 	last  float64 // A, of the last quarter
+	least float64 // A, the least current since
 }
 
 const (
@@ -20,6 +21,8 @@ const (
 	steepFall    = 0.12
 	heldFall     = 0.025 // of the current: at a held voltage, a source limited in power loses a tenth of that
 	strayBins    = 2     // so many odd bins in a row (a pause, a spike) do not end the stretch
+	heldRisen    = 0.01  // of the voltage: risen so far above, it was not held
+	heldTaper    = 0.9   // of the current: fallen to less, it was
 	quarterSlack = 0.02  // of the whole fall: how little each quarter may fall
 )
 
@@ -66,7 +69,7 @@ func findHold(tr *trace, volts, amps *meter) hold {
 			return hold{}
 		}
 	}
-	return hold{found: true, from: tr.bins[from].t0, volts: level, seen: tr.bins[n-1].t1, slack: slack, first: q[0], last: q[3]}
+	return hold{found: true, from: tr.bins[from].t0, volts: level, seen: tr.bins[n-1].t1, slack: slack, first: q[0], last: q[3], least: q[3]}
 }
 
 // quarters is the mean current of each quarter of the bins, and the rows in the
@@ -79,4 +82,14 @@ func quarters(tr *trace, from, to int) (q [4]float64, fewest float64) {
 		q[k], fewest = i, min(fewest, rows)
 	}
 	return q, fewest
+}
+
+// disproved reports whether a hold was none after all: the voltage went on to
+// rise well above it, and the current has hardly fallen. Noise in a slow log can
+// look like the beginning of a taper.
+func (h *hold) disproved(tr *trace) bool {
+	n := len(tr.bins) - 1
+	v, i, _ := tr.mean(tr.tailEnd(n, 4, heldSeconds), n)
+	h.least = min(h.least, i)
+	return v > h.volts*(1+heldRisen) && h.least > heldTaper*h.first
 }

@@ -1,6 +1,9 @@
 package analyze
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // Limits are what a person sets for a channel. A zero takes the default, which
 // follows from chemistry, cell count and capacity; what is not known either has
@@ -81,19 +84,29 @@ func (b *bounds) limitVolts(id *identity) {
 	if id.cells == 0 {
 		return
 	}
-	perCell := 0.0
-	switch c := id.chemistry; {
-	case c.Lead():
-		perCell, b.perKelvin = highestLead, leadPerKelvin*n
-	case c == LiFePO4:
-		perCell = highestLiFePO4
-	case c == LiIon:
-		perCell = highestLiIon
-	default:
-		return // nickel is charged with a current; its voltage is not limited
+	perCell := highestOf(id.chemistry)
+	if math.IsInf(perCell, 1) {
+		return
+	}
+	if id.chemistry.Lead() {
+		b.perKelvin = leadPerKelvin * n
 	}
 	b.volts = perCell * n
 	b.voltsWhy = fmt.Sprintf("%.2f V a cell, default for %s", perCell, id.chemistry)
+}
+
+// highestOf is the voltage limit of a cell, V at 25 °C. Nickel is charged with a
+// current; its voltage is not limited.
+func highestOf(c Chemistry) float64 {
+	switch {
+	case c.Lead():
+		return highestLead
+	case c == LiFePO4:
+		return highestLiFePO4
+	case c == LiIon:
+		return highestLiIon
+	}
+	return math.Inf(1)
 }
 
 // highest is the voltage limit at a temperature, V.
