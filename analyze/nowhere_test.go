@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// steady is a charge of so many hours at one current whose voltage is given.
-func steady(hours, amps float64, volts func(h float64) float64) []analyze.Sample {
+// climbing is a charge of so many hours at one current whose voltage is given.
+func climbing(hours, amps float64, volts func(h float64) float64) []analyze.Sample {
 	var rows []analyze.Sample
 	for k := 0; float64(k)*30 < hours*hour; k++ {
 		s := float64(k) * 30
@@ -36,17 +36,17 @@ func TestStalledAgainstSlow(t *testing.T) {
 		want bool
 		by   float64 // h, at the latest
 	}{
-		{"flat at full current, capacity known", lead, steady(16, 5, func(float64) float64 { return 12.3 }), true, 7},
-		{"slow", lead, steady(16, 5, func(h float64) float64 { return 12.2 + 0.035*h }), false, 0},
-		{"slow at a fiftieth", lead, steady(24, 2, func(h float64) float64 { return 12.2 + 0.014*h }), false, 0},
-		{"flat, nothing known", analyze.Options{}, steady(20, 2, func(h float64) float64 { return 12.28 + 0.002*h }), true, 10},
-		{"slow, nothing known", analyze.Options{}, steady(20, 2, func(h float64) float64 { return 12.28 + 0.012*h }), false, 0},
+		{"flat at full current, capacity known", lead, climbing(16, 5, func(float64) float64 { return 12.3 }), true, 7},
+		{"slow", lead, climbing(16, 5, func(h float64) float64 { return 12.2 + 0.035*h }), false, 0},
+		{"slow at a fiftieth", lead, climbing(24, 2, func(h float64) float64 { return 12.2 + 0.014*h }), false, 0},
+		{"flat, nothing known", analyze.Options{}, climbing(20, 2, func(h float64) float64 { return 12.28 + 0.002*h }), true, 10},
+		{"slow, nothing known", analyze.Options{}, climbing(20, 2, func(h float64) float64 { return 12.28 + 0.012*h }), false, 0},
 		{"plateau of iron phosphate", analyze.Options{Chemistry: analyze.LiFePO4, Cells: 4, Capacity: 100 * hour},
-			steady(16, 5, func(h float64) float64 { return 13.2 + 0.009*h }), false, 0},
-		{"plateau, nothing known", analyze.Options{}, steady(14, 5, func(h float64) float64 { return 13.2 + 0.003*h }), false, 0},
-		{"gassing without end", lead, steady(16, 5, func(h float64) float64 { return min(12.6+0.6*h, 15.3) }), true, 11},
-		{"at its menu", lead, steady(5, 0.06, func(float64) float64 { return 12.4 }), true, 4},
-		{"float", lead, steady(14, 0.06, func(float64) float64 { return 13.6 }), false, 0},
+			climbing(16, 5, func(h float64) float64 { return 13.2 + 0.009*h }), false, 0},
+		{"plateau, nothing known", analyze.Options{}, climbing(14, 5, func(h float64) float64 { return 13.2 + 0.003*h }), false, 0},
+		{"gassing without end", lead, climbing(16, 5, func(h float64) float64 { return min(12.6+0.6*h, 15.3) }), true, 11},
+		{"at its menu", lead, climbing(5, 0.06, func(float64) float64 { return 12.4 }), true, 4},
+		{"float", lead, climbing(14, 0.06, func(float64) float64 { return 13.6 }), false, 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			e, ok := live(c.o, c.rows).raised[analyze.CodeStalled]
@@ -77,7 +77,7 @@ func TestStalledByItsCharger(t *testing.T) {
 
 // The trickle ends: the charger has cooled down.
 func TestStalledClears(t *testing.T) {
-	rows := steady(8, 5, func(h float64) float64 { return 12.2 + 0.1*h })
+	rows := climbing(8, 5, func(h float64) float64 { return 12.2 + 0.1*h })
 	for k := range rows {
 		if s := rows[k].At; s > 2*hour && s < 4*hour {
 			rows[k].Amps, rows[k].Volts = 0.5, 12.1
@@ -120,7 +120,7 @@ func TestNoTaper(t *testing.T) {
 }
 
 func TestOverCapacity(t *testing.T) {
-	rows := steady(24, 5, func(h float64) float64 { return 12 + 0.1*h })
+	rows := climbing(24, 5, func(h float64) float64 { return 12 + 0.1*h })
 	for _, c := range []struct {
 		name string
 		o    analyze.Options
@@ -148,10 +148,10 @@ func TestOverCapacity(t *testing.T) {
 func TestRunningLong(t *testing.T) {
 	slow := func(h float64) float64 { return 12 + 0.1*h }
 	o := analyze.Options{Limits: analyze.Limits{Seconds: 8 * hour}}
-	w := live(o, steady(9, 5, slow))
+	w := live(o, climbing(9, 5, slow))
 	require.Contains(t, w.raised, analyze.CodeRunningLong)
 	assert.InDelta(t, 8*hour+300, w.raised[analyze.CodeRunningLong].At, 60)
-	assert.NotContains(t, live(o, steady(8, 5, slow)).raised, analyze.CodeRunningLong)
+	assert.NotContains(t, live(o, climbing(8, 5, slow)).raised, analyze.CodeRunningLong)
 
 	// 40 Ah at 4.5 A, 1.35 times at the most: 12 h, and 12 h of taper.
 	long := rise(14.4)
