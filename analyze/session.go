@@ -82,14 +82,16 @@ func (m *Machine) session(c *charge, last bool) Session {
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
 	s.Rest = m.restOf(c, v)
 	s.Resistance = m.ledger.ohms.list()
-	s.Capacity = m.capacity(c)
+	s.Capacity = m.capacity(c, v)
 	return s
 }
 
 // account fills in what flowed.
 func (s *Session) account(t totals, o *Options, amps *meter) {
 	s.ChargeInAh = Number(ampHours(t.in))
-	s.ChargeInAhU95 = Number(ampHours(chargeBudget(t, o.Current.orDefault(), amps.step()).expanded()))
+	u := chargeBudget(t, o.Current.orDefault(), amps.step())
+	s.ChargeInAhU95 = Number(ampHours(u.expanded()))
+	s.ChargeInAhBudget = &ChargeBudget{Gain: Number(ampHours(u.gain)), Zero: Number(ampHours(u.zero)), Sampling: Number(ampHours(u.sampling))}
 	s.ChargeOutAh = Number(ampHours(t.out))
 	s.EnergyInWh = Number(t.energy / secondsPerHour)
 }
@@ -171,14 +173,21 @@ func (v *view) whyVoltage(c *charge) string {
 		v.held, h.slack*1000, h.first, h.last, clock(v.cv), clock(h.seen))
 }
 
-func (m *Machine) capacity(c *charge) *Capacity {
+// capacity sets what went in against the rating. How deeply the battery had been
+// discharged shows only in a charge that made it full again.
+func (m *Machine) capacity(c *charge, v *view) *Capacity {
 	if m.opt.Capacity <= 0 {
 		return nil
 	}
 	in := c.stop.sum.minus(c.begin.sum).in
+	factor, known := ChargeFactorOf(v.id.chemistry)
+	depth := Unknown()
+	if known && Known(v.finish) {
+		depth = DepthOfDischarge(in, m.opt.Capacity, factor.Stated)
+	}
 	return &Capacity{
 		RatedAh: Number(ampHours(m.opt.Capacity)), AbsorbedFraction: Number(in / m.opt.Capacity),
-		ChargeFactor: Number(Unknown()), DepthOfDischarge: Number(Unknown()),
+		ChargeFactor: Number(factor.Stated), DepthOfDischarge: Number(depth),
 	}
 }
 

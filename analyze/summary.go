@@ -120,8 +120,11 @@ type Session struct {
 
 	ChargeInAh    Number `json:"charge_in_ah"`
 	ChargeInAhU95 Number `json:"charge_in_ah_u95"` // expanded uncertainty, k = 2
-	ChargeOutAh   Number `json:"charge_out_ah"`
-	EnergyInWh    Number `json:"energy_in_wh"`
+	// ChargeInAhBudget is where that uncertainty comes from.
+	ChargeInAhBudget *ChargeBudget `json:"charge_in_ah_budget"`
+
+	ChargeOutAh Number `json:"charge_out_ah"`
+	EnergyInWh  Number `json:"energy_in_wh"`
 
 	SetA       Number `json:"set_a"`  // the charger's own current limit, as seen
 	HeldV      Number `json:"held_v"` // the charger's voltage limit, as seen
@@ -140,6 +143,14 @@ type Session struct {
 	Resistance []Resistance `json:"resistance"`
 	Forecast   *Forecast    `json:"forecast"`
 	Capacity   *Capacity    `json:"capacity"`
+}
+
+// ChargeBudget is the parts of the uncertainty of a charge, Ah, one standard
+// uncertainty each (k = 1); they add up in squares.
+type ChargeBudget struct {
+	Gain     Number `json:"gain"`     // the current meter's error in proportion to the reading
+	Zero     Number `json:"zero"`     // its error that does not depend on the reading
+	Sampling Number `json:"sampling"` // noise, and steps of the current between two rows
 }
 
 // Stage is a stretch of a charge ruled by one thing, and why we think so.
@@ -213,6 +224,6 @@ type Forecast struct {
 type Capacity struct {
 	RatedAh          Number `json:"rated_ah"`
 	AbsorbedFraction Number `json:"absorbed_fraction"`
-	ChargeFactor     Number `json:"charge_factor"`
-	DepthOfDischarge Number `json:"depth_of_discharge"`
+	ChargeFactor     Number `json:"charge_factor"`      // as stated for the chemistry
+	DepthOfDischarge Number `json:"depth_of_discharge"` // 0 to 1; only a complete charge tells it
 }
