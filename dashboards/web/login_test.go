@@ -62,7 +62,10 @@ func TestNothingIsShownWithoutALogin(t *testing.T) {
 	}
 	assert.Equal(t, http.StatusCreated, b.ask("POST", "/api/v1/batteries", `{"name":"mower"}`, basic("ann", "tea and toast")...).Code)
 	for _, bad := range [][]string{
-		{"Authorization", "Bearer"}, {"Authorization", "Bearer " + token[1:]}, {"Authorization", "Digest " + token}, {"Authorization", "Bearer tea and toast"},
+		{"Authorization", "Bearer"},
+		{"Authorization", "Bearer " + token[1:]},
+		{"Authorization", "Digest " + token},
+		{"Authorization", "Bearer tea and toast"},
 		basic("ann", "tea"), basic("bob", "tea and toast"), basic("ann", ""), basic("", ""),
 	} {
 		assert.Equal(t, http.StatusUnauthorized, b.ask("GET", "/api/v1/channels", "", bad...).Code, bad)
@@ -159,9 +162,17 @@ func TestAccessFilesAreReadAgain(t *testing.T) {
 
 func TestAccessFilesThatCannotBeUsed(t *testing.T) {
 	for _, a := range []Access{
-		{TokenFile: "nowhere"}, {TokenFile: write(t, "t", "short\n")}, {TokenFile: write(t, "t", token+"\n"+token)}, {TokenFile: write(t, "t", "")},
-		{UsersFile: write(t, "u", "")}, {UsersFile: write(t, "u", "ann:plain")}, {UsersFile: write(t, "u", "ann")}, {UsersFile: write(t, "u", strings.Repeat("x", longestBody+1))},
-		{TLSCert: "cert.pem"}, {TLSKey: "key.pem"}, {TLSCert: "nowhere", TLSKey: "nowhere"},
+		{TokenFile: "nowhere"},
+		{TokenFile: write(t, "t", "short\n")},
+		{TokenFile: write(t, "t", token+"\n"+token)},
+		{TokenFile: write(t, "t", "")},
+		{UsersFile: write(t, "u", "")},
+		{UsersFile: write(t, "u", "ann:plain")},
+		{UsersFile: write(t, "u", "ann")},
+		{UsersFile: write(t, "u", strings.Repeat("x", longestBody+1))},
+		{TLSCert: "cert.pem"},
+		{TLSKey: "key.pem"},
+		{TLSCert: "nowhere", TLSKey: "nowhere"},
 	} {
 		_, err := New(Options{Access: a})
 		require.Error(t, err, "%+v", a)

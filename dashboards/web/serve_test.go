@@ -100,8 +100,10 @@ func TestSlowRequestsAreEnded(t *testing.T) {
 	}{
 		"header": {"GET / HTTP/1.1\r\nHo", headerWithin},
 		"idle":   {"GET /-/ready HTTP/1.1\r\nHost: localhost\r\n\r\n", idleFor},
-		"body": {"POST /api/v1/batteries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{",
-			bodyWithin},
+		"body": {
+			"POST /api/v1/batteries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{",
+			bodyWithin,
+		},
 		"refused body": {"POST /api/v1/batteries HTTP/1.1\r\nHost: evil.example\r\nContent-Length: 100\r\n\r\n{", bodyWithin},
 	} {
 		t.Run(name, func(t *testing.T) {

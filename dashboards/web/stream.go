@@ -26,14 +26,17 @@ const (
 // "channels" with all of them at first, "channel" with one that changed,
 // "change" with something that happened, and "heartbeat".
 func (s *Server) getLive(w http.ResponseWriter, r *http.Request) error {
+	w.Header().Set("Content-Type", "text/event-stream")
+	w.Header().Set("Cache-Control", "no-store")
+	if r.Method == http.MethodHead {
+		return nil // nothing would ever show that nobody listens
+	}
 	from := addressOf(r)
 	if err := s.streams.enter(from); err != nil {
 		return err
 	}
 	defer s.streams.leave(from)
 	messages, id := s.live.Resume(r.Context(), r.Header.Get("Last-Event-ID"))
-	w.Header().Set("Content-Type", "text/event-stream")
-	w.Header().Set("Cache-Control", "no-store")
 	out := &stream{w: w, control: http.NewResponseController(w), id: id}
 	// Whatever ends a stream, the answer has begun and nothing can be added. A
 	// browser connects again by itself.

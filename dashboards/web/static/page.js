@@ -2,7 +2,7 @@
 // textContent: what a source sends is never taken for markup.
 
 const stages = [
-  ["idle", "No charge yet"],
+  ["idle", "Waiting"],
   ["constant-current", "Constant current"],
   ["constant-voltage", "Constant voltage"],
   ["finish", "Finishing"],
@@ -19,25 +19,6 @@ const outcomes = {
 
 const severities = { note: "Note", warning: "Warning", alarm: "Alarm" };
 
-// What a person can do about a finding; amphora itself can do nothing.
-const advice = {
-  "stalled": "Feel whether the battery is warm and check the charger's display. If nothing moves within the hour, end the charge.",
-  "running-long": "Check the battery is cool and the charger's timer is set; end the charge if it is not near its end.",
-  "over-capacity": "More went in than the battery can hold. End the charge and let it cool.",
-  "voltage-not-reached": "Suspect a shorted cell or a wrong number of cells. End the charge and measure the battery at rest.",
-  "no-taper": "A cell may be failing, or something else draws current. Check for a load and for warmth; do not leave it overnight.",
-  "thermal-runaway": "Switch the charger off at the mains now. Do not touch the battery until it is cold, and air the room.",
-  "over-temperature": "Switch the charger off and let the battery cool before it is charged again.",
-  "over-voltage": "Switch the charger off and check its setting against the number of cells.",
-  "under-temperature": "Stop charging and warm the battery above freezing first. A frozen battery must not be charged.",
-  "reverse-polarity": "Switch the charger off, then check which lead is on which terminal.",
-  "open-circuit": "Switch the charger off before touching a clamp: a loose one can spark. Then check the leads.",
-  "current-dropped": "Look whether the charger is still on, and whether a lead or a fuse has gone.",
-  "accepts-little": "If the battery was full, all is well. If it was empty, it may be sulphated: test it under load.",
-  "meter-silent": "Check the cable and the meter's batteries.",
-  "meter-frozen": "Check that the meter is measuring and not holding its display.",
-};
-
 const find = (id) => document.getElementById(id);
 const cards = new Map(); // by channel
 const page = { heard: performance.now(), up: false };
@@ -45,7 +26,13 @@ const page = { heard: performance.now(), up: false };
 // --- words -------------------------------------------------------------------
 
 const known = (x) => typeof x === "number";
-const fixed = (x, places) => known(x) ? x.toFixed(places).replace("-", "\u2212") : "\u2013";
+
+// A true minus sign, but none before a zero; a dash for what is not known.
+function fixed(x, places) {
+  if (!known(x)) return "\u2013";
+  const text = x.toFixed(places);
+  return Number(text) === 0 ? text.replace("-", "") : text.replace("-", "\u2212");
+}
 
 function duration(s) {
   if (s < 60) return `${Math.round(s)} s`;
@@ -55,10 +42,11 @@ function duration(s) {
   return `${Math.floor(minutes / 1440)} days ${Math.floor(minutes / 60) % 24} h`;
 }
 
-// Two digits of the uncertainty say how many of the value are worth reading.
+// The uncertainty, to one digit, or two if it begins with a 1, says how many
+// digits of the value are worth reading.
 function withDoubt(x, doubt, unit) {
   if (!known(x)) return "";
-  const places = doubt > 0 ? Math.min(3, Math.max(0, 1 - Math.floor(Math.log10(doubt)))) : 2;
+  const places = doubt > 0 ? Math.min(3, Math.max(0, Math.ceil(-Math.log10(doubt / 2)))) : 2;
   return known(doubt) ? `${fixed(x, places)} \u00b1 ${fixed(doubt, places)} ${unit}` : `${fixed(x, places)} ${unit}`;
 }
 
@@ -97,21 +85,29 @@ function show(card, channel) {
   const before = card.state;
   card.state = channel;
   card.at = performance.now();
-  const { session, source, journal } = channel;
+  const { session } = channel;
   const holding = (session?.findings ?? []).filter((f) => f.end_s === null);
 
   put(card, "name", channel.name);
   put(card, "battery", channel.battery ?? "");
-  put(card, "verdict", outcomes[session?.outcome] ?? "Not charging");
+  card.verdict = verdict(session, holding);
   put(card, "charge", withDoubt(session?.charge_in_ah, session?.charge_in_ah_u95, "Ah"));
   put(card, "energy", known(session?.energy_in_wh) ? `${fixed(session.energy_in_wh, 0)} Wh` : "");
   put(card, "rest", withDoubt(session?.rest?.settled_v, session?.rest?.settled_v_u95, "V"));
   put(card, "why", channel.stage_why ?? "");
+  card.slots.why.hidden = !channel.stage_why;
   showStages(card, channel);
   showFindings(card, holding);
   showSource(card, channel);
   tick(card);
   if (before) tell(before, channel, holding);
+}
+
+// verdict is the one thing to read from across the room.
+function verdict(session, holding) {
+  const outcome = outcomes[session?.outcome] ?? "Not charging";
+  const worst = ["alarm", "warning"].find((s) => holding.some((f) => f.severity === s));
+  return worst ? `${severities[worst]} \u2013 ${outcome.toLowerCase()}` : outcome;
 }
 
 function showStages(card, channel) {
@@ -137,11 +133,6 @@ function showFindings(card, holding) {
     word.textContent = `${severities[f.severity] ?? f.severity}: `;
     what.append(word, f.message);
     li.append(what);
-    if (advice[f.code]) {
-      const todo = document.createElement("p");
-      todo.textContent = advice[f.code];
-      li.append(todo);
-    }
     return li;
   }));
 }
@@ -152,8 +143,8 @@ function showSource(card, channel) {
   const odd = source.warning ?? (journal.degraded ? `not written to disk: ${journal.degraded}` : null)
     ?? (channel.clock_set ? null : "the clock of this computer is not set");
   card.root.dataset.source = !source.up ? "down" : odd ? "odd" : "up";
-  put(card, "source", source.up ? odd ?? "Source is delivering" : `Source: ${source.state || "not there"}`);
-  put(card, "hint", source.hint ?? "");
+  const state = source.up ? odd ?? "Source is delivering" : `Source: ${source.state || "not there"}`;
+  put(card, "source", source.hint ? `${state}; ${source.hint}` : state);
   put(card, "port", source.name);
   const again = source.reconnects ? `, came back ${source.reconnects === 1 ? "once" : `${source.reconnects} times`}` : "";
   put(card, "lines", `${source.lines.toLocaleString("en")} received, ${channel.used.toLocaleString("en")} readings used${again}`);
@@ -170,9 +161,10 @@ function tick(card) {
   const age = last ? last.age_s + since : null;
   const stale = !page.up || age === null || age > channel.silence_s;
   card.root.toggleAttribute("data-stale", stale);
+  put(card, "verdict", stale && card.root.dataset.worst !== "alarm" ? "No reading" : card.verdict);
   put(card, "age", age === null ? "No reading yet" : `No reading now. The last one is ${duration(age)} old:`);
-  put(card, "volts", fixed(last?.volts, 2));
-  put(card, "amps", fixed(last?.amps, 2));
+  put(card, "volts", fixed(last?.volts, Math.abs(last?.volts) < 9.9995 ? 3 : 2));
+  put(card, "amps", fixed(last?.amps, Math.abs(last?.amps) < 0.9995 ? 3 : 2));
   put(card, "celsius", known(last?.celsius) && !stale ? `${fixed(last.celsius, 1)} \u00b0C` : "");
 
   const running = session?.outcome === "running";
@@ -230,6 +222,7 @@ function linked(up) {
   find("link").dataset.state = up ? "live" : "lost";
   find("link").textContent = up ? "live" : "no connection to amphora, trying again";
   document.body.dataset.link = up ? "live" : "lost";
+  find("news").textContent = up ? "connected to amphora" : "no connection to amphora";
   for (const card of cards.values()) tick(card);
 }
 
