@@ -2,6 +2,7 @@ package config
 
 import (
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -44,7 +45,7 @@ func (h Host) Load(path string) (*Config, []Problem) {
 // as far as it could be read; nil if it could not be at all.
 func (h Host) load(path string, missing []Feature, offer func(string, []string)) (*Config, []Problem) {
 	r := &reader{host: h, file: path, missing: missing, claimed: map[string]node{}, offer: offer}
-	text, err := os.ReadFile(h.real(path))
+	text, err := readSome(h.real(path))
 	if err != nil {
 		r.failAt(place{}, "", "cannot be read: %v", reason(err))
 		return nil, r.problems
@@ -56,6 +57,17 @@ func (h Host) load(path string, missing []Feature, offer func(string, []string))
 	c := r.config(node{value: body, at: placeOf(body)})
 	sortProblems(r.problems)
 	return c, r.problems
+}
+
+// readSome reads one byte more than a configuration may have, and not a whole
+// disk that somebody named by mistake.
+func readSome(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, mostBytes+1))
 }
 
 // reason is a file's error without the path, which the message has already.

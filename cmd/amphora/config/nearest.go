@@ -55,8 +55,10 @@ func meant(word string, known []string) string {
 	if place := elsewhere[canon]; place != "" {
 		return fmt.Sprintf("it belongs under %s", place)
 	}
-	if guess := nearest(canon, slices.Sorted(maps.Keys(elsewhere))); guess != "" {
-		return fmt.Sprintf("did you mean %q, which belongs under %s?", guess, elsewhere[guess])
+	for _, guess := range []string{meanings[canon], nearest(canon, slices.Sorted(maps.Keys(elsewhere)))} {
+		if place := elsewhere[guess]; place != "" {
+			return fmt.Sprintf("did you mean %q? It belongs under %s", guess, place)
+		}
 	}
 	return "known here are " + strings.Join(known, ", ") + secretAdvice(canon)
 }

@@ -93,6 +93,21 @@ func TestPortIsRecognisedBehindItsNames(t *testing.T) {
 	assert.Equal(t, []string{"/etc/amphora.yaml:3:37: port: /dev/ttyUSB0 is used in line 2 already"}, problems)
 }
 
+func TestLoadOfWhatIsNoConfiguration(t *testing.T) {
+	h := machine(t, nil)
+	h.write(t, "/etc/large.yaml", strings.Repeat("# night after night\n", 4000), 0o644)
+	for path, want := range map[string]string{
+		"/etc/away.yaml":  "/etc/away.yaml: cannot be read: no such file or directory",
+		"/etc":            "/etc: cannot be read: is a directory",
+		"/etc/large.yaml": "/etc/large.yaml: is larger than 64 KiB, so it is no configuration",
+	} {
+		c, problems := h.Load(path)
+		assert.Nil(t, c)
+		require.Len(t, problems, 1)
+		assert.Equal(t, want, problems[0].String())
+	}
+}
+
 // What may be a password is never part of a message.
 func TestSecretsStayOutOfMessages(t *testing.T) {
 	_, problems := machine(t, nil).read(t, `
