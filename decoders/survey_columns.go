@@ -165,7 +165,7 @@ func (t *table) nameColumns(lines [][]byte, first int) {
 		return
 	}
 	names := headerCells(lines[at], t.layout.Separator, len(t.cols))
-	if at > 0 {
+	if at > 0 && marked(lines[at-1]) == marked(lines[at]) {
 		if above := headerCells(lines[at-1], t.layout.Separator, len(t.cols)); above != nil {
 			for i := range names {
 				names[i] = above[i] + " " + names[i]
@@ -175,6 +175,12 @@ func (t *table) nameColumns(lines [][]byte, first int) {
 	for i, c := range t.cols {
 		c.name = names[i]
 	}
+}
+
+// marked tells a remark; what stands above a header but is a remark, while the
+// header is none, is prose that happens to have as many commas.
+func marked(line []byte) bool {
+	return len(line) > 0 && bytes.IndexByte([]byte("#%;/!*"), line[0]) >= 0
 }
 
 // isHeader tells a line of names: as many as columns, no numbers, and at
