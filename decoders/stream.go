@@ -43,9 +43,6 @@ func NewStream(l *Layout) (*Stream, error) {
 	return &Stream{layout: &own, decoder: d}, nil
 }
 
-// Layout is what the stream decodes.
-func (s *Stream) Layout() *Layout { return s.layout }
-
 // Lines counts the lines seen; Rows those that held data, rejected or not.
 func (s *Stream) Lines() int { return s.line }
 

@@ -141,7 +141,7 @@ type Health struct {
 func (c *Channel) Health() Health {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	fault, since := c.whatIsWrong()
+	since, fault := c.whatIsWrong()
 	return Health{
 		Fault:   fault,
 		Since:   since,

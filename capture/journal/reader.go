@@ -91,14 +91,6 @@ func (r *Reader) Lost() uint64 { return r.lost }
 // sets it aside. It is known once Next has returned false.
 func (r *Reader) Unfinished() int64 { return r.unfinished }
 
-// Segment is the file that the current record came from.
-func (r *Reader) Segment() Segment {
-	if len(r.segs) == 0 {
-		return Segment{}
-	}
-	return r.segs[0]
-}
-
 // Close frees the file. Reading to the end does it too.
 func (r *Reader) Close() error {
 	r.segs = nil

@@ -19,16 +19,17 @@ func (c *Channel) noteBusy(since time.Time) {
 	c.busySince = since
 }
 
-// whatIsWrong is the fault, or that the disk neither fails nor answers: a
-// failing card may hold up one call for minutes. The caller holds mu.
-func (c *Channel) whatIsWrong() (fault error, since time.Time) {
+// whatIsWrong is the fault and since when it lasts, or that the disk neither
+// fails nor answers: a failing card may hold up one call for minutes. The caller
+// holds mu.
+func (c *Channel) whatIsWrong() (since time.Time, fault error) {
 	if c.fault != nil || c.busySince.IsZero() {
-		return c.fault, c.since
+		return c.since, c.fault
 	}
 	if waited := time.Since(c.busySince); waited >= c.opt.RetryEvery {
-		return fmt.Errorf("the disk has not answered for %v", waited.Round(time.Second)), c.busySince
+		return c.busySince, fmt.Errorf("the disk has not answered for %v", waited.Round(time.Second))
 	}
-	return nil, time.Time{}
+	return time.Time{}, nil
 }
 
 func (c *Channel) noteSynced(last uint64) {
