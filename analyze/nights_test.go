@@ -17,14 +17,20 @@ import (
 
 func TestNightsOfTheHouseholdAreSeenAsTheyWere(t *testing.T) {
 	for _, n := range madeup.Nights() {
-		t.Run(n.Name, func(t *testing.T) { seenAsItWas(t, n) })
+		t.Run(n.Name, func(t *testing.T) {
+			t.Parallel()
+			seenAsItWas(t, n)
+		})
 	}
 }
 
 func TestRandomNightsAreSeenAsTheyWere(t *testing.T) {
 	for seed := range uint64(60) {
 		n := madeup.Random(seed)
-		t.Run(n.Name, func(t *testing.T) { seenAsItWas(t, n) })
+		t.Run(n.Name, func(t *testing.T) {
+			t.Parallel()
+			seenAsItWas(t, n)
+		})
 	}
 }
 
