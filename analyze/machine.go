@@ -37,6 +37,8 @@ type Machine struct {
 	steps   steps     // of the current
 	wrong   reversed
 	resting resting
+	frozen  frozen
+	silent  bool // the last reading is overdue
 	highest float64 // V
 	view    *view   // of charge, as last looked at
 
@@ -84,6 +86,10 @@ func (m *Machine) Step(s Sample) []Event {
 	}
 	if Known(s.Celsius) {
 		m.celsius = s.Celsius
+	}
+	if m.silent {
+		m.silent = false
+		m.notice(CodeMeterSilent, v.t, false, "")
 	}
 	if iv, ok := m.window.push(row{t: v.t, v: s.Volts, i: s.Amps, celsius: m.celsius, wall: s.Wall, line: s.Line}); ok {
 		m.interval(&iv)
@@ -162,21 +168,22 @@ func (m *Machine) band() float64 {
 func (m *Machine) measure(r *row) {
 	m.highest = max(m.highest, r.v)
 	if m.wrong.push(r.v, r.t) {
-		m.polarity(r)
+		m.notice(CodeReversePolarity, m.wrong.since, m.wrong.on, reversedMessage(r.v))
+	}
+	if m.frozen.push(r, &m.volts, &m.amps, m.in.on) {
+		m.freeze(r.t)
 	}
 	m.volts.push(r.v)
 	m.amps.push(r.i)
 }
 
-// polarity tells that the leads were found reversed, or are so no more.
-func (m *Machine) polarity(r *row) {
-	notes, kind := &m.book().notes, FindingRaised
-	if m.wrong.on {
-		notes.raise(CodeReversePolarity, m.wrong.since, reversedMessage(r.v))
-	} else if kind = FindingCleared; !notes.clear(CodeReversePolarity, m.wrong.since) {
+// freeze tells that the readings stand still though they cannot, or move again.
+func (m *Machine) freeze(t float64) {
+	if m.frozen.on {
+		m.notice(CodeMeterFrozen, m.frozen.since, true, m.frozen.message())
 		return
 	}
-	m.tell(Event{Kind: kind, At: m.wrong.since, Finding: notes.get(CodeReversePolarity)})
+	m.notice(CodeMeterFrozen, t, false, "")
 }
 
 // gap tells the ledger of rows that are missing, and ends what cannot be taken

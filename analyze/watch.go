@@ -58,6 +58,10 @@ func (m *Machine) watch(c *charge) {
 	if c.hold.found {
 		s.constantAt = min(firstBinAfter(&c.trace, v.cv), n)
 	}
+	if m.frozen.stands(&s) {
+		m.frozen.on = true
+		m.freeze(s.now)
+	}
 	for _, d := range detectors {
 		a := d.ask(&s)
 		if !a.holds {

@@ -1,0 +1,73 @@
+package analyze
+
+import "fmt"
+
+// frozen notices readings that repeat exactly although they cannot: a meter that
+// hangs, a logger that sends its last line over and over.
+//
+// Equal readings alone are no fault: a coarse meter, or a quiet one, repeats for
+// hours. Two things cannot be. A meter whose readings scattered by nearly a digit
+// and more until then cannot repeat sixty times: by chance that happens once in
+// ten to the twentieth. (A digit that flickers between two values looks like six
+// tenths of a digit at most, and may well come to rest.) And what has moved by
+// many digits, a taper or a rise that was steady for long, cannot stand still at
+// once. It clears with the first reading that differs.
+type frozen struct {
+	on              bool
+	v, i, celsius   float64
+	t               float64 // s, of the last row
+	since           float64 // s, of the first of the equal rows
+	run             int     // repeats of it
+	rows            int     // that moved since current last began or stopped
+	flowing, shaken bool
+}
+
+const (
+	frozenRows    = 60
+	frozenSeconds = 120
+	frozenLearned = 200 // rows that must have moved before
+	frozenScatter = 0.9 // digits
+	frozenDigits  = 20  // that it moved in as long a time before
+)
+
+// push takes a row, before the meters have learned from it.
+func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
+	if r.v != f.v || r.i != f.i || r.celsius != f.celsius && r.celsius == r.celsius {
+		if f.rows++; flowing != f.flowing {
+			f.flowing, f.rows = flowing, 0
+		}
+		f.v, f.i, f.celsius, f.t, f.run = r.v, r.i, r.celsius, r.t, 0
+		changed, f.on = f.on, false
+		return changed
+	}
+	if f.run++; f.run == 1 {
+		f.since = f.t
+		f.shaken = f.rows >= frozenLearned && (scatters(volts) || scatters(amps))
+	}
+	if f.on || !f.shaken || f.run < frozenRows || r.t-f.since < frozenSeconds {
+		return false
+	}
+	f.on = true
+	return true
+}
+
+// scatters reports whether a meter's readings scatter so much that they cannot repeat.
+func scatters(m *meter) bool { return m.step() > 0 && m.noise() >= frozenScatter*m.step() }
+
+// stands reports whether readings repeat that had moved steadily until then: over
+// as long a time before, by so many digits, and well clear of a charge's first hour
+// with its quick rise.
+func (f *frozen) stands(s *sight) bool {
+	length := s.now - f.since
+	if f.on || f.run < frozenRows || length < 5*frozenSeconds || f.since-length < s.c.begin.t+3600 {
+		return false
+	}
+	tr := &s.c.trace
+	then := tr.ending(0, tr.index(f.since-length)+1, 1, 0)
+	return then.i-f.i > frozenDigits*s.amps.step() && s.amps.step() > 0 && s.c.hold.found ||
+		f.v-then.v > frozenDigits*s.volts.step() && s.volts.step() > 0 && !s.c.hold.found
+}
+
+func (f *frozen) message() string {
+	return fmt.Sprintf("every reading is the same since %s (%.4g V, %.4g A), %d in a row, although they scattered or moved before: the meter or its logger hangs. What it says must not be trusted; look at its display, and start it again", clock(f.since), f.v, f.i, f.run+1)
+}

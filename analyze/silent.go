@@ -1,0 +1,41 @@
+package analyze
+
+import "fmt"
+
+// Meter silent: no reading for longer than expected. A log cannot tell, since its
+// next row simply comes later; live, the caller tells how long it has waited. The
+// default is ten usual intervals, and a minute at least, which is where a gap
+// begins (interface of this package; common practice, no source).
+const (
+	silentIntervals = 10
+	silentLeast     = 60 // s
+)
+
+// Silent tells the machine that no reading came for so many seconds since the last
+// one, and returns what follows from that. It may be called as often as one
+// likes. The slice is valid until the next call of Silent or Step.
+func (m *Machine) Silent(elapsed float64) []Event {
+	m.events = m.events[:0]
+	limit := m.opt.Limits.Silence
+	if limit == 0 {
+		limit = max(silentLeast, silentIntervals*m.timeline.usual())
+	}
+	if elapsed <= limit || m.silent || !m.timeline.started {
+		return m.events
+	}
+	m.silent = true
+	m.notice(CodeMeterSilent, m.timeline.t, true, fmt.Sprintf("no reading since %s, for more than %s: the meter is off, its battery is empty, its cable is loose or its logger hangs. The charger may well go on: look at it, and see that the meter speaks again", clock(m.timeline.t), clock(limit)))
+	return m.events
+}
+
+// notice raises or clears a finding that belongs to the log rather than to one
+// charge, and tells of it if it is news.
+func (m *Machine) notice(code string, at float64, holds bool, message string) {
+	notes := &m.book().notes
+	switch {
+	case holds && notes.raise(code, at, message):
+		m.tell(Event{Kind: FindingRaised, At: at, Finding: notes.get(code)})
+	case !holds && notes.clear(code, at):
+		m.tell(Event{Kind: FindingCleared, At: at, Finding: notes.get(code)})
+	}
+}
