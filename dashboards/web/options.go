@@ -35,7 +35,7 @@ type Options struct {
 // again when they have changed.
 type Access struct {
 	TokenFile string // one line: the token
-	UsersFile string // lines of "name:hash", the hash by bcrypt; "#" begins a comment
+	UsersFile string // lines of "name: hash", the hash by bcrypt; "#" begins a comment
 	TLSCert   string // PEM files; both or neither
 	TLSKey    string
 	Hosts     []string // further names by which browsers may call this host

@@ -56,6 +56,7 @@ func (s *secrets) addUsers(path, text string) error {
 			continue
 		}
 		name, hash, found := strings.Cut(line, ":")
+		name, hash = strings.TrimSpace(name), strings.TrimSpace(hash)
 		if _, err := bcrypt.Cost([]byte(hash)); !found || name == "" || err != nil {
 			return fmt.Errorf("access: %s line %d is not a name, a colon and a bcrypt hash", path, n)
 		}
