@@ -39,6 +39,7 @@ type charge struct {
 const (
 	pauseLimit         = 30 * 60 // s
 	pauseAfterTail     = 5 * 60  // s, once it was complete, before a current that is not a float's
+	sameBattery        = 0.90    // of the held voltage: a full battery that starts lower was exchanged for another
 	holdAcrossGap      = 12 * 3600
 	leastCharge        = 0.002 // of capacity: less is no charge
 	leastSeconds       = 120   // s of current before it counts as sustained

@@ -308,7 +308,7 @@ func (m *Machine) goesOn(c *charge, at *mark) bool {
 	if m.in.level <= floatCurrent/2*v.set && at.v > 0.88*v.held && away <= holdAcrossGap {
 		return true
 	}
-	return !c.over && away <= pauseAfterTail
+	return !c.over && away <= pauseAfterTail && at.v > sameBattery*v.held
 }
 
 func (m *Machine) stopped(at *mark) {

@@ -55,10 +55,11 @@ func (m *meter) median(d float64) {
 	}
 }
 
-// noise is the standard deviation of a reading, in the quantity's unit; 0 while
-// too few were seen. Below the resolution it is the resolution that scatters.
+// noise is the standard deviation of a reading, in the quantity's unit; 0 before
+// the third, and rough for some rows more. Below the resolution it is the
+// resolution that scatters.
 func (m *meter) noise() float64 {
-	if m.n < 8 {
+	if m.n < 3 {
 		return 0
 	}
 	return m.middle / secondDifferenceMedian
