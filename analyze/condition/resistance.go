@@ -1,0 +1,112 @@
+package condition
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"amphora/analyze"
+)
+
+const (
+	referenceCelsius = 25.0
+	likeCelsius      = 5.0  // K either way that count as like temperature
+	likeCharge       = 0.25 // share of the usual charge either way that counts as like depth
+	nearEdge         = 120  // s from the beginning or end of the current
+	coldestToWarmest = 20   // K that the seasons of a shed swing, if nobody measured (common practice, no source)
+
+	// Only one source is known for the slope against temperature: allow for half
+	// of it being wrong.
+	warmthDoubt = 0.5
+)
+
+// leadWarmth is by how much a lead-acid battery's resistance falls per kelvin:
+// +30 to -18 °C is about +50 % (reference, section 8, I2), evenly in the logarithm.
+var leadWarmth = math.Log(1.5) / 48
+
+// resistances are the series of resistance, each at a state of charge of its own:
+// an empty lead-acid battery has some 40 % more than a full one (reference,
+// section 8, I2), so one must not be held against the other.
+func (h *history) resistances() []*series {
+	full := &series{quantity: ResistanceFull, name: "resistance at the end of a full charge", unit: "mohm"}
+	start := &series{quantity: ResistanceStart, name: "resistance at the start of a charge", unit: "mohm"}
+	hand := &series{quantity: ResistanceByHand, name: "resistance noted by hand", unit: "mohm", notes: []string{"the state of charge at the time is not known"}}
+	usual := h.usualCharge()
+	for _, c := range h.charges {
+		if r, ok := surest(c.Resistance, float64(c.EndS)); ok && c.Outcome == analyze.Complete {
+			full.add(moment(c, r.AtS), 1000*float64(r.Ohm), float64(c.MaxCelsius))
+		}
+		r, ok := surest(c.Resistance, float64(c.StartS))
+		like := c.Outcome == analyze.Complete && math.Abs(float64(c.ChargeInAh)-usual) <= likeCharge*usual
+		switch {
+		case ok && like:
+			start.add(moment(c, r.AtS), 1000*float64(r.Ohm), float64(c.MaxCelsius))
+		case ok:
+			start.leftOut++
+		}
+	}
+	start.notes = append(start.notes, fmt.Sprintf("charges of the usual size within %.0f %%, so that the battery was about as empty", 100*likeCharge))
+	for _, r := range h.readings {
+		hand.add(r.At, 1000*r.Ohm, r.Celsius)
+	}
+	list := []*series{full, start, hand}
+	for _, s := range list {
+		s.atLikeTemperature(h.battery.Chemistry)
+	}
+	return list
+}
+
+// usualCharge is what complete charges take, Ah.
+func (h *history) usualCharge() float64 {
+	var in []float64
+	for _, c := range h.complete() {
+		in = append(in, float64(c.ChargeInAh))
+	}
+	return median(in)
+}
+
+// surest is the best known of the resistances seen near a moment.
+func surest(all []analyze.Resistance, at float64) (best analyze.Resistance, ok bool) {
+	for _, r := range all {
+		if math.Abs(float64(r.AtS)-at) <= nearEdge && known(r.Ohm) && (!ok || r.OhmU95 < best.OhmU95) {
+			best, ok = r, true
+		}
+	}
+	return best, ok
+}
+
+// atLikeTemperature leads a lead-acid battery's resistances to 25 °C. For other
+// kinds no slope was found published, so those at the usual temperature stay.
+// Where hardly any temperature was measured, all stay and the doubt grows.
+func (s *series) atLikeTemperature(c analyze.Chemistry) {
+	var warm []float64
+	for _, p := range s.points {
+		if analyze.Known(p.celsius) {
+			warm = append(warm, p.celsius)
+		}
+	}
+	if 2*len(warm) < len(s.points) {
+		s.doubt = math.Expm1(leadWarmth * coldestToWarmest)
+		s.notes = append(s.notes, fmt.Sprintf("temperature not recorded: a swing of %d K alone makes about %.0f %% of a lead-acid battery's", coldestToWarmest, 100*s.doubt))
+		return
+	}
+	usual := median(warm)
+	before := len(s.points)
+	s.points = slices.DeleteFunc(s.points, func(p observation) bool {
+		return !analyze.Known(p.celsius) || !c.Lead() && math.Abs(p.celsius-usual) > likeCelsius
+	})
+	s.leftOut += before - len(s.points)
+	if !c.Lead() {
+		if len(s.points) > 0 {
+			s.notes = append(s.notes, fmt.Sprintf("those at %.0f °C within %.0f K", usual, likeCelsius))
+		}
+		return
+	}
+	s.warmth = leadWarmth
+	for k := range s.points {
+		p := &s.points[k]
+		p.value *= math.Exp(leadWarmth * (p.celsius - referenceCelsius))
+		s.celsius = append(s.celsius, p.celsius)
+	}
+	s.notes = append(s.notes, fmt.Sprintf("led to %.0f °C by %.2f %% per kelvin", referenceCelsius, 100*leadWarmth))
+}

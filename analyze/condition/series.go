@@ -1,0 +1,118 @@
+package condition
+
+import (
+	"math"
+	"time"
+
+	"amphora/analyze"
+)
+
+// Quantities that are followed.
+const (
+	ResistanceFull    = "resistance-after-charge"
+	ResistanceStart   = "resistance-before-charge"
+	ResistanceByHand  = "resistance-by-hand"
+	AbsorbedCharge    = "absorbed-charge"
+	MeasuredFactor    = "charge-factor"
+	EndCurrent        = "end-current"
+	SettledVoltage    = "settled-voltage"
+	CurrentStageHours = "constant-current-hours"
+	VoltageStageHours = "constant-voltage-hours"
+	VoltageByHand     = "rest-voltage-by-hand"
+	GravityByHand     = "gravity-by-hand"
+)
+
+// observation is one value of a series.
+type observation struct {
+	at      time.Time
+	value   float64
+	celsius float64 // NaN where unknown
+}
+
+// series is one quantity of a battery over time, like with like.
+type series struct {
+	quantity, name, unit string
+	points               []observation
+	leftOut              int
+	notes                []string
+	doubt                float64 // of the change over the whole span, as a share (95 %): what could not be made alike
+	warmth               float64 // 1/K by which the value was led to one temperature; 0 where it was not
+	celsius              []float64
+}
+
+func (s *series) add(at time.Time, value, celsius float64) {
+	if analyze.Known(value) {
+		s.points = append(s.points, observation{at, value, celsius})
+	}
+}
+
+// series are all that the history gives, some of them empty.
+func (h *history) series() []*series {
+	list := h.resistances()
+	absorbed := &series{quantity: AbsorbedCharge, name: "charge taken until full", unit: "Ah", notes: []string{"it follows how deeply the battery was used as well as its health"}}
+	current := &series{quantity: CurrentStageHours, name: "time in constant current", unit: "h", notes: []string{"complete charges; it follows use and charger as well as health"}}
+	voltage := &series{quantity: VoltageStageHours, name: "time in constant voltage", unit: "h", notes: []string{"complete charges; it follows use and charger as well as health"}}
+	settled := &series{quantity: SettledVoltage, name: "settled voltage after a full charge", unit: "V"}
+	for _, s := range h.complete() {
+		at, celsius := moment(s, s.EndS), float64(s.MaxCelsius)
+		absorbed.add(at, float64(s.ChargeInAh), celsius)
+		for _, g := range s.Stages {
+			switch hours := float64(g.EndS-g.StartS) / 3600; g.Stage {
+			case analyze.ConstantCurrent:
+				current.add(at, hours, celsius)
+			case analyze.ConstantVoltage:
+				voltage.add(at, hours, celsius)
+			}
+		}
+		if r := s.Rest; r != nil && r.SettledVU95 <= vagueRest {
+			settled.add(at, float64(r.SettledV), celsius)
+		}
+	}
+	volts := &series{quantity: VoltageByHand, name: "rest voltage noted by hand", unit: "V", notes: []string{"it follows the state of charge; compare readings of a full battery"}}
+	gravity := &series{quantity: GravityByHand, name: "specific gravity noted by hand", unit: "", notes: []string{"it follows the state of charge; compare readings of a full battery"}}
+	for _, r := range h.readings {
+		volts.add(r.At, r.Volts, r.Celsius)
+		gravity.add(r.At, r.Gravity, r.Celsius)
+	}
+	return append(list, absorbed, h.factors(), h.endCurrents(), settled, current, voltage, volts, gravity)
+}
+
+// vagueRest is how sure a settled voltage must be to count, V (95 %): half an
+// hour of rest gives a 12 V battery's no better than 0.1 to 0.2 V.
+const vagueRest = 0.2
+
+// factors are the charge factors that were measured: a complete charge, after
+// which a discharge was recorded, and the complete charge after that.
+func (h *history) factors() *series {
+	s := &series{quantity: MeasuredFactor, name: "charge factor measured", unit: "", notes: []string{"charge in over charge out since the full charge before, where the log saw both"}}
+	for k, c := range h.charges {
+		// Below a share of the charge, what was seen of the discharge is not all of it.
+		const leastOut, mostFactor = 0.5, 2
+		full := k > 0 && h.charges[k-1].Outcome == analyze.Complete && c.Outcome == analyze.Complete
+		if in, out := float64(c.ChargeInAh), float64(c.ChargeOutAh); full && out > leastOut*in && in/out < mostFactor {
+			s.add(moment(c, c.EndS), in/out, float64(c.MaxCelsius))
+		}
+	}
+	return s
+}
+
+// endCurrents are the currents at the end of complete charges at like voltage.
+func (h *history) endCurrents() *series {
+	s := &series{quantity: EndCurrent, name: "current at the end of charge", unit: "A"}
+	var held []float64
+	for _, c := range h.complete() {
+		if known(c.HeldV) {
+			held = append(held, float64(c.HeldV))
+		}
+	}
+	usual := median(held)
+	for _, c := range h.complete() {
+		if math.Abs(float64(c.HeldV)-usual) <= 0.01*usual {
+			s.add(moment(c, c.EndS), float64(c.TailA), float64(c.MaxCelsius))
+		} else if known(c.TailA) {
+			s.leftOut++
+		}
+	}
+	s.notes = append(s.notes, "complete charges at the same held voltage within 1 %; a charger that ends them at a set current shows that current")
+	return s
+}

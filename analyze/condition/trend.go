@@ -1,0 +1,138 @@
+package condition
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"amphora/analyze"
+)
+
+// Trend is one quantity over time and how it changes.
+type Trend struct {
+	Quantity string  `json:"quantity"`
+	Name     string  `json:"name"` // in words
+	Unit     string  `json:"unit"` // empty for a plain number
+	Points   []Point `json:"points"`
+	LeftOut  int     `json:"left_out"` // observations that could not be compared with these
+	Note     string  `json:"note"`     // what was done so that like is compared with like
+
+	Enough bool   `json:"enough"` // there are enough points for what follows, which is null otherwise
+	Lack   string `json:"lack"`   // what is missing
+
+	// First and Last are the values of a straight line on the first and the last day.
+	First analyze.Number `json:"first"`
+	Last  analyze.Number `json:"last"`
+	// PerYear is its slope in the unit, with a 95 % interval.
+	PerYear     analyze.Number `json:"per_year"`
+	PerYearLow  analyze.Number `json:"per_year_low"`
+	PerYearHigh analyze.Number `json:"per_year_high"`
+	// Change is the change from First to Last as a share of First, with a 95 % interval.
+	Change     analyze.Number `json:"change"`
+	ChangeLow  analyze.Number `json:"change_low"`
+	ChangeHigh analyze.Number `json:"change_high"`
+	Words      string         `json:"words"`
+}
+
+// Point is one observation.
+type Point struct {
+	At    time.Time      `json:"at"`
+	Value analyze.Number `json:"value"`
+}
+
+const (
+	day  = 24 * time.Hour
+	year = 365.25 * 24 * 3600 // s
+
+	leastSpan = 60 * day // fewer days say more of the weather than of the battery
+)
+
+// trend draws the line through a series.
+func (s *series) trend() Trend {
+	u := analyze.Number(analyze.Unknown())
+	t := Trend{
+		Quantity: s.quantity, Name: s.name, Unit: s.unit, Points: []Point{}, LeftOut: s.leftOut, Note: strings.Join(s.notes, "; "),
+		First: u, Last: u, PerYear: u, PerYearLow: u, PerYearHigh: u, Change: u, ChangeLow: u, ChangeHigh: u,
+	}
+	x, y := make([]float64, len(s.points)), make([]float64, len(s.points))
+	for k, p := range s.points {
+		t.Points = append(t.Points, Point{p.at, analyze.Number(p.value)})
+		x[k], y[k] = p.at.Sub(s.points[0].at).Seconds()/year, p.value
+	}
+	span := s.points[len(s.points)-1].at.Sub(s.points[0].at)
+	l, ok := through(x, y)
+	switch {
+	case len(s.points) < leastPoints:
+		t.Lack = fmt.Sprintf("%d observations; %d are needed", len(s.points), leastPoints)
+	case span < leastSpan:
+		t.Lack = fmt.Sprintf("only %.0f days; %.0f are needed", span.Hours()/24, leastSpan.Hours()/24)
+	case !ok || !(l.at(0) > 0):
+		t.Lack = "they do not lie in a row"
+	}
+	if t.Lack != "" {
+		t.Words = fmt.Sprintf("%s: not enough data (%s)", s.name, t.Lack)
+		return t
+	}
+	t.Enough = true
+	s.widen(&l, x)
+	last := x[len(x)-1]
+	t.First, t.Last = analyze.Number(l.at(0)), analyze.Number(l.at(last))
+	t.PerYear, t.PerYearLow, t.PerYearHigh = analyze.Number(l.slope), analyze.Number(l.low), analyze.Number(l.high)
+	share := func(slope float64) analyze.Number {
+		first := l.with(slope, 0)
+		if !(first > 0) {
+			return analyze.Number(math.Copysign(math.Inf(1), slope))
+		}
+		return analyze.Number(slope * last / first)
+	}
+	t.Change, t.ChangeLow, t.ChangeHigh = share(l.slope), share(l.low), share(l.high)
+	t.Words = t.words(span)
+	return t
+}
+
+// widen adds to the slope's interval what the scatter of the points cannot show:
+// that the correction for temperature is not exactly known, and that some things
+// could not be made alike.
+func (s *series) widen(l *line, x []float64) {
+	more := s.doubt * l.at(0) / x[len(x)-1]
+	if s.warmth != 0 {
+		if warm, ok := through(x, s.celsius); ok {
+			more = math.Hypot(more, warmthDoubt*s.warmth*warm.slope*l.y)
+		}
+	}
+	l.low = l.slope - math.Hypot(l.slope-l.low, more)
+	l.high = l.slope + math.Hypot(l.high-l.slope, more)
+}
+
+// words say the change as in "resistance up 24 % [15 to 33] in 14 months".
+func (t *Trend) words(span time.Duration) string {
+	way := "up"
+	change, low, high := 100*float64(t.Change), 100*float64(t.ChangeLow), 100*float64(t.ChangeHigh)
+	if change < 0 {
+		way, change, low, high = "down", -change, -high, -low
+	}
+	if low < 0 && high > 0 {
+		return fmt.Sprintf("%s: no clear change in %s (%s %.0f %%, anything from %s to %s %% would fit)", t.Name, spoken(span), way, change, whole(low), whole(high))
+	}
+	return fmt.Sprintf("%s %s %.0f %% [%s to %s] in %s", t.Name, way, change, whole(low), whole(high), spoken(span))
+}
+
+func whole(x float64) string {
+	if math.IsInf(x, 0) {
+		return "any"
+	}
+	return fmt.Sprintf("%.0f", x+0)
+}
+
+// spoken writes a long time as people say it.
+func spoken(d time.Duration) string {
+	days := d.Hours() / 24
+	switch {
+	case days < 90:
+		return fmt.Sprintf("%.0f days", days)
+	case days < 3*365:
+		return fmt.Sprintf("%.0f months", days/30.44)
+	}
+	return fmt.Sprintf("%.1f years", days/365.25)
+}
