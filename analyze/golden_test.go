@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"encoding/json"
 	"flag"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -39,7 +40,7 @@ func TestLogsAreSummarisedAsBefore(t *testing.T) {
 			}
 			want, err := os.ReadFile(golden)
 			require.NoError(t, err, "write it with -update")
-			assert.Equal(t, string(want), got, "if the answers were meant to change, write them anew with -update and explain the difference")
+			assert.Empty(t, firstDifference(string(want), got), "if the answers were meant to change, write them anew with -update and explain the difference")
 		})
 	}
 }
@@ -64,7 +65,7 @@ func TestGoldenDocumentsSurviveReading(t *testing.T) {
 		require.NoError(t, err)
 		var d analyze.Document
 		require.NoError(t, json.Unmarshal(b, &d))
-		assert.Equal(t, string(b), asJSON(t, d)+"\n", g)
+		assert.Empty(t, firstDifference(string(b), asJSON(t, d)+"\n"), g)
 	}
 }
 
@@ -99,4 +100,20 @@ func linesOf(t testing.TB, path string) (lines [][]byte) {
 		lines = append(lines, append([]byte(nil), s.Bytes()...))
 	}
 	return lines
+}
+
+// firstDifference shows the first line in which two texts differ; empty if none does.
+func firstDifference(want, got string) string {
+	w, g := strings.Split(want, "\n"), strings.Split(got, "\n")
+	for k := range max(len(w), len(g)) {
+		switch {
+		case k >= len(w):
+			return fmt.Sprintf("line %d is new: %s", k+1, g[k])
+		case k >= len(g):
+			return fmt.Sprintf("line %d is missing: %s", k+1, w[k])
+		case w[k] != g[k]:
+			return fmt.Sprintf("line %d was %s, is %s", k+1, w[k], g[k])
+		}
+	}
+	return ""
 }
