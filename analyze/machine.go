@@ -38,7 +38,7 @@ type Machine struct {
 	wrong   reversed
 	resting resting
 	frozen  frozen
-	silent  bool // the last reading is overdue
+	silent  bool    // the last reading is overdue
 	highest float64 // V
 	view    *view   // of charge, as last looked at
 
