@@ -118,15 +118,16 @@ func (c *charge) resume(m *mark) {
 	c.add(m)
 }
 
-// sustained reports whether this is a charge rather than a pulse.
-func (c *charge) sustained(reference float64) bool {
+// sustained reports whether this is a charge rather than a pulse, or the first
+// rows of a meter that scatters about zero.
+func (c *charge) sustained(reference float64, amps *meter) bool {
 	tr := &c.trace
 	rows := 0.0
 	for k := 0; k < len(tr.bins) && rows < leastRows; k++ {
 		rows += tr.bins[k].rows
 	}
 	d := tr.end.sum.minus(c.begin.sum)
-	return rows >= leastRows && d.onTime >= leastSeconds && d.in >= leastCharge*reference
+	return rows >= leastRows && d.onTime >= leastSeconds && d.in >= leastCharge*reference && d.in > 3*amps.roughNoise()*d.onTime
 }
 
 // view is a charge seen as a whole at one moment: the answers of all parts,

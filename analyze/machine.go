@@ -337,7 +337,7 @@ func (m *Machine) flowing(r *mark) {
 	m.celsiusOf(c, r)
 	m.hazards(c, &r.row, true)
 	if c == m.next {
-		if ask && c.sustained(m.reference()) {
+		if ask && c.sustained(m.reference(), &m.amps) {
 			m.promote()
 		}
 		return

@@ -55,15 +55,18 @@ func (m *meter) median(d float64) {
 	}
 }
 
-// noise is the standard deviation of a reading, in the quantity's unit; 0 before
-// the third, and rough for some rows more. Below the resolution it is the
-// resolution that scatters.
+// noise is the standard deviation of a reading, in the quantity's unit; 0 while
+// too few were seen. Below the resolution it is the resolution that scatters.
 func (m *meter) noise() float64 {
-	if m.n < 3 {
+	if m.n < 8 {
 		return 0
 	}
-	return m.middle / secondDifferenceMedian
+	return m.roughNoise()
 }
+
+// roughNoise is the same from the first rows on, when a single step or spike may
+// still make it far too large.
+func (m *meter) roughNoise() float64 { return m.middle / secondDifferenceMedian }
 
 // surelyMoved is after how many moves the smallest of them is taken for the last
 // digit. The first ones may be a charger switching.

@@ -15,7 +15,7 @@ func (m *Machine) unfinished() Session {
 	m.lastStep()
 	if n := m.next; n != nil {
 		n.look(&m.opt, &m.volts, &m.amps)
-		if n.sustained(m.reference()) || n.hold.found {
+		if n.sustained(m.reference(), &m.amps) || n.hold.found {
 			m.promote()
 		}
 	}

@@ -120,7 +120,9 @@ func (d *Daemon) Degraded() error { return d.journal.Degraded() }
 // for good.
 func (d *Daemon) Run(ctx context.Context) error {
 	var channels, helpers sync.WaitGroup
-	helping, stop := context.WithCancel(ctx)
+	// The helpers outlast the channels: the last thing a channel does is to hand
+	// its session over.
+	helping, stop := context.WithCancel(context.WithoutCancel(ctx))
 	helpers.Go(func() { d.books.run(helping) })
 	helpers.Go(func() { d.housekeep(helping) })
 	errs := make([]error, len(d.channels))
