@@ -105,6 +105,7 @@ func (r *replayFlags) settings(s streams) map[string]channelSettings {
 	}
 	for _, c := range cfg.Channels {
 		set := channelSettings{options: c.Options}
+		set.options.Limits = analyzeLimits(c.Limits)
 		if l := c.Feeds[0].Decoder; l != nil {
 			set.decoder = l.String()
 		}

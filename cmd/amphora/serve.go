@@ -11,6 +11,7 @@ import (
 	"syscall"
 	"time"
 
+	"amphora/analyze"
 	"amphora/capture"
 	"amphora/capture/journal"
 	"amphora/cmd/amphora/config"
@@ -151,12 +152,21 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 			return d, fmt.Errorf("channel %q: its source is not available in this version", c.Name)
 		}
 		set := daemon.Settings{Name: c.Name, Source: source, Decoder: "auto", Options: c.Options, Silence: c.Limits.Silence}
+		set.Options.Limits = analyzeLimits(c.Limits)
 		if feed.Decoder != nil {
 			set.Decoder = feed.Decoder.String()
 		}
 		d.Channels = append(d.Channels, set)
 	}
 	return d, nil
+}
+
+// analyzeLimits are a channel's limits as the analysis takes them.
+func analyzeLimits(l config.Limits) analyze.Limits {
+	return analyze.Limits{
+		Seconds: l.Duration.Seconds(), Charge: l.Charge, ChargeFactor: l.ChargeFactor,
+		Hottest: l.Celsius, Volts: l.Volts, Silence: l.Silence.Seconds(),
+	}
 }
 
 func webAccess(a config.Access) web.Access {

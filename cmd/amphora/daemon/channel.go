@@ -151,11 +151,22 @@ func (c *channel) show(ctx context.Context) {
 			stored, c.stored.at = c.story.lines, boot
 			c.storeRunning()
 		}
+		c.silence()
 		if c.story.lines != lines || c.status.overdue(c.clock.Boot()) {
 			lines = c.story.lines
 			c.publish()
 		}
 		c.mu.Unlock()
+	}
+}
+
+// silence tells the machine how long it has had to wait, while a charge is under
+// way: after one, a meter that is switched off is no news.
+func (c *channel) silence() {
+	if s := c.story; s.last.ok && !s.idle() {
+		if events := s.machine.Silent((c.clock.Boot() - s.last.boot).Seconds()); len(events) > 0 {
+			c.turn(turn{events: events})
+		}
 	}
 }
 

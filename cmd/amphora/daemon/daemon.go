@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/capture"
 	"amphora/capture/journal"
@@ -83,6 +84,7 @@ func (d *Daemon) open(ctx context.Context) error {
 }
 
 func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
+	set.Options = d.knowing(ctx, set.Options)
 	c := &channel{
 		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
 		books: d.books, board: d.hub, tasks: &d.tasks, until: d.until,
@@ -105,6 +107,30 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	c.publish()
 	d.channels = append(d.channels, c)
 	return nil
+}
+
+// knowing fills in what the logbook knows of a battery and the settings do not say.
+func (d *Daemon) knowing(ctx context.Context, o analyze.Options) analyze.Options {
+	if o.Battery == "" {
+		return o
+	}
+	b, err := d.book.Battery(ctx, o.Battery)
+	if err != nil {
+		if !errors.Is(err, logbook.ErrNotFound) {
+			d.cfg.Log.Warn("cannot look the battery up in the logbook", "battery", o.Battery, "error", err)
+		}
+		return o
+	}
+	if o.Chemistry == "" && b.Chemistry != nil {
+		o.Chemistry = *b.Chemistry
+	}
+	if o.Cells == 0 && b.Cells != nil {
+		o.Cells = *b.Cells
+	}
+	if o.Capacity == 0 && b.CapacityAh != nil {
+		o.Capacity = *b.CapacityAh * 3600
+	}
+	return o
 }
 
 // Hub holds the live views.
