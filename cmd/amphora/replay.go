@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"os"
 	"text/tabwriter"
 
 	"amphora/analyze"
@@ -59,6 +60,9 @@ func (r *replayFlags) run(ctx context.Context, s streams, data string) error {
 		if set.decoder == "" {
 			set.decoder = "auto"
 		}
+		if set.options, err = knowing(ctx, data, set.options); err != nil {
+			return err
+		}
 		told, err := daemon.Retell(ctx, data, name, set.decoder, set.options)
 		if err != nil {
 			return err
@@ -112,6 +116,19 @@ func (r *replayFlags) settings(s streams) map[string]channelSettings {
 		all[c.Name] = set
 	}
 	return all
+}
+
+// knowing asks the logbook of the data folder, if it has one, about the battery.
+func knowing(ctx context.Context, data string, o analyze.Options) (analyze.Options, error) {
+	if _, err := os.Stat(daemon.BookFile(data)); err != nil || o.Battery == "" {
+		return o, nil
+	}
+	book, err := logbook.Open(ctx, daemon.BookFile(data))
+	if err != nil {
+		return o, err
+	}
+	defer book.Close()
+	return daemon.Knowing(ctx, book, o)
 }
 
 func rebuild(ctx context.Context, s streams, data, name string, told []daemon.Told) error {

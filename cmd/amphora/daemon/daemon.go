@@ -84,7 +84,11 @@ func (d *Daemon) open(ctx context.Context) error {
 }
 
 func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
-	set.Options = d.knowing(ctx, set.Options)
+	known, err := Knowing(ctx, d.book, set.Options)
+	if err != nil {
+		d.cfg.Log.Warn("cannot look the battery up in the logbook", "battery", set.Options.Battery, "error", err)
+	}
+	set.Options = known
 	c := &channel{
 		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
 		books: d.books, board: d.hub, tasks: &d.tasks, until: d.until,
@@ -109,17 +113,18 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	return nil
 }
 
-// knowing fills in what the logbook knows of a battery and the settings do not say.
-func (d *Daemon) knowing(ctx context.Context, o analyze.Options) analyze.Options {
+// Knowing fills in what the logbook knows of a battery and the settings do not
+// say. A battery that it does not know changes nothing.
+func Knowing(ctx context.Context, book *logbook.Book, o analyze.Options) (analyze.Options, error) {
 	if o.Battery == "" {
-		return o
+		return o, nil
 	}
-	b, err := d.book.Battery(ctx, o.Battery)
+	b, err := book.Battery(ctx, o.Battery)
 	if err != nil {
-		if !errors.Is(err, logbook.ErrNotFound) {
-			d.cfg.Log.Warn("cannot look the battery up in the logbook", "battery", o.Battery, "error", err)
+		if errors.Is(err, logbook.ErrNotFound) {
+			err = nil
 		}
-		return o
+		return o, err
 	}
 	if o.Chemistry == "" && b.Chemistry != nil {
 		o.Chemistry = *b.Chemistry
@@ -130,7 +135,7 @@ func (d *Daemon) knowing(ctx context.Context, o analyze.Options) analyze.Options
 	if o.Capacity == 0 && b.CapacityAh != nil {
 		o.Capacity = *b.CapacityAh * 3600
 	}
-	return o
+	return o, nil
 }
 
 // Hub holds the live views.
