@@ -46,7 +46,7 @@ func (h *history) capacity() *Capacity {
 		return nil
 	}
 	if len(c.Partials) < leastPartials {
-		c.Words = fmt.Sprintf("capacity: not enough data (%d charges between known states of charge; %d are needed)", len(c.Partials), leastPartials)
+		c.Words = fmt.Sprintf("capacity: not enough data (charges between known states of charge so far: %d, needed: %d)", len(c.Partials), leastPartials)
 		return c
 	}
 	var all []float64

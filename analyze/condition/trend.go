@@ -64,9 +64,9 @@ func (s *series) trend() Trend {
 	l, ok := through(x, y)
 	switch {
 	case len(s.points) < leastPoints:
-		t.Lack = fmt.Sprintf("%d observations; %d are needed", len(s.points), leastPoints)
+		t.Lack = fmt.Sprintf("observations so far: %d, needed: %d", len(s.points), leastPoints)
 	case span < leastSpan:
-		t.Lack = fmt.Sprintf("only %.0f days; %.0f are needed", span.Hours()/24, leastSpan.Hours()/24)
+		t.Lack = fmt.Sprintf("days so far: %.0f, needed: %.0f", span.Hours()/24, leastSpan.Hours()/24)
 	case !ok || !(l.at(0) > 0):
 		t.Lack = "they do not lie in a row"
 	}
@@ -112,7 +112,7 @@ func (t *Trend) words(span time.Duration) string {
 	if change < 0 {
 		way, change, low, high = "down", -change, -high, -low
 	}
-	if low < 0 && high > 0 {
+	if low <= 0 && high >= 0 {
 		return fmt.Sprintf("%s: no clear change in %s (%s %.0f %%, anything from %s to %s %% would fit)", t.Name, spoken(span), way, change, whole(low), whole(high))
 	}
 	return fmt.Sprintf("%s %s %.0f %% [%s to %s] in %s", t.Name, way, change, whole(low), whole(high), spoken(span))

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"time"
 
+	"amphora/analyze/condition"
 	"amphora/analyze/logbook"
 
 	"github.com/spf13/cobra"
@@ -78,8 +79,8 @@ func batteryShow(s streams, d *dataFlag) *cobra.Command {
 	var asJSON bool
 	c := &cobra.Command{
 		Use:     "show BATTERY",
-		Short:   "Show a battery, its readings and its last charges",
-		Long:    "Shows a battery, its readings and its last charges. As JSON it is the battery alone.",
+		Short:   "Show a battery, how it ages, its readings and its last charges",
+		Long:    "Shows a battery, how it has changed over the months and what that means, its readings and its last charges.\nAs JSON it is the battery with its condition.",
 		Example: "  amphora battery show mower",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -88,18 +89,17 @@ func batteryShow(s streams, d *dataFlag) *cobra.Command {
 				if err != nil {
 					return err
 				}
+				h, err := historyOf(c.Context(), book, b)
+				if err != nil {
+					return err
+				}
 				if asJSON {
-					return writeJSON(s.out, b)
+					return writeJSON(s.out, struct {
+						logbook.Battery
+						Condition condition.Condition `json:"condition"`
+					}{b, h.Condition})
 				}
-				readings, err := book.Readings(c.Context(), b.Name)
-				if err != nil {
-					return err
-				}
-				sessions, err := book.Sessions(c.Context(), logbook.Filter{Battery: b.Name, Limit: 10})
-				if err != nil {
-					return err
-				}
-				return batteryPage(s.out, b, readings, sessions, now())
+				return batteryPage(s.out, h, now())
 			})
 		},
 	}

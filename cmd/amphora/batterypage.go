@@ -26,7 +26,10 @@ func batteryTable(w io.Writer, all []logbook.Battery, now time.Time) error {
 	return report.Table(w, []string{"name", "chemistry", "cells", "Ah", "reserve min", "bought", "state", "where"}, rows)
 }
 
-func batteryPage(w io.Writer, b logbook.Battery, readings []logbook.Reading, sessions []logbook.Session, now time.Time) error {
+const latestCharges = 10
+
+func batteryPage(w io.Writer, h report.Battery, now time.Time) error {
+	b := h.Battery
 	rated := ""
 	if b.CapacityAh != nil {
 		rated = float(b.CapacityAh, 1) + " Ah"
@@ -46,11 +49,15 @@ func batteryPage(w io.Writer, b logbook.Battery, readings []logbook.Reading, ses
 		}
 	}
 	fmt.Fprintln(w)
-	if err := readingTable(w, readings, now); err != nil {
+	if err := report.Condition(w, h.Condition); err != nil {
 		return err
 	}
 	fmt.Fprintln(w)
-	return sessionTable(w, sessions, now)
+	if err := readingTable(w, h.Readings, now); err != nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	return sessionTable(w, h.Sessions[:min(len(h.Sessions), latestCharges)], now)
 }
 
 func retired(b logbook.Battery, now time.Time) string {

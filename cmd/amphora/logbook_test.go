@@ -11,6 +11,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/dashboards/report"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -133,7 +134,7 @@ func TestLogbookPages(t *testing.T) {
 	var page bytes.Buffer
 	require.NoError(t, batteryTable(&page, []logbook.Battery{{Name: "car", ReserveMinutes: new(85.0)}, mower}, morning))
 	golden(t, "battery-list", take(&page))
-	require.NoError(t, batteryPage(&page, mower, readings, []logbook.Session{charge}, morning))
+	require.NoError(t, batteryPage(&page, judged(report.Battery{Battery: mower, Readings: readings, Sessions: []logbook.Session{charge}}), morning))
 	golden(t, "battery-show", take(&page))
 	require.NoError(t, sessionPage(&page, charge, morning))
 	golden(t, "session-show", take(&page))

@@ -9,6 +9,7 @@ import (
 	"amphora/analyze"
 	"amphora/capture"
 	"amphora/dashboards/curve"
+	"amphora/dashboards/report"
 	"amphora/decoders"
 )
 
@@ -24,6 +25,7 @@ type logOptions struct {
 	interval float64
 	analyze  analyze.Options
 	curve    bool
+	track    *report.Track // takes every row, unless it is nil
 }
 
 // readLog decodes and judges a whole log. The document is complete but for what
@@ -41,6 +43,7 @@ func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.
 	if o.curve {
 		p.curve = new(curve.Curve)
 	}
+	p.track = o.track
 	if err := feed(p, log.first, log.rest); err != nil {
 		return analyze.Document{}, nil, fmt.Errorf("reading %s: %w", name, err)
 	}

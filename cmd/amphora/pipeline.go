@@ -5,6 +5,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/dashboards/curve"
+	"amphora/dashboards/report"
 	"amphora/decoders"
 )
 
@@ -13,7 +14,8 @@ import (
 type pipeline struct {
 	stream  *decoders.Stream
 	machine *analyze.Machine
-	curve   *curve.Curve // nil where nobody wants one
+	curve   *curve.Curve  // nil where nobody wants one
+	track   *report.Track // likewise
 }
 
 func newPipeline(l *decoders.Layout, o analyze.Options) (*pipeline, error) {
@@ -39,6 +41,9 @@ func (p *pipeline) line(text []byte, arrival float64, wall int64) []analyze.Even
 		if t, v, i, c, ok := p.machine.Last(); ok {
 			p.curve.Add(t, v, i, c)
 		}
+	}
+	if p.track != nil {
+		p.track.Take(p.machine)
 	}
 	return events
 }

@@ -30,6 +30,13 @@ func refusals(b *bufio.Writer, l analyze.Log) {
 	if l.RejectedCount == 0 {
 		return
 	}
+	for _, r := range reasonsOf(&l) {
+		fmt.Fprintf(b, "  not used   %s: %s%s\n", count(l.RejectedByReason[r], "row"), r, firstLine(l, r))
+	}
+}
+
+// reasonsOf lists why rows were not used, the most frequent first.
+func reasonsOf(l *analyze.Log) []string {
 	reasons := make([]string, 0, len(l.RejectedByReason))
 	for r := range l.RejectedByReason {
 		reasons = append(reasons, r)
@@ -38,9 +45,7 @@ func refusals(b *bufio.Writer, l analyze.Log) {
 		a, b := l.RejectedByReason[reasons[i]], l.RejectedByReason[reasons[j]]
 		return a > b || a == b && reasons[i] < reasons[j]
 	})
-	for _, r := range reasons {
-		fmt.Fprintf(b, "  not used   %s: %s%s\n", count(l.RejectedByReason[r], "row"), r, firstLine(l, r))
-	}
+	return reasons
 }
 
 func firstLine(l analyze.Log, reason string) string {

@@ -37,21 +37,40 @@ func (d *Daemon) Samples(ctx context.Context, id string) ([]curve.Point, error) 
 const mostPoints = 200_000
 
 func samples(ctx context.Context, data string, session logbook.Session, decoder string, o analyze.Options) ([]curve.Point, error) {
+	var points []curve.Point
+	shift, err := Retrace(ctx, data, session, decoder, o, func(m *analyze.Machine) {
+		if len(points) == mostPoints {
+			points = curve.Downsample(points, mostPoints/2)
+		}
+		t, v, i, c, _ := m.Last()
+		points = append(points, curve.Point{At: t, Volts: v, Amps: i, Celsius: c})
+	})
+	for k := range points {
+		points[k].At += shift
+	}
+	return points, err
+}
+
+// Retrace replays the lines of a session and of the rest after it from the journal
+// of a data folder, which no daemon needs to hold. each gets the machine after
+// every new row; shift, in s, leads its times to those of the session. The error
+// is an ErrNoRecord where the lines are no longer kept.
+func Retrace(ctx context.Context, data string, session logbook.Session, decoder string, o analyze.Options, each func(*analyze.Machine)) (shift float64, err error) {
 	p, err := parsePlace(session.JournalFrom)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrNoRecord, err)
+		return 0, fmt.Errorf("%w: %w", ErrNoRecord, err)
 	}
-	r, err := journal.NewReader(data, session.Summary.Channel, p.From)
+	o.Channel = session.Summary.Channel
+	r, err := journal.NewReader(data, o.Channel, p.From)
 	if err != nil {
-		return nil, err
+		return 0, err
 	}
 	defer r.Close()
 	s := newStory(decoder, o)
 	s.chosen, s.replaying = p.Decoder, true
 	s.restart(p.From, 0)
 
-	var points []curve.Point
-	shift, done := 0.0, false
+	done := false
 	sink := func(t turn) {
 		for k := range t.events {
 			e := &t.events[k]
@@ -75,20 +94,14 @@ func samples(ctx context.Context, data string, session logbook.Session, decoder 
 		s.frame(rec.Seq, &rec.Frame, rec.BootID, sink)
 		if s.last.ok && s.last.elapsed > last {
 			last = s.last.elapsed
-			points = append(points, curve.Point{At: last, Volts: s.last.volts, Amps: s.last.amps, Celsius: s.last.celsius})
-		}
-		if len(points) == mostPoints {
-			points = curve.Downsample(points, mostPoints/2)
+			each(s.machine)
 		}
 		if rec.Seq%4096 == 0 && ctx.Err() != nil {
-			return nil, ctx.Err()
+			return 0, ctx.Err()
 		}
 	}
-	for k := range points {
-		points[k].At += shift
+	if last < 0 {
+		return 0, ErrNoRecord
 	}
-	if len(points) == 0 {
-		return nil, ErrNoRecord
-	}
-	return points, r.Err()
+	return shift, r.Err()
 }

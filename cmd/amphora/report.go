@@ -1,0 +1,242 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/report"
+
+	"github.com/spf13/cobra"
+)
+
+func reportCommand(s streams) *cobra.Command {
+	var r reportFlags
+	c := &cobra.Command{
+		Use:   "report SESSION|BATTERY|FILE",
+		Short: "Make a page to keep or to hand on, or export the rows",
+		Long: "Makes one HTML file that needs no network: the curve with its stages, what was found and on what evidence,\n" +
+			"how sure each number is and how it was computed. It is about a recorded charge (by its ID), a battery of the\n" +
+			"logbook with its trends, or a log that somebody else recorded; a file wins over a name. With --csv or\n" +
+			"--line-protocol the rows and charges are exported instead. FILE - is standard input.",
+		Example: "  amphora report night.csv --capacity 60Ah\n  amphora report mower --out mower.html\n  amphora report night.csv --csv --out -",
+		Args:    cobra.ExactArgs(1),
+		RunE:    func(c *cobra.Command, args []string) error { return r.run(c.Context(), s, args[0]) },
+	}
+	r.data.register(c)
+	r.analyzeFlags.batteryFlags.register(c.Flags())
+	f := c.Flags()
+	f.StringVar(&r.decoder, "decoder", "auto", "of a FILE: how the lines are laid out")
+	f.StringVar(&r.interval, "interval", "", "of a FILE: time between rows where the log has no time, like 10s (a bare number is seconds)")
+	f.StringVar(&r.out, "out", "", "write to this `file`, - for standard output (default: a name of its own in the current folder)")
+	f.BoolVar(&r.csv, "csv", false, "export as CSV: every row, or of a battery every charge")
+	f.BoolVar(&r.lines, "line-protocol", false, "export as line protocol, times in nanoseconds")
+	f.Func("started", "`time` of the first row of a FILE that knows no date, like 2026-03-14T21:40", func(text string) (err error) {
+		r.started, err = parseWhen(text)
+		return err
+	})
+	return c
+}
+
+type reportFlags struct {
+	analyzeFlags
+	data    dataFlag
+	out     string
+	csv     bool
+	lines   bool
+	started time.Time
+}
+
+// made is a report ready to be written.
+type made struct {
+	name  string // of the file, without the ending
+	input string // a file that must not be written over, or nothing
+	page  func(io.Writer) error
+	csv   func(io.Writer) error
+	lines func(io.Writer) error
+}
+
+func (r *reportFlags) run(ctx context.Context, s streams, about string) error {
+	if r.csv && r.lines {
+		return usagef("--csv and --line-protocol are two exports: choose one")
+	}
+	m, err := r.make(ctx, s, about)
+	if err != nil {
+		return err
+	}
+	write, ending := m.page, ".html"
+	switch {
+	case r.csv:
+		write, ending = m.csv, "-export.csv"
+	case r.lines:
+		write, ending = m.lines, ".lp"
+	}
+	out := r.out
+	if out == stdinNamed {
+		return write(s.out)
+	}
+	if out == "" {
+		out = fileName(m.name) + ending
+	}
+	if err := writeWhole(out, m.input, write); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, out)
+	return err
+}
+
+// make gathers what the report is about.
+func (r *reportFlags) make(ctx context.Context, s streams, about string) (m made, err error) {
+	if isLog(about) {
+		return r.ofLog(s, about)
+	}
+	err = r.data.readBook(ctx, func(book *logbook.Book) error {
+		session, err := book.Session(ctx, about)
+		if err == nil {
+			m, err = r.ofSession(ctx, s, session)
+			return err
+		}
+		if !errors.Is(err, logbook.ErrNotFound) {
+			return err
+		}
+		battery, err := book.Battery(ctx, about)
+		if err == nil {
+			m, err = ofBattery(ctx, book, battery)
+		}
+		return err
+	})
+	if errors.Is(err, errNoBook) || errors.Is(err, logbook.ErrNotFound) || errors.Is(err, os.ErrNotExist) {
+		return m, fmt.Errorf("%q is no file here, and no charge or battery in the logbook: %w", about, err)
+	}
+	return m, err
+}
+
+func isLog(about string) bool {
+	f, err := os.Stat(about)
+	return about == stdinNamed || err == nil && !f.IsDir()
+}
+
+func (r *reportFlags) ofLog(s streams, file string) (made, error) {
+	o, err := r.options()
+	if err != nil {
+		return made{}, err
+	}
+	o.analyze.Channel = channelOf(file)
+	o.track = report.NewTrack(r.csv || r.lines)
+	d, _, err := readLog(file, s.in, o)
+	if err != nil {
+		return made{}, err
+	}
+	r.date(d.Sessions)
+	title := filepath.Base(file)
+	if file == stdinNamed {
+		title = "standard input"
+	}
+	d.Log.Source = title // where it lies is nobody's business whom the page is handed to
+	c := report.Charge{Title: title, Log: &d.Log, Sessions: d.Sessions, Track: o.track}
+	m := ofCharge(&c, o.analyze.Channel)
+	m.input = file
+	return m, nil
+}
+
+// date gives a log without a date the one that was said.
+func (r *reportFlags) date(sessions []analyze.Session) {
+	for k := range sessions {
+		if s := &sessions[k]; s.Started == nil && !r.started.IsZero() {
+			s.Started = new(r.started.Add(time.Duration(float64(s.StartS) * float64(time.Second))))
+		}
+	}
+}
+
+func (r *reportFlags) ofSession(ctx context.Context, s streams, session logbook.Session) (made, error) {
+	dir, err := r.data.folder()
+	if err != nil {
+		return made{}, err
+	}
+	set := (&replayFlags{}).settings(s)[session.Summary.Channel]
+	if set.decoder == "" {
+		set.decoder = "auto"
+	}
+	c := report.Charge{Title: session.Summary.ID, Sessions: []analyze.Session{session.Summary}, Notes: session.Notes}
+	track := report.NewTrack(r.csv || r.lines)
+	shift, err := daemon.Retrace(ctx, dir, session, set.decoder, set.options, track.Take)
+	switch {
+	case err == nil:
+		track.Shift(shift)
+		c.Track = track
+	case ctx.Err() != nil || r.csv:
+		return made{}, err
+	default:
+		c.Untraced = err.Error()
+	}
+	return ofCharge(&c, session.Summary.ID), nil
+}
+
+func ofCharge(c *report.Charge, name string) made {
+	return made{
+		name: name, page: c.HTML,
+		csv:   func(w io.Writer) error { return report.Rows(w, c.Track, c.Sessions) },
+		lines: func(w io.Writer) error { return report.LineProtocol(w, c.Track, c.Sessions) },
+	}
+}
+
+func ofBattery(ctx context.Context, book *logbook.Book, b logbook.Battery) (made, error) {
+	h, err := historyOf(ctx, book, b)
+	if err != nil {
+		return made{}, err
+	}
+	all := summaries(h.Sessions)
+	return made{
+		name: b.Name, page: h.HTML,
+		csv:   func(w io.Writer) error { return report.Charges(w, all) },
+		lines: func(w io.Writer) error { return report.LineProtocol(w, nil, all) },
+	}, nil
+}
+
+// fileName makes a file's name of a channel's or a battery's.
+func fileName(name string) string {
+	name = strings.Map(func(r rune) rune {
+		if r < ' ' || strings.ContainsRune(`/\:*?"<>|`, r) {
+			return '_'
+		}
+		return r
+	}, name)
+	return "report-" + strings.Trim(name, " .")
+}
+
+// writeWhole writes a file whole or not at all, and never over the one that it
+// was made from.
+func writeWhole(file, input string, write func(io.Writer) error) error {
+	if was, err := os.Stat(file); err == nil && input != "" {
+		if from, err := os.Stat(input); err == nil && os.SameFile(was, from) {
+			return usagef("--out %s would write over the log itself", file)
+		}
+	}
+	f, err := os.CreateTemp(filepath.Dir(file), ".report-*")
+	if err != nil {
+		return fmt.Errorf("--out: %w", err)
+	}
+	defer os.Remove(f.Name())
+	err = write(f)
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	if err == nil {
+		err = os.Chmod(f.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), file)
+	}
+	if err != nil {
+		return fmt.Errorf("write %s: %w", file, err)
+	}
+	return nil
+}

@@ -1,0 +1,206 @@
+package report
+
+import (
+	"bytes"
+	_ "embed" // for the template and its style
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/analyze/plan"
+)
+
+//go:embed page.html.tmpl
+var pageText string
+
+//go:embed page.css
+var pageStyle string
+
+var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
+	"at": at, "ah": ah, "n": number, "lasted": func(from, to analyze.Number) string { return at(to - from) },
+	"date": func(t *time.Time) string {
+		if t == nil {
+			return ""
+		}
+		return dated(*t)
+	},
+	"day": dated, "known": known,
+}).Parse(pageText))
+
+// Charge is what a report on a log or on a recorded charge is made of.
+type Charge struct {
+	Title    string       // the file, or the charge's ID
+	Log      *analyze.Log // nil for a recorded charge, whose log is the journal
+	Sessions []analyze.Session
+	Track    *Track // nil where the rows are no longer kept
+	Untraced string // why Track is nil
+	Notes    []logbook.Note
+}
+
+// HTML writes the report as one page that needs no other file and no network.
+func (c *Charge) HTML(w io.Writer) error {
+	p := page{Kind: "Recorded charge", Title: c.Title, Log: c.Log, NoPicture: c.Untraced}
+	meter := "as configured for the channel; see the uncertainty's parts"
+	if c.Log != nil {
+		p.Kind, meter = "Charge log", c.Log.Meter
+		p.Refused = refused(c.Log)
+	}
+	if c.Track != nil {
+		var err error
+		if p.Picture, err = picture(c.Title, c.Track, c.Sessions); err != nil {
+			return err
+		}
+	}
+	for k := range c.Sessions {
+		s := &c.Sessions[k]
+		title := upperFirst(outcomes[s.Outcome])
+		if len(c.Sessions) > 1 {
+			title = fmt.Sprintf("Charge %d of %d: %s", k+1, len(c.Sessions), outcomes[s.Outcome])
+		}
+		part := chargePartOf(c.Track, s, title, meter)
+		if k == len(c.Sessions)-1 {
+			part.Notes = c.Notes
+		}
+		p.Charges = append(p.Charges, part)
+	}
+	p.Sub = spanOf(c.Sessions)
+	p.State, p.Answer, p.Telling = answer(c.Sessions)
+	p.Cautions = plan.Cautions(chemistryOf(c.Sessions))
+	return p.write(w)
+}
+
+// write fills the template in, whole or not at all.
+func (p *page) write(w io.Writer) error {
+	p.CSS = template.CSS(pageStyle)
+	p.Title = printable(p.Title)
+	var b bytes.Buffer
+	if err := pageTemplate.Execute(&b, p); err != nil {
+		return fmt.Errorf("report: %w", err)
+	}
+	_, err := w.Write([]byte(printable(b.String())))
+	return err
+}
+
+// printable drops what no page may hold: control characters, and what is no UTF-8.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return r
+		case r < ' ' || r >= 0x7f && r < 0xa0 || r == 0xfffe || r == 0xffff:
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\uFFFD"))
+}
+
+// refused counts the rows that were not used, by reason.
+func refused(l *analyze.Log) (list []fact) {
+	for _, r := range reasonsOf(l) {
+		list = append(list, fact{Name: r, Value: count(l.RejectedByReason[r], "row"), How: strings.TrimSpace(firstLine(*l, r))})
+	}
+	return list
+}
+
+// spanOf says when the charges were, where the log knows.
+func spanOf(sessions []analyze.Session) string {
+	for k := range sessions {
+		if s := sessions[k].Started; s != nil {
+			return dated(*s)
+		}
+	}
+	return "The log knows no date; times count from its first row."
+}
+
+func chemistryOf(sessions []analyze.Session) analyze.Chemistry {
+	for k := len(sessions) - 1; k >= 0; k-- {
+		if sessions[k].Chemistry != "" {
+			return sessions[k].Chemistry
+		}
+	}
+	return ""
+}
+
+// answer says in a sentence how the charges came out, and what of them tells of
+// the battery.
+func answer(sessions []analyze.Session) (state, text string, telling []string) {
+	state = "good"
+	worst, odd := "", 0
+	charges, complete := 0, 0
+	in := analyze.Number(0)
+	for k := range sessions {
+		s := &sessions[k]
+		in += s.ChargeInAh
+		if s.Outcome != analyze.NoCharge {
+			charges++
+		}
+		if s.Outcome == analyze.Complete {
+			complete++
+		}
+		for _, f := range s.Findings {
+			if f.Severity == analyze.Alarm {
+				state = "bad"
+			} else if f.Severity == analyze.Warning && state == "good" {
+				state = "mind"
+			}
+			if f.Severity != analyze.Note {
+				odd++
+				worst = f.Code
+				telling = append(telling, fmt.Sprintf("%s (%s): %s", f.Code, f.Severity, f.Message))
+			}
+		}
+		telling = append(telling, signs(s)...)
+	}
+	switch {
+	case charges == 0:
+		state, text = "unknown", "No charge to speak of is in this log."
+	case charges == 1:
+		s := &sessions[onlyCharge(sessions)]
+		text = fmt.Sprintf("%s. %s Ah went in, give or take %.2g Ah.", upperFirst(outcomes[s.Outcome]), ah(in), float64(s.ChargeInAhU95))
+	default:
+		text = fmt.Sprintf("%d charges, %d of them complete: %s Ah went in.", charges, complete, ah(in))
+	}
+	switch {
+	case odd == 1:
+		text += " One thing to mind: " + worst + "."
+	case odd > 1:
+		text += fmt.Sprintf(" %d things to mind.", odd)
+	case charges > 0:
+		text += " Nothing is amiss in it."
+		if complete < charges {
+			state = "mind"
+		}
+	}
+	if charges > 0 {
+		telling = append(telling, "Whether a battery is dying cannot be told from one charge: compare like charges over months.")
+	}
+	return state, text, telling
+}
+
+func onlyCharge(sessions []analyze.Session) int {
+	for k := range sessions {
+		if sessions[k].Outcome != analyze.NoCharge {
+			return k
+		}
+	}
+	return 0
+}
+
+// signs are what a charge tells of the battery's health.
+func signs(s *analyze.Session) (list []string) {
+	if r := s.Rest; r != nil && known(r.SettledV) && s.Chemistry.Lead() && s.Cells > 0 && s.Outcome == analyze.Complete {
+		says := "below the 12.6 V or so of a healthy, full 12 V battery, or its like"
+		if analyze.HealthyAndFull(float64(r.SettledV), s.Cells) {
+			says = "what a healthy, full battery shows"
+		}
+		list = append(list, fmt.Sprintf("It settles at %.2f V, give or take %.2g V: %s (common practice).", float64(r.SettledV), float64(r.SettledVU95), says))
+	}
+	if r, ok := surestOf(s.Resistance); ok {
+		list = append(list, fmt.Sprintf("Its resistance is %.3g mohm, give or take %.2g mohm; alone it says little, but it is what to compare in a year.", 1000*float64(r.Ohm), 1000*float64(r.OhmU95)))
+	}
+	return list
+}

@@ -1,0 +1,364 @@
+package report
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/xml"
+	"errors"
+	"flag"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/madeup"
+	"amphora/dashboards/curve"
+
+	"github.com/influxdata/line-protocol/v2/lineprotocol"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+var evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
+
+// night is a made-up night, judged, with its track.
+func night(t testing.TB, name string) (*Track, []analyze.Session) {
+	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
+		if n.Name != name {
+			continue
+		}
+		m := analyze.New(analyze.Options{Channel: "bench", Battery: "old one", Chemistry: n.Battery.Chemistry, Cells: n.Battery.Cells, Capacity: n.Battery.CapacityAh * 3600})
+		track := NewTrack(true)
+		for s := range n.Samples() {
+			if s.Wall == 0 {
+				s.Wall = evening.Add(time.Duration(s.At * float64(time.Second))).UnixNano()
+			}
+			m.Step(s)
+			track.Take(m)
+		}
+		return track, m.Document().Sessions
+	}
+	t.Fatalf("there is no made-up night %q", name)
+	return nil, nil
+}
+
+func page1(t testing.TB, c *Charge) string {
+	var b bytes.Buffer
+	require.NoError(t, c.HTML(&b))
+	return b.String()
+}
+
+// words are a page's text, one element a line, without style and pictures. It
+// fails where an element is not closed or an attribute not quoted.
+func words(t testing.TB, html string) []string {
+	d := xml.NewDecoder(strings.NewReader(html))
+	d.Entity = xml.HTMLEntity
+	var list []string
+	for skip := ""; ; {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return list
+		}
+		require.NoError(t, err)
+		switch x := token.(type) {
+		case xml.StartElement:
+			if n := x.Name.Local; skip == "" && (n == "style" || n == "svg") {
+				skip = n
+			}
+			require.NotContains(t, []string{"script", "iframe", "object", "link", "base"}, x.Name.Local)
+			for _, a := range x.Attr {
+				require.False(t, strings.HasPrefix(a.Name.Local, "on"), "a handler: %s", a.Name.Local)
+				if a.Name.Local == "src" || a.Name.Local == "href" {
+					require.True(t, strings.HasPrefix(a.Value, "data:image/svg+xml;base64,"), "an address that is not in the page: %.60s", a.Value)
+				}
+			}
+		case xml.EndElement:
+			if x.Name.Local == skip {
+				skip = ""
+			}
+		case xml.CharData:
+			if text := strings.Join(strings.Fields(string(x)), " "); text != "" && skip == "" {
+				list = append(list, text)
+			}
+		}
+	}
+}
+
+func TestPagesAreWellFormedAndNeedNothingElse(t *testing.T) {
+	for _, name := range []string{"mower-float", "mower-full", "lantern-peak", "outboard-two-charges", "car-power-failure", "mower-two-hour-timer"} {
+		t.Run(name, func(t *testing.T) {
+			track, sessions := night(t, name)
+			html := page1(t, &Charge{Title: name, Sessions: sessions, Track: track, Log: &analyze.Log{Source: name, Rows: 9, Used: 8,
+				RejectedCount: 1, RejectedByReason: map[string]int{"blank current": 1}, Rejected: []analyze.Rejection{{Line: 17, Reason: "blank current"}}}})
+			found := strings.Join(words(t, html), "\n")
+			for _, s := range sessions {
+				assert.Contains(t, found, ah(s.ChargeInAh))
+				for _, f := range s.Findings {
+					assert.Contains(t, found, f.Code)
+					assert.Contains(t, found, meanings[f.Code])
+				}
+			}
+			assert.Contains(t, found, "blank current (first at line 17)")
+			assert.Contains(t, found, "no safety device")
+			assert.NotRegexp(t, regexp.MustCompile(`https?://`), strings.ReplaceAll(html, "http://www.w3.org", ""))
+		})
+	}
+}
+
+func TestNumbersOfAPage(t *testing.T) {
+	track, session := plain()
+	html := page1(t, &Charge{Title: "mower", Sessions: []analyze.Session{session}, Track: track,
+		Log: &analyze.Log{Source: "mower.log", Rows: 500, Used: 499, Decoder: "columns", Layout: "time_s, voltage_V, current_A", Meter: "current 1% + 3d"}})
+	golden(t, "charge.golden", words(t, html))
+	assert.Equal(t, 2, strings.Count(html, "<svg class"), "the rest and the step of current")
+}
+
+// plain is a charge that can be followed by hand: 2 A for 6 h, a taper of 2 h, and
+// 2 h of rest.
+func plain() (*Track, analyze.Session) {
+	track := NewTrack(true)
+	for k := range 600 {
+		at := float64(k) * 60
+		p := curve.Point{At: at, Volts: 12 + 2.5*min(at/21600, 1), Amps: 2, Celsius: 20}
+		switch {
+		case at > 28800:
+			p.Volts, p.Amps = 12.8+0.7*math.Exp((28800-at)/2400), 0
+		case at > 21600:
+			p.Amps = 2 * math.Exp((21600-at)/3600)
+		}
+		track.curve.Add(p.At, p.Volts, p.Amps, p.Celsius)
+	}
+	track.foretold = []foretold{{14400, analyze.Forecast{FinishS: 27000, FinishSU95: 3600, ChargeInAh: 13.5}}}
+	u := analyze.Number(analyze.Unknown())
+	return track, analyze.Session{
+		ID: "mower-1", Channel: "mower", Started: new(evening), StartS: 0, EndS: 28800, FinishS: 28800, Outcome: analyze.Complete, EndedBy: analyze.EndTailCurrent,
+		ChargeInAh: 13.73, ChargeInAhU95: 0.16, ChargeInAhBudget: &analyze.ChargeBudget{Gain: 0.0793, Zero: 0.0104, Sampling: 0.0005}, EnergyInWh: 184, SetA: 2, HeldV: 14.5, PeakV: 14.5, TailA: 0.27,
+		MaxCelsius: 20, Chemistry: analyze.LeadAGM, Cells: 6,
+		Stages: []analyze.Stage{
+			{Stage: analyze.ConstantCurrent, StartS: 0, EndS: 21600, ChargeAh: 12, EnergyWh: 159, MeanV: 13.25, MeanA: 2, Why: "2 A, the voltage rising"},
+			{Stage: analyze.ConstantVoltage, StartS: 21600, EndS: 28800, ChargeAh: 1.73, EnergyWh: 25.1, MeanV: 14.5, MeanA: 0.865, Why: "14.5 V held"},
+			{Stage: analyze.Rest, StartS: 28800, EndS: 35940, MeanV: 13}},
+		Findings:   []analyze.Finding{{Code: analyze.CodeRunningLong, Severity: analyze.Warning, AtS: 28000, EndS: u, Message: "8 h are more than the 7 h set"}},
+		Gaps:       []analyze.Gap{{StartS: 100, EndS: 400, ChargeAh: 0.1, ChargeAhU95: 0.05}},
+		Rest:       &analyze.RestFit{DurationS: 7140, LastV: 12.84, SettledV: 12.80, SettledVU95: 0.05, StateOfCharge: 1, Method: "foretold from 2 h of rest"},
+		Resistance: []analyze.Resistance{{AtS: 28830, Ohm: 0.025, OhmU95: 0.002, FromA: 0.27, ToA: 0, Method: "step of current"}},
+		Capacity:   &analyze.Capacity{RatedAh: 35, AbsorbedFraction: 0.392, ChargeFactor: 1.1, DepthOfDischarge: 0.357},
+	}
+}
+
+// golden compares with testdata; -update writes it anew.
+func golden(t testing.TB, name string, lines []string) {
+	file := filepath.Join("testdata", name)
+	got := strings.Join(lines, "\n") + "\n"
+	if *update {
+		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
+	}
+	want, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, string(want), got)
+}
+
+func TestEveryFindingHasAMeaning(t *testing.T) {
+	source, err := os.ReadFile("../../analyze/findings.go")
+	require.NoError(t, err)
+	codes := regexp.MustCompile(`Code\w+ += "([a-z-]+)"`).FindAllStringSubmatch(string(source), -1)
+	require.Greater(t, len(codes), 15)
+	for _, c := range codes {
+		assert.NotEmpty(t, meanings[c[1]], c[1])
+	}
+}
+
+const hostile = "<script>alert(1)</script>\"'&<!--\x00\x1b[31m\xff\u2028</style>"
+
+func TestHostileNamesStayText(t *testing.T) {
+	track, sessions := night(t, "mower-full")
+	s := &sessions[0]
+	s.ID, s.Channel, s.Battery = hostile, hostile, hostile
+	s.Findings = append(s.Findings, analyze.Finding{Code: hostile, Severity: hostile, Message: hostile})
+	s.Stages[0].Why = hostile
+	html := page1(t, &Charge{Title: hostile, Sessions: sessions, Track: track, Log: &analyze.Log{Source: hostile, Layout: hostile, Decoder: hostile, Meter: hostile,
+		RejectedCount: 1, RejectedByReason: map[string]int{hostile: 1}}})
+	found := words(t, html)
+	assert.Contains(t, strings.Join(found, "\n"), "<script>alert(1)</script>\"'&<!--[31m\uFFFD")
+	assert.NotContains(t, html, "<script")
+	assert.NotContains(t, html, "\x1b")
+}
+
+func TestWithoutRowsThePageSaysWhy(t *testing.T) {
+	_, sessions := night(t, "mower-full")
+	found := words(t, page1(t, &Charge{Title: "x", Sessions: sessions, Untraced: "the raw record is no longer kept"}))
+	assert.Contains(t, found, "No curve: the raw record is no longer kept.")
+}
+
+func TestForecastsAreHeldAgainstWhatCame(t *testing.T) {
+	s := analyze.Session{StartS: 1000, FinishS: 11000, EndS: 12000, Outcome: analyze.Complete}
+	track := NewTrack(false)
+	for k, f := range []analyze.Forecast{{FinishS: 14000, FinishSU95: 3600, ChargeInAh: 20}, {FinishS: 11500, FinishSU95: 600, ChargeInAh: 21}, {FinishS: 10700, FinishSU95: 60, ChargeInAh: 21.5}} {
+		track.foretold = append(track.foretold, foretold{1000 + 10000*[]float64{0.3, 0.5, 0.9}[k], f})
+	}
+	lines := againstWhatCame(track, &s)
+	require.Len(t, lines, 3, "at 10 and 70 % nobody asked")
+	assert.Equal(t, foretoldLine{"30 %", "1 h 07 min", "3 h 53 min ± 1 h 00 min", "3 h 03 min", "50 min 00 s earlier", "inside", "20 Ah"}, lines[0])
+	assert.Equal(t, "8 min 20 s earlier", lines[1].Off)
+	assert.Equal(t, []string{"5 min 00 s later", "outside"}, []string{lines[2].Off, lines[2].Inside})
+	s.FinishS = unknown
+	assert.Empty(t, againstWhatCame(track, &s), "nothing came")
+}
+
+func TestATrackAsksForForecastsWithinBounds(t *testing.T) {
+	track := NewTrack(false)
+	f := foretold{Forecast: analyze.Forecast{FinishS: 1}}
+	for range 5 * mostForetold {
+		track.foretold = append(track.foretold, f)
+		track.thin()
+	}
+	assert.Less(t, len(track.foretold), mostForetold)
+	assert.Greater(t, track.every, 4.0*firstAsk)
+}
+
+func TestShiftMovesAll(t *testing.T) {
+	track, _ := night(t, "mower-full")
+	before := track.curve.Points(1 << 30)
+	first := track.rows[0].At
+	track.foretold = []foretold{{5, analyze.Forecast{FinishS: 50}}}
+	track.Shift(100)
+	assert.Equal(t, before[0].At+100, track.curve.Points(1 << 30)[0].At)
+	assert.Equal(t, first+100, track.rows[0].At)
+	assert.Equal(t, foretold{105, analyze.Forecast{FinishS: 150}}, track.foretold[0])
+}
+
+func rowsOf(t testing.TB, track *Track, sessions []analyze.Session) [][]string {
+	var b bytes.Buffer
+	require.NoError(t, Rows(&b, track, sessions))
+	all, err := csv.NewReader(&b).ReadAll()
+	require.NoError(t, err)
+	return all
+}
+
+// The charge in the last row of each charge is that of its summary.
+func TestRowsEndWithTheChargeOfTheSummary(t *testing.T) {
+	for _, name := range []string{"mower-float", "outboard-two-charges", "car-power-failure", "caravan-pauses"} {
+		track, sessions := night(t, name)
+		all := rowsOf(t, track, sessions)
+		require.Len(t, all, len(track.rows)+1)
+		last := map[string]string{}
+		for _, r := range all[1:] {
+			last[r[7]] = r[6]
+			require.Regexp(t, `^2026-`, r[1])
+		}
+		for _, s := range sessions {
+			assert.InDelta(t, float64(s.ChargeInAh), parsed(t, last[s.ID]), 0.0015*float64(s.ChargeInAh)+0.001, "%s %s", name, s.ID)
+		}
+	}
+}
+
+// S9: text that a spreadsheet would take for a formula is defused, numbers are not.
+func TestFormulasAreDefused(t *testing.T) {
+	for text, want := range map[string]string{"=1+1": "'=1+1", "+x": "'+x", "-x": "'-x", "@x": "'@x", "\tx": "'\tx", "\rx": "'\rx", "plain": "plain", "": ""} {
+		assert.Equal(t, want, Harmless(text))
+	}
+	assert.Equal(t, "-0.25", cell(-0.25, 4))
+	assert.Equal(t, "", cell(analyze.Unknown(), 4))
+	assert.Equal(t, "0", cell(-0.00001, 3))
+	assert.Equal(t, "100", cell(100, 0))
+
+	_, sessions := night(t, "mower-full")
+	sessions[0].Battery, sessions[0].ID = "=HYPERLINK(1)", "@x"
+	var b bytes.Buffer
+	require.NoError(t, Charges(&b, sessions))
+	all, err := csv.NewReader(&b).ReadAll()
+	require.NoError(t, err)
+	assert.Equal(t, "'=HYPERLINK(1)", all[1][2])
+	assert.Equal(t, "'@x", all[1][0])
+}
+
+// point is what the library's own decoder makes of a line.
+type point struct {
+	name   string
+	tags   map[string]string
+	fields map[string]float64
+	at     time.Time
+}
+
+func readBack(t testing.TB, b []byte) (list []point) {
+	for d := lineprotocol.NewDecoderWithBytes(b); d.Next(); {
+		p := point{tags: map[string]string{}, fields: map[string]float64{}}
+		name, err := d.Measurement()
+		require.NoError(t, err)
+		p.name = string(name)
+		for {
+			k, v, err := d.NextTag()
+			require.NoError(t, err)
+			if k == nil {
+				break
+			}
+			p.tags[string(k)] = string(v)
+		}
+		for {
+			k, v, err := d.NextField()
+			require.NoError(t, err)
+			if k == nil {
+				break
+			}
+			require.Equal(t, lineprotocol.Float, v.Kind(), "a field's type is fixed by its first point")
+			p.fields[string(k)] = v.FloatV()
+		}
+		p.at, err = d.Time(lineprotocol.Nanosecond, time.Time{})
+		require.NoError(t, err)
+		list = append(list, p)
+	}
+	return list
+}
+
+func TestLineProtocolIsReadBack(t *testing.T) {
+	track, sessions := night(t, "drill-three-cells")
+	sessions[0].Battery = "old one, =\\"
+	var b bytes.Buffer
+	require.NoError(t, LineProtocol(&b, track, sessions))
+	all := readBack(t, b.Bytes())
+	require.Len(t, all, len(track.rows)+len(sessions))
+	stages := map[string]int{}
+	for k, r := range track.rows {
+		p := all[k]
+		assert.Equal(t, "charge_sample", p.name)
+		require.Equal(t, "bench", p.tags["channel"])
+		require.Equal(t, "old one, =", p.tags["battery"], "a backslash at the end would swallow what follows")
+		require.InDelta(t, r.Volts, p.fields["voltage"], 1e-9)
+		require.InDelta(t, r.Amps, p.fields["current"], 1e-9)
+		require.Contains(t, p.fields, "temperature")
+		require.InDelta(t, r.At-track.rows[0].At, p.at.Sub(all[0].at).Seconds(), 0.0011)
+		stages[p.tags["stage"]]++
+	}
+	assert.Greater(t, stages["constant-current"], 100)
+	assert.Greater(t, stages["constant-voltage"], 50)
+	end := all[len(all)-1]
+	assert.Equal(t, "charge_session", end.name)
+	assert.Equal(t, "complete", end.tags["outcome"])
+	assert.InDelta(t, float64(sessions[0].ChargeInAh), end.fields["charge_ah"], 1e-6)
+	assert.InDelta(t, float64(sessions[0].EndS-sessions[0].StartS), end.fields["duration_s"], 1e-6)
+}
+
+func TestLineProtocolLeavesOutWhatIsUnknown(t *testing.T) {
+	at := evening
+	s := analyze.Session{Started: &at, ChargeInAh: 3, EnergyInWh: unknown, HeldV: unknown, SetA: unknown, EndS: 10, Outcome: analyze.CutShort, Channel: "a\nb"}
+	var b bytes.Buffer
+	require.NoError(t, LineProtocol(&b, nil, []analyze.Session{s}))
+	assert.Equal(t, "charge_session,channel=a?b,outcome=cut-short charge_ah=3,duration_s=10 1773524410000000000\n", b.String())
+	s.Started = nil
+	assert.ErrorIs(t, LineProtocol(io.Discard, nil, []analyze.Session{s}), ErrNoDate)
+}
+
+func parsed(t testing.TB, text string) float64 {
+	x, err := strconv.ParseFloat(text, 64)
+	require.NoError(t, err)
+	return x
+}
