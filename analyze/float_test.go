@@ -1,0 +1,62 @@
+package analyze
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// absorbed is a held 14.4 V with a fading current, and from a moment on what follows.
+func absorbed(until float64, volts, amps float64) *trace {
+	return drawn(2000, 10, func(t float64) float64 {
+		if t < until {
+			return 14.4
+		}
+		return volts
+	}, func(t float64) float64 {
+		if t < until {
+			return 5 * math.Exp(-t/7200)
+		}
+		return amps
+	})
+}
+
+func TestStepDownToALowerFedVoltageIsAFloat(t *testing.T) {
+	tr := absorbed(15000, 13.6, 0.1)
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5)
+	require.True(t, ok)
+	assert.InDelta(t, 15000, at, 10)
+}
+
+func TestWhatIsNoFloat(t *testing.T) {
+	for name, tr := range map[string]*trace{
+		"14.2 V after 14.4 is a drift":            absorbed(15000, 14.2, 0.1),
+		"2 A of 5 is a charge that goes on":       absorbed(15000, 13.6, 2),
+		"one minute is not for good":              absorbed(19940, 13.6, 0.1),
+		"the voltage that is held is held":        absorbed(30000, 13.6, 0.1),
+		"less than three rows, however far apart": drawn(2, 600, flat(13.6), flat(0.1)),
+	} {
+		_, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5)
+		assert.False(t, ok, name)
+	}
+}
+
+// A boost during the float lifts the voltage again; the first step down was the end.
+func TestBoostDuringAFloatDoesNotPutOffTheEnd(t *testing.T) {
+	tr := drawn(3000, 10, func(t float64) float64 {
+		if t < 15000 || t >= 20000 && t < 21000 {
+			return 14.4
+		}
+		return 13.6
+	}, func(t float64) float64 {
+		if t < 15000 {
+			return 5 * math.Exp(-t/7200)
+		}
+		return 0.1
+	})
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5)
+	require.True(t, ok)
+	assert.InDelta(t, 15000, at, 10)
+}
