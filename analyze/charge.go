@@ -30,6 +30,7 @@ type charge struct {
 
 	asked      float64 // s, when the slow questions were last asked
 	watched    float64 // s, when the detectors were
+	outlook    outlook // as last asked
 	most       float64 // A, the highest current that lasted a minute
 	maxVolts   float64
 	maxCelsius float64

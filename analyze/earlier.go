@@ -1,5 +1,7 @@
 package analyze
 
+import "math"
+
 // Earlier is what is remembered of a complete charge of the same battery on an
 // earlier night. It bounds what tonight can need, and sharpens its forecast.
 type Earlier struct {
@@ -8,6 +10,7 @@ type Earlier struct {
 	Constant  float64 // s of constant current; 0 unknown
 	SetAmps   float64 // A
 	HeldVolts float64 // V; 0 unknown
+	TailAmps  float64 // A at which the charger ended it; 0 unknown
 }
 
 // EarlierOf remembers a session, if it was a complete charge.
@@ -18,6 +21,9 @@ func EarlierOf(s *Session) (e Earlier, ok bool) {
 	e = Earlier{Seconds: float64(s.FinishS - s.StartS), SetAmps: float64(s.SetA)}
 	if Known(float64(s.HeldV)) {
 		e.HeldVolts = float64(s.HeldV)
+	}
+	if s.EndedBy != EndFloat && Known(float64(s.TailA)) {
+		e.TailAmps = float64(s.TailA)
 	}
 	for _, g := range s.Stages {
 		switch g.Stage {
@@ -39,3 +45,19 @@ func most(nights []Earlier) float64 {
 	}
 	return q
 }
+
+// tapers is what the nights before say of the taper's time constant, as its
+// logarithm, of s: how long it took from the set current down to the tail.
+func tapers(nights []Earlier, tail float64) (g guess, ok bool) {
+	sum, n := 0.0, 0.0
+	for _, e := range nights {
+		to := max(tail, e.TailAmps)
+		if long := e.Seconds - e.Constant; e.Constant > 0 && long > 60 && e.SetAmps > 1.5*to {
+			sum, n = sum+math.Log(long/math.Log(e.SetAmps/to)), n+1
+		}
+	}
+	return guess{sum / n, earlierTaperSpread}, n > 0
+}
+
+// earlierTaperSpread is how far the tapers of one battery's nights differ.
+const earlierTaperSpread = 0.12

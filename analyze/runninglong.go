@@ -51,5 +51,9 @@ func longestTaper(c Chemistry) float64 {
 
 // expectation is what the forecast has to say, as part of a sentence.
 func (s *sight) expectation() string {
-	return ""
+	n := &s.c.outlook
+	if !n.ok {
+		return ""
+	}
+	return fmt.Sprintf(" (by %s it will be at %s, give or take %s)", n.basis, clock(n.finish), clock(2*n.u))
 }

@@ -83,6 +83,9 @@ func (m *Machine) session(c *charge, last bool) Session {
 	s.Rest = m.restOf(c, v)
 	s.Resistance = m.ledger.ohms.list()
 	s.Capacity = m.capacity(c, v)
+	if s.Outcome == Running {
+		s.Forecast = c.outlook.told()
+	}
 	return s
 }
 

@@ -73,6 +73,7 @@ func (m *Machine) watch(c *charge) {
 		}
 		m.raiseAs(c, d.code, a.severity, a.since, a.message)
 	}
+	c.outlook = s.forecast()
 }
 
 // still reports whether a finding holds already: then less keeps it than it took

@@ -1,0 +1,126 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// need is what a battery will have taken when it is complete, C.
+type need struct {
+	total, u float64
+	basis    string
+}
+
+// How much a battery needs for each part of its capacity that is missing, until
+// the tail: valve-regulated lead-acid 1.04 to 1.12 in all and vented 1.15 to 1.30
+// (a battery maker), of which the part below the tail is not waited for; lithium
+// gives back over 99 %, and at its tail a little is still missing; nickel's peak
+// comes at 1.05 to 1.2 (common practice, no source).
+func needFactor(c Chemistry) (factor, spread float64) {
+	switch {
+	case c == LeadFlooded:
+		return 1.08, 0.06
+	case c.Lead():
+		return 1.02, 0.05
+	case c.Lithium():
+		return 0.99, 0.02
+	}
+	return 1.09, 0.06
+}
+
+const (
+	// A rated capacity is what a battery gives when new and in order.
+	capacitySpread = 0.05
+	// Where nothing tells how empty a battery was: nobody charges a full one.
+	usualState, usualSpread = 0.35, 0.25
+	// A settled voltage, even at the right table, is no better than this.
+	stateSpread = 0.04
+	// Nights differ in how empty the battery came.
+	earlierSpread = 0.25
+)
+
+// need judges what the battery needs, from its capacity and rest voltage, and from
+// earlier nights.
+func (s *sight) need() (need, bool) {
+	byRest, rested := s.needByRest()
+	byNights, before := s.needByNights()
+	switch {
+	case rested && before:
+		g := guess{byRest.total, byRest.u}.and(guess{byNights.total, byNights.u})
+		return need{g.x, g.u, byRest.basis + "; " + byNights.basis}, true
+	case rested:
+		return byRest, true
+	}
+	return byNights, before
+}
+
+func (s *sight) needByRest() (need, bool) {
+	c, chemistry := s.o.Capacity, s.c.bounds.of.chemistry
+	if c <= 0 || chemistry == "" {
+		return need{}, false
+	}
+	cells := s.c.bounds.of.cells
+	if cells == 0 {
+		cells = s.v.id.cells
+	}
+	state, u, told := s.stateBefore(chemistry, cells)
+	factor, spread := needFactor(chemistry)
+	n := need{total: factor * (1 - state) * c}
+	n.u = c * math.Hypot(factor*u, math.Hypot(spread, capacitySpread)*(1-state))
+	n.basis = fmt.Sprintf("the capacity of %.4g Ah, %s, and the voltage's path", ampHours(c), told)
+	return n, true
+}
+
+// stateBefore is the state of charge before the charge, 0 to 1, how sure it is,
+// and where it is from.
+func (s *sight) stateBefore(c Chemistry, cells int) (state, u float64, told string) {
+	table, tolerance := roughRest(c)
+	if cells == 0 || !Known(s.c.resting) || table == nil {
+		return usualState, usualSpread, "as empty as usual"
+	}
+	n := float64(cells)
+	v := s.c.resting / n
+	tolerance = math.Hypot(tolerance, (s.volts.step()/2+s.volts.noise())/n)
+	low, high := table.at(v-tolerance), table.at(v+tolerance)
+	state, u = (table.at(v)+low+high)/3, math.Hypot((high-low)/2, stateSpread)
+	return state, u, fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", s.c.resting, 100*state)
+}
+
+// roughRest is rest voltage a cell against state of charge, and how much cells
+// differ, V. Lead-acid as in soc.go. The others are from memory, between cells of
+// several makes: good enough to guess how long a night will be, not to be shown.
+func roughRest(c Chemistry) (socCurve, float64) {
+	switch {
+	case c.Lead():
+		t := ocvTables[c]
+		return t.points, t.tolerance
+	case c == LiIon:
+		return socCurve{{3.0, 0}, {3.40, 0.05}, {3.55, 0.1}, {3.62, 0.2}, {3.67, 0.3}, {3.71, 0.4}, {3.76, 0.5}, {3.83, 0.6}, {3.91, 0.7}, {3.99, 0.8}, {4.08, 0.9}, {4.18, 1}}, 0.04
+	case c == LiFePO4:
+		return socCurve{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.005
+	case c.Nickel():
+		return socCurve{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.025
+	}
+	return nil, 0
+}
+
+// needByNights is the charge of the earlier nights: their mean, and their spread,
+// which is taken to be no less than a tenth.
+func (s *sight) needByNights() (need, bool) {
+	nights := s.o.Earlier
+	if len(nights) == 0 {
+		return need{}, false
+	}
+	k := float64(len(nights))
+	mean, squares := 0.0, 0.0
+	for _, e := range nights {
+		mean += e.ChargeIn / k
+	}
+	for _, e := range nights {
+		squares += (e.ChargeIn - mean) * (e.ChargeIn - mean)
+	}
+	// The usual spread counts as one night more.
+	prior := earlierSpread * mean
+	u := max(math.Sqrt((squares+prior*prior)/k), 0.1*mean)
+	return need{mean, u, fmt.Sprintf("%.3g Ah on earlier nights (%d)", ampHours(mean), len(nights))}, true
+}
