@@ -52,11 +52,12 @@ const (
 	leastPoints = 4
 )
 
-// newRelaxation takes the points of a rest and the voltage just before it.
-func newRelaxation(p []restPoint, under float64) *relaxation {
+// newRelaxation takes the points of a rest, the voltage just before it, and the
+// time that is asked about.
+func newRelaxation(p []restPoint, under, horizon float64) *relaxation {
 	n := len(p)
 	head, tail := restMean(p[:max(n/10, 1)]), restMean(p[n-max(n/10, 1):])
-	r := &relaxation{sign: 1, origin: p[0].t, horizon: max(settledAfter, p[n-1].t)}
+	r := &relaxation{sign: 1, origin: p[0].t, horizon: horizon}
 	if head < tail {
 		r.sign = -1
 	}
@@ -94,11 +95,19 @@ func (r *relaxation) span() float64 { return r.t[len(r.t)-1] - r.t[0] }
 // constants have their say, each as far as the evidence goes: the uncertainty is
 // that of the fits and the spread between them.
 func settle(p []restPoint, under float64) settled {
+	s, unseen := settleBy(p, under, max(settledAfter, p[len(p)-1].t))
+	s.u = math.Hypot(s.u, unseen)
+	return s
+}
+
+// settleBy foretells it for a time since the current stopped, s. What no fit sees,
+// a standard uncertainty in V, comes apart.
+func settleBy(p []restPoint, under, horizon float64) (s settled, unseen float64) {
 	total := p[len(p)-1].t
 	for len(p) > leastPoints && p[0].t < skipShare*total {
 		p = p[1:]
 	}
-	r := newRelaxation(p, under)
+	r := newRelaxation(p, under, horizon)
 	s, misfit := r.average()
 	// What scatters more than it should makes all points less sure (Birge).
 	if free := float64(len(p) - 4); free > 0 && misfit > free {
@@ -106,11 +115,10 @@ func settle(p []restPoint, under float64) settled {
 		for k := range wider {
 			wider[k].variance *= misfit / free
 		}
-		s, _ = newRelaxation(wider, under).average()
+		s, _ = newRelaxation(wider, under, horizon).average()
 	}
-	unseen := unseenShare * r.drop * max(unseenEarly/total, 1) * math.Sqrt(unseenLate/(unseenLate+total))
-	s.u = math.Hypot(s.u, unseen)
-	return s
+	unseen = unseenShare * r.drop * max(unseenEarly/total, 1) * math.Sqrt(unseenLate/(unseenLate+total))
+	return s, unseen
 }
 
 // average weighs all beliefs by their evidence.

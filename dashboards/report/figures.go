@@ -56,20 +56,44 @@ func restChart(t *Track, s *analyze.Session) *chart {
 	if len(points) < 2 {
 		return nil
 	}
+	under, points := points[0].Volts, points[1:]
 	c := &chart{
 		about: "The voltage while the battery rests, and the voltage at which it will settle",
 		x:     "hours since the current stopped", y: "V",
-		lines: []stroke{{"curve", volts(points[1:], from, 3600)}},
+		lines: []stroke{{"curve", volts(points, from, 3600)}},
 	}
 	if !known(r.SettledV) {
 		return c
 	}
-	v, u, last := float64(r.SettledV), float64(r.SettledVU95), float64(r.DurationS)/3600
-	c.bands = []band{{"band", []spot{{0, v + u}, {last, v + u}}, []spot{{0, v - u}, {last, v - u}}}}
-	c.lines = append(c.lines, stroke{"fit", []spot{{0, v}, {last, v}}})
+	v, u := float64(r.SettledV), float64(r.SettledVU95)
+	c.fit(points, from, under, float64(r.DurationS))
 	// The curve comes from the one side: the words stand on the other.
-	c.words = []label{{spot{last, v}, fmt.Sprintf("settles at %.2f ± %.2g V", v, u), float64(r.LastV) > v}}
+	c.words = []label{{spot{2 * float64(r.DurationS) / 3600, v}, fmt.Sprintf("settles at %.2f ± %.2g V", v, u), float64(r.LastV) > v}}
+	c.lines = append(c.lines, stroke{"aim", []spot{{0, v}, {2 * float64(r.DurationS) / 3600, v}}})
 	return c
+}
+
+// fit draws what the fit says of the rest so far, and of as long a time again.
+func (c *chart) fit(points []curve.Point, from, under, lasted float64) {
+	const moments = 24
+	var rows []analyze.RestRow
+	for _, p := range points {
+		if analyze.Known(p.Volts) {
+			rows = append(rows, analyze.RestRow{At: p.At - from, Volts: p.Volts})
+		}
+	}
+	var at []float64
+	for k := range moments {
+		at = append(at, 2*lasted*float64(k+1)/moments)
+	}
+	var line, above, low []spot
+	for _, f := range analyze.RestCurve(rows, under, at) {
+		line = append(line, spot{f.At / 3600, f.Volts})
+		above = append(above, spot{f.At / 3600, f.Volts + f.U95})
+		low = append(low, spot{f.At / 3600, f.Volts - f.U95})
+	}
+	c.bands = []band{{"band", above, low}}
+	c.lines = append(c.lines, stroke{"fit", line})
 }
 
 const (

@@ -17,9 +17,12 @@ type Track struct {
 	summed   int // rows of which the charge is known
 	foretold []foretold
 
-	last  float64 // s, of the latest row
-	ask   float64 // s, when to ask for a forecast again
-	every float64 // s between two of them
+	last   float64 // s, of the latest row
+	ask    float64 // s, when to ask for a forecast again
+	every  float64 // s between two of them
+	asked  int     // times in this charge, as many as there would be at this pace
+	charge float64 // s, when this charge began
+	from   int     // where its forecasts begin
 }
 
 // row is one row of a log. What was not measured is NaN.
@@ -35,13 +38,13 @@ type foretold struct {
 }
 
 const (
-	firstAsk     = 60  // s between two forecasts, at first
-	mostForetold = 200 // then every other is dropped
+	firstAsk = 60 // s between two forecasts, at first
+	mostAsks = 64 // in one charge: then every other forecast is dropped
 )
 
 // NewTrack begins a track; rows tells whether to keep all rows, at 40 bytes each.
 func NewTrack(rows bool) *Track {
-	return &Track{keep: rows, last: math.Inf(-1), every: firstAsk}
+	return &Track{keep: rows, last: math.Inf(-1), charge: math.NaN()}
 }
 
 // Take looks at the machine after a step. A step that brought no row leaves no trace.
@@ -57,8 +60,8 @@ func (t *Track) Take(m *analyze.Machine) {
 		t.sum(m)
 	}
 	if at >= t.ask && !m.Idle() {
-		t.ask = at + t.every
-		t.foretell(m)
+		d := m.Document()
+		t.foretell(&d.Sessions[len(d.Sessions)-1])
 	}
 }
 
@@ -71,26 +74,25 @@ func (t *Track) sum(m *analyze.Machine) {
 	}
 }
 
-func (t *Track) foretell(m *analyze.Machine) {
-	d := m.Document()
-	f := d.Sessions[len(d.Sessions)-1].Forecast
-	if f == nil {
+// foretell notes what is foretold of the charge under way, if anything is. A long
+// charge is asked about less and less often: to be asked costs as much as a
+// thousand rows.
+func (t *Track) foretell(s *analyze.Session) {
+	if start := float64(s.StartS); start != t.charge {
+		t.charge, t.every, t.asked, t.from = start, firstAsk, 0, len(t.foretold)
+	}
+	t.ask = t.last + t.every
+	if s.Forecast != nil {
+		t.foretold = append(t.foretold, foretold{t.last, *s.Forecast})
+	}
+	if t.asked++; t.asked < mostAsks {
 		return
 	}
-	t.foretold = append(t.foretold, foretold{t.last, *f})
-	t.thin()
-}
-
-// thin drops every other forecast where there are many, and asks half as often.
-func (t *Track) thin() {
-	if len(t.foretold) < mostForetold {
-		return
-	}
-	kept := t.foretold[:0]
-	for k := 0; k < len(t.foretold); k += 2 {
+	kept := t.foretold[:t.from]
+	for k := t.from; k < len(t.foretold); k += 2 {
 		kept = append(kept, t.foretold[k])
 	}
-	t.foretold, t.every = kept, 2*t.every
+	t.foretold, t.every, t.asked = kept, 2*t.every, mostAsks/2
 }
 
 // Shift moves all times by so many seconds, to those of another account of the
