@@ -101,7 +101,7 @@ func (r *reportFlags) make(ctx context.Context, s streams, about string) (m made
 	err = r.data.readBook(ctx, func(book *logbook.Book) error {
 		session, err := book.Session(ctx, about)
 		if err == nil {
-			m, err = r.ofSession(ctx, s, session)
+			m, err = r.ofSession(ctx, s, book, session)
 			return err
 		}
 		if !errors.Is(err, logbook.ErrNotFound) {
@@ -156,7 +156,7 @@ func (r *reportFlags) date(sessions []analyze.Session) {
 	}
 }
 
-func (r *reportFlags) ofSession(ctx context.Context, s streams, session logbook.Session) (made, error) {
+func (r *reportFlags) ofSession(ctx context.Context, s streams, book *logbook.Book, session logbook.Session) (made, error) {
 	dir, err := r.data.folder()
 	if err != nil {
 		return made{}, err
@@ -165,9 +165,17 @@ func (r *reportFlags) ofSession(ctx context.Context, s streams, session logbook.
 	if set.decoder == "" {
 		set.decoder = "auto"
 	}
+	o := set.options
+	o.Battery = session.Summary.Battery
+	if o, err = daemon.Knowing(ctx, book, o); err != nil {
+		return made{}, err
+	}
+	if c := session.Summary.Capacity; c != nil && o.Capacity == 0 {
+		o.Capacity = 3600 * float64(c.RatedAh)
+	}
 	c := report.Charge{Title: session.Summary.ID, Sessions: []analyze.Session{session.Summary}, Notes: session.Notes}
 	track := report.NewTrack(r.csv || r.lines)
-	shift, err := daemon.Retrace(ctx, dir, session, set.decoder, set.options, track.Take)
+	shift, err := daemon.Retrace(ctx, dir, session, set.decoder, o, track.Take)
 	switch {
 	case err == nil:
 		track.Shift(shift)

@@ -1,15 +1,23 @@
 package main
 
 import (
+	"context"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
+	"log/slog"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
+	"amphora/analyze"
 	"amphora/analyze/condition"
 	"amphora/analyze/logbook"
+	"amphora/capture"
+	"amphora/cmd/amphora/daemon"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -79,6 +87,47 @@ func TestReportOfABatteryAndOfACharge(t *testing.T) {
 	code, _, said := amphora(t, "report", id, "--data", dir, "--csv", "--out", "-")
 	assert.Equal(t, exitFailed, code)
 	assert.Contains(t, said, "no longer kept")
+}
+
+// A charge that the daemon recorded has its curve from the journal, with no daemon there.
+func TestReportOfARecordedCharge(t *testing.T) {
+	const night = "../../testdata/drill-three-cells.log"
+	alone, _, err := readLog(night, nil, logOptions{})
+	require.NoError(t, err)
+	wanted := alone.Sessions[0]
+	log, err := os.ReadFile(night)
+	require.NoError(t, err)
+	dir := t.TempDir()
+	file := filepath.Join(dir, "night.log")
+	require.NoError(t, os.WriteFile(file, log, 0o644))
+	source, err := capture.File{Path: file}.Source()
+	require.NoError(t, err)
+
+	ctx, cancel := context.WithCancel(t.Context())
+	d, err := daemon.Open(ctx, daemon.Config{Data: dir, Clock: capture.SystemClock{}, Log: slog.New(slog.DiscardHandler), Channels: []daemon.Settings{
+		{Name: "bench", Source: source, Decoder: "auto", Options: analyze.Options{Channel: "bench"}}}})
+	require.NoError(t, err)
+	ran := make(chan error, 1)
+	go func() { ran <- d.Run(ctx) }()
+	require.Eventually(t, func() bool {
+		c, ok := d.Hub().Get("bench")
+		return ok && c.LastReading != nil && c.LastReading.AtS >= wanted.EndS+1000+1000
+	}, 20*time.Second, 10*time.Millisecond)
+	cancel()
+	require.NoError(t, <-ran)
+	require.NoError(t, d.Close())
+
+	sessions := doneJSON[[]analyze.Session](t, "session", "list", "--data", dir, "--json")
+	require.Len(t, sessions, 1)
+	page := done(t, "report", sessions[0].ID, "--data", dir, "--out", "-")
+	assert.Contains(t, page, "data:image/svg")
+	assert.Contains(t, page, fmt.Sprintf("%.3g", float64(wanted.ChargeInAh)))
+	rows, err := csv.NewReader(strings.NewReader(done(t, "report", sessions[0].ID, "--data", dir, "--csv", "--out", "-"))).ReadAll()
+	require.NoError(t, err)
+	assert.Greater(t, len(rows), 1000)
+	last, err := strconv.ParseFloat(rows[len(rows)-1][6], 64)
+	require.NoError(t, err)
+	assert.InDelta(t, float64(wanted.ChargeInAh), last, 0.01)
 }
 
 func TestReportOfNobody(t *testing.T) {

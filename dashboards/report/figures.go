@@ -43,18 +43,10 @@ func restChart(t *Track, s *analyze.Session) *chart {
 	if t == nil || r == nil || !(r.DurationS > 0) {
 		return nil
 	}
-	var from float64
-	for _, g := range s.Stages {
-		if g.Stage == analyze.Rest {
-			from = float64(g.StartS)
-		}
-	}
-	if from == 0 {
-		return nil // a rest after a load, which no stage tells of
-	}
+	from := t.restBegan(s)
 	points := t.between(from, from+float64(r.DurationS))
-	if len(points) < 2 {
-		return nil
+	if len(points) < 2 || math.Abs(points[len(points)-1].Volts-float64(r.LastV)) > 1e-6 {
+		return nil // it is another rest than can be found again
 	}
 	under, points := points[0].Volts, points[1:]
 	c := &chart{
@@ -71,6 +63,17 @@ func restChart(t *Track, s *analyze.Session) *chart {
 	c.words = []label{{spot{2 * float64(r.DurationS) / 3600, v}, fmt.Sprintf("settles at %.2f ± %.2g V", v, u), float64(r.LastV) > v}}
 	c.lines = append(c.lines, stroke{"aim", []spot{{0, v}, {2 * float64(r.DurationS) / 3600, v}}})
 	return c
+}
+
+// restBegan is when the rest that was fitted began: with the stage of that length,
+// or, after a load, of which no stage tells, so long before the log's end.
+func (t *Track) restBegan(s *analyze.Session) float64 {
+	for _, g := range s.Stages {
+		if g.Stage == analyze.Rest && math.Abs(float64(g.EndS-g.StartS-s.Rest.DurationS)) < 1 {
+			return float64(g.StartS)
+		}
+	}
+	return t.last - float64(s.Rest.DurationS)
 }
 
 // fit draws what the fit says of the rest so far, and of as long a time again.

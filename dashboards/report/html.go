@@ -193,9 +193,13 @@ func onlyCharge(sessions []analyze.Session) int {
 // signs are what a charge tells of the battery's health.
 func signs(s *analyze.Session) (list []string) {
 	if r := s.Rest; r != nil && known(r.SettledV) && s.Chemistry.Lead() && s.Cells > 0 && s.Outcome == analyze.Complete {
-		says := "below the 12.6 V or so of a healthy, full 12 V battery, or its like"
-		if analyze.HealthyAndFull(float64(r.SettledV), s.Cells) {
+		full := 2.1 * float64(s.Cells)
+		says := fmt.Sprintf("less than the %.1f V of a healthy, full battery", full)
+		switch v, u := float64(r.SettledV), float64(r.SettledVU95); {
+		case analyze.HealthyAndFull(v-u, s.Cells):
 			says = "what a healthy, full battery shows"
+		case analyze.HealthyAndFull(v+u, s.Cells):
+			says = fmt.Sprintf("the %.1f V of a healthy, full battery lies within that", full)
 		}
 		list = append(list, fmt.Sprintf("It settles at %.2f V, give or take %.2g V: %s (common practice).", float64(r.SettledV), float64(r.SettledVU95), says))
 	}

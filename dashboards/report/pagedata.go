@@ -76,10 +76,10 @@ func chargePartOf(t *Track, s *analyze.Session, title string, meter string) char
 	c.Foretold = againstWhatCame(t, s)
 	c.Rest, c.Step = restChart(t, s).SVG(), stepChart(t, s).SVG()
 	if s.Rest != nil {
-		c.RestSays = fmt.Sprintf("%.2f V when last seen, after %s.", float64(s.Rest.LastV), at(s.Rest.DurationS))
+		c.RestSays = fmt.Sprintf("%.2f V when last seen, after %s. Solid: measured; dashed: the fit, and how it goes on; shaded: where it may go (95 %%).", float64(s.Rest.LastV), at(s.Rest.DurationS))
 	}
 	if r, ok := surestOf(s.Resistance); ok {
-		c.StepSays = fmt.Sprintf("%.3g mohm, give or take %.2g mohm, when the current went from %.3g to %.3g A at %s.",
+		c.StepSays = fmt.Sprintf("%.3g mohm, give or take %.2g mohm, when the current went from %.3g to %.3g A at %s. Dots: measured; dashed: the part that answered at once.",
 			1000*float64(r.Ohm), 1000*float64(r.OhmU95), float64(r.FromA), float64(r.ToA), at(r.AtS))
 	}
 	c.Budget = budgetLines(s, meter)
@@ -188,14 +188,14 @@ func budgetLines(s *analyze.Session, meter string) []budgetLine {
 		if all > 0 {
 			share = fmt.Sprintf("%.0f %%", 100*float64(u*u)/all)
 		}
-		return budgetLine{part, fmt.Sprintf("%.2g", float64(u)), share, how}
+		return budgetLine{part, small(float64(u)), share, how}
 	}
 	return []budgetLine{
 		line("the meter's gain", b.Gain, "stated accuracy in proportion to the reading, a rectangular bound; the same error all night, so it does not average out ("+meter+")"),
 		line("the meter's zero", b.Zero, "last digits and fixed part, over all the time with current; the same error all night"),
 		line("sampling", b.Sampling, "noise of single readings, and steps of the current that fell between two rows; they average out"),
-		{"together (k = 1)", fmt.Sprintf("%.2g", math.Sqrt(all)), "100 %", "root of the sum of squares (JCGM 100)"},
-		{"stated (k = 2)", fmt.Sprintf("%.2g", float64(s.ChargeInAhU95)), "", "about 95 %"},
+		{"together (k = 1)", small(math.Sqrt(all)), "100 %", "root of the sum of squares (JCGM 100)"},
+		{"stated (k = 2)", small(float64(s.ChargeInAhU95)), "", "about 95 %"},
 	}
 }
 
@@ -222,6 +222,14 @@ func how(s *analyze.Session, meter string) []fact {
 			fmt.Sprintf("%s Ah over a charge factor of %.2f (%.2f to %.2f; %s) over the rated %.4g Ah; told of complete charges only", ah(s.ChargeInAh), float64(c.ChargeFactor), f.Low, f.High, f.Source, float64(c.RatedAh))})
 	}
 	return append(list, fact{"accuracy of the meter", "", meter})
+}
+
+// small writes an uncertainty with two digits.
+func small(x float64) string {
+	if x < 0.0001 {
+		return "< 0.0001"
+	}
+	return fmt.Sprintf("%.2g", x)
 }
 
 func surestWords(n int) string {

@@ -148,7 +148,7 @@ func plain() (*Track, analyze.Session) {
 			{Stage: analyze.Rest, StartS: 28800, EndS: 35940, MeanV: 13}},
 		Findings:   []analyze.Finding{{Code: analyze.CodeRunningLong, Severity: analyze.Warning, AtS: 28000, EndS: u, Message: "8 h are more than the 7 h set"}},
 		Gaps:       []analyze.Gap{{StartS: 100, EndS: 400, ChargeAh: 0.1, ChargeAhU95: 0.05}},
-		Rest:       &analyze.RestFit{DurationS: 7140, LastV: 12.84, SettledV: 12.80, SettledVU95: 0.05, StateOfCharge: 1, Method: "foretold from 2 h of rest"},
+		Rest:       &analyze.RestFit{DurationS: 7140, LastV: analyze.Number(12.8 + 0.7*math.Exp(-7140./2400)), SettledV: 12.80, SettledVU95: 0.05, StateOfCharge: 1, Method: "foretold from 2 h of rest"},
 		Resistance: []analyze.Resistance{{AtS: 28830, Ohm: 0.025, OhmU95: 0.002, FromA: 0.27, ToA: 0, Method: "step of current"}},
 		Capacity:   &analyze.Capacity{RatedAh: 35, AbsorbedFraction: 0.392, ChargeFactor: 1.1, DepthOfDischarge: 0.357},
 	}

@@ -106,6 +106,7 @@ func (t *Track) Shift(by float64) {
 		moved.Add(p.At+by, p.Volts, p.Amps, p.Celsius)
 	}
 	t.curve = moved
+	t.last += by
 	for k := range t.rows {
 		t.rows[k].At += by
 	}
