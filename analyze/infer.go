@@ -99,6 +99,7 @@ func cellsOf(c Chemistry, held float64, tr *trace) int {
 		per = nickelCellV
 	}
 	if !Known(held) || held <= 0 {
+		held = 0
 		for k := range tr.bins {
 			held = max(held, tr.bins[k].v())
 		}

@@ -16,19 +16,21 @@ type ledger struct {
 
 const gapsKept = 200 // more are counted, and the last one grows
 
-func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool) {
+// gap, and the others, report whether what they note is news.
+func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool) (news bool) {
 	g := gapBetween(iv, flowingBefore, flowingAfter)
 	l.gapCount++
-	l.notes.raise(CodeDataGap, float64(l.firstGap(g.StartS)), fmt.Sprintf("no rows from %s to %s%s; what may have flowed meanwhile is estimated apart, not counted",
+	news = l.notes.raise(CodeDataGap, float64(l.firstGap(g.StartS)), fmt.Sprintf("no rows from %s to %s%s; what may have flowed meanwhile is estimated apart, not counted",
 		clock(float64(g.StartS)), clock(float64(g.EndS)), more(l.gapCount)))
 	if len(l.gaps) < gapsKept {
 		l.gaps = append(l.gaps, g)
-		return
+		return news
 	}
 	last := &l.gaps[len(l.gaps)-1]
 	last.EndS = g.EndS
 	last.ChargeAh += g.ChargeAh
 	last.ChargeAhU95 += g.ChargeAhU95
+	return news
 }
 
 func (l *ledger) firstGap(at Number) Number {
@@ -55,14 +57,14 @@ func gapBetween(iv *interval, before, after bool) Gap {
 	return g
 }
 
-func (l *ledger) clockStep(at float64, line int) {
+func (l *ledger) clockStep(at float64, line int) (news bool) {
 	l.stepCount++
-	l.notes.raise(CodeClockStep, at, fmt.Sprintf("the log's clock went backwards or leapt at line %d%s; elapsed time went on by one usual interval each time", line, more(l.stepCount)))
+	return l.notes.raise(CodeClockStep, at, fmt.Sprintf("the log's clock went backwards or leapt at line %d%s; elapsed time went on by one usual interval each time", line, more(l.stepCount)))
 }
 
-func (l *ledger) overload(at float64, line int) {
+func (l *ledger) overload(at float64, line int) (news bool) {
 	l.overloadCount++
-	l.notes.raise(CodeOverloadReading, at, fmt.Sprintf("the meter showed overload at line %d%s; those readings were not used", line, more(l.overloadCount)))
+	return l.notes.raise(CodeOverloadReading, at, fmt.Sprintf("the meter showed overload at line %d%s; those readings were not used", line, more(l.overloadCount)))
 }
 
 func more(count int) string {

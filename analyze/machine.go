@@ -74,8 +74,7 @@ func (m *Machine) Step(s Sample) []Event {
 	}
 	v := m.timeline.push(&s)
 	if v.step {
-		m.book().clockStep(v.t, s.Line)
-		m.noted(CodeClockStep, v.t)
+		m.noted(m.book().clockStep(v.t, s.Line), CodeClockStep)
 	}
 	if v.reason != "" {
 		m.rejected.add(s.Line, v.reason)
@@ -103,8 +102,7 @@ func (m *Machine) refuse(s *Sample, reason string) {
 		m.celsius = s.Celsius
 	}
 	if reason == reasonOverload {
-		m.book().overload(m.timeline.t, s.Line)
-		m.noted(CodeOverloadReading, m.timeline.t)
+		m.noted(m.book().overload(m.timeline.t, s.Line), CodeOverloadReading)
 	}
 }
 
@@ -116,10 +114,11 @@ func (m *Machine) book() *ledger {
 	return &m.ledger
 }
 
-// noted tells of a finding in the ledger, the first time.
-func (m *Machine) noted(code string, at float64) {
-	if g := m.book().notes.get(code); float64(g.AtS) == at {
-		m.tell(Event{Kind: FindingRaised, At: at, Finding: g})
+// noted tells of a finding in the ledger, if it is news.
+func (m *Machine) noted(news bool, code string) {
+	if news {
+		g := m.book().notes.get(code)
+		m.tell(Event{Kind: FindingRaised, At: float64(g.AtS), Finding: g})
 	}
 }
 
@@ -189,8 +188,8 @@ func (m *Machine) freeze(t float64) {
 // gap tells the ledger of rows that are missing, and ends what cannot be taken
 // for granted across so long a time.
 func (m *Machine) gap(iv *interval, before bool) {
-	m.book().gap(iv, before, iv.b.i > m.in.least(m.amps.noise(), m.amps.step()))
-	m.noted(CodeDataGap, iv.a.t)
+	news := m.book().gap(iv, before, iv.b.i > m.in.least(m.amps.noise(), m.amps.step()))
+	m.noted(news, CodeDataGap)
 	if iv.dt > holdAcrossGap && before && m.charge != nil && !m.charge.over {
 		m.in.on, m.in.evidence = false, 0
 		m.stopped(&m.last)
@@ -399,8 +398,8 @@ func (m *Machine) idle(r *mark) {
 	}
 	c := m.charge
 	if c == nil {
-		if quiet && m.loose.push(&r.row, Unknown(), false) && m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()) {
-			m.noted(CodeOpenCircuit, m.loose.since)
+		if quiet && m.loose.push(&r.row, Unknown(), false) {
+			m.noted(m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()), CodeOpenCircuit)
 		}
 		return
 	}

@@ -472,3 +472,132 @@ func TestLogsOfAlmostNothing(t *testing.T) {
 		}
 	}
 }
+
+// A row that could not be decoded is counted, and what was still read of it is kept.
+func TestRefusedRowsKeepWhatCouldBeRead(t *testing.T) {
+	m := analyze.New(analyze.Options{})
+	rows := script(10, before, current, voltage)
+	for k, s := range rows {
+		if k == 800 {
+			odd := s
+			odd.Celsius, odd.Line = 31, 4711
+			odd.Volts = analyze.Unknown()
+			assert.Empty(t, m.Refuse(odd, "blank voltage and current"))
+			events := m.Refuse(odd, "overload reading")
+			require.Len(t, events, 1)
+			assert.Equal(t, analyze.CodeOverloadReading, events[0].Finding.Code)
+			assert.Empty(t, m.Refuse(odd, "overload reading"), "the second time is no news")
+		}
+		m.Step(s)
+	}
+	d := m.Document()
+	assert.Equal(t, 3, d.Log.RejectedCount)
+	assert.Equal(t, len(rows)+3, d.Log.Rows)
+	assert.Equal(t, analyze.Rejection{Line: 4711, Reason: "overload reading"}, d.Log.Rejected[1])
+	assert.Equal(t, 31.0, float64(d.Sessions[0].MaxCelsius))
+	assert.Contains(t, codesOf(&d.Sessions[0]), analyze.CodeOverloadReading)
+}
+
+// What a page shows: the last reading, the stage, and whether anything is under way.
+func TestPresentStateOfAMachine(t *testing.T) {
+	m := analyze.New(analyze.Options{})
+	_, _, _, _, ok := m.Last()
+	assert.False(t, ok, "before the first row there is none")
+	assert.True(t, m.Idle())
+	assert.Equal(t, analyze.Idle, m.Stage())
+	seen := map[analyze.StageName]float64{}
+	for _, s := range script(10, before, current, voltage, after) {
+		m.Step(s)
+		at, volts, amps, celsius, ok := m.Last()
+		require.True(t, ok)
+		require.Equal(t, []float64{s.At, s.Volts, s.Amps}, []float64{at, volts, amps})
+		require.False(t, analyze.Known(celsius))
+		if _, ok := seen[m.Stage()]; !ok {
+			seen[m.Stage()] = s.At
+			assert.Equal(t, m.Stage() == analyze.Idle || m.Stage() == analyze.Rest, m.Idle(), "in stage %s", m.Stage())
+		}
+	}
+	assert.InDelta(t, 600+120, seen[analyze.ConstantCurrent], 60, "after two minutes of current")
+	assert.InDelta(t, 600+3*anHour, seen[analyze.ConstantVoltage], 600, "within minutes")
+	assert.InDelta(t, 600+7*anHour+1800, seen[analyze.Rest], 60, "after half an hour without current")
+	assert.True(t, m.Idle())
+}
+
+// Events come in the order of a charge, each seen no earlier than it happened.
+func TestEventsTellTheStoryOfACharge(t *testing.T) {
+	m := analyze.New(analyze.Options{})
+	var kinds []string
+	for _, s := range script(10, before, current, voltage, after, ramp(anHour, 12.6, 12.3, -3, -3), idle(600, 12.4), ramp(anHour, 12.8, 13.4, 5, 5)) {
+		for _, e := range m.Step(s) {
+			if e.Kind == analyze.FindingRaised || e.Kind == analyze.FindingCleared {
+				continue
+			}
+			assert.LessOrEqual(t, e.At, e.Seen)
+			assert.Equal(t, s.At, e.Seen)
+			if e.Session != nil {
+				assert.InDelta(t, map[bool]float64{true: 600, false: 600 + (7+2+1)*anHour + 600}[e.Seen < 10*anHour || e.Kind != analyze.SessionBegan], float64(e.Session.StartS), 10)
+			}
+			kinds = append(kinds, string(e.Kind)+" "+string(e.Stage))
+		}
+	}
+	assert.Equal(t, []string{
+		"session-began ", "stage-began constant-current", "stage-began constant-voltage", "stage-began finish",
+		"stage-began rest", "session-over ",
+		"session-closed ", "session-began ", "stage-began constant-current",
+	}, kinds)
+}
+
+// Half a day without a row: what was under way is over, whatever comes then.
+func TestChargeIsOverAfterHalfADayWithoutRows(t *testing.T) {
+	rows := script(10, before, current, idle(20*anHour, 12.6), ramp(anHour, 12.7, 13.0, 5, 5))
+	rows = without(rows, 600+3*anHour, 600+23*anHour)
+	d := run(analyze.Options{}, rows)
+	require.Len(t, d.Sessions, 2)
+	assert.Equal(t, analyze.CutShort, d.Sessions[0].Outcome)
+	assert.Equal(t, analyze.Running, d.Sessions[1].Outcome)
+	assert.InDelta(t, 15, float64(d.Sessions[0].ChargeInAh), 0.02)
+}
+
+// Negative volts beyond any meter's zero.
+func TestReversedLeadsAreAnAlarm(t *testing.T) {
+	d := run(analyze.Options{}, script(10, idle(600, -12.6)))
+	require.Len(t, d.Sessions, 1)
+	assert.Contains(t, codesOf(&d.Sessions[0]), analyze.CodeReversePolarity)
+}
+
+// A nickel pack of six cells: 2 h x 1 A to its peak of 9.0 V and ten minutes beyond.
+func TestNickelChargeEndsAtItsPeak(t *testing.T) {
+	rows := script(5, idle(300, 7.5), ramp(2*anHour, 8.1, 9.0, 1, 1), ramp(600, 9.0, 8.94, 1, 1), settle(anHour, 8.6, 8.3, 600))
+	d := run(analyze.Options{}, rows)
+	require.Len(t, d.Sessions, 1)
+	s := &d.Sessions[0]
+	assert.Equal(t, analyze.Complete, s.Outcome)
+	assert.Equal(t, analyze.EndVoltagePeak, s.EndedBy)
+	assert.InDelta(t, 300+2*anHour, float64(s.FinishS), 30)
+	assert.Equal(t, analyze.NiMH, s.Chemistry)
+	assert.Equal(t, 6, s.Cells)
+	assert.InDelta(t, 2+1.0/6, float64(s.ChargeInAh), 1e-3)
+	assert.Nil(t, stageOf(s, analyze.ConstantVoltage))
+}
+
+// Nickel charged slowly shows no peak; its voltage has stopped rising when the timer
+// ends the charge.
+func TestSlowNickelChargeIsCompleteWhenItsVoltageStands(t *testing.T) {
+	level := part{10 * anHour, func(t float64) float64 { return 8.0 + 0.7*(1-math.Exp(-t/(2*anHour))) }, always(0.2)}
+	s := run(analyze.Options{Chemistry: analyze.NiMH}, script(10, idle(300, 7.5), level, idle(anHour, 8.4))).Sessions[0]
+	assert.Equal(t, analyze.Complete, s.Outcome)
+	assert.Equal(t, analyze.EndVoltagePeak, s.EndedBy)
+	assert.InDelta(t, 2, float64(s.ChargeInAh), 1e-3)
+}
+
+// The charger ends by itself at a tenth of its current or less: 5 A exp(-2.4) = 0.45 A
+// is above any usual tail of 20 Ah, and yet the end.
+func TestChargersOwnEndIsComplete(t *testing.T) {
+	o := analyze.Options{Capacity: 20 * 3600, Chemistry: analyze.LeadAGM}
+	s := run(o, script(10, before, current, fade(2.4*anHour, 14.4, 5, anHour), after)).Sessions[0]
+	assert.Equal(t, analyze.Complete, s.Outcome)
+	assert.Equal(t, analyze.EndCurrentStopped, s.EndedBy)
+	s = run(o, script(10, before, current, fade(anHour, 14.4, 5, anHour), after)).Sessions[0]
+	assert.Equal(t, analyze.CutShort, s.Outcome, "1.8 A is more than a tenth of 5 A")
+	assert.Contains(t, codesOf(&s), analyze.CodeCurrentDropped)
+}

@@ -72,27 +72,33 @@ func (m *meter) roughNoise() float64 { return m.middle / secondDifferenceMedian 
 // digit. The first ones may be a charger switching.
 const surelyMoved = 64
 
+// coarsest is the largest last digit that a meter is believed to have, V or A: one
+// that has shown only 0 and 1 so far has not shown its digits (common practice, no
+// source).
+const coarsest = 0.1
+
 // learnPlace finds the last decimal place that readings make use of: the largest
-// power of ten of which they are all multiples.
+// power of ten, up to the coarsest, of which they are all multiples.
 func (m *meter) learnPlace(x float64) {
 	if m.place == 0 {
-		m.place = 1
+		m.place = coarsest
 	}
 	for m.place > 1e-6 && math.Abs(x/m.place-math.Round(x/m.place)) > 1e-6*max(1, math.Abs(x/m.place)) {
 		m.place /= 10
 	}
 }
 
-// step is the resolution, in the quantity's unit; 0 while the reading has not
-// moved. A display may be coarser than the place it is written to, never finer.
+// step is the resolution, in the quantity's unit; 0 while the reading has moved
+// once at most, since that is a charger switching rather than a last digit. A
+// display may be coarser than the place it is written to, never finer.
 func (m *meter) step() float64 {
 	switch {
-	case m.moves == 0:
+	case m.moves < 2:
 		return 0
 	case m.moves < surelyMoved:
 		return min(m.resolution, m.place)
 	}
-	return m.resolution
+	return min(m.resolution, coarsest)
 }
 
 // zeroBand is how far from zero a reading may be when nothing flows: noise at

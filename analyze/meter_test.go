@@ -50,6 +50,8 @@ func TestResolutionIsTheSmallestStep(t *testing.T) {
 	assert.InDelta(t, 0.01, m.step(), 1e-9)
 	still := learned(100, func(int) float64 { return 12 })
 	assert.Zero(t, still.step())
+	assert.Zero(t, learned(9, func(k int) float64 { return float64(k / 5) }).step(), "one move is a charger switching")
+	assert.Equal(t, coarsest, learned(100, func(k int) float64 { return float64(k / 5 % 2) }).step(), "0 and 1 A are not the digits of a meter")
 	assert.InDelta(t, 0.001, learned(4, func(k int) float64 { return []float64{0.001, 4.998, 5.001, 4.997}[k] }).step(), 1e-9,
 		"few moves, which may be a charger switching: the place that is written to")
 	coarse := learned(200, func(k int) float64 { return 0.05 * float64(k%5) })
@@ -57,8 +59,8 @@ func TestResolutionIsTheSmallestStep(t *testing.T) {
 }
 
 func TestFewReadingsTellNoNoise(t *testing.T) {
-	assert.Zero(t, learned(2, func(k int) float64 { return float64(k * k) }).noise())
-	assert.Positive(t, learned(3, func(k int) float64 { return float64(k * k) }).noise())
+	assert.Zero(t, learned(7, func(k int) float64 { return float64(k * k) }).noise())
+	assert.Positive(t, learned(8, func(k int) float64 { return float64(k * k) }).noise())
 }
 
 // A flicker of one digit is inside the zero band; three digits of a quiet meter are not.

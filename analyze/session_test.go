@@ -1,0 +1,93 @@
+package analyze_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"amphora/analyze"
+)
+
+// dated gives rows the date of a clock, ns.
+func dated(rows []analyze.Sample, from time.Time) []analyze.Sample {
+	out := append([]analyze.Sample(nil), rows...)
+	for k := range out {
+		out[k].Wall = from.Add(time.Duration(out[k].At * 1e9)).UnixNano()
+	}
+	return out
+}
+
+// The date of a session is that of its first current, and its name is made of it: the
+// same rows have the same name whenever they are analysed.
+func TestSessionsAreNamedByChannelAndDate(t *testing.T) {
+	evening := time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
+	rows := script(10, before, current, voltage, after)
+	s := run(analyze.Options{Channel: "bench", Battery: "mower"}, dated(rows, evening)).Sessions[0]
+	require.NotNil(t, s.Started)
+	assert.Equal(t, evening.Add(10*time.Minute), *s.Started)
+	assert.Equal(t, "bench-20260314T215000Z", s.ID)
+	assert.Equal(t, "bench", s.Channel)
+	assert.Equal(t, "mower", s.Battery)
+
+	s = run(analyze.Options{}, rows).Sessions[0]
+	assert.Nil(t, s.Started, "a log without a date has none")
+	assert.Equal(t, "log-600s", s.ID)
+}
+
+// A log that learns the date only later still dates its beginning.
+func TestDateIsCountedBackToTheFirstRow(t *testing.T) {
+	evening := time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
+	rows := dated(script(10, before, current), evening)
+	for k := range 200 {
+		rows[k].Wall = 0
+	}
+	s := run(analyze.Options{}, rows).Sessions[0]
+	require.NotNil(t, s.Started)
+	assert.Equal(t, evening.Add(10*time.Minute), *s.Started)
+}
+
+// 19.9 Ah into a battery of 20 Ah.
+func TestChargeIsSetAgainstTheCapacity(t *testing.T) {
+	rows := script(10, before, current, voltage, after)
+	s := run(analyze.Options{Capacity: 20 * 3600, Chemistry: analyze.LeadAGM}, rows).Sessions[0]
+	require.NotNil(t, s.Capacity)
+	assert.Equal(t, 20.0, float64(s.Capacity.RatedAh))
+	assert.InDelta(t, lead17Ah/20, float64(s.Capacity.AbsorbedFraction), 1e-3)
+	assert.Nil(t, run(analyze.Options{}, rows).Sessions[0].Capacity, "of no capacity nothing is said")
+}
+
+// Less than 0.2 % of the capacity is nothing to speak of: 2 min x 0.1 A of 35 Ah.
+func TestNextToNothingIsNoCharge(t *testing.T) {
+	rows := script(1, idle(600, 12.6), steady(180, 13.0, 0.1), idle(3*anHour, 12.7))
+	s := run(analyze.Options{Capacity: 35 * 3600}, rows).Sessions
+	require.Len(t, s, 1)
+	assert.Equal(t, analyze.NoCharge, s[0].Outcome)
+	assert.InDelta(t, 0.1*180/3600, float64(s[0].ChargeInAh), 1e-4, "what flowed is told all the same")
+	assert.Empty(t, s[0].Stages)
+	assert.InDelta(t, 13.0, float64(s[0].PeakV), 1e-9)
+	assert.False(t, analyze.Known(float64(s[0].SetA)))
+}
+
+// The parts of a charge's uncertainty add up in squares to what is stated, k = 2.
+func TestUncertaintyGrowsWithTheMetersError(t *testing.T) {
+	rows := script(10, before, current, voltage, after)
+	fine := run(analyze.Options{Current: analyze.Accuracy{Fraction: 0.001}}, rows).Sessions[0]
+	poor := run(analyze.Options{Current: analyze.Accuracy{Fraction: 0.02}}, rows).Sessions[0]
+	// 2 x 2 % / sqrt 3 of the charge, the sampling beside it being nothing.
+	assert.InEpsilon(t, 2*0.02/1.7320508*lead17Ah, float64(poor.ChargeInAhU95), 0.01)
+	assert.Less(t, float64(fine.ChargeInAhU95), float64(poor.ChargeInAhU95)/10)
+	assert.Equal(t, fine.ChargeInAh, poor.ChargeInAh)
+}
+
+func TestTheHottestIsOfTheChargeAndKnownOnlyIfMeasured(t *testing.T) {
+	rows := script(10, before, current, voltage, after)
+	assert.False(t, analyze.Known(float64(run(analyze.Options{}, rows).Sessions[0].MaxCelsius)))
+	for k := range rows {
+		rows[k].Celsius = 20
+	}
+	rows[30].Celsius = 41 // before the charge: the sun
+	rows[900].Celsius = 33
+	assert.Equal(t, 33.0, float64(run(analyze.Options{}, rows).Sessions[0].MaxCelsius))
+}
