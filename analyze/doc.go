@@ -17,4 +17,9 @@
 // knee, tail, peak, float), findings, summary. Machine puts them in this order.
 // Beside it, a rest is foretold (rest, relax, soc) and steps of the current are
 // read for the resistance (resist).
+//
+// What is wrong: hazards looks at every row (temperature, overvoltage, reversed,
+// looselead, frozen), watch asks once a minute (runaway, stalled, notreached,
+// notaper, overcapacity, runninglong, acceptslittle), limits and needs say against
+// what. Forecast looks ahead.
 package analyze

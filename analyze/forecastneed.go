@@ -19,22 +19,22 @@ type need struct {
 func needFactor(c Chemistry) (factor, spread float64) {
 	switch {
 	case c == LeadFlooded:
-		return 1.08, 0.06
+		return 1.08, 0.05
 	case c.Lead():
-		return 1.02, 0.05
+		return 1.02, 0.04
 	case c.Lithium():
 		return 0.99, 0.02
 	}
-	return 1.09, 0.06
+	return 1.09, 0.05
 }
 
 const (
 	// A rated capacity is what a battery gives when new and in order.
-	capacitySpread = 0.05
+	capacitySpread = 0.04
 	// Where nothing tells how empty a battery was: nobody charges a full one.
 	usualState, usualSpread = 0.35, 0.25
 	// A settled voltage, even at the right table, is no better than this.
-	stateSpread = 0.04
+	stateSpread = 0.03
 	// Nights differ in how empty the battery came.
 	earlierSpread = 0.25
 )
@@ -99,7 +99,7 @@ func roughRest(c Chemistry) (socCurve, float64) {
 	case c == LiFePO4:
 		return socCurve{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.005
 	case c.Nickel():
-		return socCurve{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.025
+		return socCurve{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.02
 	}
 	return nil, 0
 }

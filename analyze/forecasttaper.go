@@ -12,13 +12,14 @@ type taper struct {
 
 // Before a taper has been seen it is taken for an exponential with the usual time
 // constant of its kind. Lead-acid: absorption takes two to four hours, in which
-// the current falls to a fifth or a tenth (open logs of a 17 Ah battery: 1.35 h);
-// some batteries are full when they come to their limit. Lithium-ion: 490 to 740 s
-// from 0.3 and 1 of capacity per hour (open logs). LiFePO4 is full by then.
+// the current falls to a fifth or a tenth (two open logs of a 17 Ah battery: 1.5
+// and 2.4 h on average); some batteries are full when they come to their limit.
+// Lithium-ion: 490 to 740 s from 0.3 and 1 of capacity per hour (open logs).
+// LiFePO4 is full by then.
 func usualConstant(c Chemistry) (seconds, spread float64) {
 	switch {
 	case c.Lead():
-		return 1.2 * 3600, 0.45
+		return 1.4 * 3600, 0.45
 	case c == LiIon:
 		return 680, 0.35
 	case c == LiFePO4:
