@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -153,24 +152,10 @@ func plottable(file string) error {
 
 // drawTo writes the plot whole or not at all.
 func drawTo(file, title string, c *curve.Curve, sessions []analyze.Session) error {
-	f, err := os.CreateTemp(filepath.Dir(file), ".plot-*")
+	format := strings.ToLower(strings.TrimPrefix(filepath.Ext(file), "."))
+	err := writeWhole(file, "", func(w io.Writer) error { return plot.Draw(w, format, title, c, sessions) })
 	if err != nil {
 		return fmt.Errorf("--plot: %w", err)
-	}
-	defer os.Remove(f.Name())
-	format := strings.ToLower(strings.TrimPrefix(filepath.Ext(file), "."))
-	err = plot.Draw(f, format, title, c, sessions)
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	if err != nil {
-		return fmt.Errorf("--plot %s: %w", file, err)
 	}
 	return nil
 }

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"html/template"
-	"math"
 	"strings"
 	"time"
 
@@ -51,19 +50,6 @@ type chargePart struct {
 type findingLine struct {
 	analyze.Finding
 	Means string
-}
-
-// foretoldLine is a forecast held against what came.
-type foretoldLine struct {
-	Share           string // of the charge that had passed
-	Asked, Forecast string
-	Came, Off       string
-	Inside          string
-	Ah              string
-}
-
-type budgetLine struct {
-	Part, Ah, Share, How string
 }
 
 // chargePartOf puts one charge together.
@@ -139,104 +125,6 @@ func keyFacts(s *analyze.Session) []fact {
 		list = append(list, fact{Name: "battery", Value: text})
 	}
 	return list
-}
-
-// againstWhatCame picks the forecasts at some parts of the charge.
-func againstWhatCame(t *Track, s *analyze.Session) (list []foretoldLine) {
-	if t == nil || !known(s.FinishS) {
-		return nil
-	}
-	start, finish := float64(s.StartS), float64(s.FinishS)
-	for _, share := range []float64{0.1, 0.3, 0.5, 0.7, 0.9} {
-		aim := start + share*(finish-start)
-		var near *foretold
-		for k := range t.foretold {
-			f := &t.foretold[k]
-			if f.at > start && f.at < finish && (near == nil || math.Abs(f.at-aim) < math.Abs(near.at-aim)) {
-				near = f
-			}
-		}
-		if near == nil || math.Abs(near.at-aim) > 0.1*(finish-start) || !known(near.FinishS) {
-			continue
-		}
-		off, u := finish-float64(near.FinishS), float64(near.FinishSU95)
-		way := "later"
-		if off < 0 {
-			way = "earlier"
-		}
-		line := foretoldLine{
-			Share: fmt.Sprintf("%.0f %%", 100*(near.at-start)/(finish-start)), Asked: analyze.Clock(near.at),
-			Forecast: analyze.Clock(float64(near.FinishS)) + " ± " + analyze.Clock(u), Came: analyze.Clock(finish),
-			Off: analyze.Clock(math.Abs(off)) + " " + way, Inside: "inside", Ah: number(near.ChargeInAh, "%.3g Ah"),
-		}
-		if math.Abs(off) > u {
-			line.Inside = "outside"
-		}
-		list = append(list, line)
-	}
-	return list
-}
-
-func budgetLines(s *analyze.Session, meter string) []budgetLine {
-	b := s.ChargeInAhBudget
-	if b == nil {
-		return nil
-	}
-	all := float64(b.Gain*b.Gain + b.Zero*b.Zero + b.Sampling*b.Sampling)
-	line := func(part string, u analyze.Number, how string) budgetLine {
-		share := "-"
-		if all > 0 {
-			share = fmt.Sprintf("%.0f %%", 100*float64(u*u)/all)
-		}
-		return budgetLine{part, small(float64(u)), share, how}
-	}
-	return []budgetLine{
-		line("the meter's gain", b.Gain, "stated accuracy in proportion to the reading, a rectangular bound; the same error all night, so it does not average out ("+meter+")"),
-		line("the meter's zero", b.Zero, "last digits and fixed part, over all the time with current; the same error all night"),
-		line("sampling", b.Sampling, "noise of single readings, and steps of the current that fell between two rows; they average out"),
-		{"together (k = 1)", small(math.Sqrt(all)), "100 %", "root of the sum of squares (JCGM 100)"},
-		{"stated (k = 2)", small(float64(s.ChargeInAhU95)), "", "about 95 %"},
-	}
-}
-
-// how says how each number was computed.
-func how(s *analyze.Session, meter string) []fact {
-	list := []fact{
-		{"charge in", ah(s.ChargeInAh) + " Ah", "the current added up over measured intervals, by trapezoids, with steps where the rows say they fell; time without rows is not counted"},
-		{"energy in", number(s.EnergyInWh, "%.4g Wh"), "the same of voltage times current"},
-	}
-	for _, g := range s.Stages {
-		if g.Why != "" {
-			list = append(list, fact{"stage " + string(g.Stage), at(g.StartS) + " to " + at(g.EndS), g.Why})
-		}
-	}
-	if r := s.Rest; r != nil {
-		list = append(list, fact{"rest", fmt.Sprintf("%.2f V after %s", float64(r.LastV), at(r.DurationS)), r.Method})
-	}
-	if r, ok := surestOf(s.Resistance); ok {
-		list = append(list, fact{"resistance", fmt.Sprintf("%.3g mohm", 1000*float64(r.Ohm)), r.Method + surestWords(len(s.Resistance))})
-	}
-	if c := s.Capacity; c != nil && known(c.ChargeFactor) {
-		f, _ := analyze.ChargeFactorOf(s.Chemistry)
-		list = append(list, fact{"depth of discharge", number(100*c.DepthOfDischarge, "%.0f %%"),
-			fmt.Sprintf("%s Ah over a charge factor of %.2f (%.2f to %.2f; %s) over the rated %.4g Ah; told of complete charges only", ah(s.ChargeInAh), float64(c.ChargeFactor), f.Low, f.High, f.Source, float64(c.RatedAh))})
-	}
-	return append(list, fact{"accuracy of the meter", "", meter})
-}
-
-// small writes an uncertainty with two digits.
-func small(x float64) string {
-	if x < 0.0001 {
-		return "< 0.0001"
-	}
-	return fmt.Sprintf("%.2g", x)
-}
-
-func surestWords(n int) string {
-	if n < 2 {
-		return ""
-	}
-	return fmt.Sprintf("; the surest of %d", n)
 }
 
 // dated writes a time for the page, which may be read anywhere: in UTC, and says so.

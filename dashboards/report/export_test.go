@@ -1,0 +1,143 @@
+package report
+
+import (
+	"bytes"
+	"encoding/csv"
+	"io"
+	"strconv"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+
+	"github.com/influxdata/line-protocol/v2/lineprotocol"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func rowsOf(t testing.TB, track *Track, sessions []analyze.Session) [][]string {
+	var b bytes.Buffer
+	require.NoError(t, Rows(&b, track, sessions))
+	all, err := csv.NewReader(&b).ReadAll()
+	require.NoError(t, err)
+	return all
+}
+
+// The charge in the last row of each charge is that of its summary.
+func TestRowsEndWithTheChargeOfTheSummary(t *testing.T) {
+	for _, name := range []string{"outboard-two-charges"} {
+		track, sessions := night(t, name)
+		all := rowsOf(t, track, sessions)
+		require.Len(t, all, len(track.rows)+1)
+		last := map[string]string{}
+		for _, r := range all[1:] {
+			last[r[7]] = r[6]
+			require.Regexp(t, `^2026-`, r[1])
+		}
+		for _, s := range sessions {
+			assert.InDelta(t, float64(s.ChargeInAh), parsed(t, last[s.ID]), 0.0015*float64(s.ChargeInAh)+0.001, "%s %s", name, s.ID)
+		}
+	}
+}
+
+// S9: text that a spreadsheet would take for a formula is defused, numbers are not.
+func TestFormulasAreDefused(t *testing.T) {
+	for text, want := range map[string]string{"=1+1": "'=1+1", "+x": "'+x", "-x": "'-x", "@x": "'@x", "\tx": "'\tx", "\rx": "'\rx", "plain": "plain", "": ""} {
+		assert.Equal(t, want, Harmless(text))
+	}
+	assert.Equal(t, "-0.25", cell(-0.25, 4))
+	assert.Equal(t, "", cell(analyze.Unknown(), 4))
+	assert.Equal(t, "0", cell(-0.00001, 3))
+	assert.Equal(t, "100", cell(100, 0))
+
+	_, sessions := night(t, "mower-full")
+	sessions[0].Battery, sessions[0].ID = "=HYPERLINK(1)", "@x"
+	var b bytes.Buffer
+	require.NoError(t, Charges(&b, sessions))
+	all, err := csv.NewReader(&b).ReadAll()
+	require.NoError(t, err)
+	assert.Equal(t, "'=HYPERLINK(1)", all[1][2])
+	assert.Equal(t, "'@x", all[1][0])
+}
+
+// point is what the library's own decoder makes of a line.
+type point struct {
+	name   string
+	tags   map[string]string
+	fields map[string]float64
+	at     time.Time
+}
+
+func readBack(t testing.TB, b []byte) (list []point) {
+	for d := lineprotocol.NewDecoderWithBytes(b); d.Next(); {
+		p := point{tags: map[string]string{}, fields: map[string]float64{}}
+		name, err := d.Measurement()
+		require.NoError(t, err)
+		p.name = string(name)
+		for {
+			k, v, err := d.NextTag()
+			require.NoError(t, err)
+			if k == nil {
+				break
+			}
+			p.tags[string(k)] = string(v)
+		}
+		for {
+			k, v, err := d.NextField()
+			require.NoError(t, err)
+			if k == nil {
+				break
+			}
+			require.Equal(t, lineprotocol.Float, v.Kind(), "a field's type is fixed by its first point")
+			p.fields[string(k)] = v.FloatV()
+		}
+		p.at, err = d.Time(lineprotocol.Nanosecond, time.Time{})
+		require.NoError(t, err)
+		list = append(list, p)
+	}
+	return list
+}
+
+func TestLineProtocolIsReadBack(t *testing.T) {
+	track, sessions := night(t, "drill-three-cells")
+	sessions[0].Battery = "old one, =\\"
+	var b bytes.Buffer
+	require.NoError(t, LineProtocol(&b, track, sessions))
+	all := readBack(t, b.Bytes())
+	require.Len(t, all, len(track.rows)+len(sessions))
+	stages := map[string]int{}
+	for k, r := range track.rows {
+		p := all[k]
+		assert.Equal(t, "charge_sample", p.name)
+		require.Equal(t, "bench", p.tags["channel"])
+		require.Equal(t, "old one, =", p.tags["battery"], "a backslash at the end would swallow what follows")
+		require.InDelta(t, r.Volts, p.fields["voltage"], 1e-9)
+		require.InDelta(t, r.Amps, p.fields["current"], 1e-9)
+		require.Contains(t, p.fields, "temperature")
+		require.InDelta(t, r.At-track.rows[0].At, p.at.Sub(all[0].at).Seconds(), 0.0011)
+		stages[p.tags["stage"]]++
+	}
+	assert.Greater(t, stages["constant-current"], 100)
+	assert.Greater(t, stages["constant-voltage"], 50)
+	end := all[len(all)-1]
+	assert.Equal(t, "charge_session", end.name)
+	assert.Equal(t, "complete", end.tags["outcome"])
+	assert.InDelta(t, float64(sessions[0].ChargeInAh), end.fields["charge_ah"], 1e-6)
+	assert.InDelta(t, float64(sessions[0].EndS-sessions[0].StartS), end.fields["duration_s"], 1e-6)
+}
+
+func TestLineProtocolLeavesOutWhatIsUnknown(t *testing.T) {
+	at := evening
+	s := analyze.Session{Started: &at, ChargeInAh: 3, EnergyInWh: unknown, HeldV: unknown, SetA: unknown, EndS: 10, Outcome: analyze.CutShort, Channel: "a\nb"}
+	var b bytes.Buffer
+	require.NoError(t, LineProtocol(&b, nil, []analyze.Session{s}))
+	assert.Equal(t, "charge_session,channel=a?b,outcome=cut-short charge_ah=3,duration_s=10 1773524410000000000\n", b.String())
+	s.Started = nil
+	assert.ErrorIs(t, LineProtocol(io.Discard, nil, []analyze.Session{s}), ErrNoDate)
+}
+
+func parsed(t testing.TB, text string) float64 {
+	x, err := strconv.ParseFloat(text, 64)
+	require.NoError(t, err)
+	return x
+}
