@@ -73,7 +73,7 @@ func trendOf(t testing.TB, c condition.Condition, quantity string) condition.Tre
 }
 
 func TestTrueSlopeIsInsideTheInterval(t *testing.T) {
-	const lives = 300
+	const lives = 200
 	for _, perYear := range []float64{0, 0.02, 0.08} {
 		inside := 0
 		for seed := range uint64(lives) {
