@@ -601,3 +601,20 @@ func TestChargersOwnEndIsComplete(t *testing.T) {
 	assert.Equal(t, analyze.CutShort, s.Outcome, "1.8 A is more than a tenth of 5 A")
 	assert.Contains(t, codesOf(&s), analyze.CodeCurrentDropped)
 }
+
+// What has flowed so far is told up to the row before the last two: an interval is
+// judged by what comes after it.
+func TestFlowedSoFarLagsTwoRows(t *testing.T) {
+	m := analyze.New(analyze.Options{})
+	_, _, ok := m.Flowed()
+	assert.False(t, ok)
+	for k, s := range script(10, steady(anHour, 13, 5)) {
+		m.Step(s)
+		at, in, ok := m.Flowed()
+		require.Equal(t, k >= 3, ok, "row %d", k)
+		if ok {
+			require.Equal(t, s.At-20, at)
+			require.InDelta(t, 5*at, in, 1e-9)
+		}
+	}
+}
