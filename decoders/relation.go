@@ -26,7 +26,8 @@ func relate(v, i *column) relation {
 		big = math.Inf(1)
 	}
 	var vi, ii, atSteps, elsewhere, sum, up float64
-	quiet := 0
+	quiet, turns := 0, 0
+	way := 0.0 // of the current, where it last flowed
 	lastV, lastI := math.NaN(), math.NaN()
 	for row := range v.x {
 		x, y := i.x[row], v.x[row]
@@ -50,6 +51,10 @@ func relate(v, i *column) relation {
 			if math.Abs(x) > 0.3*i.size() {
 				sum += x
 				up += dv * sign(x)
+				if way != sign(x) {
+					way = sign(x)
+					turns++
+				}
 			}
 		}
 		lastV, lastI = y, x
@@ -61,11 +66,19 @@ func relate(v, i *column) relation {
 	if r.steps > 0 && quiet > 0 {
 		r.leap = atSteps / float64(r.steps) / math.Max(elsewhere/float64(quiet), 1e-4*math.Abs(v.median))
 	}
-	if v.spread() > 0 {
+	if v.spread() > 0 && math.Abs(up) > beyondNoise(elsewhere/math.Max(1, float64(quiet)), turns) {
 		r.follows = up / v.spread()
 	}
 	r.flowing = sign(sum)
 	return r
+}
+
+// beyondNoise is how far noise alone hardly ever takes the voltage while current
+// seems to flow. Along each stretch of one direction only its ends count, and they
+// differ by about one usual step; the stretches add up as a random walk does. A
+// battery on which nothing flows yet would else tell the sign of its meter's zero.
+func beyondNoise(usual float64, stretches int) float64 {
+	return 4 * usual * math.Sqrt(float64(stretches))
 }
 
 func sign(x float64) float64 {
