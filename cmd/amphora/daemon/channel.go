@@ -140,6 +140,7 @@ func (c *channel) show(ctx context.Context) {
 	tick := time.NewTicker(publishEvery)
 	defer tick.Stop()
 	lines, stored := uint64(0), uint64(0)
+	var health journal.Health
 	for {
 		select {
 		case <-ctx.Done():
@@ -152,8 +153,10 @@ func (c *channel) show(ctx context.Context) {
 			c.storeRunning()
 		}
 		c.silence()
-		if c.story.lines != lines || c.status.overdue(c.clock.Boot()) {
-			lines = c.story.lines
+		// The disk may fail, or be back, while no line comes.
+		now := c.record.Health()
+		if c.story.lines != lines || c.status.overdue(c.clock.Boot()) || now.Fault != health.Fault || now.Pending != health.Pending {
+			lines, health = c.story.lines, now
 			c.publish()
 		}
 		c.mu.Unlock()

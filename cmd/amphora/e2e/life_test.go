@@ -1,0 +1,204 @@
+//go:build linux
+
+package e2e
+
+import (
+	"os"
+	"os/exec"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"amphora/capture/journal"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestReadySoonAfterTheStart(t *testing.T) {
+	at, port := newPlace(t), newPort(t)
+	at.channel(t, "bench", port.source())
+	best := time.Hour
+	for range 5 {
+		began := time.Now()
+		p := serve(t, at.config)
+		status, _ := p.get("/-/ready")
+		best = min(best, time.Since(began))
+		assert.Equal(t, 200, status)
+		p.stop()
+	}
+	t.Logf("ready after %v", best)
+	if !raced {
+		assert.Less(t, best, 150*time.Millisecond, "the best of five, since other programs run too")
+	}
+}
+
+func TestStopUnderLoadLeavesNoTornTail(t *testing.T) {
+	t.Parallel()
+	at, port := newPlace(t), newPort(t)
+	at.channel(t, "bench", port.source())
+	night := mower(20)
+	for round := range 3 {
+		p := serve(t, at.config)
+		stop, talked := make(chan struct{}), make(chan struct{})
+		go func() {
+			defer close(talked)
+			for k := 0; ; k = (k + 1) % len(night.lines) {
+				select {
+				case <-stop:
+					return
+				default:
+				}
+				_ = port.master.SetWriteDeadline(time.Now().Add(100 * time.Millisecond))
+				_, _ = port.master.WriteString(night.lines[k] + "\r\n") // full while nobody reads
+			}
+		}()
+		until(t, "load", func() bool { return p.view("bench").Source.Lines > 3000 })
+		took := p.stop()
+		close(stop)
+		<-talked
+		t.Logf("round %d: stopped within %v", round, took)
+		assert.Less(t, took, 5*time.Second)
+		assert.Zero(t, p.log.count("level=WARN msg=\"journal"), p.log.String())
+		reports, err := journal.Verify(at.data)
+		require.NoError(t, err)
+		for _, r := range reports {
+			assert.Empty(t, r.Damage)
+		}
+	}
+}
+
+func TestTwoDaemonsOnOneFolder(t *testing.T) {
+	t.Parallel()
+	at, port := newPlace(t), newPort(t)
+	at.channel(t, "bench", port.source())
+	first := serve(t, at.config)
+	began := time.Now()
+	status, _, said := amphora(t, "serve", "--config", at.config)
+	assert.Equal(t, 1, status)
+	assert.Less(t, time.Since(began), 5*time.Second)
+	assert.Contains(t, said, "process "+strconv.Itoa(first.cmd.Process.Pid), "it names the first")
+	assert.Contains(t, said, at.data)
+	first.stop()
+}
+
+func TestConfigurationReadAnew(t *testing.T) {
+	t.Parallel()
+	at, port, other := newPlace(t), newPort(t), newPort(t)
+	at.channel(t, "bench", port.source())
+	p := serve(t, at.config)
+	sound := at.channels[0]
+
+	at.channels[0] = "  - nam: bench\n"
+	at.write(t)
+	require.NoError(t, p.cmd.Process.Signal(syscall.SIGHUP))
+	until(t, "the refusal", func() bool { return p.log.count("the old one stays") == 1 })
+	assert.Contains(t, p.log.String(), at.config+":4", "says where")
+	assert.Equal(t, "bench", p.view("bench").Name)
+
+	at.channels[0] = sound
+	at.channel(t, "shed", other.source(), "battery: mower")
+	require.NoError(t, p.cmd.Process.Signal(syscall.SIGHUP))
+	until(t, "the new page", func() bool { return p.log.count("msg=recording") == 2 })
+	lines := strings.Split(p.log.String(), "\n")
+	p.page = pageIn.FindStringSubmatch(lines[len(lines)-1])[1]
+	until(t, "the new channel", func() bool { return p.view("shed").Source.Up })
+	assert.EqualValues(t, "mower", p.view("shed").Battery)
+	p.stop()
+}
+
+// A long unfinished charge is replayed at a start: 20 hours with a row a second.
+func TestReplayOfALongNight(t *testing.T) {
+	n := night("mower-float")
+	n.Charger.FloatFor = 30 * 3600 // so that it still goes on after 20 h
+	n.Meter.Every = 1
+	night := play(n)
+	night.lines = night.lines[:20*3600]
+	at := newPlace(t)
+	source := "file: {path: " + night.file(t) + "}"
+	at.channel(t, "bench", source, "decoder: auto")
+	p := serve(t, at.config)
+	until(t, "the night recorded", func() bool { return p.view("bench").Source.Lines >= len(night.lines) })
+	p.stop()
+
+	best := time.Hour
+	for range 3 {
+		began := time.Now()
+		p = serve(t, at.config)
+		best = min(best, time.Since(began))
+		assert.GreaterOrEqual(t, p.view("bench").Rows, len(night.lines)-10, "all of it")
+		p.stop()
+	}
+	t.Logf("20 hours at a row a second replayed %v after the start", best)
+	if !raced {
+		assert.Less(t, best, time.Second)
+	}
+}
+
+// When the disk is full lines wait in memory, everybody is told, and nothing is
+// lost once there is room again.
+func TestFullDisk(t *testing.T) {
+	t.Parallel()
+	at, port := newPlace(t), newPort(t)
+	require.NoError(t, os.MkdirAll(at.data, 0o750))
+	at.channel(t, "bench", port.source())
+	// A small disk of the program's own, in a name space of its own.
+	script := `mount -t tmpfs -o size=1500k none "$1" && exec "$2" serve --config "$3"`
+	if out, err := exec.Command("unshare", "-rm", "sh", "-c", `mount -t tmpfs none "$0"`, at.data).CombinedOutput(); err != nil {
+		if os.Getenv("AMPHORA_CI") != "" && os.Geteuid() == 0 {
+			t.Fatalf("no disk of its own for the program: %v: %s", err, out)
+		}
+		t.Skipf("this machine lets us make no small disk: %v: %s", err, out)
+	}
+	p := launch(t, exec.Command("unshare", "-rm", "sh", "-c", script, "sh", at.data, binary, at.config))
+	p.waitForPage()
+	inside := "/proc/" + strconv.Itoa(p.cmd.Process.Pid) + "/root" + at.data
+	night := mower(20)
+	for _, line := range night.lines[:500] {
+		port.say(line)
+	}
+	until(t, "the first lines", func() bool { return p.view("bench").Source.Lines >= 500 })
+
+	filler := inside + "/filler"
+	full := fill(t, filler)
+	for _, line := range night.lines[500:] {
+		port.say(line)
+	}
+	until(t, "the fault", func() bool { status, _ := p.get("/-/healthy"); return status == 503 })
+	assert.Less(t, time.Since(full), 10*time.Second, "told within")
+	_, body := p.get("/-/healthy")
+	assert.Contains(t, body, "no space left")
+	until(t, "the fault on the page", func() bool { return p.view("bench").Journal.Degraded != "" })
+	assert.Less(t, time.Since(full), 10*time.Second, "shown within")
+	p.untilRead("bench", night.end)
+
+	require.NoError(t, os.Remove(filler))
+	until(t, "health", func() bool { status, _ := p.get("/-/healthy"); return status == 200 })
+	until(t, "health on the page", func() bool { c := p.view("bench"); return c.Journal.Degraded == "" && c.Journal.Pending == 0 })
+	have := make(map[string]int)
+	for _, r := range recorded(t, inside, "bench") {
+		have[r.text]++
+	}
+	for _, s := range port.said {
+		assert.Equal(t, 1, have[s.text], s.text)
+	}
+	require.Len(t, p.sessions(), 1)
+	p.stop()
+}
+
+// fill writes a file until the disk is full, and tells when that was.
+func fill(t testing.TB, name string) time.Time {
+	t.Helper()
+	f, err := os.Create(name)
+	require.NoError(t, err)
+	defer f.Close()
+	for _, size := range []int{64 << 10, 4 << 10, 512, 1} {
+		for err = nil; err == nil; {
+			_, err = f.Write(make([]byte, size))
+		}
+		require.ErrorIs(t, err, syscall.ENOSPC)
+	}
+	return time.Now()
+}

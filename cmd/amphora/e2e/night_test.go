@@ -1,0 +1,132 @@
+//go:build linux
+
+package e2e
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"amphora/analyze/madeup"
+	"amphora/capture"
+	"amphora/capture/journal"
+
+	"github.com/stretchr/testify/require"
+)
+
+// playable is a made-up night as lines to say.
+type playable struct {
+	madeup.Night
+	lines []string
+	end   float64 // time of the last row, s
+}
+
+// mower is a night of about 15 h 20 min with a row every so many whole seconds: charged,
+// held at float until noon, then a rest. Its charger starts softly, so that no
+// single row decides about the ampere-hours. Each row carries the meter's own time.
+func mower(every float64) playable {
+	n := night("mower-float")
+	n.Layout = madeup.Commas
+	n.Charger.SoftStart = 600
+	n.Meter.Every = every
+	return play(n)
+}
+
+func night(name string) madeup.Night {
+	all := append(madeup.Nights(), madeup.Troubles()...)
+	return all[slices.IndexFunc(all, func(n madeup.Night) bool { return n.Name == name })]
+}
+
+func play(n madeup.Night) playable {
+	p := playable{Night: n}
+	for at, line := range n.Lines() {
+		p.lines = append(p.lines, line)
+		p.end = at
+	}
+	return p
+}
+
+// file writes the lines into a log.
+func (p *playable) file(t testing.TB) string { return logOf(t, p.lines) }
+
+func logOf(t testing.TB, lines []string) string {
+	file := filepath.Join(t.TempDir(), "night.log")
+	require.NoError(t, os.WriteFile(file, []byte(strings.Join(lines, "\n")+"\n"), 0o600))
+	return file
+}
+
+// recorded is what the journal holds of a channel.
+func recorded(t testing.TB, data, channel string) []record {
+	t.Helper()
+	r, err := journal.NewReader(data, channel, 1)
+	require.NoError(t, err)
+	defer r.Close()
+	var all []record
+	for r.Next() {
+		rec := r.Record()
+		all = append(all, record{rec.Seq, rec.Flags, string(rec.Text)})
+	}
+	require.NoError(t, r.Err())
+	return all
+}
+
+type record struct {
+	seq   uint64
+	flags capture.Flags
+	text  string
+}
+
+const marks = capture.Opened | capture.Lost | capture.Marked
+
+// whole are the lines of a journal that came in one piece.
+func whole(records []record) (lines []string) {
+	for _, r := range records {
+		if r.flags&(marks|capture.Fragment) == 0 {
+			lines = append(lines, r.text)
+		}
+	}
+	return lines
+}
+
+// row is a line of the made-up night, taken apart without the program's help.
+type row struct{ at, amps float64 }
+
+func rowsOf(t testing.TB, lines []string) (rows []row) {
+	t.Helper()
+	for _, line := range lines {
+		columns := strings.Split(line, ",")
+		at, err := strconv.ParseFloat(columns[0], 64)
+		if err != nil {
+			continue // a heading
+		}
+		amps, err := strconv.ParseFloat(columns[2], 64)
+		require.NoError(t, err, line)
+		rows = append(rows, row{at, amps})
+	}
+	return rows
+}
+
+// ampHours is the plain integral under the gap rule: trapezoids, and nothing
+// across an interval longer than 10 usual ones and 30 s. The usual one is the
+// lower median of the five around. It also tells how long the gaps were, s.
+func ampHours(rows []row) (in, gaps float64) {
+	interval := func(k int) float64 { return rows[k+1].at - rows[k].at }
+	for k := range len(rows) - 1 {
+		var around []float64
+		for j := max(0, k-2); j <= min(len(rows)-2, k+2); j++ {
+			around = append(around, interval(j))
+		}
+		slices.Sort(around)
+		usual := around[(len(around)-1)/2]
+		if interval(k) > math.Max(10*usual, 30) {
+			gaps += interval(k)
+			continue
+		}
+		in += interval(k) * (rows[k].amps + rows[k+1].amps) / 2
+	}
+	return in / 3600, gaps
+}

@@ -1,0 +1,222 @@
+//go:build linux
+
+package e2e
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// binary is the built program.
+var binary string
+
+// long asks for the versions of the tests that take minutes.
+var long = os.Getenv("AMPHORA_LONG") != ""
+
+func TestMain(m *testing.M) { os.Exit(buildAndRun(m)) }
+
+// buildAndRun builds the program as the tests themselves are built.
+func buildAndRun(m *testing.M) int {
+	dir, err := os.MkdirTemp("", "amphora-e2e-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	defer os.RemoveAll(dir)
+	binary = filepath.Join(dir, "amphora")
+	args := []string{"build", "-o", binary}
+	if raced {
+		args = append(args, "-race")
+	}
+	if out, err := exec.Command("go", append(args, "amphora/cmd/amphora")...).CombinedOutput(); err != nil {
+		fmt.Fprintf(os.Stderr, "building the program: %v\n%s", err, out)
+		return 1
+	}
+	return m.Run()
+}
+
+// program is one run of it.
+type program struct {
+	t      testing.TB
+	cmd    *exec.Cmd
+	page   string // its address, with a / at the end
+	log    transcript
+	exited chan struct{}
+	err    error // once it has exited
+}
+
+// transcript is what a program says on standard error.
+type transcript struct {
+	mu    sync.Mutex
+	lines []string
+}
+
+func (l *transcript) add(line string) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.lines = append(l.lines, line)
+}
+
+func (l *transcript) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return strings.Join(l.lines, "\n")
+}
+
+// count is in how many lines a text stands.
+func (l *transcript) count(text string) int {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	n := 0
+	for _, line := range l.lines {
+		if strings.Contains(line, text) {
+			n++
+		}
+	}
+	return n
+}
+
+// serve starts the daemon and waits until its page is there.
+func serve(t testing.TB, config string) *program {
+	t.Helper()
+	p := launch(t, exec.Command(binary, "serve", "--config", config))
+	p.waitForPage()
+	return p
+}
+
+var pageIn = regexp.MustCompile(`msg=recording .*page=(http://\S+)`)
+
+// launch starts a command that is amphora serve, or becomes it.
+func launch(t testing.TB, cmd *exec.Cmd) *program {
+	t.Helper()
+	p := &program{t: t, cmd: cmd, exited: make(chan struct{})}
+	stderr, err := cmd.StderrPipe()
+	require.NoError(t, err)
+	require.NoError(t, cmd.Start())
+	go func() {
+		for said := bufio.NewScanner(stderr); said.Scan(); {
+			p.log.add(said.Text())
+		}
+		p.err = cmd.Wait()
+		close(p.exited)
+	}()
+	t.Cleanup(func() {
+		p.kill()
+		if t.Failed() {
+			t.Logf("the program said:\n%s", p.log.String())
+		}
+	})
+	return p
+}
+
+func (p *program) waitForPage() {
+	p.t.Helper()
+	until(p.t, "the page of the program", func() bool {
+		found := pageIn.FindStringSubmatch(p.log.String())
+		if found != nil {
+			p.page = found[1]
+		}
+		return found != nil || p.gone()
+	})
+	require.NotEmpty(p.t, p.page, "it ended instead: %s", p.log.String())
+}
+
+func (p *program) gone() bool {
+	select {
+	case <-p.exited:
+		return true
+	default:
+		return false
+	}
+}
+
+// kill ends it at once, as a power cut or an impatient supervisor would.
+func (p *program) kill() {
+	_ = p.cmd.Process.Kill() // it may have ended by itself
+	<-p.exited
+}
+
+// stop asks it to end and tells how long that took.
+func (p *program) stop() time.Duration {
+	p.t.Helper()
+	asked := time.Now()
+	require.NoError(p.t, p.cmd.Process.Signal(syscall.SIGTERM))
+	select {
+	case <-p.exited:
+	case <-time.After(20 * time.Second):
+		p.t.Fatal("it does not stop")
+	}
+	require.NoError(p.t, p.err, "exit status 0")
+	return time.Since(asked)
+}
+
+// until waits for something to become true, a minute at most. The other side is a
+// process of its own, so there is no clock to simulate.
+func until(t testing.TB, what string, true func() bool) {
+	t.Helper()
+	for limit := time.Now().Add(time.Minute); time.Now().Before(limit); time.Sleep(5 * time.Millisecond) {
+		if true() {
+			return
+		}
+	}
+	t.Fatalf("in vain waited for: %s", what)
+}
+
+// amphora runs a command to its end and returns what it printed.
+func amphora(t testing.TB, args ...string) (status int, out, said string) {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, binary, args...)
+	var stdout, stderr bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &stdout, &stderr
+	err := cmd.Run()
+	if failed, ok := errors.AsType[*exec.ExitError](err); ok {
+		return failed.ExitCode(), stdout.String(), stderr.String()
+	}
+	require.NoError(t, err)
+	return 0, stdout.String(), stderr.String()
+}
+
+// place is a data folder with a configuration beside it.
+type place struct {
+	data, config string
+	channels     []string
+}
+
+func newPlace(t testing.TB) *place {
+	dir := t.TempDir()
+	return &place{data: filepath.Join(dir, "data"), config: filepath.Join(dir, "amphora.yaml")}
+}
+
+// channel adds a channel, with further settings a line each, and writes the
+// configuration.
+func (w *place) channel(t testing.TB, name, source string, settings ...string) {
+	t.Helper()
+	text := fmt.Sprintf("  - name: %s\n    source: {%s}\n", name, source)
+	for _, s := range settings {
+		text += "    " + s + "\n"
+	}
+	w.channels = append(w.channels, text)
+	w.write(t)
+}
+
+func (w *place) write(t testing.TB) {
+	t.Helper()
+	text := fmt.Sprintf("data: %s\nlisten: 127.0.0.1:0\nchannels:\n%s", w.data, strings.Join(w.channels, ""))
+	require.NoError(t, os.WriteFile(w.config, []byte(text), 0o600))
+}
