@@ -7,6 +7,7 @@
 // came, and every hole is marked. Nothing is dropped: who takes the frames
 // slowly slows the reading.
 //
-// It does not know what a line means, and it cannot speak: no source has a way
-// to write.
+// It does not know what a line means. A source that talks by itself is opened so
+// that nothing can be written; a meter that has to be asked is sent the questions
+// of package query, which holds nothing but questions.
 package capture

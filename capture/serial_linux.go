@@ -23,11 +23,15 @@ type port struct {
 // ended without a race, no descriptor passes to the commands that are started,
 // and the number of open files does not matter.
 func (c Serial) open(mode *serial.Mode) (Stream, error) {
+	return c.openFor(unix.O_RDONLY, mode)
+}
+
+func (c Serial) openFor(access int, mode *serial.Mode) (*port, error) {
 	device, err := filepath.EvalSymlinks(c.Port) // anew at each try: the link follows the plug
 	if err != nil {
 		return nil, err
 	}
-	fd, err := unix.Open(device, unix.O_RDONLY|unix.O_NOCTTY|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
+	fd, err := unix.Open(device, access|unix.O_NOCTTY|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
 	if err != nil {
 		return nil, &os.PathError{Op: "open", Path: device, Err: err}
 	}

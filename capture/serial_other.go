@@ -5,6 +5,7 @@ package capture
 import (
 	"errors"
 	"path/filepath"
+	"time"
 
 	"go.bug.st/serial"
 )
@@ -18,6 +19,11 @@ type port struct {
 // open opens the port through the serial module, which takes it for this
 // program alone on these systems.
 func (c Serial) open(mode *serial.Mode) (Stream, error) {
+	return c.openWith(mode, tick)
+}
+
+// openWith opens it so that a Read waits so long at most.
+func (c Serial) openWith(mode *serial.Mode, wait time.Duration) (*port, error) {
 	device := c.Port
 	if resolved, err := filepath.EvalSymlinks(c.Port); err == nil { // not every system keeps ports as files
 		device = resolved
@@ -28,7 +34,7 @@ func (c Serial) open(mode *serial.Mode) (Stream, error) {
 	}
 	// Set once, before the first read: the two would race. A read that timed
 	// out returns nothing, without an error.
-	if err := errors.Join(line.SetReadTimeout(tick), c.setLines(line)); err != nil {
+	if err := errors.Join(line.SetReadTimeout(wait), c.setLines(line)); err != nil {
 		line.Close()
 		return nil, err
 	}
