@@ -33,6 +33,14 @@ var specimens = map[string]struct {
 		`pattern ^at (?P<time>\d+): (?P<voltage>[\d.]+) volts, (?P<current_mA>-?\d+)$`,
 		[]string{"at 1: 13.82 volts, 3500", "at 20: 13.9 volts, -12"},
 	},
+	"answers": {
+		`answers voltage="MEAS:VOLT?":V current=READ?:A time=READ?#2:s`,
+		[]string{`MEAS:VOLT?="+1.26500000E+01" READ?="+3.5,17"`, `READ?="3500 mA,#H11" MEAS:VOLT?="12.65"`},
+	},
+	"registers": {
+		"registers voltage=1/4/0/uint16/0.01:V current=1/4/2/int32/0.001:A time=1/3/9/uint32/1:s",
+		[]string{"1/4/0=04F1 1/4/2=00000DAC 1/3/9=00000011", "1/3/9=00000011 1/4/2=fffff254 1/4/0=04f1"},
+	},
 }
 
 func specimenDecoder(t testing.TB, name string) Decoder {

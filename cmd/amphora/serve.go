@@ -144,12 +144,9 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 	}
 	for _, c := range cfg.Channels {
 		feed := c.Feeds[0]
-		source, ok, err := feed.Source.Capture(io.NopCloser(in))
+		source, err := feed.Source.Capture(io.NopCloser(in))
 		if err != nil {
 			return d, fmt.Errorf("channel %q: %w", c.Name, err)
-		}
-		if !ok {
-			return d, fmt.Errorf("channel %q: its source is not available in this version", c.Name)
 		}
 		set := daemon.Settings{Name: c.Name, Source: source, Decoder: "auto", Options: c.Options, Silence: c.Limits.Silence}
 		set.Options.Limits = analyzeLimits(c.Limits)

@@ -33,6 +33,8 @@ func (r *reader) channel(n node) Channel {
 	o.Channel = c.Name
 	if len(c.Feeds) == 0 {
 		c.Feeds = []Feed{feed}
+		c.Feeds[0].settle()
+		r.needBoth(seen["source"], &c.Feeds[0])
 	} else if d, ok := seen["decoder"]; ok {
 		r.fail(d, "with two meters each has its own decoder, inside source:")
 	}

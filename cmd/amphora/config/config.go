@@ -47,28 +47,27 @@ type Source struct {
 	File   *capture.File
 	Stdin  bool
 	Exec   *capture.Command
-	SCPI   *SCPI
+	SCPI   *capture.SCPI
 	Modbus *Modbus
 }
 
-// Capture is the source as capture runs it, in being standard input. A meter
-// that has to be asked is none that only talks: ok is false for it.
-func (s Source) Capture(in io.ReadCloser) (source capture.Source, ok bool, err error) {
+// Capture is the source as capture runs it, in being standard input.
+func (s Source) Capture(in io.ReadCloser) (capture.Source, error) {
 	switch {
 	case s.Serial != nil:
-		source, err = s.Serial.Source()
+		return s.Serial.Source()
 	case s.TCP != nil:
-		source, err = s.TCP.Source()
+		return s.TCP.Source()
 	case s.File != nil:
-		source, err = s.File.Source()
+		return s.File.Source()
 	case s.Exec != nil:
-		source, err = s.Exec.Source()
-	case s.Stdin:
-		source = capture.Stdin(in)
-	default:
-		return capture.Source{}, false, nil
+		return s.Exec.Source()
+	case s.SCPI != nil:
+		return s.SCPI.Source()
+	case s.Modbus != nil:
+		return s.Modbus.capture().Source()
 	}
-	return source, true, err
+	return capture.Stdin(in), nil
 }
 
 // Limits are what the owner wants to be told of; 0 is no limit of theirs.
@@ -98,28 +97,21 @@ type Access struct {
 	Hosts     []string
 }
 
-// SCPI is a meter that is asked by SCPI-99 queries.
-type SCPI struct {
-	Serial           *capture.Serial // this
-	TCP              *capture.TCP    // or this
-	Voltage, Current string          // the queries; empty: not asked for
-	Every            time.Duration
-}
-
 // Modbus is a meter whose registers are read.
 type Modbus struct {
 	Serial           *capture.Serial // this
 	TCP              *capture.TCP    // or this
 	Unit             int             // 1 to 247
 	Voltage, Current *Register       // nil: not read
-	Every            time.Duration
+	Every, Timeout   time.Duration
 }
 
 // Register is one value of a Modbus meter.
 type Register struct {
 	Address int     // as sent, 0 to 65535
 	Table   string  // input or holding
-	Type    string  // uint16, int16, uint32, int32 or float32
+	Type    string  // see decoders.RegisterTypes
+	Order   string  // of its bytes, see decoders.ByteOrder
 	Scale   float64 // V or A of one count, negative to turn the sign
 }
 

@@ -66,9 +66,8 @@ journal: {sync: 60s, keep-days: 30, min-free: 1.5GiB}
 	assert.True(t, c.Channels[3].Feeds[0].Source.Stdin)
 	assert.Equal(t, []string{"read-meter", "--once"}, c.Channels[4].Feeds[0].Source.Exec.Args)
 	for i, name := range []string{"serial:" + port, "tcp:bridge.local:4001", "file:/etc/night.csv", "stdin", "exec:read-meter --once"} {
-		source, ok, err := c.Channels[i].Feeds[0].Source.Capture(os.Stdin)
+		source, err := c.Channels[i].Feeds[0].Source.Capture(os.Stdin)
 		require.NoError(t, err)
-		assert.True(t, ok)
 		assert.Equal(t, name, source.Name)
 	}
 }
@@ -112,16 +111,38 @@ channels:
   - name: asked
     source: {scpi: {tcp: {address: "supply.local:5025"}, voltage: "MEAS:VOLT?", current: "meas:curr?", every: 2}}
   - name: registers
-    source: {modbus: {serial: {port: `+port+`}, unit: 7, current: {address: 2, table: holding, type: int32, scale: -0.001}}}
+    source: {modbus: {serial: {port: `+port+`}, unit: 7, timeout: 3, voltage: {address: 9, type: float32, order: little}, current: {address: 2, table: holding, type: int32, scale: -0.001}}}
+  - name: together
+    source: {scpi: {tcp: {address: "supply.local:5026"}, voltage: "FETC?", current: "FETC?", end: crlf}}
 `)
 	require.Empty(t, problems)
 	scpi := c.Channels[0].Feeds[0].Source.SCPI
-	assert.Equal(t, &SCPI{TCP: &capture.TCP{Address: "supply.local:5025"}, Voltage: "MEAS:VOLT?", Current: "meas:curr?", Every: 2 * time.Second}, scpi)
+	assert.Equal(t, &capture.SCPI{TCP: &capture.TCP{Address: "supply.local:5025"}, Voltage: "MEAS:VOLT?", Current: "meas:curr?", Every: 2 * time.Second}, scpi)
 	modbus := c.Channels[1].Feeds[0].Source.Modbus
 	assert.Equal(t, 7, modbus.Unit)
-	assert.Nil(t, modbus.Voltage)
-	assert.Equal(t, &Register{Address: 2, Table: "holding", Type: "int32", Scale: -0.001}, modbus.Current)
-	_, ok, err := c.Channels[0].Feeds[0].Source.Capture(os.Stdin)
-	require.NoError(t, err)
-	assert.False(t, ok, "a meter that must be asked does not talk by itself")
+	assert.Equal(t, 3*time.Second, modbus.Timeout)
+	assert.Equal(t, &Register{Address: 9, Table: "input", Type: "float32", Order: "little", Scale: 1}, modbus.Voltage)
+	assert.Equal(t, &Register{Address: 2, Table: "holding", Type: "int32", Order: "big", Scale: -0.001}, modbus.Current)
+	assert.Equal(t, `answers voltage="MEAS:VOLT?":V current="meas:curr?":A`, c.Channels[0].Feeds[0].Decoder.String())
+	assert.Equal(t, "registers voltage=7/4/9/float32/1/little:V current=7/3/2/int32/-0.001/big:A", c.Channels[1].Feeds[0].Decoder.String())
+	assert.Equal(t, "answers voltage=FETC?:V current=FETC?#2:A", c.Channels[2].Feeds[0].Decoder.String())
+	for i, name := range []string{"tcp:supply.local:5025", "serial:" + port, "tcp:supply.local:5026"} {
+		source, err := c.Channels[i].Feeds[0].Source.Capture(os.Stdin)
+		require.NoError(t, err)
+		assert.Equal(t, name, source.Name)
+	}
+}
+
+// A meter that is asked for one value leaves the other to a second meter.
+func TestAskedForOneValueAlone(t *testing.T) {
+	const meter = "scpi: {tcp: {address: \"supply.local:5025\"}, "
+	for text, want := range map[string]string{
+		"source: {" + meter + "voltage: READ?}}":                                "is asked for the voltage alone, and a charge needs the current as well",
+		"source: {" + meter + "current: READ?}}":                                "is asked for the current alone, and a charge needs the voltage as well",
+		"source: {voltage: {" + meter + "current: READ?}}, current: {stdin: }}": "is asked for the current, and here stands the meter for the voltage",
+	} {
+		_, problems := machine(t, nil).read(t, "channels: [{name: a, "+text+"}]")
+		require.Len(t, problems, 1, text)
+		assert.Contains(t, problems[0], want)
+	}
 }

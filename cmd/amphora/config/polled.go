@@ -1,41 +1,50 @@
 package config
 
 import (
-	"regexp"
 	"strconv"
 	"time"
+
+	"amphora/capture"
+	"amphora/capture/query"
+	"amphora/decoders"
 )
 
-// everyMost is the longest pause between two questions.
-const everyMost = time.Hour
+const (
+	everyMost   = time.Hour   // the longest pause between two rounds of questions
+	timeoutMost = time.Minute // the longest that one answer may take
+)
 
 // scpi reads a meter that is asked by text.
-func (r *reader) scpi(p **SCPI) func(node) {
+func (r *reader) scpi(p **capture.SCPI) func(node) {
 	return func(n node) {
-		r.require(n, FeatureSCPI)
-		m := &SCPI{}
+		m := &capture.SCPI{}
 		*p = m
+		before := len(r.problems)
 		seen := r.mapping(n, keys{
 			"serial":  r.serial(&m.Serial),
 			"tcp":     r.tcp(&m.TCP),
 			"voltage": r.query(&m.Voltage),
 			"current": r.query(&m.Current),
+			"end":     r.word(&m.End, "lf", "crlf", "cr"),
 			"every":   r.duration(&m.Every, "s", everyMost),
+			"timeout": r.duration(&m.Timeout, "s", timeoutMost),
 		})
 		r.needLine(n, seen)
 		r.needValue(n, seen)
+		r.settled(n, before, func() error { _, err := m.Source(); return err })
 	}
 }
 
-// asks matches the queries of SCPI-99 that read a value. A program that only
-// listens has no use for another command, least of all one that sets something.
-var asks = regexp.MustCompile(`(?i)^:?(FETC|FETCH|READ|MEAS|MEASURE)(:[A-Z]+[0-9]*)*\?( \(@[0-9]+\))?$`)
-
+// query takes nothing but a question: a program that only listens has no use for
+// another command, least of all one that sets something.
 func (r *reader) query(p *string) func(node) {
 	return func(n node) {
 		text, ok := r.scalar(n, "a query like MEAS:VOLT?")
-		if ok && !asks.MatchString(text) {
-			r.fail(n, "%q is not a query that only reads, want one that begins with FETCh, READ or MEASure and ends in ?, like MEAS:VOLT?", text)
+		if !ok {
+			return
+		}
+		if _, err := query.SCPI(text, "lf"); err != nil {
+			r.fail(n, "%v", err)
 			return
 		}
 		*p = text
@@ -45,9 +54,9 @@ func (r *reader) query(p *string) func(node) {
 // modbus reads a meter whose registers are read.
 func (r *reader) modbus(p **Modbus) func(node) {
 	return func(n node) {
-		r.require(n, FeatureModbus)
 		m := &Modbus{}
 		*p = m
+		before := len(r.problems)
 		seen := r.mapping(n, keys{
 			"serial":  r.serial(&m.Serial),
 			"tcp":     r.tcp(&m.TCP),
@@ -55,21 +64,24 @@ func (r *reader) modbus(p **Modbus) func(node) {
 			"voltage": r.register(&m.Voltage),
 			"current": r.register(&m.Current),
 			"every":   r.duration(&m.Every, "s", everyMost),
+			"timeout": r.duration(&m.Timeout, "s", timeoutMost),
 		})
 		r.needLine(n, seen)
 		r.needValue(n, seen)
 		r.need(n, seen, "unit")
+		r.settled(n, before, func() error { _, err := m.capture().Source(); return err })
 	}
 }
 
 func (r *reader) register(p **Register) func(node) {
 	return func(n node) {
-		g := &Register{Table: "input", Type: "uint16", Scale: 1}
+		g := &Register{Table: "input", Type: "uint16", Order: string(decoders.Big), Scale: 1}
 		*p = g
 		r.need(n, r.mapping(n, keys{
 			"address": r.count(&g.Address, 0, 65535),
 			"table":   r.word(&g.Table, "input", "holding"),
-			"type":    r.word(&g.Type, "uint16", "int16", "uint32", "int32", "float32"),
+			"type":    r.word(&g.Type, "uint16", "int16", "uint32", "int32", "float32", "float64"),
+			"order":   r.word(&g.Order, string(decoders.Big), string(decoders.WordSwapped), string(decoders.ByteSwapped), string(decoders.Little)),
 			"scale":   r.scale(&g.Scale),
 		}), "address")
 	}

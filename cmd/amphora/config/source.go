@@ -33,6 +33,15 @@ func (r *reader) half(f *Feed) func(node) {
 		if seen != nil && len(seen) != 1 {
 			r.fail(n, "want exactly one source, got %d", len(seen))
 		}
+		f.settle()
+		r.needBoth(n, f)
+	}
+}
+
+// settle sets the decoder of a meter that is asked, unless the owner chose one.
+func (f *Feed) settle() {
+	if f.Decoder == nil {
+		f.Decoder = f.Source.decoder()
 	}
 }
 

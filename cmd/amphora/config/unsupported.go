@@ -7,8 +7,6 @@ type Feature string
 
 // The features that are read and checked ahead of the daemon's having them.
 const (
-	FeatureSCPI      Feature = "scpi"
-	FeatureModbus    Feature = "modbus"
 	FeatureTwoMeters Feature = "two meters on one channel"
 	FeatureNotify    Feature = "notify"
 	FeaturePush      Feature = "push"
@@ -16,7 +14,7 @@ const (
 
 // Unsupported are the features that this version refuses. A setting that is
 // accepted and then ignored would be found out by a night without a message.
-var Unsupported = []Feature{FeatureSCPI, FeatureModbus, FeatureTwoMeters, FeatureNotify, FeaturePush}
+var Unsupported = []Feature{FeatureTwoMeters, FeatureNotify, FeaturePush}
 
 // require refuses the setting at n if its feature is missing here.
 func (r *reader) require(n node, f Feature) {
