@@ -148,7 +148,10 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 		if err != nil {
 			return d, fmt.Errorf("channel %q: %w", c.Name, err)
 		}
-		set := daemon.Settings{Name: c.Name, Source: source, Decoder: "auto", Options: c.Options, Silence: c.Limits.Silence}
+		set := daemon.Settings{
+			Name: c.Name, Source: source, Follow: feed.Source.File, Decoder: "auto",
+			Options: c.Options, Silence: c.Limits.Silence,
+		}
 		set.Options.Limits = analyzeLimits(c.Limits)
 		if feed.Decoder != nil {
 			set.Decoder = feed.Decoder.String()

@@ -114,7 +114,9 @@ func (b *bookkeeper) writeAll(ctx context.Context) bool {
 		if !ok {
 			return true
 		}
-		if err := b.write(ctx, id, e); err != nil {
+		if err := b.write(ctx, id, e); errors.Is(err, context.Canceled) {
+			return false // the end has come; what is left has its own time
+		} else if err != nil {
 			if !b.failing {
 				b.log.Error("the logbook cannot be written; what was found waits in memory, and the journal has every line", "error", err)
 			}

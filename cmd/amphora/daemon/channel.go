@@ -23,6 +23,9 @@ type Settings struct {
 	Decoder string // auto, or a setting
 	Options analyze.Options
 	Silence time.Duration // without a reading for longer, the channel counts as silent
+
+	// Follow is the log file to follow, in place of Source; nil for any other source.
+	Follow *capture.File
 }
 
 // channel records one source and tells its story.
@@ -43,6 +46,8 @@ type channel struct {
 	stored stored
 	status status
 	placed place // as last written down
+
+	following *following // nil unless a file is followed
 }
 
 // stored is what the logbook was last given of the session under way.
@@ -107,6 +112,11 @@ func (c *channel) run(ctx context.Context) error {
 	})
 	stop()
 	shows.Wait()
+	if c.following != nil {
+		last, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopLimit/2)
+		c.keepProgress(last, c.following.now)
+		cancel()
+	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.status.stopped(err)
@@ -124,14 +134,27 @@ func (c *channel) run(ctx context.Context) error {
 
 // frame is one line or mark: into the journal first, then understood.
 func (c *channel) frame(f *capture.Frame) {
+	if c.repeated(f) {
+		return
+	}
 	seq := c.record.Append(*f)
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	if c.following != nil {
+		c.following.last = seq
+	}
 	c.status.frame(f)
 	c.story.frame(seq, f, c.boot, c.turn)
 	if c.status.changed() {
 		c.publish()
 	}
+}
+
+// repeated tells whether a line of a followed file is in the journal already.
+func (c *channel) repeated(f *capture.Frame) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.following != nil && f.Flags&(capture.Opened|capture.Lost|capture.Marked) == 0 && c.following.knows(f)
 }
 
 // show publishes the channel a few times a second while it changes, and stores the
@@ -152,6 +175,7 @@ func (c *channel) show(ctx context.Context) {
 			stored, c.stored.at = c.story.lines, boot
 			c.storeRunning()
 		}
+		c.noteFollowing(c.clock.Boot())
 		c.silence()
 		// The disk may fail, or be back, while no line comes.
 		now := c.record.Health()

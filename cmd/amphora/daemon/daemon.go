@@ -99,14 +99,19 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 		return err
 	}
 	c.record = record
+	if set.Follow != nil {
+		if err := c.follow(); err != nil {
+			return err
+		}
+	}
 	if err := c.recall(ctx); err != nil {
 		return err
 	}
 	if n := c.story.lines; n > 0 {
 		d.cfg.Log.Info("replayed the journal", "channel", set.Name, "lines", n, "took", d.cfg.Clock.Boot()-began)
 	}
-	if set.Source.Warning != "" {
-		d.cfg.Log.Warn(set.Source.Warning, "channel", set.Name)
+	if c.set.Source.Warning != "" {
+		d.cfg.Log.Warn(c.set.Source.Warning, "channel", set.Name)
 	}
 	c.publish()
 	d.channels = append(d.channels, c)

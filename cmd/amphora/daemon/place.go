@@ -42,17 +42,20 @@ func readPlace(file string) place {
 }
 
 // write puts the place down whole or not at all.
-func (p place) write(file string) error {
+func (p place) write(file string) error { return writeState(file, []byte(p.String()+"\n")) }
+
+// writeState replaces a file of the state folder, whole or not at all.
+func writeState(file string, text []byte) error {
 	dir := filepath.Dir(file)
 	if err := os.MkdirAll(dir, 0o750); err != nil {
 		return err
 	}
-	f, err := os.CreateTemp(dir, ".place-*")
+	f, err := os.CreateTemp(dir, ".state-*")
 	if err != nil {
 		return err
 	}
 	defer os.Remove(f.Name())
-	_, err = f.WriteString(p.String() + "\n")
+	_, err = f.Write(text)
 	if err == nil {
 		err = f.Sync()
 	}

@@ -117,13 +117,10 @@ func TestReplayOfALongNight(t *testing.T) {
 	night := play(n)
 	night.lines = night.lines[:20*3600]
 	at := newPlace(t)
-	file := night.file(t)
-	at.channel(t, "bench", "file: {path: "+file+"}")
+	at.channel(t, "bench", "file: {path: "+night.file(t)+"}")
 	p := serve(t, at.config)
 	until(t, "the night recorded", func() bool { return p.view("bench").Source.Lines >= len(night.lines) })
 	p.stop()
-	at.channels = nil
-	at.channel(t, "bench", "file: {path: "+file+", from-end: true}")
 
 	best := time.Hour
 	for range 3 {

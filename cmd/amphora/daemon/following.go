@@ -1,0 +1,142 @@
+package daemon
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"amphora/capture"
+	"amphora/capture/journal"
+)
+
+// following lets a log file that is followed go on where it was left, so that a
+// restart neither loses what was added meanwhile nor records anything twice.
+//
+// The place in the file is written down now and then, once the lines before it are
+// safe. What the journal holds beyond it will be read from the file again; those
+// lines are known by their text and passed over.
+type following struct {
+	file    string // where the progress is written down
+	now     progress
+	written progress
+	at      time.Duration // of the last writing, boot clock
+	last    uint64        // number of the latest line's record
+	known   []knownLine
+}
+
+// progress is how far a file was recorded: the records up to Seq came from what
+// stands before the place.
+type progress struct {
+	Seq  uint64           `json:"seq"`
+	File capture.Position `json:"file"`
+}
+
+type knownLine struct {
+	seq  uint64
+	text []byte
+}
+
+// follow makes the source of a channel that follows a file, and finds out how far
+// the journal already goes.
+func (c *channel) follow() error {
+	if info, err := os.Stat(c.set.Follow.Path); err == nil && !info.Mode().IsRegular() {
+		return nil // a pipe has no places to go back to
+	}
+	f := &following{file: filepath.Join(c.data, "state", journal.FolderName(c.set.Name)+".file.json")}
+	if err := f.begin(c); err != nil {
+		return err
+	}
+	log := *c.set.Follow
+	log.Resume, log.Save = f.now.File, c.followed
+	source, err := log.Source()
+	if err != nil {
+		return err
+	}
+	c.set.Source, c.following = source, f
+	return nil
+}
+
+// begin reads the progress, or sets it to the journal's end where there is none:
+// what another source brought, or an earlier program, is not in this file.
+func (f *following) begin(c *channel) error {
+	text, err := os.ReadFile(f.file)
+	if err != nil || json.Unmarshal(text, &f.now) != nil {
+		f.now = progress{Seq: c.record.Health().Next - 1}
+		if err := f.write(f.now); err != nil {
+			c.log.Warn("cannot note the place in the log file; a restart may record lines twice", "channel", c.set.Name, "error", err)
+		}
+	}
+	f.written, f.last = f.now, f.now.Seq
+	r, err := journal.NewReader(c.data, c.set.Name, f.now.Seq+1)
+	if err != nil {
+		return fmt.Errorf("read the end of channel %q: %w", c.set.Name, err)
+	}
+	defer r.Close()
+	for r.Next() {
+		if rec := r.Record(); rec.Flags&(capture.Opened|capture.Lost|capture.Marked) == 0 {
+			f.known = append(f.known, knownLine{rec.Seq, bytes.Clone(rec.Text)})
+		}
+	}
+	return r.Err()
+}
+
+// knows tells whether a line is one that the journal has already. The first that
+// is not ends the repetition: the file is another one by now.
+func (f *following) knows(line *capture.Frame) bool {
+	if len(f.known) == 0 {
+		return false
+	}
+	if !bytes.Equal(f.known[0].text, line.Text) {
+		f.known = nil
+		return false
+	}
+	f.last, f.known = f.known[0].seq, f.known[1:]
+	return true
+}
+
+// followed takes the place in the file behind the latest line.
+func (c *channel) followed(p capture.Position) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.following.now = progress{Seq: c.following.last, File: p}
+}
+
+// manyLines are worth a note of their own, before their repetition takes long.
+const manyLines = 4096
+
+// noteFollowing writes the progress down when it is time to. The caller holds mu.
+func (c *channel) noteFollowing(boot time.Duration) {
+	f := c.following
+	if f == nil || f.now == f.written || boot-f.at < storeEvery && f.now.Seq-f.written.Seq < manyLines {
+		return
+	}
+	f.at, f.written = boot, f.now
+	p := f.now
+	c.tasks.Go(func() {
+		ctx, cancel := context.WithTimeout(c.until, time.Minute)
+		defer cancel()
+		c.keepProgress(ctx, p)
+	})
+}
+
+// keepProgress writes a progress down once the lines before it are safe.
+func (c *channel) keepProgress(ctx context.Context, p progress) {
+	if err := c.record.Sync(ctx); err != nil {
+		return // the journal itself says so loudly; the old place is right, only slower
+	}
+	if err := c.following.write(p); err != nil {
+		c.log.Warn("cannot note the place in the log file; a restart will read more of it again", "channel", c.set.Name, "error", err)
+	}
+}
+
+func (f *following) write(p progress) error {
+	text, err := json.Marshal(p)
+	if err != nil {
+		return err
+	}
+	return writeState(f.file, append(text, '\n'))
+}
