@@ -80,8 +80,8 @@ func (m *Machine) Step(s Sample) []Event {
 		m.rejected.add(s.Line, v.reason)
 		return m.events
 	}
-	if s.Wall != 0 && m.wall == 0 {
-		m.wall = s.Wall - int64(v.t*1e9)
+	if s.Wall != 0 {
+		m.dated(s.Wall - int64(v.t*1e9))
 	}
 	if Known(s.Celsius) {
 		m.celsius = s.Celsius
@@ -94,6 +94,20 @@ func (m *Machine) Step(s Sample) []Event {
 		m.interval(&iv)
 	}
 	return m.events
+}
+
+// clockSet is 2020 in ns since 1970: a date before it was shown by a clock that
+// nobody had set yet, as in a machine without a battery for it.
+const clockSet = 1_577_836_800_000_000_000
+
+// dated takes the date of the log's first row, as a row tells it. The first word
+// counts, for clocks are corrected all the time; but one from before the clock was
+// set gives way to one from after.
+func (m *Machine) dated(wall int64) {
+	const day = 24 * 3600 * 1_000_000_000
+	if m.wall == 0 || m.wall < clockSet && wall >= clockSet && wall-m.wall > day {
+		m.wall = wall
+	}
 }
 
 func (m *Machine) refuse(s *Sample, reason string) {

@@ -175,6 +175,19 @@ func TestTotalsNeverFall(t *testing.T) {
 	assert.Equal(t, analyze.Number(2), c.Totals.EnergyInWh)
 }
 
+func TestTotalsOutliveTheSettingOfTheClock(t *testing.T) {
+	h, _ := newHub()
+	none := analyze.Number(math.NaN())
+	for _, s := range []analyze.Session{
+		{ID: "bench-1970", Started: new(time.Unix(120, 0)), StartS: 120, ChargeInAh: 2, ChargeOutAh: none, EnergyInWh: 24},
+		{ID: "bench-2026", Started: new(evening), StartS: 120, ChargeInAh: 2.5, ChargeOutAh: none, EnergyInWh: 30},
+	} {
+		h.Publish(Channel{Name: "bench", Session: &s})
+	}
+	c, _ := h.Get("bench")
+	assert.Equal(t, analyze.Number(2.5), c.Totals.ChargeInAh, "it is the same charge by its right date")
+}
+
 func TestChangedTellsOnlyWhatChanged(t *testing.T) {
 	h, clock := newHub()
 	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10)})

@@ -7,6 +7,8 @@ import "amphora/analyze"
 // it, and the whole charge would be added once more.
 type tally struct {
 	session string // the charge that is being followed
+	start   analyze.Number
+	undated bool   // it was named while the clock of the host was not set yet
 	before  Totals // all the charges before it
 	now     Totals // and with it
 }
@@ -22,9 +24,11 @@ func (t *tally) follow(s *analyze.Session) {
 	if s == nil {
 		return
 	}
-	if s.ID != t.session {
-		t.session, t.before = s.ID, t.now
+	if renamed := t.undated && s.StartS == t.start; s.ID != t.session && !renamed {
+		t.before = t.now
 	}
+	t.session, t.start = s.ID, s.StartS
+	t.undated = s.Started != nil && s.Started.Year() < 2020
 	rise(&t.now.ChargeInAh, t.before.ChargeInAh, s.ChargeInAh)
 	rise(&t.now.ChargeOutAh, t.before.ChargeOutAh, s.ChargeOutAh)
 	rise(&t.now.EnergyInWh, t.before.EnergyInWh, s.EnergyInWh)
