@@ -50,6 +50,7 @@ type Machine struct {
 // New starts with no samples seen.
 func New(o Options) *Machine {
 	m := &Machine{opt: o, celsius: Unknown(), shown: Idle, highest: math.Inf(-1)}
+	m.wall = o.Epoch
 	m.in.share, m.out.share = 0.004, 0.02
 	return m
 }
@@ -95,6 +96,10 @@ func (m *Machine) Step(s Sample) []Event {
 	}
 	return m.events
 }
+
+// Epoch is the date of the log's first row, ns since 1970, as far as is known by
+// now; 0 where no row told one.
+func (m *Machine) Epoch() int64 { return m.wall }
 
 // clockSet is 2020 in ns since 1970: a date before it was shown by a clock that
 // nobody had set yet, as in a machine without a battery for it.

@@ -15,6 +15,11 @@ type Options struct {
 	Limits    Limits
 	Earlier   []Earlier // this battery's nights before; may be empty
 
+	// Epoch is the date of the log's first row, ns since 1970, where it is known
+	// beforehand: that of an account which goes on where another began, so that a
+	// charge has the same date and name in both. 0: the rows tell.
+	Epoch int64
+
 	Current Accuracy // of the meter's current; zero takes DefaultAccuracy
 	Voltage Accuracy // of the meter's voltage; zero takes DefaultAccuracy
 }

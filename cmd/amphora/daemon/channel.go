@@ -74,7 +74,7 @@ func (c *channel) recall(ctx context.Context) error {
 	c.placed = p
 	c.story = newStory(c.set.Decoder, c.set.Options)
 	c.story.chosen = p.Decoder
-	c.story.restart(p.From, 0)
+	c.story.restart(p.account(), 0)
 	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn)
 }
 
@@ -253,15 +253,10 @@ func (c *channel) store(s *analyze.Session, settled bool) {
 		c.books.drop(c.stored.id)
 	}
 	if c.stored.id == "" {
-		c.stored.from = c.here()
+		c.stored.from = c.story.place(c.story.here())
 	}
 	c.stored.id = s.ID
 	c.books.put(logbook.Session{Summary: *s, JournalFrom: c.stored.from.String(), Settled: settled})
-}
-
-// here is where the present account begins.
-func (c *channel) here() place {
-	return place{From: max(c.story.origin, c.story.next), Decoder: c.story.chosen}
 }
 
 // storeRunning stores the session under way, or resting, as it stands.
@@ -294,7 +289,7 @@ func (c *channel) current() *analyze.Session {
 // writePlace puts down where a replay would have to begin, when that has moved.
 // What lies before it must be on the disk, or a record could be told twice.
 func (c *channel) writePlace() {
-	p := place{From: c.story.origin, Decoder: c.story.chosen}
+	p := c.story.place(c.story.account)
 	if p == c.placed || c.story.replaying {
 		return
 	}

@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
 	"time"
 
@@ -155,4 +156,16 @@ func TestRetellingTheJournalFindsTheSameSessions(t *testing.T) {
 	for _, r := range reports {
 		require.Empty(t, r.Damage)
 	}
+}
+
+func TestNothingRunsOnAfterTheStop(t *testing.T) {
+	n := night(t, "mower-two-hour-timer")
+	file := filepath.Join(t.TempDir(), "night.log")
+	require.NoError(t, os.WriteFile(file, n.Log(), 0o644))
+	before := runtime.NumGoroutine()
+	d, stop := started(t, t.TempDir(), follow(t, capture.File{Path: file}))
+	untilRead(t, d, n)
+	require.Greater(t, runtime.NumGoroutine(), before)
+	stop()
+	until(t, "no goroutine left over", func() bool { return runtime.NumGoroutine() <= before })
 }

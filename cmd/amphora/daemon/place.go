@@ -11,8 +11,11 @@ import (
 // the same, and which decoder auto had chosen by then.
 type place struct {
 	From    uint64 `json:"from"`
+	Epoch   int64  `json:"epoch,omitempty"` // date of its first row, ns since 1970; 0: the row tells
 	Decoder string `json:"decoder,omitempty"`
 }
+
+func (p place) account() account { return account{origin: p.From, epoch: p.Epoch} }
 
 func (p place) String() string {
 	b, _ := json.Marshal(p) // a number and a string always can

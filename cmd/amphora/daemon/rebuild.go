@@ -50,7 +50,7 @@ func (t *teller) turn(u turn) {
 			t.put(e.Session, true)
 			t.open = false
 		case analyze.SessionBegan:
-			t.from = place{From: max(t.story.origin, t.story.next), Decoder: t.story.chosen}
+			t.from = t.story.place(t.story.here())
 			t.put(e.Session, false)
 		}
 	}
@@ -72,7 +72,7 @@ func (t *teller) last(settled bool) {
 	d := t.story.machine.Document()
 	if s := &d.Sessions[len(d.Sessions)-1]; s.Outcome != analyze.NoCharge {
 		if !t.open {
-			t.from = place{From: max(t.story.origin, t.story.next), Decoder: t.story.chosen}
+			t.from = t.story.place(t.story.here())
 		}
 		t.put(s, settled)
 	}

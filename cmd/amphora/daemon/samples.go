@@ -68,7 +68,7 @@ func Retrace(ctx context.Context, data string, session logbook.Session, decoder 
 	defer r.Close()
 	s := newStory(decoder, o)
 	s.chosen, s.replaying = p.Decoder, true
-	s.restart(p.From, 0)
+	s.restart(p.account(), 0)
 
 	done := false
 	sink := func(t turn) {

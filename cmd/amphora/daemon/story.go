@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"math"
 	"strings"
 	"time"
 
@@ -20,8 +21,8 @@ type story struct {
 	stream  *decoders.Stream
 	machine *analyze.Machine
 	track   track
-	origin  uint64  // record at which the present machine began
-	next    uint64  // where the next charge's account begins, once one is over
+	account account // where a replay must begin to tell the same
+	next    account // where that is for the next charge, once one is over
 	began   float64 // arrival of the machine's first frame, s
 	quietAt float64 // arrival since when no charge has been under way, s
 
@@ -57,19 +58,27 @@ func newStory(decoder string, o analyze.Options) *story {
 	if decoder != "auto" {
 		s.setting = decoder
 	}
-	s.restart(1, 0)
+	s.restart(account{origin: 1}, 0)
 	return s
 }
 
+// account is where the account of a charge begins.
+type account struct {
+	origin uint64 // its first record
+	epoch  int64  // the date of its first row, ns since 1970; 0: that row tells
+}
+
 // restart begins a new account at a record.
-func (s *story) restart(origin uint64, arrival float64) {
-	s.machine = analyze.New(s.opt)
+func (s *story) restart(a account, arrival float64) {
+	o := s.opt
+	o.Epoch = a.epoch
+	s.machine = analyze.New(o)
 	s.stream = nil
 	if l := s.layout(); l != nil {
 		// The layout came from Parse or Fit, so a stream can be made of it.
 		s.stream, _ = decoders.NewStream(l)
 	}
-	s.origin, s.next = origin, 0
+	s.account, s.next = a, account{}
 	s.began, s.quietAt = arrival, arrival
 	s.track = track{}
 	s.last.ok = false
@@ -112,7 +121,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	}
 	if at-s.quietAt > quietDay.Seconds() && s.idle() {
 		sink(turn{closed: true})
-		s.restart(seq, at)
+		s.restart(account{origin: seq}, at)
 	}
 	s.lines++
 	if f.Flags&(capture.Fragment|capture.Overlong) != 0 {
@@ -160,9 +169,9 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 		case analyze.StageBegan:
 			s.why, s.since = events[k].Why, events[k].At
 		case analyze.SessionOver:
-			s.next, s.quietAt = s.track.seqAt(events[k].At), l.at
+			s.next, s.quietAt = s.accountFrom(s.track.before(events[k].At)), l.at
 		case analyze.SessionClosed:
-			s.origin = max(s.origin, s.next)
+			s.account = s.here()
 		}
 	}
 	if !s.idle() {
@@ -171,6 +180,28 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 	if len(events) > 0 {
 		sink(turn{events: events})
 	}
+}
+
+// accountFrom is the account that begins with a row of the present one.
+func (s *story) accountFrom(m trackMark) account {
+	a := account{origin: m.seq}
+	if epoch := s.machine.Epoch(); epoch != 0 {
+		a.epoch = epoch + int64(math.Round(m.t*1e9))
+	}
+	return a
+}
+
+// here is the account of the charge under way, or of the next one.
+func (s *story) here() account {
+	if s.next.origin > s.account.origin {
+		return s.next
+	}
+	return s.account
+}
+
+// place is where a replay finds an account.
+func (s *story) place(a account) place {
+	return place{From: a.origin, Epoch: a.epoch, Decoder: s.chosen}
 }
 
 // decoder is the setting in use, "" while none is.

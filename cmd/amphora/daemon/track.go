@@ -25,13 +25,12 @@ func (k *track) add(t float64, seq uint64) {
 
 func (k *track) at(i int) trackMark { return k.marks[i%len(k.marks)] }
 
-// seqAt is the last record known to stand at or before time t.
-func (k *track) seqAt(t float64) uint64 {
-	seq := uint64(0)
+// before is the last mark known to stand at or before time t.
+func (k *track) before(t float64) (last trackMark) {
 	for i := max(0, k.n-len(k.marks)); i < k.n; i++ {
-		if m := k.at(i); m.t <= t || seq == 0 {
-			seq = m.seq
+		if m := k.at(i); m.t <= t || last.seq == 0 {
+			last = m
 		}
 	}
-	return seq
+	return last
 }
