@@ -8,7 +8,7 @@ type totals struct {
 	out      float64 // C out of it
 	energy   float64 // J in
 	onTime   float64 // s in which current flowed in
-	variance float64 // C squared, of what was put in between rows: noise and steps
+	variance float64 // C squared, of what was put in between rows: noise, steps, skew
 }
 
 func (a totals) minus(b totals) totals {
@@ -41,6 +41,11 @@ func integrate(iv *interval, band, noise float64) totals {
 	if isStep(a, b, band) {
 		// Somewhere between the two rows: a rectangular spread of the step's charge.
 		t.variance += (a - b) * (a - b) * iv.dt * iv.dt / 12
+	}
+	if skew := max(iv.a.skew, iv.b.skew); skew > 0 {
+		// Two meters: either current may be from a moment earlier or later by so
+		// much, a rectangular spread of what the change brings in that time.
+		t.variance += (a - b) * (a - b) * skew * skew / 3
 	}
 	return t
 }

@@ -193,3 +193,12 @@ func TestWhatIsPutInBetweenRowsIsUncertain(t *testing.T) {
 	assert.InDelta(t, 0.02*60, math.Sqrt(got.variance), 1e-9, "noise alone")
 	assert.Equal(t, 60.0, got.onTime)
 }
+
+// A ramp of 6 A within a row, seen by two meters whose readings lie up to 2 s
+// apart: the charge moves by 6 A * 2 s at most, a rectangular spread.
+func TestTheSkewOfTwoMetersSpreadsWhatAChangeBrings(t *testing.T) {
+	iv := &interval{a: row{i: 10, v: 12}, b: row{t: 10, i: 16, v: 12, skew: 2}, dt: 10, usual: 10}
+	assert.InDelta(t, 6*2/math.Sqrt(3), math.Sqrt(integrate(iv, 0.1, 0).variance), 1e-9)
+	iv.a.i = 16
+	assert.Zero(t, integrate(iv, 0.1, 0).variance, "a steady current is the same a moment later")
+}

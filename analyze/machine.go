@@ -91,7 +91,7 @@ func (m *Machine) Step(s Sample) []Event {
 		m.silent = false
 		m.notice(CodeMeterSilent, v.t, false, "")
 	}
-	if iv, ok := m.window.push(row{t: v.t, v: s.Volts, i: s.Amps, celsius: m.celsius, wall: s.Wall, line: s.Line}); ok {
+	if iv, ok := m.window.push(row{t: v.t, v: s.Volts, i: s.Amps, celsius: m.celsius, wall: s.Wall, line: s.Line, skew: s.Skew}); ok {
 		m.interval(&iv)
 	}
 	return m.events

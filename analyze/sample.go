@@ -12,6 +12,7 @@ type Sample struct {
 	Counter float64 // C, the meter's own charge counter
 	Wall    int64   // ns since 1970-01-01 UTC, 0 where the source does not know the date
 	Line    int     // line of the log, counted from 1; 0 when there is none
+	Skew    float64 // s by which Volts and Amps may be from different moments; 0 where one meter took both
 }
 
 // Unknown is the value of a quantity that was not measured.

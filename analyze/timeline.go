@@ -9,6 +9,7 @@ type row struct {
 	celsius float64
 	wall    int64
 	line    int
+	skew    float64 // s by which i may be from another moment than t
 }
 
 // timeline turns the source's own clock, which may stand still, run backwards

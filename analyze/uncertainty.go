@@ -7,7 +7,7 @@ import "math"
 type budget struct {
 	gain     float64 // the meter's error in proportion to the reading
 	zero     float64 // the meter's error that does not depend on it
-	sampling float64 // noise, and steps that fell between two rows
+	sampling float64 // noise, steps that fell between two rows, and the skew of two meters
 }
 
 // chargeBudget follows JCGM 100. A stated accuracy is a rectangular bound, so
