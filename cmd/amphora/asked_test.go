@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"amphora/analyze"
 	"amphora/capture/journal"
 	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
@@ -129,4 +130,22 @@ func TestServeAsksMeters(t *testing.T) {
 			assert.Equal(t, c.line, journalLines(t, data)[0], "the journal keeps what came")
 		})
 	}
+}
+
+// TestServeMergesTwoMeters asks one meter for the voltage by text, and another for
+// the current in its registers.
+func TestServeMergesTwoMeters(t *testing.T) {
+	data, d := served(t, "channels: [{name: bench, source: {skew: 3s, "+
+		"voltage: {scpi: {tcp: {address: \""+textMeter(t)+"\"}, voltage: \"MEAS:VOLT?\", every: 10ms}}, "+
+		"current: {modbus: {tcp: {address: \""+registerMeter(t)+"\"}, unit: 7, every: 25ms, current: {address: 2, table: holding, type: int32, order: word-swapped, scale: 0.001}}}}}]", 5)
+	view, _ := d.Hub().Get("bench")
+	assert.InDelta(t, 12.65, float64(view.LastReading.Volts), 1e-9)
+	assert.InDelta(t, 3.5, float64(view.LastReading.Amps), 1e-9)
+	lines := journalLines(t, data)
+	assert.Contains(t, lines, `voltage MEAS:VOLT?="+1.26500000E+01"`)
+	assert.Contains(t, lines, "current 7/3/2=0DAC0000")
+	told, err := daemon.Retell(t.Context(), data, "bench", daemon.TwoMeters(
+		`answers voltage="MEAS:VOLT?":V`, "registers current=7/3/2/int32/0.001/word-swapped:A", 3*time.Second), analyze.Options{})
+	require.NoError(t, err)
+	assert.Empty(t, told, "no charge of a tenth of a second")
 }

@@ -143,18 +143,21 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 		Retain:  journal.Policy{MaxAge: cfg.Journal.Keep, MinFree: cfg.Journal.MinFree},
 	}
 	for _, c := range cfg.Channels {
-		feed := c.Feeds[0]
-		source, err := feed.Source.Capture(io.NopCloser(in))
-		if err != nil {
-			return d, fmt.Errorf("channel %q: %w", c.Name, err)
-		}
-		set := daemon.Settings{
-			Name: c.Name, Source: source, Follow: feed.Source.File, Decoder: "auto",
-			Options: c.Options, Silence: c.Limits.Silence,
-		}
+		set := daemon.Settings{Name: c.Name, Decoder: c.Setting(daemon.TwoMeters), Options: c.Options, Silence: c.Limits.Silence}
 		set.Options.Limits = analyzeLimits(c.Limits)
-		if feed.Decoder != nil {
-			set.Decoder = feed.Decoder.String()
+		if len(c.Feeds) == 1 {
+			set.Follow = c.Feeds[0].Source.File
+		}
+		for k := range c.Feeds {
+			source, err := c.Feeds[k].Source.Capture(io.NopCloser(in))
+			if err != nil {
+				return d, fmt.Errorf("channel %q: %w", c.Name, err)
+			}
+			if k == 0 {
+				set.Source = source
+			} else {
+				set.Current = &source
+			}
 		}
 		d.Channels = append(d.Channels, set)
 	}

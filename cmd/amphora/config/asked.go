@@ -3,6 +3,7 @@ package config
 import (
 	"fmt"
 	"strconv"
+	"time"
 
 	"amphora/capture"
 	"amphora/capture/query"
@@ -99,4 +100,20 @@ func (r *reader) needBoth(n node, f *Feed) {
 	case f.Of == "current" && !current:
 		r.fail(n, "is asked for the voltage, and here stands the meter for the current")
 	}
+}
+
+// Setting is the decoder of the channel as the daemon takes it; two joins those of
+// two meters into one setting.
+func (c *Channel) Setting(two func(voltage, current string, skew time.Duration) string) string {
+	if len(c.Feeds) == 2 {
+		return two(c.Feeds[0].setting(), c.Feeds[1].setting(), c.Skew)
+	}
+	return c.Feeds[0].setting()
+}
+
+func (f *Feed) setting() string {
+	if f.Decoder == nil {
+		return "auto"
+	}
+	return f.Decoder.String()
 }

@@ -29,6 +29,7 @@ type Config struct {
 type Channel struct {
 	Name    string
 	Feeds   []Feed          // one, or one for the voltage and one for the current
+	Skew    time.Duration   // how far apart readings of two meters may be to be merged
 	Options analyze.Options // of the battery and its meter; Channel and Battery are set
 	Limits  Limits
 }

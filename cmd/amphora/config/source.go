@@ -9,6 +9,14 @@ import (
 	"github.com/goccy/go-yaml/ast"
 )
 
+// A reading of one meter is merged with those of the other within the skew. By
+// default that is one beat of a slow meter; more would merge a night with minutes
+// that it does not belong to.
+const (
+	defaultSkew = 5 * time.Second
+	skewMost    = 10 * time.Minute
+)
+
 // feeds reads source: of a channel: one meter into feed, two into the channel.
 func (r *reader) feeds(c *Channel, feed *Feed) func(node) {
 	return func(n node) {
@@ -16,9 +24,13 @@ func (r *reader) feeds(c *Channel, feed *Feed) func(node) {
 			r.oneOf(n, r.sources(&feed.Source))
 			return
 		}
-		r.require(n, FeatureTwoMeters)
 		c.Feeds = []Feed{{Of: "voltage"}, {Of: "current"}}
-		seen := r.mapping(n, keys{"voltage": r.half(&c.Feeds[0]), "current": r.half(&c.Feeds[1])})
+		c.Skew = defaultSkew
+		seen := r.mapping(n, keys{
+			"voltage": r.half(&c.Feeds[0]),
+			"current": r.half(&c.Feeds[1]),
+			"skew":    r.duration(&c.Skew, "s", skewMost),
+		})
 		r.need(n, seen, "voltage", "current")
 	}
 }
@@ -32,6 +44,9 @@ func (r *reader) half(f *Feed) func(node) {
 		delete(seen, "decoder")
 		if seen != nil && len(seen) != 1 {
 			r.fail(n, "want exactly one source, got %d", len(seen))
+		}
+		if f.Source.File != nil && !f.Source.File.FromEnd {
+			r.fail(n, "two meters are put in order by when their lines arrive, so of a log file only what is new can be used: add from-end: true")
 		}
 		f.settle()
 		r.needBoth(n, f)

@@ -7,14 +7,13 @@ type Feature string
 
 // The features that are read and checked ahead of the daemon's having them.
 const (
-	FeatureTwoMeters Feature = "two meters on one channel"
-	FeatureNotify    Feature = "notify"
-	FeaturePush      Feature = "push"
+	FeatureNotify Feature = "notify"
+	FeaturePush   Feature = "push"
 )
 
 // Unsupported are the features that this version refuses. A setting that is
 // accepted and then ignored would be found out by a night without a message.
-var Unsupported = []Feature{FeatureTwoMeters, FeatureNotify, FeaturePush}
+var Unsupported = []Feature{FeatureNotify, FeaturePush}
 
 // require refuses the setting at n if its feature is missing here.
 func (r *reader) require(n node, f Feature) {

@@ -20,7 +20,8 @@ import (
 type Settings struct {
 	Name    string
 	Source  capture.Source
-	Decoder string // auto, or a setting
+	Current *capture.Source // the meter for the current, where Source is for the voltage alone; else nil
+	Decoder string          // auto, a setting, or what TwoMeters returns
 	Options analyze.Options
 	Silence time.Duration // without a reading for longer, the channel counts as silent
 
@@ -106,10 +107,7 @@ func (c *channel) run(ctx context.Context) error {
 	showing, stop := context.WithCancel(ctx)
 	var shows sync.WaitGroup
 	shows.Go(func() { c.show(showing) })
-	err := capture.Run(ctx, c.set.Source, c.clock, func(f capture.Frame) error {
-		c.frame(&f)
-		return nil
-	})
+	err := c.listen(ctx)
 	stop()
 	shows.Wait()
 	if c.following != nil {
@@ -130,6 +128,18 @@ func (c *channel) run(ctx context.Context) error {
 		return nil
 	}
 	return err
+}
+
+// listen hears out the source, or both of them.
+func (c *channel) listen(ctx context.Context) error {
+	if c.set.Current != nil {
+		c.status.two = true
+		return c.listenToTwo(ctx)
+	}
+	return capture.Run(ctx, c.set.Source, c.clock, func(f capture.Frame) error {
+		c.frame(&f)
+		return nil
+	})
 }
 
 // frame is one line or mark: into the journal first, then understood.

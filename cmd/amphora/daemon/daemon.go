@@ -110,8 +110,8 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	if n := c.story.lines; n > 0 {
 		d.cfg.Log.Info("replayed the journal", "channel", set.Name, "lines", n, "took", d.cfg.Clock.Boot()-began)
 	}
-	if c.set.Source.Warning != "" {
-		d.cfg.Log.Warn(c.set.Source.Warning, "channel", set.Name)
+	if warning := c.set.warning(); warning != "" {
+		d.cfg.Log.Warn(warning, "channel", set.Name)
 	}
 	c.publish()
 	d.channels = append(d.channels, c)

@@ -64,10 +64,15 @@ func quiet() *slog.Logger { return slog.New(slog.NewTextHandler(io.Discard, nil)
 
 // started opens a daemon on one source and runs it; stop ends it cleanly.
 func started(t testing.TB, data string, source capture.Source) (d *Daemon, stop func()) {
+	return startedWith(t, data, Settings{Name: "bench", Source: source, Decoder: "auto", Options: analyze.Options{Channel: "bench"}})
+}
+
+// startedWith is started with settings of one's own.
+func startedWith(t testing.TB, data string, set Settings) (d *Daemon, stop func()) {
 	ctx, cancel := context.WithCancel(t.Context())
 	d, err := Open(ctx, Config{
 		Data: data, Clock: capture.SystemClock{}, Log: quiet(),
-		Channels: []Settings{{Name: "bench", Source: source, Decoder: "auto", Options: analyze.Options{Channel: "bench"}}},
+		Channels: []Settings{set},
 	})
 	require.NoError(t, err)
 	done := make(chan error, 1)

@@ -33,8 +33,9 @@ func (f *fitting) keep(l line, text []byte) {
 	f.size += len(text)
 }
 
-// try fits, if it is time to. It reports the setting found.
-func (f *fitting) try() (setting string, ok bool) {
+// try fits, if it is time to; only is the one quantity that the source brings, 0
+// for both. It reports the setting found.
+func (f *fitting) try(only decoders.Quantity) (setting string, ok bool) {
 	if f.nextN == 0 {
 		f.nextN = fitFirst
 	}
@@ -42,7 +43,7 @@ func (f *fitting) try() (setting string, ok bool) {
 		return "", false
 	}
 	f.nextN += f.nextN/2 + 1
-	fitted, err := decoders.Fit(f.texts, decoders.Options{Live: true})
+	fitted, err := decoders.Fit(f.texts, decoders.Options{Live: true, Only: only})
 	f.why = err
 	if err != nil || fitted.Share < fitShare {
 		return "", false

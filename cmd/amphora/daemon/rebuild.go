@@ -24,9 +24,7 @@ func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) 
 	if err := replay(ctx, data, name, 1, s, t.turn); err != nil {
 		return nil, err
 	}
-	if s.stream == nil {
-		t.unread(s)
-	}
+	s.lastTry(t.turn)
 	t.last(false)
 	return t.told, nil
 }
@@ -75,15 +73,6 @@ func (t *teller) last(settled bool) {
 			t.from = t.story.place(t.story.here())
 		}
 		t.put(s, settled)
-	}
-}
-
-// unread fits a decoder at last, where the journal holds no word of one: it was
-// written by a daemon that never understood the source.
-func (t *teller) unread(s *story) {
-	s.fit.nextN = 1
-	if setting, ok := s.fit.try(); ok {
-		s.adopt(setting, t.turn)
 	}
 }
 

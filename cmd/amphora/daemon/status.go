@@ -3,6 +3,7 @@ package daemon
 import (
 	"errors"
 	"maps"
+	"strings"
 	"time"
 
 	"amphora/analyze"
@@ -22,6 +23,9 @@ type status struct {
 	fresh      bool // changed since last published, in a way that must show at once
 	stale      bool // the summary is older than an event
 
+	two  bool              // the channel has two meters, whose marks begin with their name
+	away map[string]string // those of them that are lost, and why
+
 	summary         *analyze.Session
 	summarised      time.Duration // boot clock
 	summarisedLines int
@@ -36,8 +40,10 @@ func (s *status) frame(f *capture.Frame) {
 		}
 		s.opened = true
 		s.set(true, "open: "+string(f.Text), f.Wall)
+		s.both(string(f.Text), "")
 	case f.Flags&capture.Lost != 0:
 		s.set(false, string(f.Text), f.Wall)
+		s.both(string(f.Text), string(f.Text))
 	case f.Flags&capture.Marked != 0:
 	default:
 		s.lines++
@@ -47,6 +53,25 @@ func (s *status) frame(f *capture.Frame) {
 
 func (s *status) set(up bool, state string, at time.Time) {
 	s.up, s.state, s.since, s.fresh = up, state, at, true
+}
+
+// both lets a channel with two meters be up only while neither is lost; lost is
+// why the one that a mark tells of is, "" if it came back.
+func (s *status) both(mark, lost string) {
+	if !s.two {
+		return
+	}
+	meter, _, _ := strings.Cut(mark, " ")
+	if s.away == nil {
+		s.away = map[string]string{}
+	}
+	delete(s.away, meter)
+	for _, why := range s.away {
+		s.up, s.state = false, why
+	}
+	if lost != "" {
+		s.away[meter] = lost
+	}
 }
 
 // stopped notes that nobody listens any more.
@@ -89,8 +114,8 @@ func (c *channel) view(boot time.Duration) live.Channel {
 	v := live.Channel{
 		Name: c.set.Name, Battery: live.Text(c.set.Options.Battery),
 		Source: live.Source{
-			Name: c.set.Source.Name, Up: s.up, State: s.state, Since: moment(s.since), Reconnects: s.reconnects,
-			Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.Source.Warning), Hint: live.Text(c.hint()),
+			Name: c.set.source(), Up: s.up, State: s.state, Since: moment(s.since), Reconnects: s.reconnects,
+			Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.warning()), Hint: live.Text(c.hint()),
 		},
 		SilenceS: c.set.Silence.Seconds(),
 		Stage:    live.Text(st.machine.Stage()), StageWhy: live.Text(st.why), StageSinceS: analyze.Number(st.since),

@@ -19,6 +19,7 @@ type story struct {
 	elapsed capture.Elapsed
 	fit     fitting
 	stream  *decoders.Stream
+	two     *two // nil where one meter tells both values
 	machine *analyze.Machine
 	track   track
 	account account // where a replay must begin to tell the same
@@ -55,7 +56,7 @@ const quietDay = 24 * time.Hour
 
 func newStory(decoder string, o analyze.Options) *story {
 	s := &story{opt: o, refused: make(map[string]int)}
-	if decoder != "auto" {
+	if s.two = parseTwo(decoder); s.two == nil && decoder != "auto" {
 		s.setting = decoder
 	}
 	s.restart(account{origin: 1}, 0)
@@ -74,7 +75,9 @@ func (s *story) restart(a account, arrival float64) {
 	o.Epoch = a.epoch
 	s.machine = analyze.New(o)
 	s.stream = nil
-	if l := s.layout(); l != nil {
+	if s.two != nil {
+		s.two.restart(s.chosen)
+	} else if l := s.layout(); l != nil {
 		// The layout came from Parse or Fit, so a stream can be made of it.
 		s.stream, _ = decoders.NewStream(l)
 	}
@@ -112,8 +115,19 @@ type turn struct {
 // frame takes the next record of the channel. sink gets each turn, in order; its
 // events are valid until sink returns.
 func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)) {
+	if s.two != nil {
+		// Two meters have no beat in common by which a burst could be spread.
+		plain := *f
+		plain.Flags &^= capture.Burst
+		f = &plain
+	}
 	at := s.elapsed.Next(*f, boot).At.Seconds()
+	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
 	if f.Flags&(capture.Opened|capture.Lost|capture.Marked) != 0 {
+		if s.two != nil {
+			s.twoMark(f, l, sink)
+			return
+		}
 		if setting, ok := strings.CutPrefix(string(f.Text), decoderMark); ok && f.Flags&capture.Marked != 0 {
 			s.adopt(setting, sink)
 		}
@@ -128,7 +142,10 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 		s.refused["line cut short or joined"]++
 		return
 	}
-	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
+	if s.two != nil {
+		s.twoLine(l, f.Text, sink)
+		return
+	}
 	if s.stream == nil {
 		s.unfitted(l, f.Text, sink)
 		return
@@ -154,6 +171,11 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 		}
 		return
 	}
+	s.step(l, sample, sink)
+}
+
+// step takes one usable sample.
+func (s *story) step(l line, sample analyze.Sample, sink func(turn)) {
 	s.rows++
 	events := s.machine.Step(sample)
 	if t, v, i, c, ok := s.machine.Last(); ok {
@@ -206,7 +228,10 @@ func (s *story) place(a account) place {
 
 // decoder is the setting in use, "" while none is.
 func (s *story) decoder() string {
-	if s.setting != "" {
+	switch {
+	case s.two != nil:
+		return strings.ReplaceAll(s.two.all(), "\n", "; ")
+	case s.setting != "":
 		return s.setting
 	}
 	return s.chosen
@@ -221,7 +246,7 @@ func (s *story) unfitted(l line, text []byte, sink func(turn)) {
 	if s.replaying {
 		return // the journal will say what was chosen
 	}
-	if setting, ok := s.fit.try(); ok {
+	if setting, ok := s.fit.try(0); ok {
 		s.adopt(setting, sink)
 		sink(turn{chose: setting})
 	}

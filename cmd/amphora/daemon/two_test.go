@@ -1,0 +1,187 @@
+package daemon
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/capture"
+	"amphora/capture/journal"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var dusk = time.Date(2026, 3, 1, 20, 0, 0, 0, time.UTC)
+
+// nightOfTwo is a made-up night as two meters would tell it: the voltage at each
+// row, the current at every third, 0.4 s later, with the voltage meter unplugged
+// for a while.
+func nightOfTwo(t *testing.T, name string, unplugged func(at float64) bool) (frames []capture.Frame, want analyze.Session) {
+	n := night(t, name)
+	m := analyze.New(analyze.Options{Channel: "bench"})
+	put := func(at float64, flags capture.Flags, text string) {
+		boot := time.Minute + time.Duration(at*1e9)
+		frames = append(frames, capture.Frame{Wall: dusk.Add(boot), Boot: boot, Text: []byte(text), Flags: flags})
+	}
+	put(0, capture.Opened, "voltage opened a")
+	put(0, capture.Opened, "current opened b")
+	k, away := 0, false
+	for s := range n.Samples() {
+		if !analyze.Known(s.Volts) || !analyze.Known(s.Amps) {
+			continue
+		}
+		m.Step(s)
+		switch {
+		case unplugged(s.At) && !away:
+			away = true
+			put(s.At, capture.Lost, "voltage unplugged")
+		case !unplugged(s.At) && away:
+			away = false
+			put(s.At, capture.Opened, "voltage opened a")
+		case !away:
+			put(s.At, 0, fmt.Sprintf("voltage %.3f V", s.Volts))
+		}
+		if k++; k%3 == 0 {
+			put(s.At+0.4, 0, fmt.Sprintf("current i=%.3f", s.Amps))
+		}
+	}
+	d := m.Document()
+	return frames, d.Sessions[len(d.Sessions)-1]
+}
+
+// tellAll tells frames, as they came or from a journal that remembers what was chosen.
+func tellAll(frames []capture.Frame, decoder string, replaying bool) (*story, []capture.Frame) {
+	s := newStory(decoder, analyze.Options{Channel: "bench"})
+	s.replaying = replaying
+	var written []capture.Frame
+	for k := range frames {
+		f := frames[k]
+		written = append(written, f)
+		s.frame(uint64(k+1), &f, "boot", func(u turn) {
+			if u.chose != "" {
+				f.Text, f.Flags = []byte(decoderMark+u.chose), capture.Marked
+				written = append(written, f)
+			}
+		})
+	}
+	return s, written
+}
+
+func last(s *story) analyze.Session {
+	d := s.machine.Document()
+	return d.Sessions[len(d.Sessions)-1]
+}
+
+func TestTwoMetersTellTheNightOfOne(t *testing.T) {
+	frames, want := nightOfTwo(t, "mower-full", func(float64) bool { return false })
+	for name, decoder := range map[string]string{
+		"auto":       TwoMeters("auto", "auto", 20*time.Second),
+		"configured": TwoMeters("labelled voltage=#V:V", "labelled current=i:A", 20*time.Second),
+	} {
+		t.Run(name, func(t *testing.T) {
+			s, written := tellAll(frames, decoder, false)
+			got := last(s)
+			assert.Equal(t, want.Outcome, got.Outcome)
+			assert.InDelta(t, float64(want.ChargeInAh), float64(got.ChargeInAh), 0.002*float64(want.ChargeInAh))
+			assert.GreaterOrEqual(t, float64(got.ChargeInAhU95), float64(want.ChargeInAhU95)*0.99)
+			assert.Greater(t, s.rows, uint64(len(frames)/6))
+			assert.Contains(t, s.decoder(), "voltage labelled voltage=#V:V; current labelled current=i:A")
+
+			again, _ := tellAll(written, decoder, true)
+			requireEqualJSON(t, got, last(again))
+		})
+	}
+}
+
+// TestTwoMetersAreNotBridged: an hour without the voltage is an hour without
+// samples, and is said so.
+func TestTwoMetersAreNotBridged(t *testing.T) {
+	away := func(at float64) bool { return at > 7200 && at < 10800 }
+	frames, _ := nightOfTwo(t, "mower-full", away)
+	s, _ := tellAll(frames, TwoMeters("auto", "auto", 20*time.Second), false)
+	assert.Greater(t, s.refused["no reading of the other meter within the limit"], 50)
+	gaps := last(s).Gaps
+	require.Len(t, gaps, 1)
+	assert.InDelta(t, 3600, float64(gaps[0].EndS-gaps[0].StartS), 60)
+}
+
+func requireEqualJSON(t *testing.T, want, got analyze.Session) {
+	a, err := json.Marshal(want)
+	require.NoError(t, err)
+	b, err := json.Marshal(got)
+	require.NoError(t, err)
+	require.Equal(t, string(a), string(b))
+}
+
+func TestTwoMetersAreUpTogether(t *testing.T) {
+	s := status{two: true}
+	say := func(flags capture.Flags, text string) { s.frame(&capture.Frame{Flags: flags, Text: []byte(text)}) }
+	say(capture.Opened, "voltage opened a")
+	say(capture.Lost, "current unplugged")
+	assert.False(t, s.up)
+	say(capture.Lost, "voltage away")
+	say(capture.Opened, "voltage opened a")
+	assert.False(t, s.up)
+	assert.Equal(t, "current unplugged", s.state)
+	say(capture.Opened, "current opened b")
+	assert.True(t, s.up)
+}
+
+func TestSettingOfTwoMeters(t *testing.T) {
+	p := parseTwo(TwoMeters("auto", "json current=i:A", 2500*time.Millisecond))
+	require.NotNil(t, p)
+	assert.Equal(t, 2.5, p.skew)
+	assert.Empty(t, p.ears[0].setting)
+	assert.Equal(t, "json current=i:A", p.ears[1].setting)
+	assert.Nil(t, parseTwo("auto"))
+	assert.Nil(t, parseTwo("json current=i:A"))
+
+	set := Settings{Source: capture.Source{Name: "a", Warning: "w"}}
+	assert.Equal(t, []string{"a", "w"}, []string{set.source(), set.warning()})
+	set.Current = &capture.Source{Name: "b", Warning: "x"}
+	assert.Equal(t, []string{"voltage a, current b", "w; x"}, []string{set.source(), set.warning()})
+}
+
+// TestOneJournalHoldsTwoMeters hears two commands at once, and retells it.
+func TestOneJournalHoldsTwoMeters(t *testing.T) {
+	source := func(script string) capture.Source {
+		s, err := capture.Command{Args: []string{"sh", "-c", script}}.Source()
+		require.NoError(t, err)
+		return s
+	}
+	current := source("for k in $(seq 60); do echo I=3.500; sleep 0.02; done; sleep 60")
+	decoder := TwoMeters("auto", "auto", 2*time.Second)
+	data := t.TempDir()
+	d, stop := startedWith(t, data, Settings{
+		Name: "bench", Source: source("for k in $(seq 100); do echo 12.65 V; sleep 0.01; done; sleep 60"), Current: &current,
+		Decoder: decoder, Options: analyze.Options{Channel: "bench"},
+	})
+	until(t, "rows of both", func() bool {
+		c, ok := d.Hub().Get("bench")
+		return ok && c.Used > 20 && c.LastReading != nil
+	})
+	c, _ := d.Hub().Get("bench")
+	assert.InDelta(t, 12.65, float64(c.LastReading.Volts), 1e-9)
+	assert.InDelta(t, 3.5, float64(c.LastReading.Amps), 1e-9)
+	stop()
+
+	r, err := journal.NewReader(data, "bench", 1)
+	require.NoError(t, err)
+	defer r.Close()
+	kinds := map[string]int{}
+	before := time.Duration(0)
+	for r.Next() {
+		f := r.Record().Frame
+		assert.GreaterOrEqual(t, f.Boot, before, "one order")
+		before = f.Boot
+		if f.Flags&^capture.Burst == 0 {
+			kinds[string(f.Text)]++
+		}
+	}
+	assert.Greater(t, kinds["voltage 12.65 V"], 20)
+	assert.Greater(t, kinds["current I=3.500"], 20)
+	assert.Len(t, kinds, 2)
+}
