@@ -84,23 +84,17 @@ func (m *instrument) onPipe(t *testing.T) line {
 
 // onNetwork makes it a server and returns its address.
 func (m *instrument) onNetwork(t *testing.T) string {
-	address, conns := newBridge(t)
 	var open sync.WaitGroup
-	done := make(chan struct{})
-	go func() {
-		for {
-			select {
-			case conn := <-conns:
-				open.Go(func() {
-					defer conn.Close()
-					m.serve(conn)
-				})
-			case <-done:
-				return
-			}
+	t.Cleanup(open.Wait) // the last of all: by then asker and server are gone
+	address, conns := newBridge(t)
+	open.Go(func() {
+		for conn := range conns {
+			open.Go(func() {
+				defer conn.Close()
+				m.serve(conn)
+			})
 		}
-	}()
-	t.Cleanup(func() { close(done) })
+	})
 	return address
 }
 

@@ -18,6 +18,7 @@ func newBridge(t *testing.T) (address string, conns <-chan net.Conn) {
 	require.NoError(t, err)
 	accepted := make(chan net.Conn, 10)
 	go func() {
+		defer close(accepted)
 		for {
 			conn, err := server.Accept()
 			if err != nil {
@@ -26,7 +27,12 @@ func newBridge(t *testing.T) (address string, conns <-chan net.Conn) {
 			accepted <- conn
 		}
 	}()
-	t.Cleanup(func() { server.Close() })
+	t.Cleanup(func() {
+		server.Close()
+		for conn := range accepted { // those that nobody took
+			conn.Close()
+		}
+	})
 	return server.Addr().String(), accepted
 }
 
