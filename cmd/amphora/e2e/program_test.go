@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -44,6 +45,13 @@ func buildAndRun(m *testing.M) int {
 	}
 	if out, err := exec.Command("go", append(args, "amphora/cmd/amphora")...).CombinedOutput(); err != nil {
 		fmt.Fprintf(os.Stderr, "building the program: %v\n%s", err, out)
+		return 1
+	}
+	// The tests mostly wait, so more of them may do that at a time than there are
+	// processors.
+	flag.Parse()
+	if err := flag.Set("test.parallel", "8"); err != nil {
+		fmt.Fprintln(os.Stderr, err)
 		return 1
 	}
 	return m.Run()
