@@ -21,6 +21,7 @@ type Fitted struct {
 	Evidence   []string // plain words, a field each
 	RunnerUp   string   // the setting of the next best, "" where nothing comes near
 	Difference string   // what would differ with it
+	Told       bool     // the lines tell which way the current counts; else positive is taken as charging
 	score      float64
 }
 

@@ -85,6 +85,7 @@ func (t *table) measureFields(f *Fitted, g guess) {
 		field := Field{Quantity: Amps, Form: u}
 		if g.volts >= 0 {
 			inverted, strength, reason := relate(t.cols[g.volts], c).inverted()
+			f.Told = strength >= 1
 			if strength >= 1 && inverted {
 				field.Negate = true
 				why += "; it counts out of the battery: " + reason

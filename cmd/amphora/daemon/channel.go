@@ -46,7 +46,8 @@ type channel struct {
 	story  *story
 	stored stored
 	status status
-	placed place // as last written down
+	placed place  // as last written down
+	anew   string // a decoder that was found to be the right one, since the last line
 
 	following *following // nil unless a file is followed
 }
@@ -73,8 +74,13 @@ func (c *channel) placeFile() string {
 func (c *channel) recall(ctx context.Context) error {
 	p := readPlace(c.placeFile())
 	c.placed = p
+	return c.tell(ctx, p)
+}
+
+// tell tells the story anew from a place.
+func (c *channel) tell(ctx context.Context, p place) error {
 	c.story = newStory(c.set.Decoder, c.set.Options)
-	c.story.chosen = p.Decoder
+	c.story.chosen, c.story.second.told = p.Decoder, p.Told
 	c.story.restart(p.account(), 0)
 	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn)
 }
@@ -87,6 +93,11 @@ func replay(ctx context.Context, data, name string, from uint64, s *story, sink 
 		return fmt.Errorf("replay channel %q: %w", name, err)
 	}
 	defer r.Close()
+	if s.undecided() {
+		if err := s.hearChoice(data, name, from); err != nil {
+			return fmt.Errorf("replay channel %q: %w", name, err)
+		}
+	}
 	s.replaying = true
 	for r.Next() {
 		rec := r.Record()
@@ -118,6 +129,7 @@ func (c *channel) run(ctx context.Context) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.status.stopped(err)
+	c.status.stale = true // nobody will work the summary out any more
 	c.storeRunning()
 	c.publish()
 	switch {
@@ -155,6 +167,7 @@ func (c *channel) frame(f *capture.Frame) {
 	}
 	c.status.frame(f)
 	c.story.frame(seq, f, c.boot, c.turn)
+	c.tellAnew()
 	if c.status.changed() {
 		c.publish()
 	}
@@ -213,6 +226,10 @@ func (c *channel) turn(t turn) {
 		c.record.Append(capture.Frame{Wall: c.clock.Wall(), Boot: c.clock.Boot(), Text: []byte(decoderMark + t.chose), Flags: capture.Marked})
 		c.log.Info("decoder chosen", "channel", c.set.Name, "decoder", t.chose)
 	}
+	if t.anew {
+		c.anew = t.chose
+		return
+	}
 	if t.closed {
 		c.storeClosed()
 	}
@@ -226,7 +243,7 @@ func (c *channel) turn(t turn) {
 func (c *channel) event(e *analyze.Event) {
 	if !c.story.replaying {
 		c.record.SyncSoon()
-		c.tell(e)
+		c.report(e)
 	}
 	switch e.Kind {
 	case analyze.SessionBegan, analyze.SessionOver:
@@ -238,8 +255,8 @@ func (c *channel) event(e *analyze.Event) {
 	c.status.stale = true
 }
 
-// tell logs what a person wants to find in the log later.
-func (c *channel) tell(e *analyze.Event) {
+// report logs what a person wants to find in the log later.
+func (c *channel) report(e *analyze.Event) {
 	at := []any{"channel", c.set.Name, "at", analyze.Clock(e.At)}
 	switch e.Kind {
 	case analyze.StageBegan:

@@ -2,11 +2,13 @@ package daemon
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"log/slog"
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"testing"
 	"time"
 
@@ -174,3 +176,60 @@ func TestNothingRunsOnAfterTheStop(t *testing.T) {
 	stop()
 	until(t, "no goroutine left over", func() bool { return runtime.NumGoroutine() <= before })
 }
+
+// A meter that counts what flows out of the battery is first seen while nothing
+// flows. Once the charge shows which way it counts, all is told again rightly, and
+// told the same after a restart and from the journal alone.
+func TestSignThatOnlyTheChargeShows(t *testing.T) {
+	n := night(t, "drill-three-cells")
+	rows, _ := n.Collect()
+	script := &speaker{}
+	for _, s := range rows {
+		script.lines = append(script.lines, fmt.Sprintf("%.0f;%.3f;%.3f", s.At, s.Volts, -s.Amps))
+	}
+	data := t.TempDir()
+	open := func(s *speaker) *Daemon {
+		d, err := Open(t.Context(), Config{
+			Data: data, Clock: capture.SystemClock{}, Log: quiet(),
+			Channels: []Settings{{
+				Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
+				Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return s, nil }},
+			}},
+		})
+		require.NoError(t, err)
+		require.NoError(t, d.Run(t.Context()))
+		return d
+	}
+	want := alone(t, []byte(strings.Join(script.lines, "\n")+"\n"), analyze.Options{Channel: "bench"})
+	require.Equal(t, analyze.Complete, want.Outcome)
+	for _, s := range []*speaker{script, {}} {
+		d := open(s)
+		c, ok := d.Hub().Get("bench")
+		require.True(t, ok)
+		require.Contains(t, string(c.Decoder), "negate")
+		require.NotNil(t, c.Session)
+		requireSame(t, want, *c.Session)
+		require.NoError(t, d.Close())
+	}
+	told, err := Retell(t.Context(), data, "bench", "auto", analyze.Options{})
+	require.NoError(t, err)
+	require.Len(t, told, 1)
+	requireSame(t, want, told[0].Session)
+}
+
+// speaker says one line each time it is read, and ends.
+type speaker struct {
+	lines []string
+	said  int
+}
+
+func (s *speaker) Read(p []byte) (int, error) {
+	if s.said == len(s.lines) {
+		return 0, io.EOF
+	}
+	s.said++
+	return copy(p, s.lines[s.said-1]+"\n"), nil
+}
+
+func (*speaker) Close() error   { return nil }
+func (*speaker) String() string { return "a meter" }

@@ -12,6 +12,7 @@ type fitting struct {
 	size  int
 	nextN int
 	why   error // the last refusal
+	told  bool  // the lines that were fitted tell which way the current counts
 }
 
 const (
@@ -23,14 +24,18 @@ const (
 
 func (f *fitting) keep(l line, text []byte) {
 	if len(f.lines) >= fitMost || f.size > fitBytes {
-		// Still nothing: the older half is given up, the journal has it.
-		half := len(f.lines) / 2
-		f.lines, f.texts, f.size = append([]line(nil), f.lines[half:]...), append([][]byte(nil), f.texts[half:]...), f.size/2
-		f.nextN = len(f.lines) + len(f.lines)/2
+		f.halve()
 	}
 	f.lines = append(f.lines, l)
 	f.texts = append(f.texts, append([]byte(nil), text...))
 	f.size += len(text)
+}
+
+// halve gives the older half up: still nothing, and the journal has it.
+func (f *fitting) halve() {
+	half := len(f.lines) / 2
+	f.lines, f.texts, f.size = append([]line(nil), f.lines[half:]...), append([][]byte(nil), f.texts[half:]...), f.size/2
+	f.nextN = len(f.lines) + len(f.lines)/2
 }
 
 // try fits, if it is time to; only is the one quantity that the source brings, 0
@@ -48,6 +53,7 @@ func (f *fitting) try(only decoders.Quantity) (setting string, ok bool) {
 	if err != nil || fitted.Share < fitShare {
 		return "", false
 	}
+	f.told = fitted.Told
 	return fitted.Setting, true
 }
 

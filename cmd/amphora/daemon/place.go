@@ -13,6 +13,7 @@ type place struct {
 	From    uint64 `json:"from"`
 	Epoch   int64  `json:"epoch,omitempty"` // date of its first row, ns since 1970; 0: the row tells
 	Decoder string `json:"decoder,omitempty"`
+	Told    bool   `json:"told,omitempty"` // the lines told which way the current counts
 }
 
 func (p place) account() account { return account{origin: p.From, epoch: p.Epoch} }

@@ -32,6 +32,7 @@ type story struct {
 
 	replaying bool
 	chosen    string // setting that auto chose, or was told of
+	second    secondLook
 	refused   map[string]int
 	lines     uint64
 	rows      uint64
@@ -109,6 +110,7 @@ const decoderMark = "decoder "
 type turn struct {
 	events []analyze.Event
 	chose  string // the decoder that auto has just chosen; to be remembered in the journal
+	anew   bool   // it takes the place of another: what was told since the account began is wrong
 	closed bool   // the machine was put away: its sessions are settled
 }
 
@@ -151,6 +153,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 		return
 	}
 	s.line(l, f.Text, sink)
+	s.lookAgain(l, f.Text, sink)
 }
 
 // line is a line's stamps.
@@ -223,7 +226,7 @@ func (s *story) here() account {
 
 // place is where a replay finds an account.
 func (s *story) place(a account) place {
-	return place{From: a.origin, Epoch: a.epoch, Decoder: s.chosen}
+	return place{From: a.origin, Epoch: a.epoch, Decoder: s.chosen, Told: s.second.told}
 }
 
 // decoder is the setting in use, "" while none is.
