@@ -9,14 +9,17 @@ import "fmt"
 // but that is no cause for a warning. Common practice, no source.
 const droppedShare = 1.0 / 3
 
-// droppedLeast: a shorter flow was no charge in mid-way but a try, or the meter's
-// noise, s.
-const droppedLeast = 300
+// A shorter flow was no charge in mid-way but a try; one of a few digits is the
+// flicker of the meter's zero.
+const (
+	droppedLeast  = 300 // s
+	droppedDigits = 3
+)
 
 // currentDropped: the current stopped in mid-charge while the battery was still
 // there. It is known for sure only once the current did not come back.
-func currentDropped(c *charge, v *view, f *findings) {
-	if c.stop.t-c.begin.t < droppedLeast {
+func currentDropped(c *charge, v *view, amps *meter, f *findings) {
+	if c.stop.t-c.begin.t < droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
 	if Known(v.cv) && v.tail < droppedShare*v.set || f.explainsEnd() {

@@ -10,7 +10,7 @@ func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
 	c.pauses.report(f, v.finish)
 	powerLimited(c, v, f)
 	if s.Outcome == CutShort {
-		currentDropped(c, v, f)
+		currentDropped(c, v, &m.amps, f)
 	}
 }
 
