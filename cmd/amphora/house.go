@@ -44,7 +44,7 @@ func openHouse(ctx context.Context, cfg daemon.Config, listen string, access web
 }
 
 func (h *house) open(listen string, access web.Access, log *slog.Logger, page *atomic.Pointer[metrics.Metrics]) error {
-	m, err := metrics.New(metrics.Options{Snapshot: h.daemon.Hub().Snapshot, Version: version(), Log: log})
+	m, err := metrics.New(metrics.Options{Snapshot: h.daemon.Hub().Snapshot, Notices: h.notices, Version: version(), Log: log})
 	if err != nil {
 		return err
 	}
@@ -59,6 +59,16 @@ func (h *house) open(listen string, access web.Access, log *slog.Logger, page *a
 	}
 	h.listener, err = net.Listen("tcp", listen)
 	return err
+}
+
+// notices counts the notifications for the metrics.
+func (h *house) notices() (all []metrics.Notice) {
+	for _, t := range h.daemon.Told().Targets {
+		for result, n := range t.Counts {
+			all = append(all, metrics.Notice{Target: t.Name, Result: result, Count: n})
+		}
+	}
+	return all
 }
 
 // run records and serves until the context ends or every source has ended.

@@ -17,6 +17,7 @@ import (
 	"amphora/capture/journal"
 	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/notify"
 	"amphora/dashboards/web"
 
 	systemd "github.com/coreos/go-systemd/v22/daemon"
@@ -149,6 +150,7 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 		Data: data, Clock: capture.SystemClock{}, Log: log,
 		Journal: journal.Options{SyncEvery: cfg.Journal.Sync},
 		Retain:  journal.Policy{MaxAge: cfg.Journal.Keep, MinFree: cfg.Journal.MinFree},
+		Notify:  notify.Options{Targets: notifyTargets(cfg), Rules: cfg.Telling},
 	}
 	for _, c := range cfg.Channels {
 		set := daemon.Settings{Name: c.Name, Decoder: c.Setting(daemon.TwoMeters), Options: c.Options, Silence: c.Limits.Silence}

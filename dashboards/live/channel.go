@@ -42,6 +42,9 @@ type Channel struct {
 	RejectedByReason map[string]int `json:"rejected_by_reason"`
 	Decoder          Text           `json:"decoder"` // the setting in use
 	Journal          Journal        `json:"journal"`
+	// Untold is what people should know of the channel and was not told yet,
+	// because nobody could be reached; null where there is nothing.
+	Untold *Untold `json:"untold"`
 	// ClockSet is false while the wall clock of the host cannot be believed.
 	ClockSet bool `json:"clock_set"`
 }
@@ -76,6 +79,21 @@ type Journal struct {
 	Degraded Text  `json:"degraded"` // why lines are in memory only
 	Pending  int   `json:"pending"`  // lines that are not on the disk yet
 	Bytes    int64 `json:"bytes"`    // written since the program started
+}
+
+// Untold are messages that wait to be delivered.
+type Untold struct {
+	Messages int       `json:"messages"`
+	Since    time.Time `json:"since"` // of the first of them
+	Why      Text      `json:"why"`   // the last try failed
+}
+
+// Count is how many there are.
+func (u *Untold) Count() int {
+	if u == nil {
+		return 0
+	}
+	return u.Messages
 }
 
 // Totals are what went into and out of a channel's batteries. None of them ever

@@ -6,6 +6,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/capture"
+	"amphora/dashboards/notify"
 	"amphora/decoders"
 )
 
@@ -21,6 +22,7 @@ type Config struct {
 	Channels []Channel
 	Journal  Journal
 	Notify   []Notify
+	Telling  notify.Rules // when those are told
 	Push     []Push
 	Access   Access
 }
@@ -118,16 +120,20 @@ type Register struct {
 
 // Notify is one way to tell the owner; one field of it is set.
 type Notify struct {
-	Webhook *Webhook
-	Command []string // program and arguments, each a template
+	Webhook *notify.Webhook
+	Command *notify.Command
+	Email   *notify.Email
 }
 
-// Webhook is an address that takes messages. The address itself may be the
-// secret, so it is never shown whole.
-type Webhook struct {
-	URL       string // this
-	URLFile   string // or a file that holds it
-	TokenFile string
+// Target is the way as notify takes it.
+func (n Notify) Target() notify.Target {
+	switch {
+	case n.Webhook != nil:
+		return n.Webhook
+	case n.Email != nil:
+		return n.Email
+	}
+	return n.Command
 }
 
 // Push is one place that readings are sent to; one field of it is set.

@@ -7,6 +7,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/capture"
+	"amphora/dashboards/notify"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -100,7 +101,9 @@ access: {token-file: /etc/amphora/token}
 	require.Len(t, two, 2)
 	assert.Equal(t, "voltage", two[0].Of)
 	assert.Equal(t, "/dev/ttyS1", two[1].Source.Serial.Port)
-	assert.Equal(t, []Notify{{Webhook: &Webhook{URL: "https://host.example/x"}}, {Command: []string{"notify-send", "{{.Title}}", "{{.Message}}"}}}, c.Notify)
+	require.Len(t, c.Notify, 2)
+	assert.Equal(t, &notify.Webhook{URL: "https://host.example/x"}, c.Notify[0].Target())
+	assert.Equal(t, "command notify-send", c.Notify[1].Target().Name())
 	assert.Equal(t, []Push{{Influx: &Influx{URL: "http://host.example", Database: "garage"}}, {MQTT: &MQTT{Broker: "mqtt://host.example", Topic: "amphora"}}}, c.Push)
 	assert.Equal(t, Access{TokenFile: "/etc/amphora/token"}, c.Access)
 }
@@ -146,4 +149,38 @@ func TestAskedForOneValueAlone(t *testing.T) {
 		require.Len(t, problems, 1, text)
 		assert.Contains(t, problems[0], want)
 	}
+}
+
+func TestLoadReadsWhoIsToldAndWhen(t *testing.T) {
+	h := machine(t, nil)
+	h.write(t, "/etc/password", "secret", 0o600)
+	c, problems := h.read(t, `
+channels: [{name: a, source: {stdin: {}}}]
+notify:
+  - email: {server: "mail.example:465", tls: always, from: Amphora <a@house.example>, to: [b@house.example, c@house.example], user: a, password-file: password}
+telling: {quiet-hours: 22:00-07:00, repeat: 15min}
+`)
+	require.Empty(t, problems)
+	m := c.Notify[0].Email
+	assert.True(t, m.TLS)
+	assert.Equal(t, "Amphora", m.From.Name)
+	assert.Len(t, m.To, 2)
+	assert.Equal(t, "/etc/password", m.PasswordFile)
+	assert.Equal(t, notify.Rules{Quiet: notify.Quiet{From: 22 * time.Hour, To: 7 * time.Hour}, Repeat: 15 * time.Minute}, c.Telling)
+
+	_, problems = h.read(t, `
+channels: [{name: a, source: {stdin: {}}}]
+notify:
+  - email: {server: mail.example, tls: never, from: nobody, to: [], user: a}
+telling: {quiet-hours: 22-7, repeat: 10s}
+`)
+	assert.Equal(t, []string{
+		`/etc/amphora.yaml:4:12: email: user and password-file go together, but one is missing`,
+		`/etc/amphora.yaml:4:21: server: "mail.example" is not host:port, want text like mail.example:587`,
+		`/etc/amphora.yaml:4:40: tls: "never" is not known, want one of starttls, always`,
+		`/etc/amphora.yaml:4:53: from: "nobody" is no mail address, want text like amphora@house.example`,
+		`/etc/amphora.yaml:4:65: to: is empty, want a list like [me@house.example]`,
+		`/etc/amphora.yaml:5:24: quiet-hours: "22-7" are no hours of the day, want text like 22:00-07:00`,
+		`/etc/amphora.yaml:5:38: repeat: is too short, want 5min at least`,
+	}, problems)
 }

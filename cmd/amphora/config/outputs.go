@@ -4,49 +4,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
-	"text/template"
 )
-
-func (r *reader) notify(p *[]Notify) func(node) {
-	return func(n node) {
-		r.require(n, FeatureNotify)
-		r.list(n, func(n node) {
-			var one Notify
-			r.oneOf(n, keys{"webhook": r.webhook(&one.Webhook), "command": r.command(&one.Command)})
-			*p = append(*p, one)
-		})
-	}
-}
-
-func (r *reader) webhook(p **Webhook) func(node) {
-	return func(n node) {
-		w := &Webhook{}
-		*p = w
-		seen := r.mapping(n, keys{
-			"url":        r.url(&w.URL, "https", "http"),
-			"url-file":   r.secret(&w.URLFile),
-			"token-file": r.secret(&w.TokenFile),
-		})
-		_, given := seen["url"]
-		_, file := seen["url-file"]
-		if seen != nil && given == file {
-			r.fail(n, "want exactly one of url and url-file")
-		}
-	}
-}
-
-// command reads a program with arguments that are templates.
-func (r *reader) command(p *[]string) func(node) {
-	return func(n node) {
-		r.texts(p, "a program and its arguments, like [notify-send, hello]")(n)
-		for i, arg := range *p {
-			if _, err := template.New("argument").Parse(arg); err != nil {
-				r.fail(n, "argument %d %q cannot be filled in: %v", i, arg, err)
-			}
-		}
-		r.checkWriters(n)
-	}
-}
 
 func (r *reader) push(p *[]Push) func(node) {
 	return func(n node) {

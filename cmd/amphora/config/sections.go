@@ -18,6 +18,7 @@ func (r *reader) config(n node) *Config {
 		"channels": r.channels(&c.Channels),
 		"journal":  r.journal(&c.Journal),
 		"notify":   r.notify(&c.Notify),
+		"telling":  r.telling(&c.Telling),
 		"push":     r.push(&c.Push),
 		"access":   r.access(&c.Access),
 	})

@@ -7,13 +7,12 @@ type Feature string
 
 // The features that are read and checked ahead of the daemon's having them.
 const (
-	FeatureNotify Feature = "notify"
-	FeaturePush   Feature = "push"
+	FeaturePush Feature = "push"
 )
 
 // Unsupported are the features that this version refuses. A setting that is
 // accepted and then ignored would be found out by a night without a message.
-var Unsupported = []Feature{FeatureNotify, FeaturePush}
+var Unsupported = []Feature{FeaturePush}
 
 // require refuses the setting at n if its feature is missing here.
 func (r *reader) require(n node, f Feature) {

@@ -14,6 +14,7 @@ import (
 	"amphora/capture"
 	"amphora/capture/journal"
 	"amphora/dashboards/live"
+	"amphora/dashboards/notify"
 )
 
 // Settings are those of one channel.
@@ -39,6 +40,7 @@ type channel struct {
 	record *journal.Channel
 	books  *bookkeeper
 	board  *live.Hub
+	notes  *notify.Center  // nil where nobody is told
 	tasks  *sync.WaitGroup // what must end before the journal is closed
 	until  context.Context // of those
 
@@ -50,6 +52,7 @@ type channel struct {
 	anew   string // a decoder that was found to be the right one, since the last line
 
 	following *following // nil unless a file is followed
+	topic     topic
 }
 
 // stored is what the logbook was last given of the session under way.
@@ -185,7 +188,7 @@ func (c *channel) repeated(f *capture.Frame) bool {
 func (c *channel) show(ctx context.Context) {
 	tick := time.NewTicker(publishEvery)
 	defer tick.Stop()
-	lines, stored := uint64(0), uint64(0)
+	lines, stored, untold := uint64(0), uint64(0), 0
 	var health journal.Health
 	for {
 		select {
@@ -201,9 +204,10 @@ func (c *channel) show(ctx context.Context) {
 		c.noteFollowing(c.clock.Boot())
 		c.silence()
 		// The disk may fail, or be back, while no line comes.
-		now := c.record.Health()
-		if c.story.lines != lines || c.status.overdue(c.clock.Boot()) || now.Fault != health.Fault || now.Pending != health.Pending {
-			lines, health = c.story.lines, now
+		now, waiting := c.record.Health(), c.untold().Count()
+		c.noteHealth(now)
+		if c.story.lines != lines || waiting != untold || c.status.overdue(c.clock.Boot()) || now.Fault != health.Fault || now.Pending != health.Pending {
+			lines, untold, health = c.story.lines, waiting, now
 			c.publish()
 		}
 		c.mu.Unlock()
@@ -236,6 +240,7 @@ func (c *channel) turn(t turn) {
 	for k := range t.events {
 		c.event(&t.events[k])
 	}
+	c.notice(&t)
 	c.story.machine.Drain()
 	c.writePlace()
 }

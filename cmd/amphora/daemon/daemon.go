@@ -15,6 +15,7 @@ import (
 	"amphora/capture"
 	"amphora/capture/journal"
 	"amphora/dashboards/live"
+	"amphora/dashboards/notify"
 )
 
 // Config is what a daemon is made of.
@@ -25,6 +26,9 @@ type Config struct {
 	Retain   journal.Policy
 	Clock    capture.Clock
 	Log      *slog.Logger
+	// Notify says who is told of what happens; without targets, nobody is. Its
+	// folder, log and clock are the daemon's.
+	Notify notify.Options
 }
 
 // Daemon records and judges channels until its context ends.
@@ -34,6 +38,7 @@ type Daemon struct {
 	book     *logbook.Book
 	books    *bookkeeper
 	hub      *live.Hub
+	notes    *notify.Center // nil where nobody is told
 	channels []*channel
 	tasks    sync.WaitGroup
 	until    context.Context
@@ -42,6 +47,9 @@ type Daemon struct {
 
 // BookFile is where the logbook of a data folder is.
 func BookFile(data string) string { return filepath.Join(data, "logbook.db") }
+
+// NotifyDir is where a data folder holds what was told, and to whom.
+func NotifyDir(data string) string { return filepath.Join(data, "notify") }
 
 // stopLimit is how long a clean stop may take.
 const stopLimit = 4 * time.Second
@@ -75,6 +83,10 @@ func (d *Daemon) open(ctx context.Context) error {
 		d.cfg.Log.Error("the logbook was damaged; what was sound was kept, and the damaged file is beside it", "error", damage)
 	}
 	d.book, d.books = book, newBookkeeper(book, d.cfg.Log)
+	if o := d.cfg.Notify; len(o.Targets) > 0 {
+		o.Dir, o.Log, o.Now = NotifyDir(d.cfg.Data), d.cfg.Log, d.cfg.Clock.Wall
+		d.notes = notify.Open(o)
+	}
 	for _, set := range d.cfg.Channels {
 		if err := d.openChannel(ctx, set); err != nil {
 			return err
@@ -91,7 +103,7 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	set.Options = known
 	c := &channel{
 		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
-		books: d.books, board: d.hub, tasks: &d.tasks, until: d.until,
+		books: d.books, board: d.hub, notes: d.notes, tasks: &d.tasks, until: d.until,
 	}
 	began := d.cfg.Clock.Boot()
 	record, err := d.journal.Channel(set.Name, readPlace(c.placeFile()).From)
@@ -113,6 +125,7 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	if warning := c.set.warning(); warning != "" {
 		d.cfg.Log.Warn(warning, "channel", set.Name)
 	}
+	c.recovered()
 	c.publish()
 	d.channels = append(d.channels, c)
 	return nil
@@ -148,6 +161,14 @@ func (d *Daemon) Hub() *live.Hub { return d.hub }
 
 // Book is the logbook.
 func (d *Daemon) Book() *logbook.Book { return d.book }
+
+// Told is how the telling goes; nothing where nobody is told.
+func (d *Daemon) Told() notify.Status {
+	if d.notes == nil {
+		return notify.Status{}
+	}
+	return d.notes.Status()
+}
 
 // Degraded says why the daemon does not do all it should; nil if it does.
 func (d *Daemon) Degraded() error { return d.journal.Degraded() }
@@ -212,6 +233,9 @@ func (d *Daemon) Close() error {
 	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
 	defer cancel()
 	err := d.journal.Close(ctx)
+	if d.notes != nil {
+		d.notes.Close()
+	}
 	d.end()
 	d.tasks.Wait()
 	if d.book != nil {

@@ -3,6 +3,7 @@ package daemon
 import (
 	"errors"
 	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -123,6 +124,7 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		Rows:    int(st.lines), Used: int(st.rows), RejectedByReason: maps.Clone(st.refused),
 		Decoder:  live.Text(st.decoder()),
 		Journal:  live.Journal{Pending: h.Pending, Bytes: int64(h.Written)},
+		Untold:   c.untold(),
 		ClockSet: capture.ClockSet(c.clock.Wall()),
 	}
 	if h.Fault != nil {
@@ -135,6 +137,24 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		}
 	}
 	return v
+}
+
+// untold is what should have been told of the channel and was not yet.
+func (c *channel) untold() *live.Untold {
+	if c.notes == nil {
+		return nil
+	}
+	var u *live.Untold
+	for _, m := range c.notes.Status().Unsent {
+		switch {
+		case !slices.Contains(m.Channels, c.set.Name):
+		case u == nil:
+			u = &live.Untold{Messages: 1, Since: m.At, Why: live.Text(m.Trouble)}
+		default:
+			u.Messages++
+		}
+	}
+	return u
 }
 
 // hint says what to do where lines come and cannot be read.

@@ -112,6 +112,9 @@ type turn struct {
 	chose  string // the decoder that auto has just chosen; to be remembered in the journal
 	anew   bool   // it takes the place of another: what was told since the account began is wrong
 	closed bool   // the machine was put away: its sessions are settled
+
+	seq  uint64    // the record that brought it about
+	wall time.Time // of that record
 }
 
 // frame takes the next record of the channel. sink gets each turn, in order; its
@@ -203,7 +206,7 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 		s.quietAt = l.at
 	}
 	if len(events) > 0 {
-		sink(turn{events: events})
+		sink(turn{events: events, seq: l.seq, wall: l.wall})
 	}
 }
 

@@ -141,6 +141,7 @@ function showSource(card, channel) {
   const { source, journal } = channel;
   const refused = Object.entries(channel.rejected_by_reason ?? {}).sort((a, b) => b[1] - a[1]);
   const odd = source.warning ?? (journal.degraded ? `not written to disk: ${journal.degraded}` : null)
+    ?? (channel.untold ? `nobody could be told: ${channel.untold.why ?? "a message is on its way"}` : null)
     ?? (channel.clock_set ? null : "the clock of this computer is not set");
   card.root.dataset.source = !source.up ? "down" : odd ? "odd" : "up";
   const state = source.up ? odd ?? "Source is delivering" : `Source: ${source.state || "not there"}`;

@@ -1,0 +1,176 @@
+package notify
+
+import (
+	"bytes"
+	"context"
+	"crypto/hmac"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+)
+
+// Webhook sends the notification as JSON with POST. Address, token, key and headers
+// are read from their files at each try, so that what was set right there needs no
+// restart.
+type Webhook struct {
+	URL         string // this
+	URLFile     string // or a file that holds it
+	TokenFile   string // sent as a bearer token (RFC 6750)
+	HeadersFile string // lines of "Name: value"
+	// KeyFile holds the key of the signature: the header Amphora-Signature is
+	// "sha256=" and the HMAC-SHA256 of the body, in hexadecimal.
+	KeyFile string
+}
+
+const mostAnswer = 64 << 10 // bytes of an answer that are read
+
+// Name is the kind and the host; the rest of an address may be a password.
+func (w *Webhook) Name() string { return "webhook " + w.host() }
+
+func (w *Webhook) host() string {
+	text := w.URL
+	if text == "" {
+		text, _ = secret(w.URLFile) // Send will say what is wrong with it
+	}
+	u, err := url.Parse(text)
+	if err != nil || u.Host == "" {
+		return "of no known host"
+	}
+	return u.Host
+}
+
+// Send posts the notification; anything but a 2xx answer is an error.
+func (w *Webhook) Send(ctx context.Context, n *Notification) error {
+	body, err := n.body()
+	if err != nil {
+		return err
+	}
+	req, err := w.request(ctx, n.ID, body)
+	if err != nil {
+		return err
+	}
+	answer, err := webhookClient.Do(req)
+	if err != nil {
+		return bare(err)
+	}
+	defer answer.Body.Close()
+	_, _ = io.Copy(io.Discard, io.LimitReader(answer.Body, mostAnswer)) // what it says does not matter
+	return judge(answer)
+}
+
+func (w *Webhook) request(ctx context.Context, id string, body []byte) (*http.Request, error) {
+	address := w.URL
+	if w.URLFile != "" {
+		var err error
+		if address, err = secret(w.URLFile); err != nil {
+			return nil, err
+		}
+	}
+	req, err := http.NewRequestWithContext(ctx, http.MethodPost, address, bytes.NewReader(body))
+	if err != nil || req.URL.Host == "" {
+		return nil, errors.New("the address is not one that can be used, want one like https://host.example/")
+	}
+	if err := w.headers(req.Header); err != nil {
+		return nil, err
+	}
+	req.Header.Set("Content-Type", "application/json")
+	req.Header.Set("User-Agent", "amphora")
+	req.Header.Set("Amphora-Id", id)
+	if w.KeyFile != "" {
+		key, err := secret(w.KeyFile)
+		if err != nil {
+			return nil, err
+		}
+		req.Header.Set("Amphora-Signature", sign(key, body))
+	}
+	return req, nil
+}
+
+// sign is the signature of a body by HMAC (RFC 2104) with SHA-256.
+func sign(key string, body []byte) string {
+	m := hmac.New(sha256.New, []byte(key))
+	m.Write(body)
+	return "sha256=" + hex.EncodeToString(m.Sum(nil))
+}
+
+// headers adds those of the files.
+func (w *Webhook) headers(h http.Header) error {
+	if w.HeadersFile != "" {
+		text, err := secretText(w.HeadersFile)
+		if err != nil {
+			return err
+		}
+		for k, line := range strings.Split(text, "\n") {
+			line = strings.TrimSpace(line)
+			if line == "" || line[0] == '#' {
+				continue
+			}
+			name, value, ok := strings.Cut(line, ":")
+			if !ok || name == "" || strings.ContainsAny(name, " \t") {
+				return fmt.Errorf("%s line %d: want text like Name: value", w.HeadersFile, k+1)
+			}
+			h.Add(name, strings.TrimSpace(value))
+		}
+	}
+	if w.TokenFile != "" {
+		token, err := secret(w.TokenFile)
+		if err != nil {
+			return err
+		}
+		h.Set("Authorization", "Bearer "+token)
+	}
+	return nil
+}
+
+// webhookClient follows a redirect only to the same host, and only where the
+// message is sent on: whoever answers for a host must not choose who gets it.
+var webhookClient = &http.Client{
+	Transport: &http.Transport{
+		Proxy:                  http.ProxyFromEnvironment,
+		DialContext:            (&net.Dialer{Timeout: 5 * time.Second}).DialContext,
+		TLSHandshakeTimeout:    5 * time.Second,
+		MaxResponseHeaderBytes: mostAnswer,
+		// A message comes now and then, and after an outage every kept connection
+		// would be a dead one.
+		DisableKeepAlives: true,
+	},
+	CheckRedirect: func(next *http.Request, via []*http.Request) error {
+		first := via[0].URL
+		if next.Method != http.MethodPost || next.URL.Host != first.Host || next.URL.Scheme != first.Scheme || len(via) > 3 {
+			return http.ErrUseLastResponse
+		}
+		return nil
+	},
+}
+
+func judge(answer *http.Response) error {
+	code := answer.StatusCode
+	switch {
+	case code/100 == 2:
+		return nil
+	case code/100 == 3:
+		return fmt.Errorf("%w: it answers %d, which sends us elsewhere, and that is not followed", errRefused, code)
+	case code/100 == 4 && code != http.StatusRequestTimeout && code != http.StatusTooEarly && code != http.StatusTooManyRequests:
+		return fmt.Errorf("%w: it answers %d %s", errRefused, code, http.StatusText(code))
+	}
+	return fmt.Errorf("it answers %d %s", code, http.StatusText(code))
+}
+
+// bare is an error of HTTP without the address.
+func bare(err error) error {
+	var u *url.Error
+	if errors.As(err, &u) {
+		err = u.Err
+	}
+	if errors.Is(err, context.DeadlineExceeded) {
+		return errors.New("no answer in time")
+	}
+	return err
+}
