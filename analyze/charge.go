@@ -45,6 +45,7 @@ const (
 	leastCharge        = 0.002 // of capacity: less is no charge
 	leastSeconds       = 120   // s of current before it counts as sustained
 	leastRows          = 3
+	sustainedDigits    = 2    // of the meter: a mean below that is the flicker of its zero
 	endedByCutOff      = 0.10 // of the set current: stopping at so little in constant voltage is the charger's own end
 	endedByCutOffAlone = 0.20 // the same, of the first current, where the voltage was held from the first
 	slowQuestionsAt    = 60   // s between two looks at the whole trace
@@ -128,7 +129,7 @@ func (c *charge) sustained(reference float64, amps *meter) bool {
 		rows += tr.bins[k].rows
 	}
 	d := tr.end.sum.minus(c.begin.sum)
-	return rows >= leastRows && d.onTime >= leastSeconds && d.in >= leastCharge*reference && d.in > 3*amps.roughNoise()*d.onTime
+	return rows >= leastRows && d.onTime >= leastSeconds && d.in >= leastCharge*reference && d.in > max(3*amps.roughNoise()*d.onTime, sustainedDigits*amps.digit()*(tr.end.t-c.begin.t))
 }
 
 // view is a charge seen as a whole at one moment: the answers of all parts,

@@ -38,7 +38,7 @@ const (
 // push takes one row's current in this direction, A. It reports a change and
 // the mark of the change: the first row with current, or the last one.
 func (f *flow) push(amps float64, m mark, meter *meter) (changed bool, at mark) {
-	noise, step := meter.noise(), meter.step()
+	noise, step := meter.noise(), meter.digit()
 	var e float64
 	if f.on {
 		// Halfway to zero, unless that is still a current beyond doubt: a charger

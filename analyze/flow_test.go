@@ -87,8 +87,8 @@ func TestNoiseIsNoCurrent(t *testing.T) {
 
 // What flowed first was the meter's zero: beside the current that comes, it is nothing.
 func TestLargeCurrentDwarfsAZeroThatIsNot(t *testing.T) {
-	amps := then(then(nil, 50, 0.02), 50, 5)
+	amps := then(then(nil, 50, 0.05), 50, 5)
 	assert.Equal(t, []change{{true, 0, 1}, {true, 50, 51}}, flows(amps, 0), "begun anew with the first large row")
-	amps[60] = 0.02
+	amps[60] = 0.05
 	assert.Equal(t, []change{{true, 0, 1}, {true, 50, 51}}, flows(amps, 0))
 }

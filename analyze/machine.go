@@ -219,6 +219,9 @@ func (m *Machine) gap(iv *interval, before bool) {
 // regime asks whether current flows, in or out, and passes the row on.
 func (m *Machine) regime(now *mark) {
 	amps := &m.amps
+	// What flows out is measured against what flows in: a zero that is a little
+	// below zero is no discharge beside a charger's current.
+	m.out.scale = max(m.out.scale, m.in.scale)
 	switch changed, last := m.out.push(-now.i, *now, amps); {
 	case changed && m.out.on:
 		m.discharging(now)

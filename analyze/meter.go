@@ -101,6 +101,15 @@ func (m *meter) step() float64 {
 	return min(m.resolution, coarsest)
 }
 
+// digit is the same, but for a reading that has hardly moved yet the place it is
+// written to, a hundredth at most: a current that stands at 0.1 A is one.
+func (m *meter) digit() float64 {
+	if s := m.step(); s > 0 {
+		return s
+	}
+	return min(m.place, 0.01)
+}
+
 // zeroBand is how far from zero a reading may be when nothing flows: noise at
 // four standard deviations, or one and a half steps of the display, whichever
 // is more. A flicker of one digit is inside, a steady small drain is not.

@@ -5,7 +5,7 @@ import "math"
 // quiet adds up what flows while nothing seems to: row by row it is all noise,
 // but over some minutes noise averages out, and a small steady drain (an alarm
 // system, a solar controller) shows. A flicker of the last digit does not: its
-// mean stays near half a digit at most.
+// mean is less than a digit, which only a display that stands there reaches.
 type quiet struct {
 	charge  float64 // C
 	energy  float64 // J
@@ -40,7 +40,7 @@ func (q *quiet) take(noise, step float64) totals {
 		return totals{}
 	}
 	mean := d.charge / d.seconds
-	if math.Abs(mean) < max(0.6*step, 3*noise/math.Sqrt(float64(d.rows))) {
+	if math.Abs(mean) < max(0.95*step, 4*noise/math.Sqrt(float64(d.rows))) {
 		return totals{}
 	}
 	if mean > 0 {
