@@ -96,7 +96,7 @@ func replay(ctx context.Context, data, name string, from uint64, s *story, sink 
 		return fmt.Errorf("replay channel %q: %w", name, err)
 	}
 	defer r.Close()
-	if s.undecided() {
+	if s.choosing() {
 		if err := s.hearChoice(data, name, from); err != nil {
 			return fmt.Errorf("replay channel %q: %w", name, err)
 		}

@@ -94,10 +94,9 @@ func withSignOf(setting, other string) string {
 	return mine.String()
 }
 
-// undecided reports whether the story waits for the journal to say what was chosen.
-func (s *story) undecided() bool {
-	return s.setting == "" && s.chosen == "" && s.two == nil
-}
+// choosing reports whether the decoder is for the story to choose. What it chose
+// last is in the journal; the place may have been written down before that.
+func (s *story) choosing() bool { return s.setting == "" && s.two == nil }
 
 // hearChoice takes the decoder that the journal names last: a later one corrects
 // those before it.
