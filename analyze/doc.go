@@ -14,7 +14,9 @@
 // The way of a sample, file by file: screen (is it usable), timeline (what time
 // is it, and how long since the last), meter (noise, resolution), integrator
 // (how much flowed), flow (does current flow), charge (one charge: trace, held,
-// knee, tail, peak, float), findings, summary. Machine puts them in this order.
+// bend, tail, peak, float), findings, summary. Machine puts them in this order;
+// regime says whom a row belongs to, lifecycle how a charge begins and ends,
+// document what can be asked at any moment.
 // Beside it, a rest is foretold (rest, relax, soc) and steps of the current are
 // read for the resistance (resist).
 //

@@ -1,0 +1,128 @@
+package analyze
+
+// This file is about a charge as a whole: how it begins, pauses, goes on, ends and is
+// put away.
+
+// began: current flows. It is the charge that goes on, or a new one.
+func (m *Machine) began(at *mark) {
+	m.loaded.ended = true
+	m.dismissDwarfed()
+	if c := m.charge; c != nil && c.stopped && m.goesOn(c, at) {
+		if c.over {
+			c.over = false
+			m.ledger.absorb(&m.after)
+			m.after = ledger{}
+		}
+		c.resume(at)
+		m.clear(c, CodeOpenCircuit, at.t)
+		m.show(m.stageNow(), at.t, "current flows again")
+		return
+	}
+	if m.next != nil {
+		m.next.resume(at)
+		return
+	}
+	m.next = newCharge(at, m.resting.before())
+	m.rebound(m.next, identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells})
+	if m.charge == nil {
+		m.next.idleFrom = m.ledger.from.t
+		return
+	}
+	m.next.idleFrom = m.charge.stop.t
+	if m.charge.rest.rows > 0 {
+		m.next.idleFrom = m.charge.rest.to
+	}
+	m.charge.rest.ended = true
+}
+
+// dismissDwarfed forgets a charge that was none: beside the current that now
+// begins, what flowed before was the meter's zero.
+func (m *Machine) dismissDwarfed() {
+	tiny := func(c *charge) bool {
+		return c != nil && !c.over && !c.hold.found && dwarfs*c.trace.highest() < m.in.level
+	}
+	if tiny(m.next) {
+		m.next = nil
+	}
+	if tiny(m.charge) {
+		m.charge, m.view = nil, nil
+	}
+}
+
+// goesOn decides whether current that flows again belongs to the same charge.
+func (m *Machine) goesOn(c *charge, at *mark) bool {
+	v := m.viewOf(c)
+	away := at.t - c.stop.t
+	if !Known(v.finish) {
+		return !c.over && away <= pauseLimit
+	}
+	// After a charge was complete: the holding current of a float at its voltage,
+	// any time; more only as a charger's short look.
+	if m.in.level <= floatCurrent/2*v.set && at.v > 0.88*v.held && away <= holdAcrossGap {
+		return true
+	}
+	return !c.over && away <= pauseAfterTail && at.v > sameBattery*v.held
+}
+
+func (m *Machine) stopped(at *mark) {
+	switch {
+	case m.next != nil:
+		m.next.pause(at)
+	case m.charge != nil && !m.charge.stopped:
+		m.charge.pause(at)
+		m.charge.look(&m.opt, &m.volts, &m.amps)
+		m.view = nil
+		m.stages(at.t)
+		m.watch(m.charge)
+	}
+}
+
+// reference is the charge that "nothing to speak of" is measured against, C: the
+// rated capacity, or else the last charge in the log.
+func (m *Machine) reference() float64 {
+	if m.opt.Capacity > 0 {
+		return m.opt.Capacity
+	}
+	if m.charge != nil {
+		return m.charge.stop.sum.in - m.charge.begin.sum.in
+	}
+	return 0
+}
+
+// promote makes the charge begun the one under way; the one before it is closed.
+func (m *Machine) promote() {
+	c := m.next
+	m.next = nil
+	if m.charge != nil {
+		m.close()
+	}
+	m.charge, m.view = c, nil
+	c.look(&m.opt, &m.volts, &m.amps)
+	s := m.session(c, false)
+	m.tell(Event{Kind: SessionBegan, At: c.begin.t, Session: &s})
+	m.show(ConstantCurrent, c.begin.t, m.viewOf(c).whyCurrent(c))
+	m.stages(m.last.t)
+}
+
+// over: the charge will not go on. What happens from its last current on is kept
+// apart, since it belongs to the next one, if there is one.
+func (m *Machine) over(seen float64) {
+	c := m.charge
+	c.over, c.ended = true, seen
+	m.after = ledger{from: c.stop}
+	m.show(Rest, c.stop.t, "no current any more")
+	s := m.session(c, false)
+	m.tell(Event{Kind: SessionOver, At: c.stop.t, Session: &s})
+}
+
+// close puts a charge away for good.
+func (m *Machine) close() {
+	c := m.charge
+	if !c.over {
+		m.over(m.last.t)
+	}
+	s := m.session(c, false)
+	m.closed = append(m.closed, s)
+	m.ledger, m.after = m.after, ledger{}
+	m.tell(Event{Kind: SessionClosed, At: c.stop.t, Session: &s})
+}

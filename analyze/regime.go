@@ -1,0 +1,148 @@
+package analyze
+
+import "math"
+
+// This file is about one row: does current flow in it, and whom does it belong to.
+
+// regime asks whether current flows, in or out, and passes the row on.
+func (m *Machine) regime(now *mark) {
+	amps := &m.amps
+	// What flows out is measured against what flows in: a zero that is a little
+	// below zero is no discharge beside a charger's current.
+	m.out.scale = max(m.out.scale, m.in.scale)
+	switch changed, last := m.out.push(-now.i, *now, amps); {
+	case changed && m.out.on:
+		m.discharging(now)
+	case changed:
+		m.loaded.begin(&last)
+	}
+	changed, at := m.in.push(now.i, *now, amps)
+	if !m.in.on && !m.out.on && m.in.evidence == 0 && m.out.evidence == 0 {
+		m.zero.push(now.i)
+	}
+	switch {
+	case changed && m.in.on:
+		m.sum = m.sum.plus(m.quiet.take(m.zero.noise(), amps.step()))
+		m.began(&at)
+		for _, d := range m.doubt.take() {
+			if d.t > at.t {
+				m.flowing(&d)
+			}
+		}
+		m.flowing(now)
+	case changed:
+		m.stopped(&at)
+		for _, d := range m.doubt.take() {
+			if d.t > at.t {
+				m.idle(&d)
+			}
+		}
+		m.idle(now)
+	case m.in.evidence > 0 || m.in.leaps > 0:
+		if old, full := m.doubt.add(now); full {
+			m.pass(&old)
+		}
+	default:
+		for _, d := range m.doubt.take() {
+			m.pass(&d)
+		}
+		m.pass(now)
+	}
+}
+
+// pass gives a row to whoever it belongs to, current or no current.
+func (m *Machine) pass(r *mark) {
+	if m.in.on {
+		m.flowing(r)
+		return
+	}
+	m.idle(r)
+}
+
+// flowing takes a row with current.
+func (m *Machine) flowing(r *mark) {
+	c := m.charge
+	if m.next != nil {
+		c = m.next
+	}
+	if c == nil {
+		return
+	}
+	ask := c.add(r)
+	m.celsiusOf(c, r)
+	m.hazards(c, &r.row, true)
+	if c == m.next {
+		if ask && c.sustained(m.reference(), &m.amps) {
+			m.promote()
+		}
+		return
+	}
+	if !ask {
+		return
+	}
+	if c.look(&m.opt, &m.volts, &m.amps) || c.mayFinish(m.viewOf(c), &m.amps) {
+		m.view = nil
+		m.stages(r.t)
+	}
+	if r.t >= c.watched+slowQuestionsAt {
+		m.watch(c)
+	}
+}
+
+func (m *Machine) celsiusOf(c *charge, r *mark) {
+	if r.celsius == r.celsius && !(c.maxCelsius >= r.celsius) {
+		c.maxCelsius = r.celsius
+	}
+}
+
+// idle takes a row without current.
+func (m *Machine) idle(r *mark) {
+	if m.next != nil && r.t-m.next.stop.t > pauseAfterTail {
+		m.next = nil
+	}
+	quiet := math.Abs(r.i) <= max(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
+	if quiet && !m.out.on {
+		m.loaded.add(r)
+		m.resting.push(r.v)
+	}
+	c := m.charge
+	if c == nil {
+		if quiet && m.loose.push(&r.row, Unknown(), false) {
+			m.noted(m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()), CodeOpenCircuit)
+		}
+		return
+	}
+	m.hazards(c, &r.row, false)
+	if m.out.on || !quiet || c.rest.ended {
+		return
+	}
+	c.rest.add(&r.row, &c.stop.row)
+	m.loosened(c, r)
+	if !c.over && r.t-c.stop.t > pauseLimit {
+		m.over(r.t)
+	}
+}
+
+// loosened asks whether a battery still hangs on the leads.
+func (m *Machine) loosened(c *charge, r *mark) {
+	v := m.viewOf(c)
+	highest := v.held
+	if !Known(highest) {
+		highest = c.maxVolts
+	}
+	if c.loose.push(&r.row, highest, Known(v.finish)) {
+		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
+	}
+}
+
+// discharging: current flows out. That ends a charge that had paused.
+func (m *Machine) discharging(now *mark) {
+	if c := m.charge; c != nil && c.stopped {
+		c.rest.ended = true
+		if !c.over {
+			m.over(now.t)
+		}
+	}
+	m.next = nil
+	m.resting = resting{}
+}

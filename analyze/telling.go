@@ -1,0 +1,74 @@
+package analyze
+
+// This file is about what is told: stages and findings, when they are news.
+
+// book is the ledger for what happens now.
+func (m *Machine) book() *ledger {
+	if m.charge != nil && m.charge.over {
+		return &m.after
+	}
+	return &m.ledger
+}
+
+// noted tells of a finding in the ledger, if it is news.
+func (m *Machine) noted(news bool, code string) {
+	if news {
+		g := m.book().notes.get(code)
+		m.tell(Event{Kind: FindingRaised, At: float64(g.AtS), Finding: g})
+	}
+}
+
+// stages tells of stages that were seen to have begun.
+func (m *Machine) stages(seen float64) {
+	v := m.viewOf(m.charge)
+	switch m.stageNow() {
+	case ConstantVoltage:
+		m.show(ConstantVoltage, v.cv, v.whyVoltage(m.charge))
+	case Finish:
+		m.show(Finish, v.finish, v.finishWhy)
+	}
+}
+
+// stageNow is the stage that the latest row belongs to.
+func (m *Machine) stageNow() StageName {
+	c := m.charge
+	if c == nil {
+		return Idle
+	}
+	v := m.viewOf(c)
+	switch {
+	case c.over:
+		return Rest
+	case Known(v.finish):
+		return Finish
+	case Known(v.cv):
+		return ConstantVoltage
+	}
+	return ConstantCurrent
+}
+
+func (m *Machine) show(s StageName, at float64, why string) {
+	if s == m.shown {
+		return
+	}
+	m.shown = s
+	m.tell(Event{Kind: StageBegan, At: at, Stage: s, Why: why})
+}
+
+func (m *Machine) tell(e Event) {
+	e.Seen = m.timeline.t
+	m.events = append(m.events, e)
+}
+
+// viewOf looks at a charge as a whole, once for each change of the answers.
+func (m *Machine) viewOf(c *charge) *view {
+	if c != m.charge {
+		v := c.view(&m.opt, &m.volts, &m.amps)
+		return &v
+	}
+	if m.view == nil {
+		v := c.view(&m.opt, &m.volts, &m.amps)
+		m.view = &v
+	}
+	return m.view
+}
