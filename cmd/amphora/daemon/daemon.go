@@ -100,6 +100,9 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	if err != nil {
 		d.cfg.Log.Warn("cannot look the battery up in the logbook", "battery", set.Options.Battery, "error", err)
 	}
+	if known.Earlier, err = earlierNights(ctx, d.book, known.Battery); err != nil {
+		d.cfg.Log.Warn("cannot look up the battery's earlier nights; forecasts will be wider", "battery", known.Battery, "error", err)
+	}
 	set.Options = known
 	c := &channel{
 		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
@@ -154,6 +157,28 @@ func Knowing(ctx context.Context, book *logbook.Book, o analyze.Options) (analyz
 		o.Capacity = *b.CapacityAh * 3600
 	}
 	return o, nil
+}
+
+// nightsRemembered is how many earlier nights of a battery a forecast looks back on.
+const nightsRemembered = 8
+
+// earlierNights are the last complete charges of a battery. One that may still be
+// revised is left out: it is the present, and must not look back on itself.
+func earlierNights(ctx context.Context, book *logbook.Book, battery string) ([]analyze.Earlier, error) {
+	if battery == "" {
+		return nil, nil
+	}
+	sessions, err := book.Sessions(ctx, logbook.Filter{Battery: battery, Limit: 3 * nightsRemembered})
+	if err != nil {
+		return nil, err
+	}
+	var nights []analyze.Earlier
+	for k := range sessions {
+		if e, ok := analyze.EarlierOf(&sessions[k].Summary); ok && sessions[k].Settled && len(nights) < nightsRemembered {
+			nights = append(nights, e)
+		}
+	}
+	return nights, nil
 }
 
 // Hub holds the live views.

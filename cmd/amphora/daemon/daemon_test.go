@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/analyze/logbook"
 	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/capture/journal"
@@ -233,3 +234,23 @@ func (s *speaker) Read(p []byte) (int, error) {
 
 func (*speaker) Close() error   { return nil }
 func (*speaker) String() string { return "a meter" }
+
+func TestForecastsLookBackOnSettledNightsOnly(t *testing.T) {
+	ctx := t.Context()
+	book, err := logbook.Open(ctx, filepath.Join(t.TempDir(), "book.db"))
+	require.NoError(t, err)
+	defer book.Close()
+	s := alone(t, night(t, "drill-three-cells").Log(), analyze.Options{Channel: "bench", Battery: "drill"})
+	for n, settled := range []bool{true, false} {
+		began := time.Date(2026, 3, 14+n, 21, 40, 0, 0, time.UTC)
+		s.ID, s.Started = fmt.Sprintf("night-%d", n), &began
+		require.NoError(t, book.PutSession(ctx, logbook.Session{Summary: s, JournalFrom: "{}", Settled: settled}))
+	}
+	nights, err := earlierNights(ctx, book, "drill")
+	require.NoError(t, err)
+	require.Len(t, nights, 1)
+	require.InEpsilon(t, float64(s.FinishS-s.StartS), nights[0].Seconds, 1e-9)
+	none, err := earlierNights(ctx, book, "mower")
+	require.NoError(t, err)
+	require.Empty(t, none)
+}
