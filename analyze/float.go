@@ -31,7 +31,9 @@ func steppedDown(tr *trace, cv, end int, held, set float64) (at float64, ok bool
 			continue
 		}
 		if below == 0 {
-			at = b.t0
+			// It left the held voltage after the last row there: a full battery takes
+			// nothing at first, and is not heard of for a while.
+			at = tr.bins[max(k-1, cv)].t1
 		}
 		below += b.rows
 		if below >= floatRows && b.t1-at >= floatSeconds {
