@@ -126,6 +126,7 @@ func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Log
 			}
 		}
 	}()
+	debug.FreeOSMemory() // what the replay took, a quiet night does not need
 	go watchdog(running)
 	log.Info("recording", "channels", len(dc.Channels), "data", dc.Data, "page", h.address())
 	notifySystemd(log, systemd.SdNotifyReady)

@@ -13,6 +13,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -39,11 +40,13 @@ func buildAndRun(m *testing.M) int {
 	}
 	defer os.RemoveAll(dir)
 	binary = filepath.Join(dir, "amphora")
-	args := []string{"build", "-o", binary}
+	args := []string{"build", "-o", binary, "amphora/cmd/amphora"}
+	build := exec.Command("go", args...)
+	build.Env = append(os.Environ(), "CGO_ENABLED=0") // static, as it is installed
 	if raced {
-		args = append(args, "-race")
+		build = exec.Command("go", slices.Insert(args, 1, "-race")...)
 	}
-	if out, err := exec.Command("go", append(args, "amphora/cmd/amphora")...).CombinedOutput(); err != nil {
+	if out, err := build.CombinedOutput(); err != nil {
 		fmt.Fprintf(os.Stderr, "building the program: %v\n%s", err, out)
 		return 1
 	}
