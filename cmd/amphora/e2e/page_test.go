@@ -65,7 +65,7 @@ func TestWhatThePageIsTold(t *testing.T) {
 
 // listener is a browser that stays on the page.
 type listener struct {
-	lines transcript
+	lines saidLines
 	err   chan error
 }
 

@@ -65,31 +65,31 @@ type program struct {
 	t      testing.TB
 	cmd    *exec.Cmd
 	page   string // its address, with a / at the end
-	log    transcript
+	log    saidLines
 	exited chan struct{}
 	err    error // once it has exited
 }
 
-// transcript is what a program says on standard error.
-type transcript struct {
+// saidLines is what a program says on standard error.
+type saidLines struct {
 	mu    sync.Mutex
 	lines []string
 }
 
-func (l *transcript) add(line string) {
+func (l *saidLines) add(line string) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.lines = append(l.lines, line)
 }
 
-func (l *transcript) String() string {
+func (l *saidLines) String() string {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return strings.Join(l.lines, "\n")
 }
 
 // count is in how many lines a text stands.
-func (l *transcript) count(text string) int {
+func (l *saidLines) count(text string) int {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	n := 0
