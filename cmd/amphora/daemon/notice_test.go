@@ -1,0 +1,79 @@
+package daemon
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"amphora/analyze"
+	"amphora/capture"
+	"amphora/dashboards/notify"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// letters is a target that keeps what it gets.
+type letters struct {
+	mu  sync.Mutex
+	got []notify.Notification
+}
+
+func (l *letters) Name() string { return "letters" }
+
+func (l *letters) Send(_ context.Context, n *notify.Notification) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.got = append(l.got, *n)
+	return nil
+}
+
+// told plays a night through a daemon and returns what was told of it.
+func told(t *testing.T, name string) []notify.Event {
+	n := night(t, name)
+	file := filepath.Join(t.TempDir(), "night.log")
+	require.NoError(t, os.WriteFile(file, n.Log(), 0o644))
+	l := &letters{}
+	ctx, cancel := context.WithCancel(t.Context())
+	d, err := Open(ctx, Config{
+		Data: t.TempDir(), Clock: capture.SystemClock{}, Log: quiet(), Notify: notify.Options{Targets: []notify.Target{l}},
+		Channels: []Settings{{Name: "bench", Source: follow(t, capture.File{Path: file}), Decoder: "auto", Options: analyze.Options{Channel: "bench", Battery: "mower"}}},
+	})
+	require.NoError(t, err)
+	done := make(chan error, 1)
+	go func() { done <- d.Run(ctx) }()
+	untilRead(t, d, n)
+	cancel()
+	require.NoError(t, <-done)
+	require.NoError(t, d.Close())
+	var events []notify.Event
+	for _, n := range l.got {
+		require.NotEmpty(t, n.Sessions)
+		events = append(events, n.Events...)
+	}
+	return events
+}
+
+// A good night is worth one message, and that tells what went in.
+func TestAGoodNightIsToldOnce(t *testing.T) {
+	events := told(t, "mower-float")
+	require.Len(t, events, 1)
+	e := events[0]
+	assert.Equal(t, notify.Complete, e.Kind)
+	assert.Equal(t, "mower", e.Battery)
+	assert.NotEmpty(t, e.Session)
+	assert.Contains(t, e.Message, "Ah went in, give or take")
+	assert.Contains(t, e.Message, "held at 14.5")
+}
+
+// Of two charges in a night each is told.
+func TestTwoChargesAreToldTwice(t *testing.T) {
+	var kinds []string
+	for _, e := range told(t, "outboard-two-charges") {
+		kinds = append(kinds, string(e.Kind))
+	}
+	assert.Equal(t, "complete complete", strings.Join(kinds, " "))
+}

@@ -1,0 +1,91 @@
+//go:build unix
+
+package notify
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func commandOf(t *testing.T, args ...string) *Command {
+	c, err := NewCommand(args)
+	require.NoError(t, err)
+	return c
+}
+
+func TestCommandGetsArgumentsEnvironmentAndInput(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "out")
+	c := commandOf(t, "sh", "-c", `printf '%s|%s|%s|' "$1" "$AMPHORA_CODE" "$AMPHORA_BATTERY" >"$0"; cat >>"$0"`, out, "{{.Title}}: {{.Message}}")
+	n := note()
+	require.NoError(t, c.Send(t.Context(), n))
+	got, err := os.ReadFile(out)
+	require.NoError(t, err)
+	body, err := n.body()
+	require.NoError(t, err)
+	assert.Equal(t, "Warning: bench (mower), stalled: evidence of stalled|stalled|mower|"+string(body), string(got))
+}
+
+// What a device or a name says runs nothing and makes no option.
+func TestCommandRunsNoText(t *testing.T) {
+	dir := t.TempDir()
+	trap := filepath.Join(dir, "trap")
+	for _, text := range []string{"$(touch " + trap + ")", "; touch " + trap, "`touch " + trap + "`", "a\ntouch " + trap, "nul\x00here", "--output=" + trap, "\x1b]0;x\a"} {
+		out := filepath.Join(dir, "out")
+		e := raised("stalled", analyze.Warning)
+		e.Message, e.Battery = text, text
+		n := newNotification([]Event{e}, 0, false, time.Now())
+		c := commandOf(t, "sh", "-c", `printf '%s' "$1" >"$0"`, out, "{{.Message}}")
+		require.NoError(t, c.Send(t.Context(), &n))
+		got, err := os.ReadFile(out)
+		require.NoError(t, err)
+		assert.Equal(t, clean(text), strings.TrimSpace(string(got)))
+		assert.NotEqual(t, byte('-'), got[0])
+		assert.NotContains(t, string(got), "\n")
+		assert.NoFileExists(t, trap)
+	}
+}
+
+// A command that does not end, and one that leaves a grandchild with the pipe, cost
+// a limited time, and nothing of them stays.
+func TestCommandThatHangs(t *testing.T) {
+	for _, script := range []string{"echo $$ >%[1]s; sleep 600; true", "sleep 600 & echo $! >%[1]s; exit 0", "sleep 600 & echo $! >%[1]s; wait"} {
+		pid := filepath.Join(t.TempDir(), "pid")
+		ctx, cancel := context.WithTimeout(t.Context(), 300*time.Millisecond)
+		began := time.Now()
+		err := commandOf(t, "sh", "-c", fmt.Sprintf(script, pid)).Send(ctx, note())
+		cancel()
+		assert.Less(t, time.Since(began), 300*time.Millisecond+waitDelay+time.Second)
+		if !strings.Contains(script, "exit 0") {
+			require.ErrorContains(t, err, "had not finished")
+		}
+		text, err := os.ReadFile(pid)
+		require.NoError(t, err)
+		assert.Eventually(t, func() bool { return ended(strings.TrimSpace(string(text))) }, 5*time.Second, 10*time.Millisecond, script)
+	}
+}
+
+// ended reports whether a process is gone, or dead and only not yet collected.
+func ended(pid string) bool {
+	stat, err := os.ReadFile("/proc/" + pid + "/stat")
+	return err != nil || strings.Contains(string(stat), ") Z ")
+}
+
+func TestCommandThatFails(t *testing.T) {
+	assert.ErrorContains(t, commandOf(t, "sh", "-c", "exit 3").Send(t.Context(), note()), "exit status 3")
+	assert.ErrorContains(t, commandOf(t, filepath.Join(t.TempDir(), "none")).Send(t.Context(), note()), "no such file")
+	for _, args := range [][]string{nil, {""}, {"echo", "{{.Title"}, {"echo", "{{.Nothing}}"}} {
+		_, err := NewCommand(args)
+		assert.Error(t, err, args)
+	}
+	assert.Equal(t, "command notify-send", commandOf(t, "/usr/bin/notify-send").Name())
+}

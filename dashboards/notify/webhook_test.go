@@ -1,0 +1,168 @@
+package notify
+
+import (
+	"context"
+	"crypto/hmac"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// note is a notification of one event.
+func note() *Notification {
+	e := raised("stalled", analyze.Warning)
+	e.Summary = &analyze.Session{ID: "bench-1", ChargeInAh: 21.64}
+	e.identify(1)
+	n := newNotification([]Event{e}, 0, false, time.Now())
+	return &n
+}
+
+func secretFile(t *testing.T, text string) string {
+	file := filepath.Join(t.TempDir(), "secret")
+	require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
+	return file
+}
+
+func TestWebhookSendsWhatWasAgreed(t *testing.T) {
+	var got http.Header
+	var body []byte
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		got = r.Header
+		body, _ = io.ReadAll(r.Body)
+		w.WriteHeader(http.StatusAccepted)
+	}))
+	defer s.Close()
+	w := &Webhook{
+		URLFile: secretFile(t, s.URL+"/x?y=z\n"), TokenFile: secretFile(t, "sesame\n"), KeyFile: secretFile(t, "key"),
+		HeadersFile: secretFile(t, "# a remark\nX-Room: garage\n\nPriority: high: really\n"),
+	}
+	n := note()
+	require.NoError(t, w.Send(t.Context(), n))
+	assert.Equal(t, "Bearer sesame", got.Get("Authorization"))
+	assert.Equal(t, "garage", got.Get("X-Room"))
+	assert.Equal(t, "high: really", got.Get("Priority"))
+	assert.Equal(t, "application/json", got.Get("Content-Type"))
+	assert.Equal(t, n.ID, got.Get("Amphora-Id"))
+	m := hmac.New(sha256.New, []byte("key"))
+	m.Write(body)
+	assert.Equal(t, "sha256="+hex.EncodeToString(m.Sum(nil)), got.Get("Amphora-Signature"))
+
+	var read struct {
+		ID, Title, Message, Severity string
+		Events                       []struct{ ID, Code, Channel, Battery string }
+		Sessions                     []struct {
+			ID         string
+			ChargeInAh float64 `json:"charge_in_ah"`
+		}
+	}
+	require.NoError(t, json.Unmarshal(body, &read))
+	assert.Equal(t, n.ID, read.ID)
+	assert.Equal(t, "Warning: bench (mower), stalled", read.Title)
+	assert.Equal(t, "evidence of stalled", read.Message)
+	assert.Equal(t, "stalled", read.Events[0].Code)
+	assert.Equal(t, 21.64, read.Sessions[0].ChargeInAh)
+}
+
+// The example of RFC 4231, 4.3 (test case 2).
+func TestSignature(t *testing.T) {
+	assert.Equal(t, "sha256=5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843", sign("Jefe", []byte("what do ya want for nothing?")))
+}
+
+// Whatever goes wrong, what is said of it holds no secret.
+func TestWebhookKeepsSecrets(t *testing.T) {
+	var base string
+	elsewhere := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) {
+		t.Error("a redirect was followed to another host")
+	}))
+	defer elsewhere.Close()
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		_, _ = io.Copy(io.Discard, r.Body) // only then is it noticed that the client goes
+		w.Header().Set("X-Echo", r.Header.Get("Authorization"))
+		switch r.URL.Path {
+		case "/canary/401", "/canary/500", "/canary/429":
+			code := map[string]int{"/canary/401": 401, "/canary/500": 500, "/canary/429": 429}[r.URL.Path]
+			http.Error(w, r.URL.String()+r.Header.Get("Authorization"), code)
+		case "/canary/away":
+			http.Redirect(w, r, elsewhere.URL+"/canary", http.StatusTemporaryRedirect)
+		case "/canary/get":
+			http.Redirect(w, r, base+"/canary/ok", http.StatusFound)
+		case "/canary/here":
+			http.Redirect(w, r, base+"/canary/ok", http.StatusPermanentRedirect)
+		case "/canary/loop":
+			http.Redirect(w, r, base+"/canary/loop", http.StatusTemporaryRedirect)
+		case "/canary/cut":
+			panic(http.ErrAbortHandler)
+		case "/canary/long":
+			_, _ = io.Copy(w, io.LimitReader(endless{}, 1<<30)) // it is told to stop at some time
+		case "/canary/hang":
+			<-r.Context().Done()
+		}
+	}))
+	defer s.Close()
+	base = s.URL
+	closed := httptest.NewServer(nil)
+	closed.Close()
+	token := secretFile(t, "canary-token")
+	for _, c := range []struct {
+		url, want string
+		refused   bool
+	}{
+		{base + "/canary/ok", "", false},
+		{base + "/canary/here", "", false},
+		{base + "/canary/long", "", false},
+		{base + "/canary/401", "401 Unauthorized", true},
+		{base + "/canary/429", "429 Too Many Requests", false},
+		{base + "/canary/500", "500 Internal Server Error", false},
+		{base + "/canary/away", "answers 307", true},
+		{base + "/canary/get", "answers 302", true},
+		{base + "/canary/loop", "answers 307", true},
+		{base + "/canary/cut", "EOF", false},
+		{base + "/canary/hang", "no answer in time", false},
+		{closed.URL + "/canary", "connection refused", false},
+		{"://canary", "not one that can be used", false},
+		{"http://canary host/", "not one that can be used", false},
+		{"ftp://host.example/canary", "unsupported protocol scheme", false},
+	} {
+		ctx, cancel := context.WithTimeout(t.Context(), 500*time.Millisecond)
+		w := &Webhook{URL: c.url, TokenFile: token}
+		began := time.Now()
+		err := w.Send(ctx, note())
+		cancel()
+		assert.Less(t, time.Since(began), 3*time.Second, c.url)
+		if c.want == "" {
+			assert.NoError(t, err, c.url)
+			continue
+		}
+		require.Error(t, err, c.url)
+		assert.Contains(t, err.Error(), c.want)
+		assert.Equal(t, c.refused, strings.HasPrefix(err.Error(), "refused"), err)
+		assert.NotContains(t, err.Error()+w.Name(), "canary")
+	}
+	for _, w := range []*Webhook{
+		{URLFile: secretFile(t, "\ncanary")},
+		{URL: base, HeadersFile: secretFile(t, "canary")},
+		{URL: base, HeadersFile: secretFile(t, "Name: a\x00canary")},
+	} {
+		err := w.Send(t.Context(), note())
+		require.Error(t, err)
+		assert.NotContains(t, err.Error()+w.Name(), "canary")
+	}
+}
+
+// endless is text without end.
+type endless struct{}
+
+func (endless) Read(p []byte) (int, error) { return len(p), nil }
