@@ -1,0 +1,83 @@
+package prometheus
+
+import (
+	"os"
+	"os/exec"
+	"regexp"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// tool runs promtool, which is Prometheus' own judge of rules.
+func tool(t *testing.T, args ...string) {
+	t.Helper()
+	path, err := exec.LookPath("promtool")
+	if err != nil {
+		if os.Getenv("AMPHORA_CI") != "" {
+			t.Fatal("promtool is needed here: install Debian's package prometheus")
+		}
+		t.Skip("promtool is not installed")
+	}
+	out, err := exec.Command(path, args...).CombinedOutput()
+	require.NoError(t, err, "%s", out)
+}
+
+func TestRulesAreSound(t *testing.T) { tool(t, "check", "rules", "alerts.yml") }
+
+func TestRulesFireWhenTheyMustAndOnlyThen(t *testing.T) { tool(t, "test", "rules", "alerts_test.yml") }
+
+func TestEveryMetricInTheRulesIsExposed(t *testing.T) {
+	rules, err := os.ReadFile("alerts.yml")
+	require.NoError(t, err)
+	page, err := os.ReadFile("../metrics/testdata/page.txt")
+	require.NoError(t, err)
+	names := regexp.MustCompile(`\bamphora_[a-z_]+`).FindAllString(string(rules), -1)
+	require.NotEmpty(t, names)
+	for _, name := range names {
+		assert.Regexp(t, `(?m)^`+name+`[{ ]`, string(page))
+	}
+}
+
+// Each alert has a case in which it must fire and one in which it must not.
+func TestEveryAlertHasACaseForAndACaseAgainst(t *testing.T) {
+	var rules struct {
+		Groups []struct{ Rules []struct{ Alert string } }
+	}
+	var cases struct {
+		Tests []struct {
+			Alerts []struct {
+				Name     string `yaml:"alertname"`
+				Expected []any  `yaml:"exp_alerts"`
+			} `yaml:"alert_rule_test"`
+		}
+	}
+	read(t, "alerts.yml", &rules)
+	read(t, "alerts_test.yml", &cases)
+	fires, quiet := map[string]int{}, map[string]int{}
+	for _, c := range cases.Tests {
+		for _, a := range c.Alerts {
+			if len(a.Expected) > 0 {
+				fires[a.Name]++
+			} else {
+				quiet[a.Name]++
+			}
+		}
+	}
+	for _, g := range rules.Groups {
+		require.NotEmpty(t, g.Rules)
+		for _, r := range g.Rules {
+			assert.NotZero(t, fires[r.Alert], "%s: no case in which it fires", r.Alert)
+			assert.NotZero(t, quiet[r.Alert], "%s: no case in which it stays quiet", r.Alert)
+		}
+	}
+}
+
+func read(t *testing.T, file string, into any) {
+	t.Helper()
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.NoError(t, yaml.Unmarshal(text, into))
+}
