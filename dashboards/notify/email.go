@@ -193,7 +193,8 @@ func smtpError(err error) error {
 		return fmt.Errorf("%w: the mail server answers %d", errRefused, p.Code)
 	case errors.As(err, &p):
 		return fmt.Errorf("the mail server answers %d", p.Code)
-	case errors.Is(err, os.ErrDeadlineExceeded):
+	case errors.Is(err, os.ErrDeadlineExceeded), errors.Is(err, net.ErrClosed):
+		// At the end of the context the deadline and our own Close race.
 		return errors.New("no answer in time")
 	}
 	return err
