@@ -147,22 +147,34 @@ func utf16Of(s string) []uint16 {
 
 // FuzzDecoders feeds any bytes to every decoder, alone and behind a checksum.
 func FuzzDecoders(f *testing.F) {
+	for _, line := range sound() {
+		f.Add(line)
+	}
+	check := anyLine(f)
+	f.Fuzz(func(t *testing.T, line []byte) { check(t, line) })
+}
+
+// sound are lines that some decoder reads.
+func sound() (lines [][]byte) {
 	for _, s := range specimens {
 		for _, l := range s.lines {
-			f.Add([]byte(l))
-			f.Add([]byte(withXor(l)))
+			lines = append(lines, []byte(l), []byte(withXor(l)))
 		}
 	}
 	for _, c := range layouts() {
-		lines := logOf(c.header, c.line)
-		f.Add([]byte(lines[0]))
-		f.Add([]byte(lines[200]))
+		log := logOf(c.header, c.line)
+		lines = append(lines, []byte(log[0]), []byte(log[200]))
 	}
+	return lines
+}
+
+// anyLine hands a line to every decoder, which reads it or says by name why not.
+func anyLine(t require.TestingT) func(require.TestingT, []byte) {
 	var streams []*Stream
 	for _, s := range specimens {
 		for _, extra := range []string{"", " checksum=xor", " pair=yes", " interval=1s"} {
 			l, err := Parse(s.setting)
-			require.NoError(f, err)
+			require.NoError(t, err)
 			switch extra {
 			case " checksum=xor":
 				l.Checksum = "xor"
@@ -172,45 +184,55 @@ func FuzzDecoders(f *testing.F) {
 				l.Interval = 1
 			}
 			stream, err := NewStream(l)
-			require.NoError(f, err)
+			require.NoError(t, err)
 			streams = append(streams, stream)
 		}
 	}
-	f.Fuzz(func(t *testing.T, line []byte) {
+	return func(t require.TestingT, line []byte) {
 		for i, s := range streams {
 			got, err := s.Line(line, math.NaN(), 0)
 			if err != nil {
-				_, ok := err.(*Refusal)
-				require.True(t, ok, "a refusal has a name: %v", err)
+				if _, ok := err.(*Refusal); !ok {
+					require.Fail(t, "a refusal has a name", "%v from %q", err, line)
+				}
 				continue
 			}
-			require.Equal(t, s.Lines(), got.Line)
-			require.False(t, overloaded(got.Volts) || overloaded(got.Amps), "stream %d", i)
+			if s.Lines() != got.Line || overloaded(got.Volts) || overloaded(got.Amps) {
+				require.Fail(t, "a sample that is none", "stream %d gives %+v from %q", i, got, line)
+			}
 		}
-	})
+	}
 }
 
 // FuzzFit feeds any text, cut into lines, to Fit.
 func FuzzFit(f *testing.F) {
+	for _, text := range soundLogs() {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text []byte) { anyLog(t, text) })
+}
+
+// soundLogs are logs whose layout Fit finds.
+func soundLogs() (logs [][]byte) {
 	for _, c := range layouts() {
-		lines := logOf(c.header, c.line)
 		var b bytes.Buffer
-		for _, l := range lines[80:110] {
+		for _, l := range logOf(c.header, c.line)[80:110] {
 			fmt.Fprintln(&b, l)
 		}
-		f.Add(b.Bytes())
+		logs = append(logs, b.Bytes())
 	}
-	f.Fuzz(func(t *testing.T, text []byte) {
-		if len(text) > 4096 {
-			return
-		}
-		fitted, err := Fit(bytes.Split(text, []byte("\n")), Options{Live: true})
-		if err != nil {
-			require.ErrorIs(t, err, ErrUndecodable)
-			return
-		}
-		again, err := Parse(fitted.Setting)
-		require.NoError(t, err)
-		require.Equal(t, fitted.Setting, again.String())
-	})
+	return logs
+}
+
+// anyLog hands a log to Fit: what it finds can be set, or it says that it finds
+// nothing.
+func anyLog(t require.TestingT, text []byte) {
+	fitted, err := Fit(bytes.Split(text[:min(len(text), 4096)], []byte("\n")), Options{Live: true})
+	if err != nil {
+		require.ErrorIs(t, err, ErrUndecodable)
+		return
+	}
+	again, err := Parse(fitted.Setting)
+	require.NoError(t, err)
+	require.Equal(t, fitted.Setting, again.String())
 }
