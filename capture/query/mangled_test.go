@@ -9,7 +9,7 @@ import (
 // Damaged questions and answers in numbers that a fuzzer does not reach.
 
 func TestMangledSCPI(t *testing.T) {
-	texts, came := mangle.New(1, bytesOf(questions)...), mangle.New(2, bytesOf(answers)...)
+	texts, came := mangle.New(1, textsOf(questions)...), mangle.New(2, textsOf(answers)...)
 	for range mangle.Rounds(t, 50_000) {
 		anySCPI(t, string(texts.Next()), came.Next())
 		anySCPI(t, "READ?", came.Next())
@@ -21,7 +21,7 @@ func TestMangledModbus(t *testing.T) {
 	for _, q := range asked {
 		replies = append(replies, q.came)
 	}
-	came := mangle.New(3, bytesOf(replies)...)
+	came := mangle.New(3, textsOf(replies)...)
 	for n := range mangle.Rounds(t, 50_000) {
 		q := asked[n%len(asked)]
 		anyModbus(t, q.unit, q.function, q.address, q.count, came.Next())
@@ -29,7 +29,7 @@ func TestMangledModbus(t *testing.T) {
 	}
 }
 
-func bytesOf(texts []string) (all [][]byte) {
+func textsOf(texts []string) (all [][]byte) {
 	for _, text := range texts {
 		all = append(all, []byte(text))
 	}

@@ -6,31 +6,49 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"amphora/analyze/madeup/mangle"
+
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // Whatever is in the file, there is an answer: a Config, or errors that lie
 // within the file.
 func FuzzLoad(f *testing.F) {
-	f.Add([]byte(Example))
-	f.Add([]byte(switchedOff.ReplaceAllString(Example, "$1")))
-	files, err := filepath.Glob("testdata/*.yaml")
-	if err != nil || len(files) == 0 {
-		f.Fatal("no seeds", err)
-	}
-	for _, file := range files {
-		text, err := os.ReadFile(file)
-		if err != nil {
-			f.Fatal(err)
-		}
+	for _, text := range soundFiles(f) {
 		f.Add(text)
 	}
-	h := machine(f, nil)
+	check := anyFile(f)
+	f.Fuzz(func(t *testing.T, text []byte) { check(t, text) })
+}
+
+// Damaged configurations in numbers that a fuzzer does not reach.
+func TestMangledConfigurations(t *testing.T) {
+	check := anyFile(t)
+	m := mangle.New(1, soundFiles(t)...)
+	for range mangle.Rounds(t, 500) {
+		check(t, m.Next())
+	}
+}
+
+func soundFiles(t testing.TB) [][]byte {
+	texts := [][]byte{[]byte(Example), []byte(switchedOff.ReplaceAllString(Example, "$1"))}
+	files, err := filepath.Glob("testdata/*.yaml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		texts = append(texts, text)
+	}
+	return texts
+}
+
+func anyFile(t testing.TB) func(testing.TB, []byte) {
+	h := machine(t, nil)
 	path := filepath.Join(h.Root, "amphora.yaml")
-	f.Fuzz(func(t *testing.T, text []byte) {
-		if err := os.WriteFile(path, text, 0o600); err != nil {
-			t.Fatal(err)
-		}
+	return func(t testing.TB, text []byte) {
+		require.NoError(t, os.WriteFile(path, text, 0o600))
 		c, problems := h.Load("amphora.yaml")
 		assert.Equal(t, Errors(problems) == 0, c != nil)
 		for _, p := range problems {
@@ -39,15 +57,16 @@ func FuzzLoad(f *testing.F) {
 			assert.LessOrEqual(t, p.Line, 2+len(text))
 			assert.Equal(t, p.Line > 0, p.Column > 0, p)
 		}
-		if c != nil {
-			assert.NotEmpty(t, c.Channels)
-			for _, channel := range c.Channels {
-				assert.NotEmpty(t, channel.Name)
-				for _, feed := range channel.Feeds {
-					_, err := feed.Source.Capture(os.Stdin)
-					assert.NoError(t, err)
-				}
+		if c == nil {
+			return
+		}
+		assert.NotEmpty(t, c.Channels)
+		for _, channel := range c.Channels {
+			assert.NotEmpty(t, channel.Name)
+			for _, feed := range channel.Feeds {
+				_, err := feed.Source.Capture(os.Stdin)
+				assert.NoError(t, err)
 			}
 		}
-	})
+	}
 }

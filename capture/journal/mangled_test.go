@@ -1,0 +1,26 @@
+package journal
+
+import (
+	"testing"
+
+	"amphora/analyze/madeup/mangle"
+)
+
+// Damaged segments in numbers that a fuzzer does not reach.
+
+func TestMangledSegments(t *testing.T) {
+	path, data, starts := sound(t)
+	m := mangle.New(1, data, data[starts[3]:], data[:starts[4]+20])
+	for range mangle.Rounds(t, 5000) {
+		anySegment(t, path, append([]byte(nil), m.Next()...))
+	}
+}
+
+func TestMangledPackedSegments(t *testing.T) {
+	disk, seg, _ := packedNight(t, 20)
+	m := mangle.New(2, disk.names[seg.Path].data, markStart)
+	for range mangle.Rounds(t, 5000) {
+		disk.names[seg.Path].data = append([]byte(nil), m.Next()...)
+		_, _ = readAll(t, disk, 0)
+	}
+}
