@@ -263,13 +263,3 @@ func TestHealthAndReadinessSayWhy(t *testing.T) {
 	assert.Contains(t, w.Body.String(), "no space left")
 	assert.Equal(t, http.StatusOK, b.ask("GET", "/-/ready", "").Code)
 }
-
-func TestPageIsSentOnce(t *testing.T) {
-	b := newBench(t)
-	w := b.ask("GET", "/page.js", "")
-	require.Equal(t, http.StatusOK, w.Code)
-	tag := w.Header().Get("ETag")
-	w = b.ask("GET", "/page.js", "", "If-None-Match", tag)
-	assert.Equal(t, http.StatusNotModified, w.Code)
-	assert.Zero(t, w.Body.Len())
-}

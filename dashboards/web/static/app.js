@@ -1,0 +1,19 @@
+// The page: its frame, and the views that take turns in it.
+
+import { connect } from "./lib/stream.js";
+import { follow } from "./lib/router.js";
+import { showLink } from "./lib/link.js";
+import { offerThemes } from "./lib/theme.js";
+import { views } from "./views.js";
+
+const main = document.getElementById("main");
+
+// The address belongs to the views, so the skip link moves the focus only.
+document.querySelector(".skip").addEventListener("click", (e) => {
+  e.preventDefault();
+  main.focus();
+});
+offerThemes(document.getElementById("theme"));
+showLink();
+connect();
+follow(views, document.getElementById("places"), main);

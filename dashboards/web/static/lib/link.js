@@ -1,0 +1,27 @@
+// Says in the frame how the connection stands, and aloud when it changes.
+
+import { link, subscribe } from "./store.js";
+import { put, show } from "./dom.js";
+import { say } from "./say.js";
+import { clock } from "./when.js";
+
+const words = { wait: "connecting", live: "live", lost: "no connection" };
+
+export function showLink() {
+  const word = document.getElementById("link"), away = document.getElementById("away");
+  let before = link.state;
+  subscribe((what) => {
+    if (what !== "link") return;
+    word.dataset.state = link.state;
+    put(word, words[link.state]);
+    document.body.dataset.link = link.state;
+    show(away, link.state === "lost");
+    if (link.state === "lost") {
+      put(away, `amphora does not answer. What stands here is from ${clock(link.since)}; the page goes on by itself as soon as amphora is back.`);
+      say("No connection to amphora.");
+    } else if (before === "lost") {
+      say("Connected to amphora again.");
+    }
+    before = link.state;
+  });
+}

@@ -1,0 +1,79 @@
+// Which view is shown stands behind the # of the address: "#/nights/bench-1?with=b"
+// is the view "nights" with the parts ["bench-1"] and the query "with=b". So the
+// browser's own back, forward and bookmarks work, and the server need not know.
+
+import { el, clear } from "./dom.js";
+
+// parse takes an address apart: { path, parts, query }.
+export function parse(hash, first) {
+  const [place, query] = hash.replace(/^#\/?/, "").split("?", 2);
+  const [path, ...parts] = place.split("/").filter(Boolean).map(decode);
+  return { path: path || first, parts, query: new URLSearchParams(query ?? "") };
+}
+
+function decode(part) {
+  try { return decodeURIComponent(part); } catch { return part; } // somebody typed a lone %
+}
+
+// address writes what parse reads. Fields of the query that are empty are left out.
+export function address(path, parts = [], query = {}) {
+  const set = Object.entries(query).filter(([, value]) => value !== "" && value != null);
+  const text = new URLSearchParams(set).toString();
+  return `#/${[path, ...parts].map(encodeURIComponent).join("/")}${text ? `?${text}` : ""}`;
+}
+
+// rewrite changes the address without a step in the history, for a search that is
+// being typed.
+export function rewrite(path, parts, query) {
+  history.replaceState(null, "", address(path, parts, query));
+}
+
+// title names what is shown, in the browser's own list of tabs too.
+export function title(text) { document.title = `${text} \u00b7 amphora`; }
+
+// follow shows the view that the address names, now and whenever it changes.
+export function follow(views, nav, main) {
+  for (const v of views) nav.append(el("a", { href: address(v.path), "data-view": v.path }, v.name));
+  let shown = null; // { view, root, state }
+  let turns = 0;
+
+  async function go(arrived) {
+    const turn = ++turns;
+    const route = parse(location.hash, views[0].path);
+    const view = views.find((v) => v.path === route.path);
+    mark(nav, view);
+    title(view?.name ?? "Nothing here");
+    if (shown && view && shown.view === view && shown.state?.turn) {
+      shown.state.turn(route);
+      return;
+    }
+    const next = view ? await view.load().catch((e) => ({ open: (root) => failed(root, e) })) : { open: lost };
+    if (turn !== turns) return; // somebody has gone on meanwhile
+    shown?.state?.close?.();
+    const root = el("div", { class: `view view-${view?.path ?? "lost"}` });
+    clear(main).append(root);
+    shown = { view, root, state: next.open(root, route) ?? null };
+    // A screen reader begins to read where the focus is: at the top of what is new.
+    if (arrived) {
+      window.scrollTo(0, 0);
+      main.focus({ preventScroll: true });
+    }
+  }
+  window.addEventListener("hashchange", () => go(true));
+  go(false);
+}
+
+function mark(nav, view) {
+  for (const a of nav.children) {
+    if (a.dataset.view === view?.path) a.setAttribute("aria-current", "page");
+    else a.removeAttribute("aria-current");
+  }
+}
+
+function lost(root) {
+  root.append(el("h1", {}, "There is no such view."), el("p", {}, el("a", { href: "#/" }, "Back to what happens now")));
+}
+
+function failed(root, error) {
+  root.append(el("h1", {}, "This view could not be fetched."), el("p", {}, `${error.message}. Is amphora running? Try again in a moment.`));
+}

@@ -1,0 +1,43 @@
+// The live stream of the server: server-sent events, which a browser takes up again
+// by itself after most failures. After a refusal, and when a dead connection keeps
+// quiet, it does not, so somebody watches.
+
+import { replaceAll, replaceOne, happened, setLink } from "./store.js";
+
+const patience = 35_000; // ms; a healthy stream says something every 15 s
+const pause = 3_000; // ms between two tries where the browser has given up
+
+let stream = null;
+let heard = 0;
+
+export function connect() {
+  open();
+  setInterval(watch, 1000);
+  // A phone that slept finds its connection dead; do not wait for the silence to show.
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) watch(); });
+  window.addEventListener("online", open);
+}
+
+function open() {
+  stream?.close();
+  heard = performance.now();
+  stream = new EventSource("api/v1/live");
+  const on = (kind, act) => stream.addEventListener(kind, (e) => {
+    heard = performance.now();
+    setLink("live");
+    act(JSON.parse(e.data));
+  });
+  on("channels", replaceAll);
+  on("channel", replaceOne);
+  on("change", happened);
+  on("heartbeat", () => {});
+  stream.addEventListener("error", () => setLink("lost"));
+}
+
+function watch() {
+  const silent = performance.now() - heard;
+  if (silent > patience || (stream.readyState === EventSource.CLOSED && silent > pause)) {
+    setLink("lost");
+    open();
+  }
+}

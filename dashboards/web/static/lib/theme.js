@@ -1,0 +1,35 @@
+// Light or dark: as the system has it, or as chosen here. theme.js beside the page
+// puts the choice in force before the first paint.
+
+const listeners = new Set();
+
+// onTheme calls act when the colours change: what is drawn on a canvas does not
+// follow by itself.
+export function onTheme(act) {
+  listeners.add(act);
+  return () => listeners.delete(act);
+}
+
+const changed = () => listeners.forEach((act) => act());
+
+export function offerThemes(select) {
+  const root = document.documentElement;
+  select.value = root.dataset.theme ?? "";
+  select.addEventListener("change", () => {
+    if (select.value) root.dataset.theme = select.value;
+    else delete root.dataset.theme;
+    try { localStorage.setItem("theme", select.value); } catch { /* it holds until the page is left */ }
+    changed();
+  });
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", changed);
+}
+
+// colour is a custom property of the look as a canvas takes it.
+export function colour(name) {
+  const probe = document.createElement("span");
+  probe.style.color = `var(--${name})`;
+  document.body.append(probe);
+  const text = getComputedStyle(probe).color;
+  probe.remove();
+  return text;
+}

@@ -1,0 +1,50 @@
+// Times and stretches of time as the browser's language writes them. Moments are
+// Dates or ms since 1970.
+
+const form = (options) => new Intl.DateTimeFormat(undefined, options);
+const clockForm = form({ hour: "2-digit", minute: "2-digit" });
+const dayForm = form({ weekday: "short", hour: "2-digit", minute: "2-digit" });
+const dateForm = form({ day: "numeric", month: "short", year: "numeric" });
+const longForm = form({ weekday: "long", day: "numeric", month: "long", year: "numeric" });
+const fullForm = form({ day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" });
+
+const sameDay = (a, b) => new Date(a).toDateString() === new Date(b).toDateString();
+const half = 43_200_000;
+
+// clock is a time of day, with the day of the week where it could be mistaken: a
+// night is one thing, although it has two dates.
+export function clock(at, from = Date.now()) {
+  return (sameDay(at, from) || Math.abs(at - from) < half ? clockForm : dayForm).format(at);
+}
+
+export const date = (at) => dateForm.format(at);
+export const longDate = (at) => longForm.format(at);
+export const dateTime = (at) => fullForm.format(at);
+
+// duration is a stretch in s as people say it.
+export function duration(s) {
+  if (s < 60) return `${Math.round(s)} s`;
+  const minutes = Math.round(s / 60);
+  if (minutes < 60) return `${minutes} min`;
+  if (minutes < 48 * 60) return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, "0")} min`;
+  return `${Math.floor(minutes / 1440)} days ${Math.floor(minutes / 60) % 24} h`;
+}
+
+// moment is the ms since 1970 of a time in a session's own seconds; null where the
+// log knows no date.
+export function moment(session, s) {
+  return session?.started ? Date.parse(session.started) + (s - session.start_s) * 1000 : null;
+}
+
+// inLog is how a log without a date tells the time: hours and minutes since its
+// first row.
+export function inLog(s) {
+  const minutes = Math.floor(s / 60);
+  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")} h`;
+}
+
+// at is a time of a session, by the clock where there is one.
+export function at(session, s) {
+  const ms = moment(session, s);
+  return ms === null ? inLog(s) : clock(ms, Date.parse(session.started));
+}
