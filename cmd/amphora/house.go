@@ -44,7 +44,7 @@ func openHouse(ctx context.Context, cfg daemon.Config, listen string, access web
 }
 
 func (h *house) open(listen string, access web.Access, log *slog.Logger, page *atomic.Pointer[metrics.Metrics]) error {
-	m, err := metrics.New(metrics.Options{Snapshot: h.daemon.Hub().Snapshot, Notices: h.notices, Version: version(), Log: log})
+	m, err := metrics.New(metrics.Options{Snapshot: h.daemon.Hub().Snapshot, Targets: h.targets, Notices: h.notices, Version: version(), Log: log})
 	if err != nil {
 		return err
 	}
@@ -67,6 +67,14 @@ func (h *house) notices() (all []metrics.Notice) {
 		for result, n := range t.Counts {
 			all = append(all, metrics.Notice{Target: t.Name, Result: result, Count: n})
 		}
+	}
+	return all
+}
+
+// targets are the places that everything is pushed to, for the metrics.
+func (h *house) targets() (all []metrics.Target) {
+	for _, s := range h.daemon.Pushed() {
+		all = append(all, metrics.Target{Name: s.Name, Pending: s.Pending, Failures: s.Failures, Dropped: s.Dropped, Refused: s.Refused})
 	}
 	return all
 }

@@ -45,6 +45,8 @@ type Channel struct {
 	// Untold is what people should know of the channel and was not told yet,
 	// because nobody could be reached; null where there is nothing.
 	Untold *Untold `json:"untold"`
+	// Push is how it goes with the places that everything is pushed to.
+	Push []Push `json:"push"`
 	// ClockSet is false while the wall clock of the host cannot be believed.
 	ClockSet bool `json:"clock_set"`
 }
@@ -86,6 +88,17 @@ type Untold struct {
 	Messages int       `json:"messages"`
 	Since    time.Time `json:"since"` // of the first of them
 	Why      Text      `json:"why"`   // the last try failed
+}
+
+// Push is how one place that everything is pushed to is doing, all channels taken
+// together.
+type Push struct {
+	Target  string     `json:"target"`
+	Pending int        `json:"pending"` // points that wait
+	Dropped uint64     `json:"dropped"` // points given up for want of room
+	Refused uint64     `json:"refused"` // points that it will never take, set aside
+	Since   *time.Time `json:"since"`   // it was last well, null while it is
+	Why     Text       `json:"why"`     // it is not
 }
 
 // Count is how many there are.

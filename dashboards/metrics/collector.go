@@ -42,6 +42,8 @@ func (c *collector) Collect(out chan<- prometheus.Metric) {
 		for _, t := range c.from.Targets() {
 			p.send(pushPending, float64(t.Pending), t.Name)
 			p.send(pushFailures, float64(t.Failures), t.Name)
+			p.send(pushDropped, float64(t.Dropped), t.Name)
+			p.send(pushRefused, float64(t.Refused), t.Name)
 		}
 	}
 	if c.from.Notices != nil {

@@ -47,6 +47,8 @@ var (
 
 	pushPending   = gauge("push_pending_points", "Points that wait to be pushed.", "target")
 	pushFailures  = counter("push_failures_total", "Pushes that failed.", "target")
+	pushDropped   = counter("push_dropped_points_total", "Points given up for want of room.", "target")
+	pushRefused   = counter("push_refused_points_total", "Points that the target will never take, set aside.", "target")
 	notifications = counter("notifications_total", "Notifications by how they came out.", "target", "result")
 
 	buildInfo = gauge("build_info", "1, labelled with what this program is.", "version", "goversion")
@@ -57,5 +59,5 @@ var families = []family{
 	sessionCharge, sessionEnergy, sessionStart, sessionRemaining, stage, finding,
 	samples, rejected, lines, lastSample, sourceUp, reconnects, clockSet,
 	journalBytes, journalPending, journalDegraded,
-	pushPending, pushFailures, notifications, buildInfo,
+	pushPending, pushFailures, pushDropped, pushRefused, notifications, buildInfo,
 }

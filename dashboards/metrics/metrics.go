@@ -27,6 +27,8 @@ type Target struct {
 	Name     string
 	Pending  int    // points that wait
 	Failures uint64 // pushes that failed
+	Dropped  uint64 // points given up for want of room
+	Refused  uint64 // points that it will never take
 }
 
 // Notice counts the notifications to one target that came out alike.

@@ -82,7 +82,7 @@ func golden(t *testing.T) Options {
 	h, _ := hubOf(charging("bench"), idle)
 	return Options{
 		Snapshot: h.Snapshot,
-		Targets:  func() []Target { return []Target{{"garage", 17, 3}} },
+		Targets:  func() []Target { return []Target{{Name: "garage", Pending: 17, Failures: 3, Dropped: 5, Refused: 1}} },
 		Notices:  func() []Notice { return []Notice{{"hook", "delivered", 4}} },
 		Version:  "1.2.3",
 	}

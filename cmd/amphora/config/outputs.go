@@ -8,7 +8,6 @@ import (
 
 func (r *reader) push(p *[]Push) func(node) {
 	return func(n node) {
-		r.require(n, FeaturePush)
 		r.list(n, func(n node) {
 			var one Push
 			r.oneOf(n, keys{"influx": r.influx(&one.Influx), "mqtt": r.mqtt(&one.MQTT)})
@@ -21,6 +20,7 @@ func (r *reader) influx(p **Influx) func(node) {
 	return func(n node) {
 		t := &Influx{}
 		*p = t
+		r.require(n, FeatureInflux)
 		r.need(n, r.mapping(n, keys{
 			"url":           r.url(&t.URL, "http", "https"),
 			"database":      r.text(&t.Database, "the name of a database"),
@@ -35,6 +35,7 @@ func (r *reader) mqtt(p **MQTT) func(node) {
 	return func(n node) {
 		t := &MQTT{}
 		*p = t
+		r.require(n, FeatureMQTT)
 		r.need(n, r.mapping(n, keys{
 			"broker":        r.url(&t.Broker, "mqtt", "mqtts"),
 			"topic":         r.topic(&t.Topic),

@@ -15,6 +15,7 @@ import (
 	"amphora/capture/journal"
 	"amphora/dashboards/live"
 	"amphora/dashboards/notify"
+	"amphora/dashboards/push"
 )
 
 // Settings are those of one channel.
@@ -41,6 +42,7 @@ type channel struct {
 	books  *bookkeeper
 	board  *live.Hub
 	notes  *notify.Center  // nil where nobody is told
+	sinks  []push.Sink     // that everything is pushed to
 	tasks  *sync.WaitGroup // what must end before the journal is closed
 	until  context.Context // of those
 
@@ -53,6 +55,9 @@ type channel struct {
 
 	following *following // nil unless a file is followed
 	topic     topic
+	out       outbox
+	skip      map[push.Sink]uint64 // while the journal is replayed: what each has already
+	trouble   string               // of the pushing, as last published
 }
 
 // stored is what the logbook was last given of the session under way.
@@ -76,7 +81,8 @@ func (c *channel) placeFile() string {
 // channel goes on as if it had not been away.
 func (c *channel) recall(ctx context.Context) error {
 	p := readPlace(c.placeFile())
-	c.placed = p
+	c.placed, c.skip = p, c.unsent()
+	defer func() { c.skip = nil }()
 	return c.tell(ctx, p)
 }
 
@@ -85,12 +91,16 @@ func (c *channel) tell(ctx context.Context, p place) error {
 	c.story = newStory(c.set.Decoder, c.set.Options)
 	c.story.chosen, c.story.second.told = p.Decoder, p.Told
 	c.story.restart(p.account(), 0)
-	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn)
+	c.story.row, c.out = c.reading, boxed()
+	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn, func(seq uint64) {
+		c.send(seq)
+		c.wait(ctx)
+	})
 }
 
-// replay tells a story from the journal. Damage is passed over; whoever wants to
-// hear of it asks journal.Verify.
-func replay(ctx context.Context, data, name string, from uint64, s *story, sink func(turn)) error {
+// replay tells a story from the journal; each is called behind every record. Damage
+// is passed over; whoever wants to hear of it asks journal.Verify.
+func replay(ctx context.Context, data, name string, from uint64, s *story, sink func(turn), each func(seq uint64)) error {
 	r, err := journal.NewReader(data, name, from)
 	if err != nil {
 		return fmt.Errorf("replay channel %q: %w", name, err)
@@ -105,6 +115,7 @@ func replay(ctx context.Context, data, name string, from uint64, s *story, sink 
 	for r.Next() {
 		rec := r.Record()
 		s.frame(rec.Seq, &rec.Frame, rec.BootID, sink)
+		each(rec.Seq)
 		if rec.Seq%4096 == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
@@ -171,6 +182,7 @@ func (c *channel) frame(f *capture.Frame) {
 	c.status.frame(f)
 	c.story.frame(seq, f, c.boot, c.turn)
 	c.tellAnew()
+	c.send(seq)
 	if c.status.changed() {
 		c.publish()
 	}
@@ -206,7 +218,7 @@ func (c *channel) show(ctx context.Context) {
 		// The disk may fail, or be back, while no line comes.
 		now, waiting := c.record.Health(), c.untold().Count()
 		c.noteHealth(now)
-		if c.story.lines != lines || waiting != untold || c.status.overdue(c.clock.Boot()) || now.Fault != health.Fault || now.Pending != health.Pending {
+		if c.story.lines != lines || waiting != untold || c.pushTrouble() || c.status.overdue(c.clock.Boot()) || now.Fault != health.Fault || now.Pending != health.Pending {
 			lines, untold, health = c.story.lines, waiting, now
 			c.publish()
 		}
@@ -236,6 +248,7 @@ func (c *channel) turn(t turn) {
 	}
 	if t.closed {
 		c.storeClosed()
+		c.emptied()
 	}
 	for k := range t.events {
 		c.event(&t.events[k])
@@ -257,6 +270,7 @@ func (c *channel) event(e *analyze.Event) {
 		c.store(e.Session, true)
 		c.stored = stored{}
 	}
+	c.out.charged(e, c.story.machine)
 	c.status.stale = true
 }
 
@@ -331,6 +345,9 @@ func (c *channel) writePlace() {
 		defer cancel()
 		if err := c.record.Sync(ctx); err != nil {
 			return // the journal itself says so loudly; the old place is right, only slower
+		}
+		if settle(ctx, c.sinks) != nil {
+			return // their disk refuses; from the old place all is handed over again
 		}
 		if err := p.write(c.placeFile()); err != nil {
 			c.log.Warn("cannot note the place in the journal; a restart will take longer", "channel", c.set.Name, "error", err)

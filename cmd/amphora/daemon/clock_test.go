@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -21,6 +22,8 @@ type meter struct {
 	clock *capture.ManualClock
 	lines int
 	said  int
+	pause [2]int         // lines between which no current flows, if any
+	every time.Duration  // between two lines, where not a second
 	at    map[int]func() // what happens before a line
 }
 
@@ -28,12 +31,12 @@ func (m *meter) Read(p []byte) (int, error) {
 	if m.said == m.lines {
 		return 0, io.EOF
 	}
-	m.clock.Advance(time.Second)
+	m.clock.Advance(cmp.Or(m.every, time.Second))
 	if do := m.at[m.said]; do != nil {
 		do()
 	}
 	volts, amps := 12.4, 0.0
-	if m.said >= 60 {
+	if m.said >= 60 && (m.said < m.pause[0] || m.said >= m.pause[1]) {
 		volts, amps = 12.9+float64(m.said)/10_000, 2
 	}
 	m.said++

@@ -16,6 +16,7 @@ import (
 	"amphora/capture/journal"
 	"amphora/dashboards/live"
 	"amphora/dashboards/notify"
+	"amphora/dashboards/push"
 )
 
 // Config is what a daemon is made of.
@@ -29,6 +30,7 @@ type Config struct {
 	// Notify says who is told of what happens; without targets, nobody is. Its
 	// folder, log and clock are the daemon's.
 	Notify notify.Options
+	Push   []push.Target // to which everything is pushed
 }
 
 // Daemon records and judges channels until its context ends.
@@ -39,6 +41,7 @@ type Daemon struct {
 	books    *bookkeeper
 	hub      *live.Hub
 	notes    *notify.Center // nil where nobody is told
+	sinks    []push.Sink
 	channels []*channel
 	tasks    sync.WaitGroup
 	until    context.Context
@@ -50,6 +53,9 @@ func BookFile(data string) string { return filepath.Join(data, "logbook.db") }
 
 // NotifyDir is where a data folder holds what was told, and to whom.
 func NotifyDir(data string) string { return filepath.Join(data, "notify") }
+
+// PushDir is where a data folder holds what waits to be pushed.
+func PushDir(data string) string { return filepath.Join(data, "push") }
 
 // stopLimit is how long a clean stop may take.
 const stopLimit = 4 * time.Second
@@ -87,6 +93,13 @@ func (d *Daemon) open(ctx context.Context) error {
 		o.Dir, o.Log, o.Now = NotifyDir(d.cfg.Data), d.cfg.Log, d.cfg.Clock.Wall
 		d.notes = notify.Open(o)
 	}
+	for _, t := range d.cfg.Push {
+		s, err := t.Open(push.Host{Dir: PushDir(d.cfg.Data), Log: d.cfg.Log})
+		if err != nil {
+			return err
+		}
+		d.sinks = append(d.sinks, s)
+	}
 	for _, set := range d.cfg.Channels {
 		if err := d.openChannel(ctx, set); err != nil {
 			return err
@@ -106,10 +119,14 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	set.Options = known
 	c := &channel{
 		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
-		books: d.books, board: d.hub, notes: d.notes, tasks: &d.tasks, until: d.until,
+		books: d.books, board: d.hub, notes: d.notes, sinks: d.sinks, tasks: &d.tasks, until: d.until,
 	}
 	began := d.cfg.Clock.Boot()
-	record, err := d.journal.Channel(set.Name, readPlace(c.placeFile()).From)
+	atLeast := readPlace(c.placeFile()).From
+	for _, after := range c.unsent() {
+		atLeast = max(atLeast, after+1) // or a line would be taken for one that was pushed
+	}
+	record, err := d.journal.Channel(set.Name, atLeast)
 	if err != nil {
 		return err
 	}
@@ -195,6 +212,15 @@ func (d *Daemon) Told() notify.Status {
 	return d.notes.Status()
 }
 
+// Pushed is how the pushing goes, target by target.
+func (d *Daemon) Pushed() []push.Status {
+	all := make([]push.Status, len(d.sinks))
+	for k, s := range d.sinks {
+		all[k] = s.Status()
+	}
+	return all
+}
+
 // Degraded says why the daemon does not do all it should; nil if it does.
 func (d *Daemon) Degraded() error { return d.journal.Degraded() }
 
@@ -258,9 +284,14 @@ func (d *Daemon) Close() error {
 	ctx, cancel := context.WithTimeout(context.Background(), stopLimit)
 	defer cancel()
 	err := d.journal.Close(ctx)
+	var outside sync.WaitGroup // each may have to wait for somebody
 	if d.notes != nil {
-		d.notes.Close()
+		outside.Go(d.notes.Close)
 	}
+	for _, s := range d.sinks {
+		outside.Go(s.Close)
+	}
+	outside.Wait()
 	d.end()
 	d.tasks.Wait()
 	if d.book != nil {

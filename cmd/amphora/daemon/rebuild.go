@@ -21,7 +21,7 @@ func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) 
 	o.Channel = name
 	s := newStory(decoder, o)
 	t := &teller{story: s}
-	if err := replay(ctx, data, name, 1, s, t.turn); err != nil {
+	if err := replay(ctx, data, name, 1, s, t.turn, func(uint64) {}); err != nil {
 		return nil, err
 	}
 	s.lastTry(t.turn)

@@ -21,6 +21,7 @@ type story struct {
 	stream  *decoders.Stream
 	two     *two // nil where one meter tells both values
 	machine *analyze.Machine
+	row     func() // called behind each usable row; nil where nobody wants to know
 	track   track
 	account account // where a replay must begin to tell the same
 	next    account // where that is for the next charge, once one is over
@@ -189,6 +190,9 @@ func (s *story) step(l line, sample analyze.Sample, sink func(turn)) {
 		s.track.add(t, l.seq)
 	}
 	s.pass(l, events, sink)
+	if s.row != nil {
+		s.row()
+	}
 }
 
 func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
