@@ -52,6 +52,18 @@ type bounds struct {
 	voltsWhy         string
 }
 
+// Limit takes other limits, which hold from now on: a charge under way is judged
+// by them at its next row or look. What they alone warned of before has been said
+// and stays said; what they would have warned of earlier is dated back to then.
+func (m *Machine) Limit(l Limits) {
+	m.opt.Limits = l
+	for _, c := range []*charge{m.charge, m.next} {
+		if c != nil {
+			c.bounds = m.opt.bounds(&c.bounds.of, c.resting)
+		}
+	}
+}
+
 // bounds resolves the limits for a battery taken for id, whose voltage at rest
 // before the charge was resting, V (NaN unknown).
 func (o *Options) bounds(id *identity, resting float64) bounds {

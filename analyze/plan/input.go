@@ -35,35 +35,57 @@ func NewInput() Input {
 	}
 }
 
+const (
+	beyond    = 1e12 // in SI units; nothing on a label comes near
+	mostCells = 1000
+)
+
+// Wrong is an input that no label can say, or that does not fit the rest.
+type Wrong struct {
+	Of  string // what of the input is wrong, by the name that flags and forms have for it
+	Why string
+}
+
+// Error is the reason.
+func (w *Wrong) Error() string { return w.Why }
+
+func wrong(of, format string, args ...any) error { return &Wrong{of, fmt.Sprintf(format, args...)} }
+
 // check refuses what no label can say.
 func (in Input) check() error {
 	for _, q := range []struct {
-		name  string
-		value float64
+		of, name string
+		value    float64
 	}{
-		{"reserve time", in.Reserve}, {"capacity", in.Capacity}, {"energy", in.Energy}, {"rated time", in.RatedTime},
-		{"cold-cranking current", in.ColdCranking}, {"nominal voltage", in.Volts}, {"charge current", in.Rate},
-		{"charge rate", in.RateShare}, {"timer", in.Timer}, {"lead length", in.LeadLength}, {"lead cross-section", in.LeadArea},
+		{"reserve-minutes", "reserve time", in.Reserve}, {"capacity", "capacity", in.Capacity}, {"capacity", "energy", in.Energy},
+		{"rated-hours", "rated time", in.RatedTime}, {"cold-cranking", "cold-cranking current", in.ColdCranking},
+		{"volts", "nominal voltage", in.Volts}, {"rate", "charge current", in.Rate}, {"rate", "charge rate", in.RateShare},
+		{"timer", "timer", in.Timer}, {"lead-length", "lead length", in.LeadLength}, {"lead-area", "lead cross-section", in.LeadArea},
 	} {
 		if analyze.Known(q.value) && q.value <= 0 {
-			return fmt.Errorf("%s of %g is not above zero: leave it out if it is unknown", q.name, q.value)
+			return wrong(q.of, "%s of %g is not above zero: leave it out if it is unknown", q.name, q.value)
+		}
+		if q.value > beyond {
+			return wrong(q.of, "%s of %g is beyond every battery: look at the unit", q.name, q.value)
 		}
 	}
 	switch {
 	case analyze.Known(in.Depth) && (in.Depth <= 0 || in.Depth > 1):
-		return fmt.Errorf("depth of discharge %g is not between 0 and 1: 1 is flat", in.Depth)
+		return wrong("depth", "depth of discharge %g is not between 0 and 1: 1 is flat", in.Depth)
 	case analyze.Known(in.Celsius) && (in.Celsius < -60 || in.Celsius > 100):
-		return fmt.Errorf("temperature %g C is none that a battery has: give degrees Celsius", in.Celsius)
-	case in.Cells < 0:
-		return fmt.Errorf("%d cells: give how many are in series", in.Cells)
+		return wrong("celsius", "temperature %g C is none that a battery has: give degrees Celsius", in.Celsius)
+	case in.Cells < 0 || in.Cells > mostCells:
+		return wrong("cells", "%d cells: give how many are in series, at most %d", in.Cells, mostCells)
 	case analyze.Known(in.Rate) && analyze.Known(in.RateShare):
-		return fmt.Errorf("a current of %g A and a rate of %g of the capacity: give one of them", in.Rate, in.RateShare)
-	case analyze.Known(in.LeadLength) != analyze.Known(in.LeadArea):
-		return fmt.Errorf("leads need both a length and a cross-section")
+		return wrong("rate", "a current of %g A and a rate of %g of the capacity: give one of them", in.Rate, in.RateShare)
+	case analyze.Known(in.LeadLength) && !analyze.Known(in.LeadArea):
+		return wrong("lead-area", "leads need both a length and a cross-section")
+	case analyze.Known(in.LeadArea) && !analyze.Known(in.LeadLength):
+		return wrong("lead-length", "leads need both a length and a cross-section")
 	case analyze.Known(in.Capacity) && analyze.Known(in.Energy):
-		return fmt.Errorf("both ampere-hours and watt-hours: give the ampere-hours alone")
+		return wrong("capacity", "both ampere-hours and watt-hours: give the ampere-hours alone")
 	case analyze.Known(in.RatedTime) && !analyze.Known(in.Capacity) && !analyze.Known(in.Energy):
-		return fmt.Errorf("rated hours without a capacity: give the ampere-hours they belong to")
+		return wrong("rated-hours", "rated hours without a capacity: give the ampere-hours they belong to")
 	}
 	return nil
 }
@@ -76,7 +98,7 @@ func (in Input) assume(a *Advice) (Input, error) {
 		say("a flooded lead-acid battery, since no chemistry was given: on any other, and on lithium above all, these settings are wrong")
 	}
 	if analyze.Known(in.Reserve) && !in.Chemistry.Lead() {
-		return in, fmt.Errorf("reserve minutes rate lead-acid batteries, not %s: give the capacity in ampere-hours", in.Chemistry)
+		return in, wrong("reserve-minutes", "reserve minutes rate lead-acid batteries, not %s: give the capacity in ampere-hours", in.Chemistry)
 	}
 	if err := in.assumeCells(say); err != nil {
 		return in, err
@@ -118,7 +140,7 @@ func (in *Input) assumeCells(say func(string, ...any)) error {
 			in.Cells = n
 			say("%d cells, from %g V at %g V a cell", n, in.Volts, nominalVolts(in.Chemistry))
 		} else if err == nil && n != in.Cells {
-			return fmt.Errorf("%d cells and %g V do not fit together: %g V is %d cells of %s", in.Cells, in.Volts, in.Volts, n, in.Chemistry)
+			return wrong("cells", "%d cells and %g V do not fit together: %g V is %d cells of %s", in.Cells, in.Volts, in.Volts, n, in.Chemistry)
 		}
 	}
 	if in.Cells == 0 && in.Chemistry.Lead() {

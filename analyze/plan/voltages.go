@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 
 	"amphora/analyze"
@@ -98,8 +97,8 @@ func nominalVolts(c analyze.Chemistry) float64 {
 func CellsFor(c analyze.Chemistry, volts float64) (int, error) {
 	cells := volts / nominalVolts(c)
 	n := math.Round(cells)
-	if n < 1 || math.Abs(cells-n) > 0.3 {
-		return 0, fmt.Errorf("%g V is no whole number of %s cells of %g V: count them and give the cells", volts, c, nominalVolts(c))
+	if n < 1 || n > mostCells || math.Abs(cells-n) > 0.3 {
+		return 0, wrong("volts", "%g V is no whole number of %s cells of %g V: count them and give the cells", volts, c, nominalVolts(c))
 	}
 	return int(n), nil
 }

@@ -6,6 +6,7 @@ import (
 
 	"amphora/analyze/condition"
 	"amphora/analyze/logbook"
+	"amphora/dashboards/report"
 
 	"github.com/spf13/cobra"
 )
@@ -89,7 +90,7 @@ func batteryShow(s streams, d *dataFlag) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				h, err := historyOf(c.Context(), book, b)
+				h, err := report.History(c.Context(), book, b, 0)
 				if err != nil {
 					return err
 				}

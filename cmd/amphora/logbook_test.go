@@ -134,7 +134,9 @@ func TestLogbookPages(t *testing.T) {
 	var page bytes.Buffer
 	require.NoError(t, batteryTable(&page, []logbook.Battery{{Name: "car", ReserveMinutes: new(85.0)}, mower}, morning))
 	golden(t, "battery-list", take(&page))
-	require.NoError(t, batteryPage(&page, judged(report.Battery{Battery: mower, Readings: readings, Sessions: []logbook.Session{charge}}), morning))
+	history := report.Battery{Battery: mower, Readings: readings, Sessions: []logbook.Session{charge}}
+	history.Judge()
+	require.NoError(t, batteryPage(&page, history, morning))
 	golden(t, "battery-show", take(&page))
 	require.NoError(t, sessionPage(&page, charge, morning))
 	golden(t, "session-show", take(&page))

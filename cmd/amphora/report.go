@@ -197,7 +197,7 @@ func ofCharge(c *report.Charge, name string) made {
 }
 
 func ofBattery(ctx context.Context, book *logbook.Book, b logbook.Battery) (made, error) {
-	h, err := historyOf(ctx, book, b)
+	h, err := report.History(ctx, book, b, 0)
 	if err != nil {
 		return made{}, err
 	}
