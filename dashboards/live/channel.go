@@ -47,6 +47,8 @@ type Channel struct {
 	Untold *Untold `json:"untold"`
 	// Push is how it goes with the places that everything is pushed to.
 	Push []Push `json:"push"`
+	// Limits are what the owner wants to be warned of.
+	Limits Limits `json:"limits"`
 	// ClockSet is false while the wall clock of the host cannot be believed.
 	ClockSet bool `json:"clock_set"`
 }
@@ -115,4 +117,24 @@ type Totals struct {
 	ChargeInAh  analyze.Number `json:"charge_in_ah"`
 	ChargeOutAh analyze.Number `json:"charge_out_ah"`
 	EnergyInWh  analyze.Number `json:"energy_in_wh"`
+}
+
+// NewLimits are limits that somebody asks for; nil leaves the configuration's.
+type NewLimits struct {
+	Hours    *float64 `json:"hours"` // that a charge may take
+	ChargeAh *float64 `json:"charge_ah"`
+	Celsius  *float64 `json:"celsius"`
+	Volts    *float64 `json:"volts"`
+}
+
+// Limits are those in force on a channel; null is the default, which follows from
+// chemistry, cells and capacity.
+type Limits struct {
+	Hours    analyze.Number `json:"hours"` // that a charge may take
+	ChargeAh analyze.Number `json:"charge_ah"`
+	Celsius  analyze.Number `json:"celsius"`
+	Volts    analyze.Number `json:"volts"`
+	// SetAt is when they were set by the API; null while those of the
+	// configuration hold.
+	SetAt *time.Time `json:"set_at"`
 }

@@ -46,12 +46,17 @@ type channel struct {
 	tasks  *sync.WaitGroup // what must end before the journal is closed
 	until  context.Context // of those
 
+	limiting sync.Mutex // held by whoever sets limits
+
 	mu     sync.Mutex // guards what follows
 	story  *story
 	stored stored
 	status status
 	placed place  // as last written down
 	anew   string // a decoder that was found to be the right one, since the last line
+
+	configured analyze.Limits // those of the configuration; set.Options has those in force
+	limitsSet  *time.Time     // when others were set; nil while they are the same
 
 	following *following // nil unless a file is followed
 	topic     topic

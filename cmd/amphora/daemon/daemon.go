@@ -121,6 +121,7 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
 		books: d.books, board: d.hub, notes: d.notes, sinks: d.sinks, tasks: &d.tasks, until: d.until,
 	}
+	c.recallLimits()
 	began := d.cfg.Clock.Boot()
 	atLeast := readPlace(c.placeFile()).From
 	for _, after := range c.unsent() {

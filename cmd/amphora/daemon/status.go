@@ -126,6 +126,7 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		Journal:  live.Journal{Pending: h.Pending, Bytes: int64(h.Written)},
 		Untold:   c.untold(),
 		Push:     pushed(c.sinks),
+		Limits:   c.limits(),
 		ClockSet: capture.ClockSet(c.clock.Wall()),
 	}
 	if h.Fault != nil {

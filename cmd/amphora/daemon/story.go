@@ -35,6 +35,7 @@ type story struct {
 	chosen    string // setting that auto chose, or was told of
 	second    secondLook
 	refused   map[string]int
+	recent    recent
 	lines     uint64
 	rows      uint64
 	last      reading
@@ -127,6 +128,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 		plain.Flags &^= capture.Burst
 		f = &plain
 	}
+	s.recent.put(seq, f)
 	at := s.elapsed.Next(*f, boot).At.Seconds()
 	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
 	if f.Flags&(capture.Opened|capture.Lost|capture.Marked) != 0 {
@@ -145,7 +147,8 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	}
 	s.lines++
 	if f.Flags&(capture.Fragment|capture.Overlong) != 0 {
-		s.refused["line cut short or joined"]++
+		s.refused[decoders.ErrTorn.Error()]++
+		s.recent.refuse(seq, decoders.ErrTorn)
 		return
 	}
 	if s.two != nil {
@@ -173,11 +176,13 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 	if err != nil {
 		r := err.(*decoders.Refusal)
 		s.refused[r.Error()]++
+		s.recent.refuse(l.seq, r)
 		if r.Row() {
 			s.pass(l, s.machine.Refuse(sample, r.Error()), sink)
 		}
 		return
 	}
+	s.recent.read(l.seq, &sample)
 	s.step(l, sample, sink)
 }
 

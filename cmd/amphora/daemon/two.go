@@ -158,6 +158,7 @@ func (s *story) twoLine(l line, text []byte, sink func(turn)) {
 	e, text := s.two.of(text)
 	if e == nil {
 		s.refused[decoders.ErrNotMine.Error()]++
+		s.recent.refuse(l.seq, decoders.ErrNotMine)
 		return
 	}
 	if e.stream == nil {
@@ -218,11 +219,13 @@ func (s *story) play(h heard, sink func(turn)) {
 	if err != nil {
 		r := err.(*decoders.Refusal)
 		s.refused[r.Error()]++
+		s.recent.refuse(h.line.seq, r)
 		if r.Row() {
 			s.pass(h.line, s.machine.Refuse(sample, r.Error()), sink)
 		}
 		return
 	}
+	s.recent.read(h.line.seq, &sample)
 	if volts {
 		s.merged(h.line, s.two.merge.Volts(sample), sink)
 	} else {
