@@ -52,7 +52,7 @@ func (h *house) open(listen string, access web.Access, log *slog.Logger, page *a
 	name, _ := os.Hostname() // without a name the page answers to addresses only
 	h.server, err = web.New(web.Options{
 		Live: h.daemon.Hub(), Book: h.daemon.Book(), Samples: h.daemon.Samples, Metrics: m.Handler(),
-		Healthy: h.daemon.Degraded, Access: access, Hostname: name, Log: log,
+		Healthy: h.daemon.Degraded, Access: access, Hostname: name, Log: log, Setup: setupOf(h.daemon),
 	})
 	if err != nil {
 		return err

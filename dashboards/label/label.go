@@ -10,6 +10,8 @@ package label
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -60,10 +62,7 @@ func Fields() []Field {
 func Read(given map[string]string) (plan.Input, []error) {
 	in := plan.NewInput()
 	var wrong []error
-	rest := make(map[string]bool, len(given))
-	for name := range given {
-		rest[name] = true
-	}
+	rest := maps.Clone(given)
 	for _, f := range Fields() {
 		text := strings.TrimSpace(given[f.Name])
 		delete(rest, f.Name)
@@ -74,7 +73,7 @@ func Read(given map[string]string) (plan.Input, []error) {
 			wrong = append(wrong, &plan.Wrong{Of: f.Name, Why: err.Error()})
 		}
 	}
-	for name := range rest {
+	for _, name := range slices.Sorted(maps.Keys(rest)) {
 		wrong = append(wrong, &plan.Wrong{Of: name, Why: fmt.Sprintf("%q is nothing that the planner takes", name)})
 	}
 	return in, wrong

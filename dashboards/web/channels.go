@@ -12,7 +12,7 @@ func (s *Server) getChannels(w http.ResponseWriter, _ *http.Request) error {
 func (s *Server) getChannel(w http.ResponseWriter, r *http.Request) error {
 	c, ok := s.live.Get(r.PathValue("name"))
 	if !ok {
-		return problemf(http.StatusNotFound, "no channel is called %q", r.PathValue("name"))
+		return noChannel(r)
 	}
 	return writeJSON(w, http.StatusOK, c)
 }

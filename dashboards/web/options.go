@@ -19,6 +19,7 @@ type Options struct {
 	// is a logbook.ErrNotFound.
 	Samples func(ctx context.Context, session string) ([]curve.Point, error)
 	Metrics http.Handler
+	Setup   Setup
 	// Ready says why requests cannot be answered usefully yet, Healthy what is
 	// wrong with the recording; nil for nothing, also as a function.
 	Ready, Healthy func() error
@@ -28,6 +29,21 @@ type Options struct {
 	Hostname string
 	Now      func() time.Time // time.Now where nil
 	Log      *slog.Logger     // nil for nobody
+}
+
+// Setup is what is needed to set channels up. What is nil is not to be had here.
+// What comes back is written as JSON.
+type Setup struct {
+	// Ports are the serial ports of this host, as the command lists them.
+	Ports func() (any, error)
+	// Lines are the last raw lines of a channel after the one of a number; false
+	// where there is no such channel.
+	Lines func(channel string, after uint64) ([]live.Line, bool)
+	// Identify says how the last lines of a channel are laid out.
+	Identify func(channel string) (any, bool)
+	// Limit sets what is to be warned of on a channel; false where there is none.
+	// No charger hears of it.
+	Limit func(channel string, n live.NewLimits) (live.Limits, bool, error)
 }
 
 // Access says who may look. Without a token and users, everybody who can reach

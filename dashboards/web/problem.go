@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"amphora/analyze/logbook"
+	"amphora/analyze/plan"
 )
 
 // problem is an answer that is not what was asked for, in the form of RFC 9457.
@@ -104,6 +105,9 @@ func invalidFields(err error) []invalidField {
 	}
 	if i, ok := errors.AsType[*logbook.Invalid](err); ok {
 		return []invalidField{{i.Field, problemf(0, "%s", i.Why).Detail}}
+	}
+	if p, ok := errors.AsType[*plan.Wrong](err); ok {
+		return []invalidField{{p.Of, problemf(0, "%s", p.Why).Detail}}
 	}
 	return nil
 }

@@ -23,13 +23,14 @@ type Server struct {
 	login   *login
 	tls     *certificate // nil where plain HTTP is spoken
 	streams *streams
+	costly  chan struct{} // a place for one who asks for what costs much
 }
 
 // New makes a server. It fails where the access files cannot be used.
 func New(o Options) (*Server, error) {
 	s := &Server{
 		options: o, live: o.Live, book: o.Book, now: o.Now, log: o.Log,
-		hosts: newHosts(o.Hostname, o.Access.Hosts), streams: newStreams(),
+		hosts: newHosts(o.Hostname, o.Access.Hosts), streams: newStreams(), costly: make(chan struct{}, 1),
 	}
 	if s.now == nil {
 		s.now = time.Now
@@ -55,6 +56,11 @@ func (s *Server) routes() (*http.ServeMux, error) {
 	for pattern, h := range map[string]handler{
 		"GET /api/v1/channels":                   s.getChannels,
 		"GET /api/v1/channels/{name}":            s.getChannel,
+		"GET /api/v1/channels/{name}/lines":      s.getLines,
+		"GET /api/v1/channels/{name}/layout":     s.getLayout,
+		"POST /api/v1/channels/{name}/limits":    s.postLimits,
+		"GET /api/v1/ports":                      s.getPorts,
+		"GET /api/v1/plan":                       s.getPlan,
 		"GET /api/v1/live":                       s.getLive,
 		"GET /api/v1/sessions":                   s.getSessions,
 		"GET /api/v1/sessions/{id}":              s.getSession,
@@ -63,6 +69,7 @@ func (s *Server) routes() (*http.ServeMux, error) {
 		"POST /api/v1/batteries":                 s.postBattery,
 		"GET /api/v1/batteries/{name}":           s.getBattery,
 		"PATCH /api/v1/batteries/{name}":         s.patchBattery,
+		"GET /api/v1/batteries/{name}/condition": s.getCondition,
 		"GET /api/v1/batteries/{name}/readings":  s.getReadings,
 		"POST /api/v1/batteries/{name}/readings": s.postReading,
 		"GET /-/healthy":                         s.getHealthy,
