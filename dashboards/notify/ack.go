@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/dashboards/durable"
 )
 
 // ackFolder is where acknowledgements are put for the program that tells, which
@@ -50,7 +51,7 @@ func Acknowledge(dir, channel string) ([]Holding, error) {
 		channel = allChannels
 	}
 	name := time.Now().UTC().Format("20060102T150405.000000000")
-	if err := replace(filepath.Join(dir, ackFolder), name, []byte(channel)); err != nil {
+	if err := durable.Replace(filepath.Join(dir, ackFolder), name, []byte(channel)); err != nil {
 		return nil, fmt.Errorf("acknowledge: %w", err)
 	}
 	return held, nil

@@ -16,6 +16,8 @@ import (
 	"os"
 	"strings"
 	"time"
+
+	"amphora/dashboards/outside"
 )
 
 // Email sends the notification by SMTP (RFC 5321), always encrypted: by STARTTLS
@@ -118,7 +120,7 @@ func (m *Email) login(client *smtp.Client) error {
 	if m.User == "" {
 		return nil
 	}
-	password, err := secret(m.PasswordFile)
+	password, err := outside.Secret(m.PasswordFile)
 	if err != nil {
 		return err
 	}

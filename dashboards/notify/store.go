@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"amphora/dashboards/durable"
 )
 
 // stateFile holds the ledger: one line with a checksum, then JSON.
@@ -62,40 +64,9 @@ func (l *ledger) save(dir string) error {
 		return fmt.Errorf("note what was told: %w", err)
 	}
 	sum := sha256.Sum256(text)
-	if err := replace(dir, stateFile, append([]byte(stateMark+hex.EncodeToString(sum[:])+"\n"), text...)); err != nil {
+	if err := durable.Replace(dir, stateFile, append([]byte(stateMark+hex.EncodeToString(sum[:])+"\n"), text...)); err != nil {
 		return fmt.Errorf("note what was told: %w", err)
 	}
 	l.dirty = false
-	return nil
-}
-
-// replace writes a file beside the old one, makes it durable and puts it in its
-// place.
-func replace(dir, name string, content []byte) error {
-	if err := os.MkdirAll(dir, 0o750); err != nil {
-		return err
-	}
-	f, err := os.CreateTemp(dir, "."+name+"-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(content)
-	if err == nil {
-		err = f.Sync()
-	}
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), filepath.Join(dir, name))
-	}
-	if err != nil {
-		return err
-	}
-	if d, err := os.Open(dir); err == nil {
-		_ = d.Sync() // not every system can; the file itself is durable
-		_ = d.Close()
-	}
 	return nil
 }

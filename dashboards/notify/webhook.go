@@ -9,11 +9,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net"
 	"net/http"
 	"net/url"
 	"strings"
-	"time"
+
+	"amphora/dashboards/outside"
 )
 
 // Webhook sends the notification as JSON with POST. Address, token, key and headers
@@ -29,15 +29,13 @@ type Webhook struct {
 	KeyFile string
 }
 
-const mostAnswer = 64 << 10 // bytes of an answer that are read
-
 // Name is the kind and the host; the rest of an address may be a password.
 func (w *Webhook) Name() string { return "webhook " + w.host() }
 
 func (w *Webhook) host() string {
 	text := w.URL
 	if text == "" {
-		text, _ = secret(w.URLFile) // Send will say what is wrong with it
+		text, _ = outside.Secret(w.URLFile) // Send will say what is wrong with it
 	}
 	u, err := url.Parse(text)
 	if err != nil || u.Host == "" {
@@ -58,10 +56,10 @@ func (w *Webhook) Send(ctx context.Context, n *Notification) error {
 	}
 	answer, err := webhookClient.Do(req)
 	if err != nil {
-		return bare(err)
+		return outside.Bare(err)
 	}
 	defer answer.Body.Close()
-	_, _ = io.Copy(io.Discard, io.LimitReader(answer.Body, mostAnswer)) // what it says does not matter
+	_, _ = io.Copy(io.Discard, io.LimitReader(answer.Body, outside.MostAnswer)) // what it says does not matter
 	return judge(answer)
 }
 
@@ -69,7 +67,7 @@ func (w *Webhook) request(ctx context.Context, id string, body []byte) (*http.Re
 	address := w.URL
 	if w.URLFile != "" {
 		var err error
-		if address, err = secret(w.URLFile); err != nil {
+		if address, err = outside.Secret(w.URLFile); err != nil {
 			return nil, err
 		}
 	}
@@ -84,7 +82,7 @@ func (w *Webhook) request(ctx context.Context, id string, body []byte) (*http.Re
 	req.Header.Set("User-Agent", "amphora")
 	req.Header.Set("Amphora-Id", id)
 	if w.KeyFile != "" {
-		key, err := secret(w.KeyFile)
+		key, err := outside.Secret(w.KeyFile)
 		if err != nil {
 			return nil, err
 		}
@@ -103,7 +101,7 @@ func sign(key string, body []byte) string {
 // headers adds those of the files.
 func (w *Webhook) headers(h http.Header) error {
 	if w.HeadersFile != "" {
-		text, err := secretText(w.HeadersFile)
+		text, err := outside.SecretText(w.HeadersFile)
 		if err != nil {
 			return err
 		}
@@ -120,7 +118,7 @@ func (w *Webhook) headers(h http.Header) error {
 		}
 	}
 	if w.TokenFile != "" {
-		token, err := secret(w.TokenFile)
+		token, err := outside.Secret(w.TokenFile)
 		if err != nil {
 			return err
 		}
@@ -129,25 +127,14 @@ func (w *Webhook) headers(h http.Header) error {
 	return nil
 }
 
-// webhookClient follows a redirect only to the same host, and only where the
-// message is sent on: whoever answers for a host must not choose who gets it.
-var webhookClient = &http.Client{
-	Transport: &http.Transport{
-		Proxy:                  http.ProxyFromEnvironment,
-		DialContext:            (&net.Dialer{Timeout: 5 * time.Second}).DialContext,
-		TLSHandshakeTimeout:    5 * time.Second,
-		MaxResponseHeaderBytes: mostAnswer,
-		// A message comes now and then, and after an outage every kept connection
-		// would be a dead one.
-		DisableKeepAlives: true,
-	},
-	CheckRedirect: func(next *http.Request, via []*http.Request) error {
-		first := via[0].URL
-		if next.Method != http.MethodPost || next.URL.Host != first.Host || next.URL.Scheme != first.Scheme || len(via) > 3 {
-			return http.ErrUseLastResponse
-		}
-		return nil
-	},
+var webhookClient = &http.Client{Transport: oneOff(), CheckRedirect: outside.SameHost}
+
+// oneOff keeps no connection: a message comes now and then, and after an outage
+// every kept connection would be a dead one.
+func oneOff() *http.Transport {
+	t := outside.Transport()
+	t.DisableKeepAlives = true
+	return t
 }
 
 func judge(answer *http.Response) error {
@@ -161,16 +148,4 @@ func judge(answer *http.Response) error {
 		return fmt.Errorf("%w: it answers %d %s", errRefused, code, http.StatusText(code))
 	}
 	return fmt.Errorf("it answers %d %s", code, http.StatusText(code))
-}
-
-// bare is an error of HTTP without the address.
-func bare(err error) error {
-	var u *url.Error
-	if errors.As(err, &u) {
-		err = u.Err
-	}
-	if errors.Is(err, context.DeadlineExceeded) {
-		return errors.New("no answer in time")
-	}
-	return err
 }

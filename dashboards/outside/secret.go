@@ -1,4 +1,4 @@
-package notify
+package outside
 
 import (
 	"fmt"
@@ -9,9 +9,9 @@ import (
 
 const mostSecret = 64 << 10 // bytes; a file of secrets is small
 
-// secret is the first line of a file.
-func secret(file string) (string, error) {
-	text, err := secretText(file)
+// Secret is the first line of a file that holds a token, a password or an address.
+func Secret(file string) (string, error) {
+	text, err := SecretText(file)
 	if err != nil {
 		return "", err
 	}
@@ -22,7 +22,8 @@ func secret(file string) (string, error) {
 	return line, nil
 }
 
-func secretText(file string) (string, error) {
+// SecretText is the whole of such a file.
+func SecretText(file string) (string, error) {
 	f, err := os.Open(file)
 	if err != nil {
 		return "", fmt.Errorf("read a secret: %w", err)

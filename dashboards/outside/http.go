@@ -1,0 +1,49 @@
+package outside
+
+import (
+	"context"
+	"errors"
+	"net"
+	"net/http"
+	"net/url"
+	"time"
+)
+
+// MostAnswer is how many bytes of an answer are read, and how many its header may
+// have.
+const MostAnswer = 64 << 10
+
+// dialLimit is how long it may take to reach a host, and to agree on TLS with it.
+const dialLimit = 5 * time.Second
+
+// Transport is how HTTP goes to another machine.
+func Transport() *http.Transport {
+	return &http.Transport{
+		Proxy:                  http.ProxyFromEnvironment,
+		DialContext:            (&net.Dialer{Timeout: dialLimit}).DialContext,
+		TLSHandshakeTimeout:    dialLimit,
+		MaxResponseHeaderBytes: MostAnswer,
+	}
+}
+
+// SameHost follows a redirect only to the same host, and only where what was posted
+// is sent on: whoever answers for a host must not choose who gets it.
+func SameHost(next *http.Request, via []*http.Request) error {
+	first := via[0].URL
+	if next.Method != http.MethodPost || next.URL.Host != first.Host || next.URL.Scheme != first.Scheme || len(via) > 3 {
+		return http.ErrUseLastResponse
+	}
+	return nil
+}
+
+// Bare is an error of HTTP without the address.
+func Bare(err error) error {
+	var u *url.Error
+	if errors.As(err, &u) {
+		err = u.Err
+	}
+	if errors.Is(err, context.DeadlineExceeded) {
+		return errors.New("no answer in time")
+	}
+	return err
+}
