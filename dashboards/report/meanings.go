@@ -1,8 +1,15 @@
 package report
 
-import "amphora/analyze"
+import (
+	"maps"
 
-// meanings say in plain words what a finding is and what to do about it.
+	"amphora/analyze"
+)
+
+// Meanings says in plain words, by its code, what a finding is and what to do
+// about it.
+func Meanings() map[string]string { return maps.Clone(meanings) }
+
 var meanings = map[string]string{
 	analyze.CodeStalled:           "Current flows, but the charge does not get on. Check that the charger still regulates and that nothing else draws from the battery.",
 	analyze.CodeRunningLong:       "It took longer than battery and charger explain. Look at the battery: is it warm, does it gas?",

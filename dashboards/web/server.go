@@ -62,6 +62,7 @@ func (s *Server) routes() (*http.ServeMux, error) {
 		"GET /api/v1/ports":                      s.getPorts,
 		"GET /api/v1/plan":                       s.getPlan,
 		"GET /api/v1/live":                       s.getLive,
+		"GET /api/v1/meanings":                   s.getMeanings,
 		"GET /api/v1/sessions":                   s.getSessions,
 		"GET /api/v1/sessions/{id}":              s.getSession,
 		"GET /api/v1/sessions/{id}/samples":      s.getSamples,

@@ -3,6 +3,7 @@
 import { connect } from "./lib/stream.js";
 import { follow } from "./lib/router.js";
 import { showLink } from "./lib/link.js";
+import { tellNews } from "./lib/news.js";
 import { offerThemes } from "./lib/theme.js";
 import { views } from "./views.js";
 
@@ -14,6 +15,8 @@ document.querySelector(".skip").addEventListener("click", (e) => {
   main.focus();
 });
 offerThemes(document.getElementById("theme"));
+const places = document.getElementById("places");
 showLink();
+tellNews(() => places.querySelector('[data-view="now"]'));
 connect();
-follow(views, document.getElementById("places"), main);
+follow(views, places, main);

@@ -10,7 +10,10 @@ export function onTheme(act) {
   return () => listeners.delete(act);
 }
 
-const changed = () => listeners.forEach((act) => act());
+function changed() {
+  resolved.clear();
+  for (const act of listeners) act();
+}
 
 export function offerThemes(select) {
   const root = document.documentElement;
@@ -24,12 +27,16 @@ export function offerThemes(select) {
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", changed);
 }
 
+const resolved = new Map(); // a canvas asks for the same few a hundred times
+
 // colour is a custom property of the look as a canvas takes it.
 export function colour(name) {
-  const probe = document.createElement("span");
-  probe.style.color = `var(--${name})`;
-  document.body.append(probe);
-  const text = getComputedStyle(probe).color;
-  probe.remove();
-  return text;
+  if (!resolved.has(name)) {
+    const probe = document.createElement("span");
+    probe.style.color = `var(--${name})`;
+    document.body.append(probe);
+    resolved.set(name, getComputedStyle(probe).color);
+    probe.remove();
+  }
+  return resolved.get(name);
 }

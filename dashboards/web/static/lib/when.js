@@ -2,11 +2,11 @@
 // Dates or ms since 1970.
 
 const form = (options) => new Intl.DateTimeFormat(undefined, options);
-const clockForm = form({ hour: "2-digit", minute: "2-digit" });
-const dayForm = form({ weekday: "short", hour: "2-digit", minute: "2-digit" });
+const clockForm = form({ hour: "numeric", minute: "2-digit" });
+const dayForm = form({ weekday: "short", hour: "numeric", minute: "2-digit" });
 const dateForm = form({ day: "numeric", month: "short", year: "numeric" });
 const longForm = form({ weekday: "long", day: "numeric", month: "long", year: "numeric" });
-const fullForm = form({ day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" });
+const fullForm = form({ day: "numeric", month: "short", year: "numeric", hour: "numeric", minute: "2-digit" });
 
 const sameDay = (a, b) => new Date(a).toDateString() === new Date(b).toDateString();
 const half = 43_200_000;

@@ -1,15 +1,56 @@
 // What happens now, channel by channel.
 
-import { el } from "../lib/dom.js";
-import { all, subscribe } from "../lib/store.js";
-import { stages } from "../lib/words.js";
-import { volts, amps } from "../lib/number.js";
+import { el, show } from "../lib/dom.js";
+import { all, link, named, subscribe } from "../lib/store.js";
+import { fetchMeanings } from "../lib/meanings.js";
+import { channelPanel } from "../parts/channel.js";
+
+const second = 1000; // ms
 
 export function open(root) {
-  const list = el("ul");
-  root.append(el("h1", {}, "Now"), list);
-  const draw = () => list.replaceChildren(...all().map(({ state }) => el("li", {},
-    `${state.name}: ${stages[state.stage] ?? ""} ${volts(state.last_reading?.volts)} V, ${amps(state.last_reading?.amps)} A`)));
-  draw();
-  return { close: subscribe(draw) };
+  const panels = new Map();
+  const list = el("div", { class: "channels" });
+  const none = el("div", { class: "card stack" },
+    el("p", { class: "lead" }, "No channel is set up yet."),
+    el("p", {}, "A channel is one meter or charger that amphora listens to. Add one to the configuration, then start amphora again or send it SIGHUP. To see what is plugged in, run ", el("code", {}, "amphora ports"), "; for an example, ", el("code", {}, "amphora check --example"), "."));
+  root.append(el("h1", { class: "unseen" }, "Now"), none, list);
+
+  function arrange() {
+    const there = all();
+    for (const [name, panel] of panels) {
+      if (named(name)) continue;
+      panel.close();
+      panel.root.remove();
+      panels.delete(name);
+    }
+    for (const entry of there) {
+      const panel = panels.get(entry.state.name);
+      if (panel) {
+        panel.forget();
+        panel.update(entry);
+      } else {
+        const fresh = channelPanel(entry);
+        panels.set(entry.state.name, fresh);
+        list.append(fresh.root);
+      }
+    }
+    show(none, there.length === 0 && link.state !== "wait");
+    list.dataset.count = there.length;
+  }
+  const draw = () => panels.forEach((p) => p.draw());
+  const end = subscribe((what, name) => {
+    if (what === "channels") arrange();
+    else if (what === "channel") panels.get(name)?.update(named(name));
+    else if (what === "link") { draw(); show(none, all().length === 0 && link.state === "live"); }
+  });
+  const clock = setInterval(draw, second);
+  fetchMeanings().then(draw);
+  arrange();
+  return {
+    close() {
+      end();
+      clearInterval(clock);
+      panels.forEach((p) => p.close());
+    },
+  };
 }

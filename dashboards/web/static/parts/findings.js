@@ -1,0 +1,44 @@
+// What was found, the worst first: what it means and what to do, then the evidence.
+
+import { el } from "../lib/dom.js";
+import { meaning } from "../lib/meanings.js";
+import { severities } from "../lib/words.js";
+import { at, duration } from "../lib/when.js";
+import { known } from "../lib/number.js";
+
+const order = ["alarm", "warning", "note"];
+
+// sorted puts what holds before what has passed, and the worse before the milder.
+export function sorted(findings) {
+  const rank = (f) => (known(f.end_s) ? 10 : 0) + order.indexOf(f.severity);
+  return [...findings].sort((a, b) => rank(a) - rank(b) || a.at_s - b.at_s);
+}
+
+// holding are those that are true now.
+export const holding = (session) => (session?.findings ?? []).filter((f) => !known(f.end_s));
+
+// list makes the items. Where there are many notes they are folded away: nothing is
+// asked of anybody there.
+export function list(session) {
+  const all = sorted(session?.findings ?? []);
+  const loud = all.filter((f) => f.severity !== "note"), notes = all.filter((f) => f.severity === "note");
+  const items = loud.map((f) => item(session, f));
+  if (notes.length > 2) {
+    items.push(el("li", { class: "finding" }, el("details", {},
+      el("summary", {}, `${notes.length} notes`), el("ul", { class: "findings" }, notes.map((f) => item(session, f))))));
+  } else {
+    items.push(...notes.map((f) => item(session, f)));
+  }
+  return items;
+}
+
+function item(session, f) {
+  const past = known(f.end_s);
+  const time = past ? `${at(session, f.at_s)}, for ${duration(f.end_s - f.at_s)}` : `since ${at(session, f.at_s)}`;
+  const means = meaning(f.code);
+  return el("li", { class: "finding note", "data-kind": f.severity, "data-past": past },
+    el("p", {}, el("span", { class: "mark", "data-kind": f.severity }, severities[f.severity] ?? f.severity), " ",
+      el("small", { class: "quiet" }, past ? `over: ${time}` : time)),
+    means && el("p", {}, means),
+    el("p", { class: means ? "evidence" : "" }, f.message));
+}

@@ -1,0 +1,62 @@
+// How the source of a channel is: one line, and on request all of it.
+
+import { el, put, show } from "../lib/dom.js";
+import { whole } from "../lib/number.js";
+import { clock, duration } from "../lib/when.js";
+
+export function health() {
+  const line = el("span", { class: "mark" }), detail = el("dl", { class: "pairs" });
+  const hint = el("p", { class: "note", "data-kind": "warning", hidden: true });
+  const root = el("details", { class: "health" }, el("summary", {}, line), detail);
+  const slots = new Map();
+  const fact = (name, text) => {
+    if (!slots.has(name)) {
+      const dd = el("dd"), box = el("div", {}, el("dt", {}, name), dd);
+      detail.append(box);
+      slots.set(name, { box, dd });
+    }
+    const slot = slots.get(name);
+    show(slot.box, text !== "");
+    put(slot.dd, text);
+  };
+  return {
+    root: el("div", { class: "stack tight" }, hint, root),
+    draw(channel, since) {
+      const { source, journal } = channel;
+      const odd = trouble(channel);
+      line.dataset.kind = !source.up ? "warning" : odd ? "warning" : "good";
+      put(line, !source.up ? `Source: ${source.state || "not there"}` : odd || "Source delivers");
+      show(hint, Boolean(source.hint));
+      put(hint, source.hint ?? "");
+      fact("Source", source.name);
+      fact("State", source.since ? `${source.state}, since ${clock(Date.parse(source.since))}` : source.state);
+      fact("Last line", source.last_line_at ? `${clock(Date.parse(source.last_line_at))}${lastLine(channel, since)}` : "none yet");
+      fact("Lines", `${whole(source.lines)}, of which ${whole(channel.used)} gave a reading`);
+      fact("Reconnected", source.reconnects ? `${whole(source.reconnects)} ${source.reconnects === 1 ? "time" : "times"}` : "never");
+      fact("Not used", refused(channel));
+      fact("Read as", channel.decoder ?? "not known yet");
+      const pending = journal.pending ? `, ${whole(journal.pending)} lines waiting` : "";
+      fact("Raw record", journal.degraded ? `in memory only: ${journal.degraded}${pending}` : `on disk, ${kilobytes(journal.bytes)}${pending}`);
+    },
+  };
+}
+
+function lastLine(channel, since) {
+  const age = channel.last_reading ? channel.last_reading.age_s + since : null;
+  return age !== null && age > channel.silence_s ? `, ${duration(age)} ago` : "";
+}
+
+// trouble is what is odd although lines come; empty where nothing is.
+export function trouble({ source, journal, untold, clock_set: set }) {
+  if (source.warning) return source.warning;
+  if (journal.degraded) return `Not written to disk: ${journal.degraded}`;
+  if (untold) return `${whole(untold.messages)} ${untold.messages === 1 ? "message" : "messages"} could not be delivered: ${untold.why ?? "on the way"}`;
+  return set ? "" : "The clock of amphora's computer is not set";
+}
+
+function refused({ rejected_by_reason: reasons }) {
+  const all = Object.entries(reasons ?? {}).sort((a, b) => b[1] - a[1]);
+  return all.length ? all.map(([reason, n]) => `${whole(n)} ${reason}`).join("; ") : "nothing";
+}
+
+const kilobytes = (bytes) => bytes < 1e6 ? `${whole(bytes / 1000)} kB` : `${whole(bytes / 1e6)} MB`;
