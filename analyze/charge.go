@@ -27,6 +27,7 @@ type charge struct {
 	bounds      bounds
 	thermometer thermometer
 	tooHigh     tooHigh
+	alert       bool // one of these two has seen a limit passed, and must be asked of every row
 
 	asked      float64 // s, when the slow questions were last asked
 	watched    float64 // s, when the detectors were

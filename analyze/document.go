@@ -29,7 +29,7 @@ func (m *Machine) Document() Document {
 	}
 	end.sum = end.sum.plus(end.quiet.take(end.zero.noise(), end.amps.step()))
 	if !end.started && end.window.n == 1 {
-		end.alone(&end.window.rows[0])
+		end.alone(end.window.row(0))
 	}
 	r := end.rejected
 	if r.First == nil {
@@ -48,8 +48,8 @@ func (m *Machine) Document() Document {
 // alone is a log of a single row.
 func (m *Machine) alone(r *row) {
 	m.started = true
-	m.last = mark{row: *r}
-	m.ledger.from = m.last
+	m.advance(r)
+	m.ledger.from = *m.last()
 }
 
 func (m *Machine) clone() *Machine {
@@ -57,7 +57,7 @@ func (m *Machine) clone() *Machine {
 	c.rejected = m.rejected.clone()
 	c.ledger, c.after = m.ledger.clone(), m.after.clone()
 	c.closed = append([]Session(nil), m.closed...)
-	c.events = nil
+	c.events, c.unheard = nil, true
 	c.view = nil
 	c.charge, c.next = m.charge.clone(), m.next.clone()
 	return &c
@@ -80,7 +80,7 @@ func (m *Machine) Last() (t, volts, amps, celsius float64, ok bool) {
 	if w.n == 0 {
 		return 0, 0, 0, 0, false
 	}
-	r := &w.rows[w.n-1]
+	r := w.row(w.n - 1)
 	return r.t, r.v, r.i, r.celsius, true
 }
 

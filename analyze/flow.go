@@ -21,8 +21,7 @@ type flow struct {
 	evidence float64
 	since    mark // the row that began the evidence
 	before   mark // the row before that
-	last     mark
-	leaps    int // rows in a row that dwarf the level
+	leaps    int  // rows in a row that dwarf the level
 	leap     mark
 }
 
@@ -35,46 +34,68 @@ const (
 	dwarfs         = 20 // times the level: what flowed so far was the meter's zero, or a trickle
 )
 
-// push takes one row's current in this direction, A. It reports a change and
-// the mark of the change: the first row with current, or the last one.
-func (f *flow) push(amps float64, m mark, meter *meter) (changed bool, at mark) {
+// push takes one row's current in this direction, A, and the row before it. Where
+// that makes a change it gives the mark of the change, the first row with current or
+// the last one, which is valid until the next call; else nil.
+func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
+	if !f.on && f.evidence == 0 && amps <= leastCurrent {
+		return nil // no current as before, which most rows of a log are by far in one direction
+	}
 	noise, step := meter.noise(), meter.digit()
-	var e float64
+	least := f.least(noise, step)
+	// Evidence is what speaks against the belief, in amperes; it makes a row that
+	// does not speak against it a division cheaper.
+	against := amps - least
 	if f.on {
 		// Halfway to zero, unless that is still a current beyond doubt: a charger
 		// that steps down has not stopped.
-		least := f.least(noise, step)
-		e = (min(f.level/2, 3*least) - amps) / max(noise, step/2, min(f.level, 6*least)/20)
-		if f.level < least/2 {
-			e = mostPerRow
+		against = min(f.level/2, 3*least) - amps
+	}
+	dwindled := f.on && f.level < least/2
+	if against > 0 || dwindled || f.evidence > 0 {
+		if at = f.weigh(against, least, noise, step, dwindled, before, now); at != nil {
+			if f.on {
+				f.level = amps
+			}
+			return at
 		}
-	} else {
-		least := f.least(noise, step)
-		e = (amps - least) / max(noise, step/2, least/4)
 	}
-	if f.evidence <= 0 {
-		f.since, f.before = m, f.last
+	if !f.on {
+		return nil
 	}
-	f.last = m
-	f.evidence = max(f.evidence+min(e, mostPerRow), 0)
-	if f.evidence >= enoughEvidence {
-		f.evidence = 0
-		f.on = !f.on
-		if f.on {
-			f.level = amps
-			return true, f.since
-		}
-		return true, f.before
-	}
-	if f.on && f.leapt(amps, &m) {
+	if f.leapt(amps, now) {
 		f.level, f.evidence = amps, 0
-		return true, f.leap
+		return &f.leap
 	}
-	if f.on && f.evidence == 0 && f.leaps == 0 {
+	if f.evidence == 0 && f.leaps == 0 {
 		f.level += (amps - f.level) / levelRows
 		f.scale = max(f.scale, f.level)
 	}
-	return false, mark{}
+	return nil
+}
+
+// weigh adds a row's evidence. It gives the mark of a change of belief, or nil.
+func (f *flow) weigh(against, least, noise, step float64, dwindled bool, before, now *mark) (at *mark) {
+	e := against / max(noise, step/2, least/4)
+	if f.on {
+		e = against / max(noise, step/2, min(f.level, 6*least)/20)
+	}
+	if dwindled {
+		e = mostPerRow
+	}
+	if f.evidence <= 0 {
+		f.since, f.before = *now, *before
+	}
+	f.evidence = max(f.evidence+min(e, mostPerRow), 0)
+	if f.evidence < enoughEvidence {
+		return nil
+	}
+	f.evidence = 0
+	f.on = !f.on
+	if f.on {
+		return &f.since
+	}
+	return &f.before
 }
 
 // leapt reports whether current only now really flows: what had been taken for it

@@ -21,11 +21,14 @@ func flows(amps []float64, noise float64) (list []change) {
 	for _, i := range noisy(then(nil, 360, 0), noise, 99) {
 		m.push(i)
 	}
+	var before mark
 	for k, i := range amps {
 		m.push(i)
-		if changed, at := f.push(i, mark{row: row{t: float64(k), i: i}}, &m); changed {
+		now := mark{row: row{t: float64(k), i: i}}
+		if at := f.push(i, &before, &now, &m); at != nil {
 			list = append(list, change{f.on, int(at.t), k})
 		}
+		before = now
 	}
 	return list
 }

@@ -31,6 +31,9 @@ func (r *resting) before() float64 {
 // what cannot wait.
 func (m *Machine) hazards(c *charge, r *row, charging bool) {
 	b := &c.bounds
+	if !c.alert && !(r.celsius > b.hottest) && !(r.celsius < b.coldest) && !(r.v > b.leastVolts) {
+		return
+	}
 	switch code := c.thermometer.push(r, b, charging); code {
 	case CodeOverTemperature:
 		m.turn(c, code, c.thermometer.hot, func() string { return b.hotMessage(r.celsius) })
@@ -40,6 +43,7 @@ func (m *Machine) hazards(c *charge, r *row, charging bool) {
 	if c.tooHigh.push(r, b, m.volts.step(), charging) {
 		m.turn(c, CodeOverVoltage, c.tooHigh.latch, func() string { return b.highMessage(r, b.of.cells) })
 	}
+	c.alert = !c.thermometer.hot.resting() || !c.thermometer.cold.resting() || !c.tooHigh.resting()
 }
 
 // turn raises or clears a finding as its latch has turned.

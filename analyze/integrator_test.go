@@ -26,18 +26,19 @@ func sampled(f func(t float64) float64, from, to float64, intervals int) curve {
 // coulombs is what the integrator makes of a curve, row after row as the machine does.
 func (c curve) coulombs(volts float64) (sum totals) {
 	var w window
-	take := func(iv interval, ok bool) bool {
-		if ok {
+	for k := range c.t {
+		if w.push(row{t: c.t[k], v: volts, i: c.amps[k]}) {
+			iv := w.take()
 			sum = sum.plus(integrate(&iv, 0, 0))
 		}
-		return ok
 	}
-	for k := range c.t {
-		take(w.push(row{t: c.t[k], v: volts, i: c.amps[k]}))
+	for {
+		iv, ok := w.flush()
+		if !ok {
+			return sum
+		}
+		sum = sum.plus(integrate(&iv, 0, 0))
 	}
-	for take(w.flush()) {
-	}
-	return sum
 }
 
 // Trapezoid sums of exp(-x^2) on [0,1] and their bounds b^3 max|f”|/(12 n^2), with
@@ -134,19 +135,19 @@ func TestChargeAndDischargeAreKeptApart(t *testing.T) {
 	// three quarters of the time. The band is so wide that this counts as noise
 	// about a falling current, not as a step.
 	var line totals
-	iv := interval{a: row{t: 0, v: 14, i: 9}, b: row{t: 8, v: 12, i: -3}, dt: 8, usual: 8}
+	iv := interval{a: &row{t: 0, v: 14, i: 9}, b: &row{t: 8, v: 12, i: -3}, dt: 8, usual: 8}
 	line.split(&iv, 9, -3, 10)
 	assert.Equal(t, 9*6/2.0, line.in)
 	assert.Equal(t, 3*2/2.0, line.out)
 	assert.Equal(t, 27*14.0, line.energy)
 
-	step := interval{a: row{t: 0, v: 14, i: 10}, b: row{t: 8, v: 12, i: -4}, dt: 8, usual: 8}
+	step := interval{a: &row{t: 0, v: 14, i: 10}, b: &row{t: 8, v: 12, i: -4}, dt: 8, usual: 8}
 	got := integrate(&step, 0.01, 0)
 	assert.Equal(t, 10*4.0, got.in, "half of the time, since the moment of the step is not known")
 	assert.Equal(t, 4*4.0, got.out)
 	assert.Equal(t, 10*4.0*14, got.energy)
 
-	back := interval{a: row{t: 0, v: 12, i: -4}, b: row{t: 8, v: 14, i: 10}, dt: 8, usual: 8}
+	back := interval{a: &row{t: 0, v: 12, i: -4}, b: &row{t: 8, v: 14, i: 10}, dt: 8, usual: 8}
 	got = integrate(&back, 0.01, 0)
 	assert.Equal(t, 10*4.0, got.in)
 	assert.Equal(t, 4*4.0, got.out)
@@ -185,10 +186,10 @@ func TestRowWrittenBecauseOfAStepTellsWhenItFell(t *testing.T) {
 }
 
 func TestWhatIsPutInBetweenRowsIsUncertain(t *testing.T) {
-	iv := interval{a: row{t: 0, i: 0}, b: row{t: 60, i: 3}, dt: 60, usual: 60}
+	iv := interval{a: &row{t: 0, i: 0}, b: &row{t: 60, i: 3}, dt: 60, usual: 60}
 	got := integrate(&iv, 0.01, 0)
 	assert.InDelta(t, 3*60/math.Sqrt(12), math.Sqrt(got.variance), 1e-9, "a step somewhere in a minute: rectangular over 180 A s")
-	iv = interval{a: row{t: 0, i: 3}, b: row{t: 60, i: 3}, dt: 60, usual: 60}
+	iv = interval{a: &row{t: 0, i: 3}, b: &row{t: 60, i: 3}, dt: 60, usual: 60}
 	got = integrate(&iv, 0.01, 0.02)
 	assert.InDelta(t, 0.02*60, math.Sqrt(got.variance), 1e-9, "noise alone")
 	assert.Equal(t, 60.0, got.onTime)
@@ -197,7 +198,7 @@ func TestWhatIsPutInBetweenRowsIsUncertain(t *testing.T) {
 // A ramp of 6 A within a row, seen by two meters whose readings lie up to 2 s
 // apart: the charge moves by 6 A * 2 s at most, a rectangular spread.
 func TestTheSkewOfTwoMetersSpreadsWhatAChangeBrings(t *testing.T) {
-	iv := &interval{a: row{i: 10, v: 12}, b: row{t: 10, i: 16, v: 12, skew: 2}, dt: 10, usual: 10}
+	iv := &interval{a: &row{i: 10, v: 12}, b: &row{t: 10, i: 16, v: 12, skew: 2}, dt: 10, usual: 10}
 	assert.InDelta(t, 6*2/math.Sqrt(3), math.Sqrt(integrate(iv, 0.1, 0).variance), 1e-9)
 	iv.a.i = 16
 	assert.Zero(t, integrate(iv, 0.1, 0).variance, "a steady current is the same a moment later")

@@ -11,7 +11,7 @@ const (
 // interval is the time between two rows that follow each other, seen with two
 // intervals before it and two after.
 type interval struct {
-	a, b   row
+	a, b   *row    // in the window, which keeps them for some rows to come
 	dt     float64 // s
 	before float64 // s, the interval before this one; 0 at the start
 	usual  float64 // s, lower median of the five intervals around
@@ -23,24 +23,21 @@ type interval struct {
 // window holds the last rows, so that the interval in the middle can be judged
 // by what comes after it as well.
 type window struct {
-	rows [6]row
-	n    int // rows held
-	done int // index in rows of the first row of the next interval to hand out
+	ring [windowRows]row
+	n    int // rows so far, of which the ring keeps the last
+	done int // of them, how many the intervals handed out have begun with
 }
 
-// push takes a row and reports whether an interval is ready.
-func (w *window) push(r row) (iv interval, ok bool) {
-	if w.n == len(w.rows) {
-		copy(w.rows[:], w.rows[1:])
-		w.n--
-		w.done--
-	}
-	w.rows[w.n] = r
+const windowRows = 8 // six are needed; a power of two
+
+// row is the kth row of all; only the last ones are there.
+func (w *window) row(k int) *row { return &w.ring[k&(windowRows-1)] }
+
+// push takes a row and reports whether an interval is ready to be taken.
+func (w *window) push(r row) (ready bool) {
+	*w.row(w.n) = r
 	w.n++
-	if w.n-w.done < 4 {
-		return interval{}, false
-	}
-	return w.take(), true
+	return w.n-w.done >= 4
 }
 
 // flush hands out the intervals that still wait for rows to come.
@@ -54,13 +51,13 @@ func (w *window) flush() (iv interval, ok bool) {
 func (w *window) take() interval {
 	k := w.done
 	w.done++
-	iv := interval{a: w.rows[k], b: w.rows[k+1]}
+	iv := interval{a: w.row(k), b: w.row(k + 1)}
 	iv.dt = iv.b.t - iv.a.t
 	if k > 0 {
-		iv.before = iv.a.t - w.rows[k-1].t
+		iv.before = iv.a.t - w.row(k-1).t
 	}
 	// Rows at a steady pace, the common case, need no sorting.
-	if k+2 < w.n && near(iv.before, iv.dt) && near(w.rows[k+2].t-iv.b.t, iv.dt) {
+	if k+2 < w.n && near(iv.before, iv.dt) && near(w.row(k+2).t-iv.b.t, iv.dt) {
 		iv.usual = iv.dt
 		return iv
 	}
@@ -70,7 +67,7 @@ func (w *window) take() interval {
 		if j == k {
 			middle = n
 		}
-		d[n] = w.rows[j+1].t - w.rows[j].t
+		d[n] = w.row(j+1).t - w.row(j).t
 		n++
 	}
 	iv.usual = lowerMedian(d[:n])

@@ -10,9 +10,14 @@ import (
 // intervals are those between rows at the given times, as the window hands them out.
 func intervals(times ...float64) (list []interval) {
 	var w window
+	keep := func(iv interval) {
+		a, b := *iv.a, *iv.b // the window keeps them for some rows only
+		iv.a, iv.b = &a, &b
+		list = append(list, iv)
+	}
 	for _, t := range times {
-		if iv, ok := w.push(row{t: t}); ok {
-			list = append(list, iv)
+		if w.push(row{t: t}) {
+			keep(w.take())
 		}
 	}
 	for {
@@ -20,7 +25,7 @@ func intervals(times ...float64) (list []interval) {
 		if !ok {
 			return list
 		}
-		list = append(list, iv)
+		keep(iv)
 	}
 }
 

@@ -12,6 +12,9 @@ type latch struct {
 
 const latchRows = 3
 
+// resting reports whether nothing has spoken for the limit being passed lately.
+func (l *latch) resting() bool { return !l.on && l.rows == 0 }
+
 // push takes one row at t, s: beyond the limit, or back from it by the margin.
 // It reports a change, which began at since.
 func (l *latch) push(beyond, back bool, t float64) (changed bool) {

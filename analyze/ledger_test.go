@@ -8,7 +8,7 @@ import (
 )
 
 func hole(from, to, before, after float64) *interval {
-	return &interval{a: row{t: from, i: before}, b: row{t: to, i: after}, dt: to - from, gap: true}
+	return &interval{a: &row{t: from, i: before}, b: &row{t: to, i: after}, dt: to - from, gap: true}
 }
 
 // What may have flowed in an hour without rows: an estimate, and a bound that is a

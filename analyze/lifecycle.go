@@ -98,10 +98,9 @@ func (m *Machine) promote() {
 	}
 	m.charge, m.view = c, nil
 	c.look(&m.opt, &m.volts, &m.amps)
-	s := m.session(c, false)
-	m.tell(Event{Kind: SessionBegan, At: c.begin.t, Session: &s})
+	m.tellOf(SessionBegan, c.begin.t, c)
 	m.show(ConstantCurrent, c.begin.t, m.viewOf(c).whyCurrent(c))
-	m.stages(m.last.t)
+	m.stages(m.last().t)
 }
 
 // over: the charge will not go on. What happens from its last current on is kept
@@ -111,15 +110,14 @@ func (m *Machine) over(seen float64) {
 	c.over, c.ended = true, seen
 	m.after = ledger{from: c.stop}
 	m.show(Rest, c.stop.t, "no current any more")
-	s := m.session(c, false)
-	m.tell(Event{Kind: SessionOver, At: c.stop.t, Session: &s})
+	m.tellOf(SessionOver, c.stop.t, c)
 }
 
 // close puts a charge away for good.
 func (m *Machine) close() {
 	c := m.charge
 	if !c.over {
-		m.over(m.last.t)
+		m.over(m.last().t)
 	}
 	s := m.session(c, false)
 	m.closed = append(m.closed, s)

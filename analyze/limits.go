@@ -48,6 +48,7 @@ type bounds struct {
 	hottest, coldest float64  // degrees Celsius; NaN is none
 	hotWhy, coldWhy  string
 	volts            float64 // V at 25 °C; NaN is none
+	leastVolts       float64 // V, the lowest that this limit is at any temperature
 	perKelvin        float64 // V/K, of the whole battery
 	voltsWhy         string
 }
@@ -88,6 +89,7 @@ func (o *Options) bounds(id *identity, resting float64) bounds {
 	if o.Limits.Volts != 0 {
 		b.volts, b.perKelvin, b.voltsWhy = o.Limits.Volts, 0, "as set"
 	}
+	b.leastVolts = min(b.highest(compensateFrom), b.highest(compensateUntil))
 	return b
 }
 

@@ -21,7 +21,8 @@ type Machine struct {
 	in, out flow
 	quiet   quiet
 	sum     totals
-	last    mark
+	marks   [2]mark // the last two rows whose interval was taken; see last and before
+	latest  int     // which of them is the last
 	celsius float64 // the last one known
 
 	doubt   doubt
@@ -39,9 +40,10 @@ type Machine struct {
 	highest float64 // V
 	view    *view   // of charge, as last looked at
 
-	shown  StageName
-	closed []Session
-	events []Event
+	shown   StageName
+	closed  []Session
+	events  []Event
+	unheard bool // nobody waits for events
 }
 
 // New starts with no samples seen.
@@ -65,33 +67,58 @@ func (m *Machine) Refuse(s Sample, reason string) []Event {
 // is valid until the next call.
 func (m *Machine) Step(s Sample) []Event {
 	m.events = m.events[:0]
+	m.step(&s)
+	return m.events
+}
+
+// step is the way of a row. Almost every one is as uneventful as the one before it,
+// so each part asks first, and cheaply, whether this is such a row.
+func (m *Machine) step(s *Sample) {
 	m.rows++
-	if reason := screen(&s); reason != "" {
-		m.refuse(&s, reason)
-		return m.events
+	if !usable(s) {
+		m.refuse(s, screen(s))
+		return
 	}
-	v := m.timeline.push(&s)
-	if v.step {
-		m.noted(m.book().clockStep(v.t, s.Line), CodeClockStep)
+	if !m.timeline.tick(s) && !m.odd(s) {
+		return
 	}
-	if v.reason != "" {
-		m.rejected.add(s.Line, v.reason)
-		return m.events
-	}
-	if s.Wall != 0 {
-		m.dated(s.Wall - int64(v.t*1e9))
+	if s.Wall != 0 && m.wall < clockSet {
+		m.dated(s.Wall - int64(m.timeline.t*1e9))
 	}
 	if Known(s.Celsius) {
 		m.celsius = s.Celsius
 	}
 	if m.silent {
 		m.silent = false
-		m.notice(CodeMeterSilent, v.t, false, "")
+		m.notice(CodeMeterSilent, m.timeline.t, false, "")
 	}
-	if iv, ok := m.window.push(row{t: v.t, v: s.Volts, i: s.Amps, celsius: m.celsius, wall: s.Wall, line: s.Line, skew: s.Skew}); ok {
+	if m.window.push(row{t: m.timeline.t, v: s.Volts, i: s.Amps, celsius: m.celsius, skew: s.Skew}) {
+		iv := m.window.take()
 		m.interval(&iv)
 	}
-	return m.events
+}
+
+// odd takes a sample whose time is not simply later than that of the one before. It
+// reports whether it can be used.
+func (m *Machine) odd(s *Sample) bool {
+	v := m.timeline.push(s)
+	if v.step {
+		m.noted(m.book().clockStep(v.t, s.Line), CodeClockStep)
+	}
+	if v.reason != "" {
+		m.rejected.add(s.Line, v.reason)
+	}
+	return v.reason == ""
+}
+
+// last is the last row whose interval was taken, and before the one before it.
+func (m *Machine) last() *mark   { return &m.marks[m.latest] }
+func (m *Machine) before() *mark { return &m.marks[1-m.latest] }
+
+// advance makes a row the last one.
+func (m *Machine) advance(r *row) {
+	m.latest = 1 - m.latest
+	m.marks[m.latest] = mark{row: *r, sum: m.sum}
 }
 
 // clockSet is 2020 in ns since 1970: a date before it was shown by a clock that
@@ -123,10 +150,10 @@ func (m *Machine) refuse(s *Sample, reason string) {
 func (m *Machine) interval(iv *interval) {
 	if !m.started {
 		m.started = true
-		m.last = mark{row: iv.a}
-		m.ledger.from = m.last
-		m.measure(&iv.a)
-		m.regime(&m.last)
+		m.advance(iv.a)
+		m.ledger.from = *m.last()
+		m.measure(iv.a)
+		m.regime()
 	}
 	m.stepped(iv)
 	band := m.band()
@@ -136,9 +163,9 @@ func (m *Machine) interval(iv *interval) {
 	} else {
 		m.sum = m.sum.plus(m.flowed(iv, band))
 	}
-	m.measure(&iv.b)
-	m.last = mark{row: iv.b, sum: m.sum}
-	m.regime(&m.last)
+	m.measure(iv.b)
+	m.advance(iv.b)
+	m.regime()
 }
 
 // flowed is what flowed in an interval.
@@ -188,7 +215,7 @@ func (m *Machine) gap(iv *interval, before bool) {
 	m.noted(news, CodeDataGap)
 	if iv.dt > holdAcrossGap && before && m.charge != nil && !m.charge.over {
 		m.in.on, m.in.evidence = false, 0
-		m.stopped(&m.last)
+		m.stopped(m.last())
 		m.over(iv.a.t)
 	}
 }

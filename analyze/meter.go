@@ -5,11 +5,13 @@ import "math"
 // meter learns from a stream of readings of one quantity how finely they are
 // stepped and how much they scatter, whatever the quantity itself does.
 type meter struct {
+	digits     float64 // the resolution as far as it is believed, see step
+	teaching   float64 // a smaller difference between two readings tells more of it
 	resolution float64 // smallest difference seen between two readings that follow each other
 	middle     float64 // running median of the absolute second difference
 	x1, x2     float64 // last two readings
 	n          int
-	moves      int     // readings that differed from the one before
+	moves      int     // readings that differed from the one before, as long as they matter
 	place      float64 // the decimal place that the first readings were written to
 }
 
@@ -20,14 +22,8 @@ const secondDifferenceMedian = 1.6522
 // push takes one reading. The second difference is blind to a steady rise, and
 // its median to steps and spikes.
 func (m *meter) push(x float64) {
-	if d := math.Abs(x - m.x1); d > 1e-9*math.Abs(x) && m.n > 0 {
-		if d < m.resolution || m.moves == 0 {
-			m.resolution = d
-		}
-		m.moves++
-	}
-	if m.moves < surelyMoved {
-		m.learnPlace(x)
+	if d := math.Abs(x - m.x1); m.n == 0 || d < m.teaching && d != 0 {
+		m.learnDigits(x, d)
 	}
 	if m.n >= 2 {
 		m.median(math.Abs(x - 2*m.x1 + m.x2))
@@ -44,16 +40,19 @@ func (m *meter) median(d float64) {
 		m.middle = max(d, floor)
 		return
 	}
-	step := 0.02
-	if m.n < 64 {
-		step = 0.2
+	pace := &coarsePace
+	if m.n >= 64 {
+		pace = &finePace
 	}
-	if d > m.middle {
-		m.middle *= 1 + step
-	} else {
-		m.middle = max(m.middle*(1-step), floor)
+	up := 0
+	if d > m.middle { // as often as not: no guess, and so no jump, is made of it
+		up = 1
 	}
+	m.middle = max(m.middle*pace[up], floor)
 }
+
+// By what the running median is multiplied: down, and up.
+var coarsePace, finePace = [2]float64{0.8, 1.2}, [2]float64{0.98, 1.02}
 
 // noise is the standard deviation of a reading, in the quantity's unit; 0 while
 // too few were seen. Below the resolution it is the resolution that scatters.
@@ -77,6 +76,23 @@ const surelyMoved = 64
 // source).
 const coarsest = 0.1
 
+// learnDigits learns from a reading that differs by d from the one before, or from
+// the very first one.
+func (m *meter) learnDigits(x, d float64) {
+	if d > 1e-9*math.Abs(x) && m.n > 0 {
+		if d < m.resolution || m.moves == 0 {
+			m.resolution = d
+		}
+		m.moves++
+	}
+	m.teaching = m.resolution
+	if m.moves < surelyMoved {
+		m.learnPlace(x)
+		m.teaching = math.Inf(1)
+	}
+	m.digits = m.believedDigits()
+}
+
 // learnPlace finds the last decimal place that readings make use of: the largest
 // power of ten, up to the coarsest, of which they are all multiples.
 func (m *meter) learnPlace(x float64) {
@@ -91,7 +107,9 @@ func (m *meter) learnPlace(x float64) {
 // step is the resolution, in the quantity's unit; 0 while the reading has moved
 // once at most, since that is a charger switching rather than a last digit. A
 // display may be coarser than the place it is written to, never finer.
-func (m *meter) step() float64 {
+func (m *meter) step() float64 { return m.digits }
+
+func (m *meter) believedDigits() float64 {
 	switch {
 	case m.moves < 2:
 		return 0

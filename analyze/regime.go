@@ -5,33 +5,34 @@ import "math"
 // This file is about one row: does current flow in it, and whom does it belong to.
 
 // regime asks whether current flows, in or out, and passes the row on.
-func (m *Machine) regime(now *mark) {
-	amps := &m.amps
+func (m *Machine) regime() {
+	before, now, amps := m.before(), m.last(), &m.amps
 	// What flows out is measured against what flows in: a zero that is a little
 	// below zero is no discharge beside a charger's current.
 	m.out.scale = max(m.out.scale, m.in.scale)
-	switch changed, last := m.out.push(-now.i, *now, amps); {
-	case changed && m.out.on:
+	switch at := m.out.push(-now.i, before, now, amps); {
+	case at == nil:
+	case m.out.on:
 		m.discharging(now)
-	case changed:
-		m.loaded.begin(&last)
+	default:
+		m.loaded.begin(at)
 	}
-	changed, at := m.in.push(now.i, *now, amps)
+	at := m.in.push(now.i, before, now, amps)
 	if !m.in.on && !m.out.on && m.in.evidence == 0 && m.out.evidence == 0 {
 		m.zero.push(now.i)
 	}
 	switch {
-	case changed && m.in.on:
+	case at != nil && m.in.on:
 		m.sum = m.sum.plus(m.quiet.take(m.zero.noise(), amps.step()))
-		m.began(&at)
+		m.began(at)
 		for _, d := range m.doubt.take() {
 			if d.t > at.t {
 				m.flowing(&d)
 			}
 		}
 		m.flowing(now)
-	case changed:
-		m.stopped(&at)
+	case at != nil:
+		m.stopped(at)
 		for _, d := range m.doubt.take() {
 			if d.t > at.t {
 				m.idle(&d)
@@ -43,8 +44,10 @@ func (m *Machine) regime(now *mark) {
 			m.pass(&old)
 		}
 	default:
-		for _, d := range m.doubt.take() {
-			m.pass(&d)
+		if m.doubt.n > 0 {
+			for _, d := range m.doubt.take() {
+				m.pass(&d)
+			}
 		}
 		m.pass(now)
 	}

@@ -53,12 +53,12 @@ func (s *steps) push(iv *interval, amps *meter) *openStep {
 	jump := d >= stepNoises*leastCurrent && d >= stepShare*math.Abs(iv.a.i) &&
 		d >= stepNoises*max(amps.noise(), amps.step())
 	if s.n == 0 {
-		s.keep(&iv.a)
+		s.keep(iv.a)
 	}
 	if jump || iv.gap || s.open.is {
 		return s.around(iv, jump)
 	}
-	s.keep(&iv.b)
+	s.keep(iv.b)
 	return nil
 }
 
@@ -78,18 +78,18 @@ func (s *steps) around(iv *interval, jump bool) (done *openStep) {
 	case jump && o.is && o.na <= 1 && o.rise < slowestRise:
 		o.rise++
 		o.to, o.na = iv.b.t, 0
-		o.add(&iv.b)
+		o.add(iv.b)
 		s.n = 0
 	case jump:
 		done = s.close()
 		s.begin(iv)
 	default:
-		o.add(&iv.b)
+		o.add(iv.b)
 		if o.na == afterRows || o.na >= afterEnough && iv.b.t-o.to >= afterSeconds {
 			done = s.close()
 		}
 	}
-	s.keep(&iv.b)
+	s.keep(iv.b)
 	return done
 }
 
@@ -106,7 +106,7 @@ func (s *steps) begin(iv *interval) {
 	case iv.bEarly && iv.dt < clearlyEarly*iv.usual: // just after it
 		o.from = max(o.from, o.to-writtenWithin)
 	}
-	o.add(&iv.b)
+	o.add(iv.b)
 	s.open, s.n = o, 0
 }
 

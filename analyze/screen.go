@@ -19,9 +19,14 @@ const (
 	reasonBackwards  = "clock went backwards"
 )
 
+// usable reports whether a sample is a reading at a moment. NaN fails every comparison.
+func usable(s *Sample) bool {
+	return s.Volts < maxVolts && s.Volts > -maxVolts && s.Amps < maxAmps && s.Amps > -maxAmps && Known(s.At)
+}
+
 // screen says why a sample cannot be used, or "" if it can.
 func screen(s *Sample) string {
-	if s.Volts < maxVolts && s.Volts > -maxVolts && s.Amps < maxAmps && s.Amps > -maxAmps && Known(s.At) {
+	if usable(s) {
 		return ""
 	}
 	volts, amps := s.Volts == s.Volts, s.Amps == s.Amps

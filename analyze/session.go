@@ -34,7 +34,7 @@ func (m *Machine) unfinished() Session {
 // noCharge is a session over a log in which nothing to speak of flowed.
 func (m *Machine) noCharge() Session {
 	s := m.blank()
-	s.StartS, s.EndS = Number(m.ledger.from.t), Number(m.last.t)
+	s.StartS, s.EndS = Number(m.ledger.from.t), Number(m.last().t)
 	s.FinishS = Number(Unknown())
 	s.Outcome, s.EndedBy = NoCharge, EndLogEnded
 	s.account(m.sum.minus(m.ledger.from.sum), &m.opt, &m.amps)

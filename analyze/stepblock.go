@@ -1,9 +1,12 @@
 package analyze
 
 // StepBlock takes samples in a row, as of a file, where nobody waits for what each
-// of them brings about: the same as Step with each, but that nothing is told of it.
+// of them brings about: the same as Step with each, but that nothing is told of it,
+// and so a charge that is over is put into words once, when it is closed.
 func (m *Machine) StepBlock(samples []Sample) {
+	m.unheard = true
 	for k := range samples {
-		m.Step(samples[k])
+		m.step(&samples[k])
 	}
+	m.unheard = false
 }

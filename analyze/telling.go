@@ -56,8 +56,21 @@ func (m *Machine) show(s StageName, at float64, why string) {
 }
 
 func (m *Machine) tell(e Event) {
+	if m.unheard {
+		return
+	}
 	e.Seen = m.timeline.t
 	m.events = append(m.events, e)
+}
+
+// tellOf tells of a charge as it stands, which is put into words only where somebody
+// waits for it.
+func (m *Machine) tellOf(kind EventKind, at float64, c *charge) {
+	if m.unheard {
+		return
+	}
+	s := m.session(c, false)
+	m.tell(Event{Kind: kind, At: at, Session: &s})
 }
 
 // viewOf looks at a charge as a whole, once for each change of the answers.

@@ -7,8 +7,6 @@ type row struct {
 	t       float64 // s since the log's first row, never falling
 	v, i    float64
 	celsius float64
-	wall    int64
-	line    int
 	skew    float64 // s by which i may be from another moment than t
 }
 
@@ -21,7 +19,8 @@ type timeline struct {
 	t       float64 // its elapsed time
 	v, i    float64 // its reading, to know a repeated row
 	recent  [5]float64
-	n       int
+	n       int // of them that are filled
+	oldest  int // of them, the next to be overwritten
 
 	// A row whose time ran backwards waits here until the next one tells
 	// whether it was a stray or the clock was set back.
@@ -35,6 +34,17 @@ type verdict struct {
 	t      float64
 	reason string // why the row is not used, or ""
 	step   bool   // the clock stepped here
+}
+
+// tick takes a sample that follows as samples do: later than the one before, with
+// no step of the clock in question. Any other it leaves alone, for push.
+func (l *timeline) tick(s *Sample) bool {
+	d := s.At - l.at
+	if !(d > 0) || l.back || l.debt > 0 || !l.started {
+		return false
+	}
+	l.goOn(s, d)
+	return true
 }
 
 func (l *timeline) push(s *Sample) verdict {
@@ -60,10 +70,18 @@ func (l *timeline) push(s *Sample) verdict {
 		l.advance(s, l.usual())
 		return verdict{t: l.t, step: true}
 	}
-	l.recent[l.n%len(l.recent)] = d
-	l.n++
-	l.advance(s, d)
+	l.goOn(s, d)
 	return verdict{t: l.t}
+}
+
+// goOn takes a sample that came an interval d after the one before, s.
+func (l *timeline) goOn(s *Sample, d float64) {
+	l.recent[l.oldest] = d
+	if l.oldest++; l.oldest == len(l.recent) {
+		l.oldest = 0
+	}
+	l.n = min(l.n+1, len(l.recent))
+	l.advance(s, d)
 }
 
 // afterBackwards decides about a sample that follows a row of the past. If time
@@ -99,7 +117,7 @@ func (l *timeline) advance(s *Sample, d float64) {
 
 // usual is the lower median of the last intervals, s.
 func (l *timeline) usual() float64 {
-	return lowerMedian(l.recent[:min(l.n, len(l.recent))])
+	return lowerMedian(l.recent[:l.n])
 }
 
 // lowerMedian of at most five values; 0 of none.
