@@ -34,20 +34,20 @@ func (h *history) resistances() []*series {
 	usual := h.usualCharge()
 	for _, c := range h.charges {
 		if r, ok := surest(c.Resistance, float64(c.EndS)); ok && c.Outcome == analyze.Complete {
-			full.add(moment(c, r.AtS), 1000*float64(r.Ohm), float64(c.MaxCelsius))
+			full.seen(c, r.AtS, 1000*float64(r.Ohm), 1000*float64(r.OhmU95))
 		}
 		r, ok := surest(c.Resistance, float64(c.StartS))
 		like := c.Outcome == analyze.Complete && math.Abs(float64(c.ChargeInAh)-usual) <= likeCharge*usual
 		switch {
 		case ok && like:
-			start.add(moment(c, r.AtS), 1000*float64(r.Ohm), float64(c.MaxCelsius))
+			start.seen(c, r.AtS, 1000*float64(r.Ohm), 1000*float64(r.OhmU95))
 		case ok:
 			start.leftOut++
 		}
 	}
 	start.notes = append(start.notes, fmt.Sprintf("charges of the usual size within %.0f %%, so that the battery was about as empty", 100*likeCharge))
-	for _, r := range h.readings {
-		hand.add(r.At, 1000*r.Ohm, r.Celsius)
+	for k := range h.readings {
+		hand.noted(&h.readings[k], 1000*h.readings[k].Ohm)
 	}
 	list := []*series{full, start, hand}
 	for _, s := range list {
@@ -105,7 +105,8 @@ func (s *series) atLikeTemperature(c analyze.Chemistry) {
 	s.warmth = leadWarmth
 	for k := range s.points {
 		p := &s.points[k]
-		p.value *= math.Exp(leadWarmth * (p.celsius - referenceCelsius))
+		led := math.Exp(leadWarmth * (p.celsius - referenceCelsius))
+		p.value, p.u95 = p.value*led, p.u95*led
 		s.celsius = append(s.celsius, p.celsius)
 	}
 	s.notes = append(s.notes, fmt.Sprintf("led to %.0f °C by %.2f %% per kelvin", referenceCelsius, 100*leadWarmth))

@@ -26,7 +26,9 @@ const (
 type observation struct {
 	at      time.Time
 	value   float64
+	u95     float64 // of the value; NaN where unknown
 	celsius float64 // NaN where unknown
+	session string  // "" for what was noted by hand
 }
 
 // series is one quantity of a battery over time, like with like.
@@ -40,9 +42,19 @@ type series struct {
 	celsius              []float64
 }
 
-func (s *series) add(at time.Time, value, celsius float64) {
-	if analyze.Known(value) {
-		s.points = append(s.points, observation{at, value, celsius})
+// seen adds what a charge showed at a moment of it.
+func (s *series) seen(c *analyze.Session, at analyze.Number, value, u95 float64) {
+	s.add(observation{moment(c, at), value, u95, float64(c.MaxCelsius), c.ID})
+}
+
+// noted adds what somebody measured by hand, whose uncertainty nobody stated.
+func (s *series) noted(r *Reading, value float64) {
+	s.add(observation{r.At, value, analyze.Unknown(), r.Celsius, ""})
+}
+
+func (s *series) add(o observation) {
+	if analyze.Known(o.value) {
+		s.points = append(s.points, o)
 	}
 }
 
@@ -54,25 +66,25 @@ func (h *history) series() []*series {
 	voltage := &series{quantity: VoltageStageHours, name: "time in constant voltage", unit: "h", notes: []string{"complete charges; it follows use and charger as well as health"}}
 	settled := &series{quantity: SettledVoltage, name: "settled voltage after a full charge", unit: "V"}
 	for _, s := range h.complete() {
-		at, celsius := moment(s, s.EndS), float64(s.MaxCelsius)
-		absorbed.add(at, float64(s.ChargeInAh), celsius)
+		absorbed.seen(s, s.EndS, float64(s.ChargeInAh), float64(s.ChargeInAhU95))
 		for _, g := range s.Stages {
 			switch hours := float64(g.EndS-g.StartS) / 3600; g.Stage {
 			case analyze.ConstantCurrent:
-				current.add(at, hours, celsius)
+				current.seen(s, s.EndS, hours, analyze.Unknown())
 			case analyze.ConstantVoltage:
-				voltage.add(at, hours, celsius)
+				voltage.seen(s, s.EndS, hours, analyze.Unknown())
 			}
 		}
 		if r := s.Rest; r != nil && r.SettledVU95 <= vagueRest {
-			settled.add(at, float64(r.SettledV), celsius)
+			settled.seen(s, s.EndS, float64(r.SettledV), float64(r.SettledVU95))
 		}
 	}
 	volts := &series{quantity: VoltageByHand, name: "rest voltage noted by hand", unit: "V", notes: []string{"it follows the state of charge; compare readings of a full battery"}}
 	gravity := &series{quantity: GravityByHand, name: "specific gravity noted by hand", unit: "", notes: []string{"it follows the state of charge; compare readings of a full battery"}}
-	for _, r := range h.readings {
-		volts.add(r.At, r.Volts, r.Celsius)
-		gravity.add(r.At, r.Gravity, r.Celsius)
+	for k := range h.readings {
+		r := &h.readings[k]
+		volts.noted(r, r.Volts)
+		gravity.noted(r, r.Gravity)
 	}
 	return append(list, absorbed, h.factors(), h.endCurrents(), settled, current, voltage, volts, gravity)
 }
@@ -90,7 +102,7 @@ func (h *history) factors() *series {
 		const leastOut, mostFactor = 0.5, 2
 		full := k > 0 && h.charges[k-1].Outcome == analyze.Complete && c.Outcome == analyze.Complete
 		if in, out := float64(c.ChargeInAh), float64(c.ChargeOutAh); full && out > leastOut*in && in/out < mostFactor {
-			s.add(moment(c, c.EndS), in/out, float64(c.MaxCelsius))
+			s.seen(c, c.EndS, in/out, analyze.Unknown())
 		}
 	}
 	return s
@@ -108,7 +120,7 @@ func (h *history) endCurrents() *series {
 	usual := median(held)
 	for _, c := range h.complete() {
 		if math.Abs(float64(c.HeldV)-usual) <= 0.01*usual {
-			s.add(moment(c, c.EndS), float64(c.TailA), float64(c.MaxCelsius))
+			s.seen(c, c.EndS, float64(c.TailA), analyze.Unknown())
 		} else if known(c.TailA) {
 			s.leftOut++
 		}

@@ -39,6 +39,9 @@ type Trend struct {
 type Point struct {
 	At    time.Time      `json:"at"`
 	Value analyze.Number `json:"value"`
+	U95   analyze.Number `json:"u95"` // of the value alone; null where nobody stated it
+	// Session is the charge that showed it; null for what was noted by hand.
+	Session *string `json:"session"`
 }
 
 const (
@@ -57,7 +60,11 @@ func (s *series) trend() Trend {
 	}
 	x, y := make([]float64, len(s.points)), make([]float64, len(s.points))
 	for k, p := range s.points {
-		t.Points = append(t.Points, Point{p.at, analyze.Number(p.value)})
+		o := Point{At: p.at, Value: analyze.Number(p.value), U95: analyze.Number(p.u95)}
+		if p.session != "" {
+			o.Session = &p.session
+		}
+		t.Points = append(t.Points, o)
 		x[k], y[k] = p.at.Sub(s.points[0].at).Seconds()/year, p.value
 	}
 	span := s.points[len(s.points)-1].at.Sub(s.points[0].at)

@@ -170,7 +170,8 @@ func TestConditionOfABattery(t *testing.T) {
 		}
 	}
 	require.NotNil(t, absorbed)
-	assert.Len(t, absorbed["points"], 8)
+	require.Len(t, absorbed["points"], 8)
+	assert.Equal(t, map[string]any{"at": "2026-03-14T23:35:40Z", "value": 14.0, "u95": 0.08, "session": "bench-a"}, absorbed["points"].([]any)[0])
 	assert.Equal(t, true, absorbed["enough"])
 	assert.Equal(t, http.StatusNotFound, b.ask("GET", "/api/v1/batteries/attic/condition", "").Code)
 }
