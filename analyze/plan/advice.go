@@ -27,7 +27,8 @@ type Advice struct {
 	Leads       *LeadsAdvice       `json:"leads"`
 	Ventilation *VentilationAdvice `json:"ventilation"`
 	Cautions    []Caution          `json:"cautions"`
-	Limits      string             `json:"limits_yaml"` // a channel's limits, for the configuration
+	Warn        LimitsAdvice       `json:"limits"`      // what a channel should warn of
+	Limits      string             `json:"limits_yaml"` // the same, for the configuration
 }
 
 // Reason says why a figure is what it is and who says so.
@@ -96,6 +97,13 @@ type ChargerAdvice struct {
 	TailA    analyze.Number `json:"tail_a"`
 	OwnH     analyze.Number `json:"own_timer_h"` // as stated
 	Reasons  []Reason       `json:"reasons"`
+}
+
+// LimitsAdvice is beyond what amphora should warn on the channel.
+type LimitsAdvice struct {
+	Hours    analyze.Number `json:"hours"`
+	Celsius  analyze.Number `json:"celsius"`
+	ChargeAh analyze.Number `json:"charge_ah"`
 }
 
 // LeadsAdvice is what the leads do to the voltage.

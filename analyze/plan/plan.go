@@ -36,7 +36,9 @@ func Plan(in Input) (Advice, error) {
 	}
 	planLeads(in, &a)
 	planVentilation(in, c, known, &a)
-	a.Limits = LimitsYAML(timer, HottestCharge(in.Chemistry), cutOff)
+	hottest := HottestCharge(in.Chemistry)
+	a.Warn = LimitsAdvice{Hours: analyze.Number(timer / hour), Celsius: analyze.Number(hottest), ChargeAh: ampereHours(cutOff)}
+	a.Limits = LimitsYAML(timer, hottest, cutOff)
 	return a, nil
 }
 

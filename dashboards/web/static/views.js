@@ -10,4 +10,7 @@
 export const views = [
   { path: "now", name: "Now", load: () => import("./views/now.js") },
   { path: "nights", name: "Nights", load: () => import("./views/nights.js") },
+  { path: "batteries", name: "Batteries", load: () => import("./views/batteries.js") },
+  { path: "plan", name: "Plan", load: () => import("./views/plan.js") },
+  { path: "setup", name: "Setup", load: () => import("./views/setup.js") },
 ];

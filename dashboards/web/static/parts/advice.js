@@ -1,0 +1,75 @@
+// A plan: what to do in one sentence, what to mind, then each figure with its reason.
+
+import { el } from "../lib/dom.js";
+import { fixed, digits, known, whole } from "../lib/number.js";
+import { copyButton } from "../lib/copy.js";
+import { applyLimits } from "./applylimits.js";
+
+export function advice(a) {
+  return [
+    el("h2", { tabindex: "-1", class: "lead" }, sentence(a)),
+    ...a.warnings.map((text, n) => el("p", { class: "note", "data-kind": a.may_charge || n > 0 ? "warning" : "alarm" }, el("strong", {}, a.may_charge || n > 0 ? "Mind: " : "Do not charge: "), text.replace(/^do not charge: /, ""), ".")),
+    figures(a),
+    cautions(a.cautions),
+    list("Taken for granted", a.assumptions), list("A better plan needs", a.missing),
+    limits(a),
+  ].filter(Boolean);
+}
+
+function sentence(a) {
+  if (!a.may_charge) return "It must not be charged as it is.";
+  const volts = known(a.voltage.absorption_v) ? ` and ${fixed(a.voltage.absorption_v, 2)} V` : "";
+  const time = a.hours ? `; allow ${a.hours.spoken}` : "";
+  if (!known(a.current.chosen_a)) return "A capacity is needed before a current can be named.";
+  return `Set ${digits(a.current.chosen_a)} A${volts}${time}.`;
+}
+
+const range = (low, high, unit, decimals) => known(low) && known(high) ? `${fixed(low, decimals)} to ${fixed(high, decimals)} ${unit}` : null;
+const one = (x, unit, decimals) => known(x) ? `${decimals == null ? digits(x) : fixed(x, decimals)} ${unit}` : null;
+
+function figures(a) {
+  const { current: i, voltage: v, hours: h, charger: c, capacity: q, ventilation: air, leads } = a;
+  return el("div", { class: "figures" }, [
+    group("Current", [["Cautious", one(i.cautious_a, "A"), "cautious_a"], ["Fastest", one(i.fastest_a, "A"), "fastest_a"],
+      ["Planned with", i.chosen_a === i.cautious_a ? null : one(i.chosen_a, "A")]], i.reasons),
+    group("Voltage", [["While charging", one(v.absorption_v, "V", 2), "absorption_v"], ["Makers' range", range(v.absorption_low_v, v.absorption_high_v, "V", 2)],
+      ["To hold it full", one(v.float_v, "V", 2), "float_v"]], v.reasons),
+    h && group("Time", [["At the planned current", range(h.low_h, h.high_h, "h", 0)], ["At the fastest", range(h.fastest_low_h, h.fastest_high_h, "h", 0)],
+      ["Charge to go in", range(h.return_low_ah, h.return_high_ah, "Ah", 0)]], h.reasons),
+    group("The charger\u2019s own guards", [["Safety timer", one(c.timer_h, "h", 0), "timer_h"], ["Capacity cut-off", one(c.cut_off_ah, "Ah", 0), "cut_off_ah"],
+      ["Full when down to", one(c.tail_a, "A"), "tail_a"], ["Its timer now", one(c.own_timer_h, "h")]], c.reasons),
+    group("Capacity", [["Cautious estimate", one(q.cautious_ah, "Ah"), "cautious_ah"], ["At 25 A", one(q.at_25_a_ah, "Ah"), "at_25_a_ah"],
+      ["Over 20 h", one(q.twenty_hour_ah, "Ah"), "twenty_hour_ah"], ["As rated", known(q.rated_ah) ? `${digits(q.rated_ah)} Ah over ${whole(q.rated_hours)} h` : null]], q.reasons),
+    air && group("Ventilation", [["Fresh air", one(air.airflow_m3_per_h, "m\u00b3/h"), "airflow_m3_per_h"], ["Openings, high and low", one(air.opening_cm2, "cm\u00b2 each"), "opening_cm2"],
+      ["Or a room of", one(air.room_m3, "m\u00b3")], ["No spark within", one(air.distance_m, "m"), "distance_m"]], air.reasons),
+    leads && group("Leads", [["Lost in them", one(leads.drop_v, "V"), "drop_v"], ["Their resistance", one(1000 * leads.loop_ohm, "m\u03a9")], ["Their heat", one(leads.heat_w, "W")]], leads.reasons),
+  ]);
+}
+
+function group(title, pairs, reasons) {
+  const told = pairs.filter(([, value]) => value);
+  if (told.length === 0) return null;
+  return el("section", { class: "card" }, el("h3", {}, title),
+    el("dl", { class: "pairs" }, told.map(([name, value]) => el("div", {}, el("dt", {}, name), el("dd", {}, value)))),
+    reasons.length > 0 && el("details", {}, el("summary", {}, "Why, and who says so"),
+      el("ul", { class: "reasons" }, reasons.map((r) => el("li", {}, `${capital(r.why)}. `, el("small", { class: "quiet" }, r.source))))));
+}
+
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
+function cautions(all) {
+  return el("section", { class: "card cautions", "aria-labelledby": "cautions" }, el("h3", { id: "cautions" }, "Before you connect anything"),
+    el("ul", {}, all.map((c) => el("li", {}, c.text, " ", el("small", { class: "quiet" }, c.source)))));
+}
+
+function list(title, texts) {
+  return texts.length > 0 && el("section", {}, el("h3", {}, title), el("ul", { class: "dots" }, texts.map((t) => el("li", {}, t))));
+}
+
+function limits(a) {
+  const snippet = el("code", { class: "snippet", tabindex: "0" }, a.limits_yaml);
+  return el("section", { class: "card stack", "aria-labelledby": "limits" }, el("h3", { id: "limits" }, "Let amphora watch by this plan"),
+    el("p", {}, "Paste this into the channel in ", el("code", {}, "amphora.yaml"), ":"),
+    el("div", { class: "row" }, snippet, copyButton("Copy", () => a.limits_yaml)),
+    applyLimits(a.limits));
+}

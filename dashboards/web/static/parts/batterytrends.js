@@ -1,0 +1,48 @@
+// The quantities of a battery over the months.
+
+import { el } from "../lib/dom.js";
+import { fixed, known, within } from "../lib/number.js";
+import { date } from "../lib/when.js";
+import { address } from "../lib/router.js";
+import { chart, places } from "../lib/trend.js";
+
+// What people look at first; the rest can be unfolded.
+const first = ["absorbed-charge", "settled-voltage", "resistance-after-charge", "resistance-before-charge", "resistance-by-hand"];
+
+export function trends({ trends: all }) {
+  const drawn = all.filter((t) => t.points.length > 1), lone = all.filter((t) => t.points.length === 1);
+  const main = first.map((q) => drawn.find((t) => t.quantity === q)).filter(Boolean);
+  const others = drawn.filter((t) => !main.includes(t));
+  if (all.length === 0) {
+    return el("section", { class: "card" }, el("h2", {}, "Over the months"),
+      el("p", { class: "quiet" }, "Nothing to draw yet. Each complete charge and each reading by hand adds to what can be followed here."));
+  }
+  return el("section", { "aria-labelledby": "over-months", class: "stack" }, el("h2", { id: "over-months" }, "Over the months"),
+    el("div", { class: "trends" }, main.map(card)),
+    others.length > 0 && el("details", {}, el("summary", {}, "More that is followed"), el("div", { class: "trends" }, others.map(card))),
+    lone.length > 0 && el("p", { class: "quiet" }, `Seen once so far: ${lone.map((t) => t.name).join(", ")}.`));
+}
+
+function card(t) {
+  return el("figure", { class: "card trend" },
+    el("figcaption", {}, el("h3", {}, `${t.name.charAt(0).toUpperCase()}${t.name.slice(1)}${t.unit ? `, ${unit(t.unit)}` : ""}`), el("p", {}, t.words, ".")),
+    chart(t),
+    el("details", {}, el("summary", {}, "How to read it, and the numbers"),
+      el("p", {}, `A dot is one observation${t.points.some((p) => known(p.u95)) ? "; the bar through it is how sure that one is (95 %)" : ""}.`,
+        t.enough && " The line is what they have in common, the pale fan what its slope may be instead (95 %).",
+        t.note && ` ${t.note.charAt(0).toUpperCase()}${t.note.slice(1)}.`,
+        t.left_out > 0 && ` ${t.left_out} more could not be compared with these.`),
+      el("div", { class: "table", tabindex: "0", role: "region", "aria-label": `Numbers: ${t.name}` }, table(t))));
+}
+
+const unit = (text) => text === "mohm" ? "m\u03a9" : text;
+
+function table(t) {
+  const decimals = places(t);
+  const day = (p) => date(Date.parse(p.at));
+  return el("table", {},
+    el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Day"), el("th", { scope: "col", class: "number" }, unit(t.unit) || "Value"))),
+    el("tbody", {}, [...t.points].reverse().map((p) => el("tr", {},
+      el("th", { scope: "row" }, p.session ? el("a", { href: address("nights", [p.session]) }, day(p)) : day(p)),
+      el("td", { class: "number" }, known(p.u95) ? within(p.value, p.u95) : fixed(p.value, decimals))))));
+}

@@ -1,0 +1,36 @@
+// How a channel's source is, and why lines of it were refused.
+
+import { el, put, show, changed, clear } from "../lib/dom.js";
+import { whole } from "../lib/number.js";
+
+export function source(name) {
+  const lead = el("p", { class: "lead" }), setting = el("code"), hint = el("p", { class: "note", "data-kind": "warning" });
+  const root = el("section", { "aria-label": `The source of ${name}`, class: "stack tight" }, lead,
+    el("p", { class: "quiet" }, "Read as ", setting), hint);
+  return {
+    root,
+    tell(c) {
+      const { source: s } = c;
+      put(lead, `${name} ${s.up ? "listens to" : "waits for"} ${s.name}: ${c.rows === 0 ? "no line yet" : `${whole(c.used)} readings of ${whole(c.rows)} lines`}.`);
+      put(setting, c.decoder ?? "nothing yet: no decoder fits");
+      const words = [!s.up && s.state, s.warning, s.hint].filter(Boolean).join("; ");
+      put(hint, words);
+      show(hint, words !== "");
+    },
+  };
+}
+
+export function refusals(name) {
+  const words = el("p"), body = el("tbody");
+  const table = el("div", { class: "table" }, el("table", {}, el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Reason"), el("th", { scope: "col", class: "number" }, "Lines"))), body));
+  const draw = changed((reasons) => {
+    const sorted = Object.entries(reasons).sort((a, b) => b[1] - a[1]);
+    clear(body).append(...sorted.map(([why, n]) => el("tr", {}, el("td", {}, why), el("td", { class: "number" }, whole(n)))));
+    show(table, sorted.length > 0);
+    put(words, sorted.length === 0 ? "Every line was a reading." : "Headers and banners are here too; only many refusals of one kind are a sign that something is wrong.");
+  });
+  return {
+    root: el("section", { class: "card", "aria-label": `Lines of ${name} that were refused` }, el("h2", {}, "Lines that are no reading"), words, table),
+    tell: (c) => draw(c.rejected_by_reason ?? {}),
+  };
+}
