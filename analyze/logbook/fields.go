@@ -18,7 +18,7 @@ import (
 // in for flags of a command and bodies of a request alike.
 type Fields map[string]any
 
-// overlay lays the given fields over a record. An unknown name or a value of
+// overlay lays the given fields over a record. Each unknown name and each value of
 // the wrong kind is an *Invalid naming the field.
 func overlay[T any](record T, given Fields) (T, error) {
 	var none T
@@ -27,18 +27,25 @@ func overlay[T any](record T, given Fields) (T, error) {
 		return none, err
 	}
 	known := strings.Join(slices.Sorted(maps.Keys(fields)), ", ")
+	var wrong []error
 	for _, name := range slices.Sorted(maps.Keys(given)) {
 		if _, ok := fields[name]; !ok {
-			return none, &Invalid{name, "is not known; known are " + known}
+			wrong = append(wrong, &Invalid{name, "is not known; known are " + known})
+			continue
 		}
 		value, err := json.Marshal(given[name])
 		if err != nil {
-			return none, &Invalid{name, fmt.Sprintf("is %v, want a value that JSON can hold", given[name])}
+			wrong = append(wrong, &Invalid{name, fmt.Sprintf("is %v, want a value that JSON can hold", given[name])})
+			continue
 		}
 		if why := misfit[T](name, value); why != "" {
-			return none, &Invalid{name, why}
+			wrong = append(wrong, &Invalid{name, why})
+			continue
 		}
 		fields[name] = value
+	}
+	if len(wrong) > 0 {
+		return none, errors.Join(wrong...)
 	}
 	merged, err := json.Marshal(fields)
 	if err != nil {

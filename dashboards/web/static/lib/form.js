@@ -12,6 +12,9 @@ let ids = 0;
 const plainForm = new Intl.NumberFormat(undefined, { maximumFractionDigits: 12, useGrouping: false });
 export const plain = (x) => known(x) ? plainForm.format(x).replace("-", "\u2212") : "";
 
+// short writes so many significant digits, and none that are only zeros.
+export const short = (x, significant = 3) => plain(known(x) ? Number(x.toPrecision(significant)) : x);
+
 // number takes a number as people type it. What is none goes on as text, so that the
 // server can say what is wrong with it.
 export function number(text, times = 1) {

@@ -96,7 +96,7 @@ function grid(e, x, y, width) {
     e.append(svg("line", { class: "grid", x1: left, y1: y(v), x2: width - right, y2: y(v) }),
       svg("text", { class: "tick", x: left - 8, y: y(v) + 4, "text-anchor": "end" }, fixed(v, decimals)));
   }
-  for (const at of months(x.low, x.high, Math.max(2, Math.floor((width - left) / 110)))) {
+  for (const at of months(x.low, x.high, Math.max(2, Math.floor((width - left) / 84)))) {
     e.append(svg("line", { class: "grid", x1: x(at), y1: top, x2: x(at), y2: height - foot }),
       svg("text", { class: "tick", x: Math.min(x(at), width - 34), y: height - 8, "text-anchor": "middle" }, monthForm.format(at)));
   }

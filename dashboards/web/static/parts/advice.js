@@ -1,7 +1,8 @@
 // A plan: what to do in one sentence, what to mind, then each figure with its reason.
 
 import { el } from "../lib/dom.js";
-import { fixed, digits, known, whole } from "../lib/number.js";
+import { fixed, known } from "../lib/number.js";
+import { short } from "../lib/form.js";
 import { copyButton } from "../lib/copy.js";
 import { applyLimits } from "./applylimits.js";
 
@@ -9,23 +10,25 @@ export function advice(a) {
   return [
     el("h2", { tabindex: "-1", class: "lead" }, sentence(a)),
     ...a.warnings.map((text, n) => el("p", { class: "note", "data-kind": a.may_charge || n > 0 ? "warning" : "alarm" }, el("strong", {}, a.may_charge || n > 0 ? "Mind: " : "Do not charge: "), text.replace(/^do not charge: /, ""), ".")),
+    el("p", { class: "screen-only" }, el("button", { type: "button", class: "plain", onclick: () => document.getElementById("cautions").scrollIntoView() }, "Before you connect anything, read what to mind")),
     figures(a),
     cautions(a.cautions),
-    list("Taken for granted", a.assumptions), list("A better plan needs", a.missing),
+    el("div", { class: "side-by-side" }, list("Taken for granted", a.assumptions), list("A better plan needs", a.missing)),
     limits(a),
   ].filter(Boolean);
 }
 
 function sentence(a) {
   if (!a.may_charge) return "It must not be charged as it is.";
-  const volts = known(a.voltage.absorption_v) ? ` and ${fixed(a.voltage.absorption_v, 2)} V` : "";
+  const volts = known(a.voltage.absorption_v) ? ` and ${fixed(a.voltage.absorption_v, 2)}\u00a0V` : "";
   const time = a.hours ? `; allow ${a.hours.spoken}` : "";
   if (!known(a.current.chosen_a)) return "A capacity is needed before a current can be named.";
-  return `Set ${digits(a.current.chosen_a)} A${volts}${time}.`;
+  return `Set ${short(a.current.chosen_a)}\u00a0A${volts}${time}.`;
 }
 
-const range = (low, high, unit, decimals) => known(low) && known(high) ? `${fixed(low, decimals)} to ${fixed(high, decimals)} ${unit}` : null;
-const one = (x, unit, decimals) => known(x) ? `${decimals == null ? digits(x) : fixed(x, decimals)} ${unit}` : null;
+const range = (low, high, unit, decimals) => known(low) && known(high) ? `${fixed(low, decimals)} to ${fixed(high, decimals)}\u00a0${unit}` : null;
+const one = (x, unit, decimals) => known(x) ? `${decimals == null ? short(x) : fixed(x, decimals)}\u00a0${unit}` : null;
+const about = (x, unit) => known(x) ? `${short(x, 2)}\u00a0${unit}` : null; // rules of thumb
 
 function figures(a) {
   const { current: i, voltage: v, hours: h, charger: c, capacity: q, ventilation: air, leads } = a;
@@ -39,10 +42,10 @@ function figures(a) {
     group("The charger\u2019s own guards", [["Safety timer", one(c.timer_h, "h", 0), "timer_h"], ["Capacity cut-off", one(c.cut_off_ah, "Ah", 0), "cut_off_ah"],
       ["Full when down to", one(c.tail_a, "A"), "tail_a"], ["Its timer now", one(c.own_timer_h, "h")]], c.reasons),
     group("Capacity", [["Cautious estimate", one(q.cautious_ah, "Ah"), "cautious_ah"], ["At 25 A", one(q.at_25_a_ah, "Ah"), "at_25_a_ah"],
-      ["Over 20 h", one(q.twenty_hour_ah, "Ah"), "twenty_hour_ah"], ["As rated", known(q.rated_ah) ? `${digits(q.rated_ah)} Ah over ${whole(q.rated_hours)} h` : null]], q.reasons),
-    air && group("Ventilation", [["Fresh air", one(air.airflow_m3_per_h, "m\u00b3/h"), "airflow_m3_per_h"], ["Openings, high and low", one(air.opening_cm2, "cm\u00b2 each"), "opening_cm2"],
-      ["Or a room of", one(air.room_m3, "m\u00b3")], ["No spark within", one(air.distance_m, "m"), "distance_m"]], air.reasons),
-    leads && group("Leads", [["Lost in them", one(leads.drop_v, "V"), "drop_v"], ["Their resistance", one(1000 * leads.loop_ohm, "m\u03a9")], ["Their heat", one(leads.heat_w, "W")]], leads.reasons),
+      ["Over 20 h", one(q.twenty_hour_ah, "Ah"), "twenty_hour_ah"], ["As rated", known(q.rated_ah) ? `${short(q.rated_ah)} Ah over ${short(q.rated_hours)} h` : null]], q.reasons),
+    air && group("Ventilation", [["Fresh air", about(air.airflow_m3_per_h, "m\u00b3/h"), "airflow_m3_per_h"], ["Openings, high and low", about(air.opening_cm2, "cm\u00b2 each"), "opening_cm2"],
+      ["Or a room of", about(air.room_m3, "m\u00b3")], ["No spark within", about(air.distance_m, "m"), "distance_m"]], air.reasons),
+    leads && group("Leads", [["Lost in them", about(leads.drop_v, "V"), "drop_v"], ["Their resistance", about(1000 * leads.loop_ohm, "m\u03a9")], ["Their heat", about(leads.heat_w, "W")]], leads.reasons),
   ]);
 }
 

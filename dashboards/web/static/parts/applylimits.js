@@ -4,17 +4,18 @@
 import { el, put, show } from "../lib/dom.js";
 import { all } from "../lib/store.js";
 import { post, path } from "../lib/api.js";
-import { form } from "../lib/form.js";
+import { form, short } from "../lib/form.js";
 import { say } from "../lib/say.js";
-import { digits, known } from "../lib/number.js";
+import { known } from "../lib/number.js";
 import { dateTime } from "../lib/when.js";
 
-const allOf = (parts) => parts.length < 2 ? parts.join("") : `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`;
+// allOf lists words as a sentence does.
+export const allOf = (parts) => parts.length < 2 ? parts.join("") : `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`;
 
 // inWords says what a channel warns of.
 export function inWords(l) {
-  const parts = [known(l.hours) && `after ${digits(l.hours)} h`, known(l.charge_ah) && `beyond ${digits(l.charge_ah)} Ah`,
-    known(l.celsius) && `above ${digits(l.celsius)} \u00b0C`, known(l.volts) && `above ${digits(l.volts)} V`].filter(Boolean);
+  const parts = [known(l.hours) && `after ${short(l.hours)} h`, known(l.charge_ah) && `beyond ${short(l.charge_ah)} Ah`,
+    known(l.celsius) && `above ${short(l.celsius)} \u00b0C`, known(l.volts) && `above ${short(l.volts, 4)} V`].filter(Boolean);
   return parts.length ? `It warns ${allOf(parts)}, besides what it notices by itself.` : "No limits are set: it warns of what it notices by itself.";
 }
 

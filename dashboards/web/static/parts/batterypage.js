@@ -21,7 +21,10 @@ export async function showBattery(root, name, signal) {
     get(path`batteries/${name}/readings`, {}, signal),
     get(path`sessions`, { battery: name, limit: latestNights }, signal),
   ]);
-  const again = () => showBattery(root, name, signal);
+  const again = async () => {
+    await showBattery(root, name, signal);
+    document.getElementById("main").focus({ preventScroll: true }); // what had it is gone
+  };
   title(b.name);
   clear(root).append(
     el("p", { class: "back" }, el("a", { href: address("batteries") }, "All batteries")),
@@ -79,7 +82,7 @@ function actions(b, again) {
 // planOf is what the planner may know of a battery.
 function planOf(b) {
   return {
-    battery: b.name, chemistry: b.chemistry, cells: b.cells, capacity: b.capacity_ah && `${b.capacity_ah}Ah`,
+    battery: b.name, chemistry: b.chemistry, cells: b.cells, capacity: b.capacity_ah,
     "rated-hours": b.capacity_ah && b.capacity_hours, "reserve-minutes": b.reserve_minutes,
   };
 }
@@ -102,15 +105,16 @@ function nightsCard(b, sessions) {
 
 function readingsCard(readings) {
   const shown = [...readings].sort((a, b) => Date.parse(b.at) - Date.parse(a.at));
+  const decimals = Math.max(0, ...readings.map((r) => known(r.volts) ? Math.min(3, (String(r.volts).split(".")[1] ?? "").length) : 0));
   const columns = [
-    ["Rest voltage, V", (r) => plain(r.volts)], ["Resistance, m\u03a9", (r) => known(r.ohm) ? fixed(1000 * r.ohm, 1) : ""],
+    ["Rest voltage, V", (r) => known(r.volts) ? fixed(r.volts, decimals) : ""], ["Resistance, m\u03a9", (r) => known(r.ohm) ? fixed(1000 * r.ohm, 1) : ""],
     ["Specific gravity", (r) => known(r.gravity) ? fixed(r.gravity, 3) : ""], ["Temperature, \u00b0C", (r) => plain(r.celsius)],
   ].filter(([, text]) => readings.some((r) => text(r)));
   return el("section", { class: "card" }, el("h2", {}, "Measured by hand"),
     shown.length === 0 ? el("p", { class: "quiet" }, "No reading was noted yet.")
-      : el("div", { class: "table", tabindex: "0", role: "region", "aria-label": "Readings" }, el("table", {},
+      : el("div", { class: "table", tabindex: "0", role: "region", "aria-label": "Readings" }, el("table", { class: "stacked" },
         el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "When"), columns.map(([name]) => el("th", { scope: "col", class: "number" }, name)), el("th", { scope: "col" }, "Remark"))),
         el("tbody", {}, shown.map((r) => el("tr", {}, el("th", { scope: "row" }, dateTime(Date.parse(r.at))),
-          columns.map(([, text]) => el("td", { class: "number" }, text(r))),
-          el("td", {}, [r.remark, r.means && `(${r.means})`].filter(Boolean).join(" "))))))));
+          columns.map(([name, text]) => el("td", { class: "number", "data-name": name }, text(r))),
+          el("td", { "data-name": "Remark" }, [r.remark, r.means && `(${r.means})`].filter(Boolean).join(" "))))))));
 }

@@ -25,7 +25,7 @@ export function trends({ trends: all }) {
 
 function card(t) {
   return el("figure", { class: "card trend" },
-    el("figcaption", {}, el("h3", {}, `${t.name.charAt(0).toUpperCase()}${t.name.slice(1)}${t.unit ? `, ${unit(t.unit)}` : ""}`), el("p", {}, t.words, ".")),
+    el("figcaption", {}, el("h3", {}, `${t.name.charAt(0).toUpperCase()}${t.name.slice(1)}${t.unit ? `, ${unit(t.unit)}` : ""}`), el("p", {}, changeOf(t), ".")),
     chart(t),
     el("details", {}, el("summary", {}, "How to read it, and the numbers"),
       el("p", {}, `A dot is one observation${t.points.some((p) => known(p.u95)) ? "; the bar through it is how sure that one is (95 %)" : ""}.`,
@@ -33,6 +33,12 @@ function card(t) {
         t.note && ` ${t.note.charAt(0).toUpperCase()}${t.note.slice(1)}.`,
         t.left_out > 0 && ` ${t.left_out} more could not be compared with these.`),
       el("div", { class: "table", tabindex: "0", role: "region", "aria-label": `Numbers: ${t.name}` }, table(t))));
+}
+
+// changeOf is what a trend says without naming it once more.
+function changeOf(t) {
+  const rest = t.words.startsWith(t.name) ? t.words.slice(t.name.length).replace(/^[:\s]+/, "") : t.words;
+  return rest.charAt(0).toUpperCase() + rest.slice(1);
 }
 
 const unit = (text) => text === "mohm" ? "m\u03a9" : text;

@@ -23,14 +23,15 @@ export function source(name) {
 export function refusals(name) {
   const words = el("p"), body = el("tbody");
   const table = el("div", { class: "table" }, el("table", {}, el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Reason"), el("th", { scope: "col", class: "number" }, "Lines"))), body));
-  const draw = changed((reasons) => {
+  const draw = changed(({ reasons, used, rows }) => {
     const sorted = Object.entries(reasons).sort((a, b) => b[1] - a[1]);
     clear(body).append(...sorted.map(([why, n]) => el("tr", {}, el("td", {}, why), el("td", { class: "number" }, whole(n)))));
     show(table, sorted.length > 0);
-    put(words, sorted.length === 0 ? "Every line was a reading." : "Headers and banners are here too; only many refusals of one kind are a sign that something is wrong.");
+    put(words, sorted.length > 0 ? "Headers and banners are here too; only many refusals of one kind are a sign that something is wrong."
+      : rows === 0 ? "No line has come yet." : used === 0 ? "No line could be read yet, for want of a decoder." : "Every line was a reading.");
   });
   return {
     root: el("section", { class: "card", "aria-label": `Lines of ${name} that were refused` }, el("h2", {}, "Lines that are no reading"), words, table),
-    tell: (c) => draw(c.rejected_by_reason ?? {}),
+    tell: (c) => draw({ reasons: c.rejected_by_reason ?? {}, used: Math.min(c.used, 1), rows: Math.min(c.rows, 1) }),
   };
 }

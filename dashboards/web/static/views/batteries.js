@@ -1,11 +1,12 @@
 // The batteries: what is known of each, how it ages, and what was measured by hand.
 
-import { el, clear } from "../lib/dom.js";
+import { el, clear, put } from "../lib/dom.js";
 import { get, post, path, Refusal } from "../lib/api.js";
 import { dialog } from "../lib/form.js";
 import { address, title } from "../lib/router.js";
 import { say } from "../lib/say.js";
 import { date } from "../lib/when.js";
+import { allOf } from "../parts/applylimits.js";
 import { batteryFields } from "../parts/batteryfields.js";
 import { kindOf, ratingOf, stateMark } from "../parts/battery.js";
 import { showBattery } from "../parts/batterypage.js";
@@ -32,20 +33,27 @@ async function showAll(root, signal) {
   const inUse = batteries.filter((b) => !b.retired), retired = batteries.filter((b) => b.retired);
   const head = el("div", { class: "row heading" }, el("h1", { class: "wide" }, "Batteries"),
     el("button", { type: "button", class: "main", onclick: add }, "Add a battery"));
-  const lead = el("p", { class: "lead" }, summary(inUse.length, retired.length));
+  const lead = el("p", { class: "lead" }, summary(inUse.length, retired.length, []));
   const cards = inUse.map((b) => card(b));
   root.append(head, lead, el("ul", { class: "batteries" }, cards.map((c) => c.root)));
   if (retired.length) {
     root.append(el("details", { class: "retired" }, el("summary", {}, retired.length === 1 ? "One that was retired" : `${retired.length} that were retired`),
       el("ul", { class: "plain-list" }, retired.map((b) => el("li", {}, link(b), ` \u2013 retired on ${date(Date.parse(b.retired))}`)))));
   }
-  for (const c of cards) await c.judge(signal); // one after the other, as the server does it
+  const worn = [];
+  for (const [n, c] of cards.entries()) { // one after the other, as the server does it
+    if (wearing.has(await c.judge(signal))) worn.push(inUse[n].name);
+  }
+  put(lead, summary(inUse.length, retired.length, worn));
 }
 
-function summary(inUse, retired) {
+const wearing = new Set(["ageing", "near-replacement", "replace"]);
+
+function summary(inUse, retired, worn) {
   if (inUse === 0 && retired === 0) return "The logbook knows no battery yet. Add one, and name it in the configuration of a channel: its charges then gather here.";
   if (inUse === 0) return "No battery is in use.";
-  return inUse === 1 ? "One battery is in use." : `${inUse} batteries are in use.`;
+  const many = inUse === 1 ? "One battery is in use" : `${inUse} batteries are in use`;
+  return worn.length === 0 ? `${many}.` : `${many}; ${allOf(worn)} ${worn.length === 1 ? "shows its age" : "show their age"}.`;
 }
 
 const link = (b) => el("a", { href: address("batteries", [b.name]) }, b.name);
@@ -62,7 +70,9 @@ function card(b) {
     judge: async (signal) => {
       try {
         const c = await get(path`batteries/${b.name}/condition`, {}, signal);
-        verdict.replaceWith(el("div", { class: "stack tight" }, stateMark(c.verdict.state), el("p", {}, c.verdict.text)));
+        verdict.replaceWith(el("div", { class: "stack tight" }, stateMark(c.verdict.state),
+          c.verdict.state === "not-enough-data" ? el("p", { class: "quiet" }, charges(c.charges)) : el("p", {}, c.verdict.text)));
+        return c.verdict.state;
       } catch (error) {
         if (error.name === "AbortError") throw error;
         verdict.textContent = `Its condition cannot be shown: ${error.message}`;
@@ -70,6 +80,8 @@ function card(b) {
     },
   };
 }
+
+const charges = (n) => n === 0 ? "No charge was recorded yet." : n === 1 ? "One charge so far." : `${n} charges so far.`;
 
 function add() {
   dialog("Add a battery", {

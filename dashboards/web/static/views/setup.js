@@ -12,7 +12,7 @@ import { limitsNow } from "../parts/applylimits.js";
 
 export function open(root, route) {
   const asked = new AbortController();
-  const plugs = el("section", { class: "card", "aria-labelledby": "ports" }, el("h2", { id: "ports" }, "Serial ports"), el("p", { class: "quiet" }, "Looking\u2026"));
+  const plugs = el("section", { class: "card stack", "aria-labelledby": "ports" }, el("h2", { id: "ports" }, "Serial ports"), el("p", { class: "quiet" }, "Looking\u2026"));
   const place = el("div", { class: "stack" });
   root.append(el("h1", {}, "Setup"), place, plugs);
   listPorts(plugs, asked.signal);
