@@ -13,6 +13,7 @@ type Stream struct {
 	layout  *Layout
 	decoder Decoder
 	clock   timer
+	plain   *columns // whose rows Block takes, or nil
 	pair    pair
 	reading Reading // of the last line; here, so that no line allocates
 	line    int
@@ -40,7 +41,7 @@ func NewStream(l *Layout) (*Stream, error) {
 	if own.Checksum != "" {
 		d = &framed{d, checksumNamed(own.Checksum)}
 	}
-	return &Stream{layout: &own, decoder: d}, nil
+	return &Stream{layout: &own, decoder: d, plain: plainRows(&own, d)}, nil
 }
 
 // Lines counts the lines seen; Rows those that held data, rejected or not.
@@ -103,17 +104,22 @@ func (s *Stream) time(out *analyze.Sample, r *Reading, arrival float64) bool {
 	return true
 }
 
+// No battery and no meter for one goes beyond these.
+const (
+	mostVolts, mostAmps = 2000, 20000
+	coldest, hottest    = -90, 400 // degrees Celsius
+)
+
 // complete derives a current from power, and refuses a row in which a
 // quantity is missing or beyond belief.
 func (s *Stream) complete(r *Reading) error {
 	if !known(r[Amps]) && known(r[Watts]) && r[Volts] > 0 && !s.layout.Has(Amps) {
 		r[Amps] = r[Watts] / r[Volts]
 	}
-	const volts, amps, cold, hot = 2000, 20000, -90, 400 // no battery and no meter for one goes there
-	if !(r[Celsius] >= cold && r[Celsius] <= hot) {
+	if !(r[Celsius] >= coldest && r[Celsius] <= hottest) {
 		r[Celsius] = math.NaN()
 	}
-	if math.Abs(r[Volts]) > volts || math.Abs(r[Amps]) > amps {
+	if math.Abs(r[Volts]) > mostVolts || math.Abs(r[Amps]) > mostAmps {
 		return ErrRange
 	}
 	noVolts := !known(r[Volts]) && s.layout.Has(Volts)
