@@ -40,6 +40,10 @@ func (s *Splitter) Join() {
 	s.flags = Fragment
 }
 
+// Between reports whether the next byte begins a line, so that whole lines may
+// be taken from a block by other means before Feed sees the rest.
+func (s *Splitter) Between() bool { return len(s.held) == 0 && !s.afterCR && s.flags == 0 }
+
 // Feed splits one block. The line given to emit is valid until emit returns:
 // it lies in the block or in the splitter. Nothing is allocated for a line.
 func (s *Splitter) Feed(block []byte, emit func(line []byte, flags Flags)) {

@@ -150,22 +150,3 @@ func firstLines(block []byte) [][]byte {
 	}
 	return lines
 }
-
-// feed passes the first block, and then all that follows, line by line.
-func feed(p *pipeline, first []byte, rest io.Reader) error {
-	var s capture.Splitter
-	emit := func(line []byte, _ capture.Flags) { p.line(line, unstamped, 0) }
-	s.Feed(first, emit)
-	block := make([]byte, blockSize)
-	for {
-		n, err := rest.Read(block)
-		s.Feed(block[:n], emit)
-		if n == 0 && err != nil {
-			s.Flush(emit)
-			if errors.Is(err, io.EOF) {
-				return nil
-			}
-			return err
-		}
-	}
-}

@@ -9,8 +9,7 @@ import (
 	"amphora/decoders"
 )
 
-// pipeline is the way of one source's lines into the machine. Files, replays and
-// live sources all go through it, so the same lines give the same numbers.
+// pipeline is the way of a log's lines into the machine.
 type pipeline struct {
 	stream  *decoders.Stream
 	machine *analyze.Machine
@@ -26,26 +25,23 @@ func newPipeline(l *decoders.Layout, o analyze.Options) (*pipeline, error) {
 	return &pipeline{stream: s, machine: analyze.New(o)}, nil
 }
 
-// line takes one line without its end; arrival and wall as in decoders.Stream.
-// The events are valid until the next line.
-func (p *pipeline) line(text []byte, arrival float64, wall int64) []analyze.Event {
-	sample, err := p.stream.Line(text, arrival, wall)
-	if err != nil {
-		if r := err.(*decoders.Refusal); r.Row() {
-			return p.machine.Refuse(sample, r.Error())
+// steps takes samples that follow each other.
+func (p *pipeline) steps(samples []analyze.Sample) {
+	if p.curve == nil && p.track == nil {
+		p.machine.StepBlock(samples)
+		return
+	}
+	for i := range samples {
+		p.machine.Step(samples[i])
+		if p.curve != nil {
+			if t, v, i, c, ok := p.machine.Last(); ok {
+				p.curve.Add(t, v, i, c)
+			}
 		}
-		return nil
-	}
-	events := p.machine.Step(sample)
-	if p.curve != nil {
-		if t, v, i, c, ok := p.machine.Last(); ok {
-			p.curve.Add(t, v, i, c)
+		if p.track != nil {
+			p.track.Take(p.machine)
 		}
 	}
-	if p.track != nil {
-		p.track.Take(p.machine)
-	}
-	return events
 }
 
 // unstamped is the arrival of a line that nobody stamped.
