@@ -3,11 +3,13 @@ package metrics
 import (
 	"log/slog"
 	"net/http"
+	"strconv"
+	"sync/atomic"
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/collectors"
-	"github.com/prometheus/client_golang/prometheus/promhttp"
+	"github.com/prometheus/common/expfmt"
 
 	"amphora/dashboards/live"
 )
@@ -38,34 +40,30 @@ type Notice struct {
 	Count  uint64
 }
 
-// Metrics are the metrics of the program, in a registry of their own.
+// Metrics are the metrics of the program. It is safe for use by several
+// goroutines.
 type Metrics struct {
-	registry *prometheus.Registry
-	sync     *prometheus.HistogramVec
-	log      *slog.Logger
+	from    Options
+	log     *slog.Logger
+	reasons bounded
+	syncs   observed
+	// program has what is usual for any program: memory, processor time, files.
+	program *prometheus.Registry
+	length  atomic.Int64 // of the last page, bytes
+	asked   chan struct{}
 }
 
-// New registers every metric.
+// mostAsking is how many scrapes are answered at a time.
+const mostAsking = 8
+
+// New prepares every metric.
 func New(o Options) (*Metrics, error) {
-	m := &Metrics{
-		registry: prometheus.NewRegistry(),
-		sync: prometheus.NewHistogramVec(prometheus.HistogramOpts{
-			Name: "amphora_journal_sync_seconds",
-			Help: "Time that the disk took to make journal records durable.",
-			// From a good solid-state disk to a card that is about to die.
-			Buckets: []float64{0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 10},
-		}, []string{"channel"}),
-		log: o.Log,
-	}
+	m := &Metrics{from: o, log: o.Log, program: prometheus.NewRegistry(), asked: make(chan struct{}, mostAsking)}
 	if m.log == nil {
 		m.log = slog.New(slog.DiscardHandler)
 	}
-	for _, c := range []prometheus.Collector{
-		newCollector(o), m.sync,
-		collectors.NewGoCollector(),
-		collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}),
-	} {
-		if err := m.registry.Register(c); err != nil {
+	for _, c := range []prometheus.Collector{collectors.NewGoCollector(), processCollector()} {
+		if err := m.program.Register(c); err != nil {
 			return nil, err
 		}
 	}
@@ -73,15 +71,49 @@ func New(o Options) (*Metrics, error) {
 }
 
 // ObserveSync notes how long a sync of a channel's journal took.
-func (m *Metrics) ObserveSync(channel string, took time.Duration) {
-	m.sync.WithLabelValues(clean(channel)).Observe(took.Seconds())
+func (m *Metrics) ObserveSync(channel string, took time.Duration) { m.syncs.add(channel, took) }
+
+// page writes down what is known at this moment.
+func (m *Metrics) page() []byte {
+	w := &writer{page: make([]byte, 0, m.length.Load()+4096)}
+	s := m.scene()
+	for k := range families {
+		w.begin(&families[k])
+		families[k].lines(w, s)
+	}
+	m.addProgram(w)
+	m.length.Store(int64(len(w.page)))
+	return w.page
 }
 
-// Handler serves the page. A part that fails leaves the others standing.
+// addProgram adds the metrics that the library gathers. A part that fails leaves
+// the others standing.
+func (m *Metrics) addProgram(w *writer) {
+	usual, err := m.program.Gather()
+	if err != nil {
+		m.log.Warn("a part of the metrics cannot be gathered", "error", err)
+	}
+	for _, f := range usual {
+		if _, err := expfmt.MetricFamilyToText(w, f); err != nil {
+			m.log.Warn("a metric cannot be written", "metric", f.GetName(), "error", err)
+		}
+	}
+}
+
+// Handler serves the page as text. It is not compressed: that would take longer
+// than everything else about it.
 func (m *Metrics) Handler() http.Handler {
-	return promhttp.HandlerFor(m.registry, promhttp.HandlerOpts{
-		ErrorLog:            slog.NewLogLogger(m.log.Handler(), slog.LevelWarn),
-		ErrorHandling:       promhttp.ContinueOnError,
-		MaxRequestsInFlight: 8,
+	return http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		select {
+		case m.asked <- struct{}{}:
+			defer func() { <-m.asked }()
+		default:
+			http.Error(w, "too many scrapes at a time; try again later", http.StatusServiceUnavailable)
+			return
+		}
+		page := m.page()
+		w.Header().Set("Content-Type", string(expfmt.NewFormat(expfmt.TypeTextPlain)))
+		w.Header().Set("Content-Length", strconv.Itoa(len(page)))
+		_, _ = w.Write(page) // the asker may be gone
 	})
 }
