@@ -65,7 +65,9 @@ func TestMetricsOfANightThatIsUnplugged(t *testing.T) {
 		port.say(line)
 	}
 	until(t, "half the night", func() bool { return p.view("bench").Source.Lines >= len(half) })
-	until(t, "the charge on the page", func() bool { return len(p.series(`amphora_charge_coulombs_total{channel="bench",direction="in"} `)) == 1 })
+	until(t, "the charge on the page", func() bool {
+		return len(p.series(`amphora_charge_coulombs_total{channel="bench",direction="in"} `)) == 1
+	})
 
 	_, page := p.get("/metrics")
 	check := exec.Command(promtool, "check", "metrics")
