@@ -52,15 +52,46 @@ func (n Note) checked() (Note, error) {
 const (
 	DefaultPage = 50
 	LongestPage = 1000
+	// mostWords bounds a search: each word looks at every session once more.
+	mostWords = 10
 )
 
-// Filter says which sessions to list. Its zero value takes the newest page.
+// Filter says which sessions to list, and in which order. Its zero value takes the
+// newest page.
 type Filter struct {
-	Battery string // this one only, unless empty
-	Channel string // this one only, unless empty
-	Limit   int    // DefaultPage if 0, LongestPage at most
-	Before  Cursor // older than this place
+	Battery string          // this one only, unless empty
+	Channel string          // this one only, unless empty
+	Outcome analyze.Outcome // this one only, unless empty
+	// Text holds words that must all occur: in the battery, the channel, the
+	// identity, the outcome, a finding or a note. Small and capital letters of
+	// English count as the same.
+	Text         string
+	Since, Until time.Time // started in this stretch, the end excluded; zero for no bound
+	Order        Order
+	Limit        int    // DefaultPage if 0, LongestPage at most
+	Before       Cursor // after this place of the list, which is older where the newest come first
 }
+
+// Order is an order of sessions. The zero value is the newest first.
+type Order struct {
+	By     OrderBy
+	Rising bool // the oldest, the least, or A first
+}
+
+// OrderBy is by what sessions are put in order; equal ones are, the newest first.
+type OrderBy string
+
+// Orders.
+const (
+	ByStart   OrderBy = ""
+	ByBattery OrderBy = "battery"
+	ByOutcome OrderBy = "outcome"
+	ByCharge  OrderBy = "charge"
+	ByLength  OrderBy = "length" // from the start of the charge to its end
+)
+
+// newestFirst reports whether the list runs by its cursors.
+func (o Order) newestFirst() bool { return o == Order{} }
 
 func (f Filter) checked() (Filter, error) {
 	if f.Limit == 0 {
@@ -69,23 +100,41 @@ func (f Filter) checked() (Filter, error) {
 	if f.Limit < 1 || f.Limit > LongestPage {
 		return f, &Invalid{"limit", fmt.Sprintf("is %d, want 1 to %d", f.Limit, LongestPage)}
 	}
+	if _, known := orders[f.Order.By]; !known {
+		return f, &Invalid{"sort", fmt.Sprintf("is %q, want battery, outcome, charge or length", f.Order.By)}
+	}
+	if len(strings.Fields(f.Text)) > mostWords {
+		return f, &Invalid{"text", fmt.Sprintf("has more than %d words", mostWords)}
+	}
 	return f, nil
 }
 
-// Cursor is a place in the list of sessions, which runs from the newest to the
-// oldest. Its zero value is the place before the newest.
+// Cursor is a place in a list of sessions. Its zero value is the place before the
+// first. In the list that begins with the newest, it is that of a session, so that
+// new ones move nothing; in lists of another order, it counts.
 type Cursor struct {
 	started int64 // ms since 1970-01-01 UTC, 0 where the log knows no date
 	id      string
+	passed  int // how many came before it, in lists of another order
 }
 
 // Cursor returns the session's own place in the list.
 func (s Session) Cursor() Cursor {
-	return Cursor{startedMs(s.Summary.Started), s.Summary.ID}
+	return Cursor{started: startedMs(s.Summary.Started), id: s.Summary.ID}
 }
 
-// Compare orders places as the list does: it is negative where c comes before
-// other, 0 where they are the same. The zero value comes before all.
+// Next returns the place that the next page begins behind: page is what the filter
+// has found, and not empty.
+func (f Filter) Next(page []Session) Cursor {
+	if f.Order.newestFirst() {
+		return page[len(page)-1].Cursor()
+	}
+	return Cursor{passed: f.Before.passed + len(page)}
+}
+
+// Compare orders places as the list does that begins with the newest: it is
+// negative where c comes before other, 0 where they are the same. The zero value
+// comes before all.
 func (c Cursor) Compare(other Cursor) int {
 	switch {
 	case c == other:
@@ -109,7 +158,10 @@ func startedMs(started *time.Time) int64 {
 
 // String returns the form that ParseCursor reads.
 func (c Cursor) String() string {
-	if c.id == "" {
+	switch {
+	case c.passed > 0:
+		return passedMark + strconv.Itoa(c.passed)
+	case c.id == "":
 		return ""
 	}
 	return strconv.FormatInt(c.started, 10) + "." + c.id
@@ -120,10 +172,24 @@ func ParseCursor(text string) (Cursor, error) {
 	if text == "" {
 		return Cursor{}, nil
 	}
+	if number, counts := strings.CutPrefix(text, passedMark); counts {
+		passed, err := strconv.ParseUint(number, 10, 31)
+		if err != nil || passed == 0 {
+			return Cursor{}, noPlace(text)
+		}
+		return Cursor{passed: int(passed)}, nil
+	}
 	ms, id, found := strings.Cut(text, ".")
 	started, err := strconv.ParseInt(ms, 10, 64)
 	if !found || err != nil || id == "" {
-		return Cursor{}, &Invalid{"before", fmt.Sprintf("is %q, want the place that an earlier page ended with", text)}
+		return Cursor{}, noPlace(text)
 	}
-	return Cursor{started, id}, nil
+	return Cursor{started: started, id: id}, nil
+}
+
+// passedMark begins the text of a place that counts.
+const passedMark = "after-"
+
+func noPlace(text string) error {
+	return &Invalid{"before", fmt.Sprintf("is %q, want the place that an earlier page ended with", text)}
 }

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"strings"
 
 	"amphora/analyze"
 )
@@ -51,27 +50,6 @@ func (b *Book) Session(ctx context.Context, id string) (Session, error) {
 		return Session{}, err
 	}
 	return found[0], nil
-}
-
-// Sessions returns a page of sessions with their notes, the newest first. The
-// Cursor of the last one leads to the next page.
-func (b *Book) Sessions(ctx context.Context, filter Filter) ([]Session, error) {
-	filter, err := filter.checked()
-	if err != nil {
-		return nil, err
-	}
-	conditions, args := []string{"true"}, []any{}
-	if filter.Battery != "" {
-		conditions, args = append(conditions, "battery = ?"), append(args, filter.Battery)
-	}
-	if filter.Channel != "" {
-		conditions, args = append(conditions, "channel = ?"), append(args, filter.Channel)
-	}
-	if filter.Before.id != "" {
-		conditions, args = append(conditions, "(started_ms, id) < (?, ?)"), append(args, filter.Before.started, filter.Before.id)
-	}
-	return b.sessions(ctx, "WHERE "+strings.Join(conditions, " AND ")+
-		" ORDER BY started_ms DESC, id DESC LIMIT ?", append(args, filter.Limit)...)
 }
 
 // Unsettled returns every session that may still be revised, the oldest first:

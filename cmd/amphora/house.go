@@ -3,12 +3,14 @@ package main
 import (
 	"context"
 	"errors"
+	"io"
 	"log/slog"
 	"net"
 	"os"
 	"sync/atomic"
 	"time"
 
+	"amphora/analyze"
 	"amphora/cmd/amphora/daemon"
 	"amphora/dashboards/metrics"
 	"amphora/dashboards/web"
@@ -51,7 +53,7 @@ func (h *house) open(listen string, access web.Access, log *slog.Logger, page *a
 	page.Store(m)
 	name, _ := os.Hostname() // without a name the page answers to addresses only
 	h.server, err = web.New(web.Options{
-		Live: h.daemon.Hub(), Book: h.daemon.Book(), Samples: h.daemon.Samples, Metrics: m.Handler(),
+		Live: h.daemon.Hub(), Book: h.daemon.Book(), Samples: h.daemon.Samples, Report: h.report, Metrics: m.Handler(),
 		Healthy: h.daemon.Degraded, Access: access, Hostname: name, Log: log, Setup: setupOf(h.daemon),
 	})
 	if err != nil {
@@ -77,6 +79,21 @@ func (h *house) targets() (all []metrics.Target) {
 		all = append(all, metrics.Target{Name: s.Name, Pending: s.Pending, Failures: s.Failures, Dropped: s.Dropped, Refused: s.Refused})
 	}
 	return all
+}
+
+// report writes the report on a recorded charge for the page.
+func (h *house) report(ctx context.Context, id string, w io.Writer) error {
+	session, err := h.daemon.Book().Session(ctx, id)
+	if err != nil {
+		return err
+	}
+	c, err := chargeOf(session, false, func(each func(*analyze.Machine)) (float64, error) {
+		return h.daemon.Retrace(ctx, session, each)
+	})
+	if ctx.Err() != nil {
+		return err // else it is a report without a curve
+	}
+	return c.HTML(w)
 }
 
 // run records and serves until the context ends or every source has ended.

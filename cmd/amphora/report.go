@@ -173,19 +173,28 @@ func (r *reportFlags) ofSession(ctx context.Context, s streams, book *logbook.Bo
 	if c := session.Summary.Capacity; c != nil && o.Capacity == 0 {
 		o.Capacity = 3600 * float64(c.RatedAh)
 	}
-	c := report.Charge{Title: session.Summary.ID, Sessions: []analyze.Session{session.Summary}, Notes: session.Notes}
-	track := report.NewTrack(r.csv || r.lines)
-	shift, err := daemon.Retrace(ctx, dir, session, set.decoder, o, track.Take)
-	switch {
-	case err == nil:
-		track.Shift(shift)
-		c.Track = track
-	case ctx.Err() != nil || r.csv:
+	c, err := chargeOf(session, r.csv || r.lines, func(each func(*analyze.Machine)) (float64, error) {
+		return daemon.Retrace(ctx, dir, session, set.decoder, o, each)
+	})
+	if err != nil && (ctx.Err() != nil || r.csv) {
 		return made{}, err
-	default:
-		c.Untraced = err.Error()
 	}
 	return ofCharge(&c, session.Summary.ID), nil
+}
+
+// chargeOf is the report on a recorded charge. Where its lines cannot be gone through
+// again it is one without a curve, and says so; the error says it too.
+func chargeOf(session logbook.Session, rows bool, retrace func(each func(*analyze.Machine)) (shift float64, err error)) (report.Charge, error) {
+	c := report.Charge{Title: session.Summary.ID, Sessions: []analyze.Session{session.Summary}, Notes: session.Notes}
+	track := report.NewTrack(rows)
+	shift, err := retrace(track.Take)
+	if err != nil {
+		c.Untraced = err.Error()
+		return c, err
+	}
+	track.Shift(shift)
+	c.Track = track
+	return c, nil
 }
 
 func ofCharge(c *report.Charge, name string) made {

@@ -2,7 +2,9 @@ package report
 
 import (
 	"bytes"
+	"crypto/sha256"
 	_ "embed" // for the template and its style
+	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
@@ -30,6 +32,13 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 	},
 	"day": dated, "known": known,
 }).Parse(pageText))
+
+// Policy is the Content-Security-Policy under which a report shows as it should:
+// its own style, by its hash, and the pictures within it.
+func Policy() string {
+	sum := sha256.Sum256([]byte(pageStyle))
+	return "default-src 'none'; img-src data:; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}
 
 // Charge is what a report on a log or on a recorded charge is made of.
 type Charge struct {

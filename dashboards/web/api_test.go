@@ -3,11 +3,15 @@ package web
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"net/http"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -18,6 +22,7 @@ import (
 	"amphora/analyze/logbook"
 	"amphora/dashboards/curve"
 	"amphora/dashboards/live"
+	"amphora/dashboards/report"
 )
 
 func TestBatteriesAreAddedShownAndChanged(t *testing.T) {
@@ -262,4 +267,107 @@ func TestHealthAndReadinessSayWhy(t *testing.T) {
 	assert.Equal(t, http.StatusServiceUnavailable, w.Code)
 	assert.Contains(t, w.Body.String(), "no space left")
 	assert.Equal(t, http.StatusOK, b.ask("GET", "/-/ready", "").Code)
+}
+
+// A stretch is shown at full detail, with a row beyond each of its ends.
+func TestSamplesOfAStretch(t *testing.T) {
+	b := newBench(t, func(o *Options) {
+		o.Samples = func(context.Context, string) ([]curve.Point, error) {
+			points := make([]curve.Point, 1000)
+			for i := range points {
+				points[i] = curve.Point{At: float64(10 * i), Volts: 13, Amps: 3, Celsius: float64(unknown)}
+			}
+			return points, nil
+		}
+	})
+	at := func(query string) []any { return b.get(t, "/api/v1/sessions/x/samples?"+query)["at_s"].([]any) }
+	assert.Equal(t, []any{30.0, 40.0, 50.0, 60.0, 70.0}, at("from=35&to=65"))
+	assert.Equal(t, []any{0.0, 10.0, 20.0}, at("to=15"))
+	assert.Equal(t, []any{9980.0, 9990.0}, at("from=9985&to=1e300"))
+	assert.Equal(t, []any{9990.0}, at("from=99999"))
+	assert.Empty(t, at("from=500&to=100"))
+	for _, query := range []string{"from=x", "to=NaN", "from=1e999"} {
+		assert.Equal(t, http.StatusBadRequest, b.ask("GET", "/api/v1/sessions/x/samples?"+query, "").Code, query)
+	}
+}
+
+func TestNotesAreAdded(t *testing.T) {
+	b := newBench(t)
+	s := charge("bench-1", "mower", evening, analyze.Complete)
+	require.NoError(t, b.book.PutSession(t.Context(), logbook.Session{Summary: s, Settled: true}))
+	assert.Equal(t, []any{}, b.get(t, "/api/v1/sessions/bench-1/notes")["notes"])
+	w := b.ask("POST", "/api/v1/sessions/bench-1/notes", `{"text":"the fan was <off>"}`)
+	require.Equal(t, http.StatusCreated, w.Code, w.Body)
+	assert.Equal(t, "2026-03-14T21:40:00Z", document(t, w.Body.Bytes())["at"])
+	notes := b.get(t, "/api/v1/sessions/bench-1/notes")["notes"].([]any)
+	require.Len(t, notes, 1)
+	assert.Equal(t, "the fan was <off>", notes[0].(map[string]any)["text"])
+	assert.Equal(t, map[string]any{"bench-1": 1.0}, b.get(t, "/api/v1/sessions")["notes"])
+
+	for body, want := range map[string]int{`{"text":"  "}`: 422, `{}`: 422, `{"text":7}`: 422, `{"text":"x","at":"now"}`: 422, `[]`: 400} {
+		assert.Equal(t, want, b.ask("POST", "/api/v1/sessions/bench-1/notes", body).Code, body)
+	}
+	assert.Equal(t, http.StatusNotFound, b.ask("POST", "/api/v1/sessions/bench-2/notes", `{"text":"x"}`).Code)
+	assert.Equal(t, http.StatusNotFound, b.ask("GET", "/api/v1/sessions/bench-2/notes", "").Code)
+}
+
+func TestSessionsAreSearchedAndSorted(t *testing.T) {
+	b := newBench(t)
+	for n, ah := range []analyze.Number{5, 9, 1} {
+		s := charge(fmt.Sprintf("c-%d", n), []string{"mower", "boat", "mower"}[n], evening.AddDate(0, 0, n), analyze.Complete)
+		s.ChargeInAh = ah
+		require.NoError(t, b.book.PutSession(t.Context(), logbook.Session{Summary: s}))
+	}
+	running := charge("c-9", "boat", evening.AddDate(0, 0, 9), analyze.Running)
+	b.hub.Publish(live.Channel{Name: "bench", Session: &running})
+	for query, want := range map[string][]string{
+		"":                           {"c-9", "c-2", "c-1", "c-0"},
+		"?sort=started":              {"c-0", "c-1", "c-2"},
+		"?sort=-charge":              {"c-1", "c-0", "c-2"},
+		"?sort=charge&battery=mower": {"c-2", "c-0"},
+		"?text=BOAT":                 {"c-1"},
+		"?outcome=running":           {"c-9"},
+		"?since=2026-03-16T00:00:00Z&until=2026-03-17T00:00:00Z": {"c-2"},
+	} {
+		got := b.get(t, "/api/v1/sessions"+query)
+		var ids []string
+		for _, s := range got["sessions"].([]any) {
+			ids = append(ids, s.(map[string]any)["id"].(string))
+		}
+		assert.Equal(t, want, ids, query)
+	}
+	page := b.get(t, "/api/v1/sessions?sort=-charge&limit=2")
+	assert.Equal(t, 3.0, page["total"])
+	assert.Equal(t, "after-2", page["next"])
+	for _, query := range []string{"sort=colour", "since=yesterday", "until=2026", "before=after-0"} {
+		w := b.ask("GET", "/api/v1/sessions?"+query, "")
+		assert.Contains(t, []int{400, 422}, w.Code, query)
+	}
+}
+
+func TestMeaningsAreTold(t *testing.T) {
+	got := newBench(t).get(t, "/api/v1/meanings")
+	assert.Contains(t, got[analyze.CodeOverTemperature], "let it cool")
+}
+
+// A report brings its own style, and may use nothing else.
+func TestReportIsShownUnderItsOwnPolicy(t *testing.T) {
+	b := newBench(t, func(o *Options) {
+		o.Report = func(_ context.Context, id string, w io.Writer) error {
+			if id != "bench-1" {
+				return fmt.Errorf("session %q %w", id, logbook.ErrNotFound)
+			}
+			return (&report.Charge{Title: id, Sessions: []analyze.Session{charge(id, "mower", evening, analyze.Complete)}}).HTML(w)
+		}
+	})
+	w := b.ask("GET", "/api/v1/sessions/bench-1/report", "")
+	require.Equal(t, http.StatusOK, w.Code, w.Body)
+	assert.Contains(t, w.Header().Get("Content-Type"), "text/html")
+	_, rest, _ := strings.Cut(w.Body.String(), "<style>")
+	style, _, _ := strings.Cut(rest, "</style>")
+	sum := sha256.Sum256([]byte(style))
+	assert.Contains(t, w.Header().Get("Content-Security-Policy"), "style-src 'sha256-"+base64.StdEncoding.EncodeToString(sum[:])+"'")
+	assert.NotContains(t, w.Header().Get("Content-Security-Policy"), "unsafe")
+	assert.NotContains(t, w.Body.String(), " style=")
+	assert.Equal(t, http.StatusNotFound, b.ask("GET", "/api/v1/sessions/bench-2/report", "").Code)
 }

@@ -16,7 +16,7 @@ import (
 var every = []string{
 	"/", "/app.js", "/style/look.css", "/icon.svg", "/metrics", "/-/healthy", "/-/ready",
 	"/api/v1/channels", "/api/v1/channels/bench", "/api/v1/sessions", "/api/v1/sessions/x",
-	"/api/v1/sessions/x/samples", "/api/v1/batteries", "/api/v1/batteries/mower", "/api/v1/batteries/mower/readings",
+	"/api/v1/sessions/x/samples", "/api/v1/sessions/x/notes", "/api/v1/sessions/x/report", "/api/v1/meanings", "/api/v1/batteries", "/api/v1/batteries/mower", "/api/v1/batteries/mower/readings",
 	"/api/v1/batteries/mower/condition", "/api/v1/plan", "/api/v1/ports", "/api/v1/channels/bench/lines", "/api/v1/channels/bench/layout", "/api/v1/live",
 }
 

@@ -55,6 +55,7 @@ func newBench(t *testing.T, change ...func(*Options)) *bench {
 		Live: hub, Book: book, Hostname: "garage",
 		Metrics: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { _, _ = io.WriteString(w, "amphora_build_info 1\n") }),
 		Samples: func(context.Context, string) ([]curve.Point, error) { return nil, logbook.ErrNotFound },
+		Report:  func(context.Context, string, io.Writer) error { return logbook.ErrNotFound },
 		Now:     func() time.Time { return evening },
 	}
 	for _, c := range change {

@@ -1,7 +1,10 @@
 package web
 
 import (
+	"cmp"
+	"math"
 	"net/http"
+	"slices"
 
 	"amphora/analyze"
 	"amphora/dashboards/curve"
@@ -23,9 +26,18 @@ type samples struct {
 	Celsius []analyze.Number `json:"celsius"`
 }
 
-// getSamples shows the curve of a charge in so few points that every peak stays.
+// getSamples shows the curve of a charge, or a stretch of it, in so few points that
+// every peak stays.
 func (s *Server) getSamples(w http.ResponseWriter, r *http.Request) error {
 	n, err := number(r.URL.Query().Get("points"), "points", usualPoints, fewestPoints, mostPoints)
+	if err != nil {
+		return err
+	}
+	from, err := seconds(r.URL.Query().Get("from"), "from", math.Inf(-1))
+	if err != nil {
+		return err
+	}
+	to, err := seconds(r.URL.Query().Get("to"), "to", math.Inf(1))
 	if err != nil {
 		return err
 	}
@@ -34,7 +46,7 @@ func (s *Server) getSamples(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	points = curve.Downsample(points, n)
+	points = curve.Downsample(between(points, from, to), n)
 	list := func(value func(curve.Point) float64) []analyze.Number {
 		column := make([]analyze.Number, len(points))
 		for i, p := range points {
@@ -49,4 +61,14 @@ func (s *Server) getSamples(w http.ResponseWriter, r *http.Request) error {
 		Amps:    list(func(p curve.Point) float64 { return p.Amps }),
 		Celsius: list(func(p curve.Point) float64 { return p.Celsius }),
 	})
+}
+
+// between is a stretch of a curve, with the row before it and the one after, so that
+// its line reaches to both ends.
+func between(points []curve.Point, from, to float64) []curve.Point {
+	byTime := func(p curve.Point, t float64) int { return cmp.Compare(p.At, t) }
+	first, _ := slices.BinarySearchFunc(points, from, byTime)
+	end, _ := slices.BinarySearchFunc(points, to, byTime)
+	first, end = max(first-1, 0), min(end+1, len(points))
+	return points[first:max(first, end)]
 }

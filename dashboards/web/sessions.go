@@ -3,14 +3,13 @@ package web
 import (
 	"net/http"
 	"slices"
-	"strconv"
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
 )
 
-// getSessions lists charges, the newest first. The present view of a charge that
-// goes on stands in for what the logbook knows of it.
+// getSessions lists charges, the newest first unless asked otherwise. The present
+// view of a charge that goes on stands in for what the logbook knows of it.
 func (s *Server) getSessions(w http.ResponseWriter, r *http.Request) error {
 	filter, err := filterOf(r)
 	if err != nil {
@@ -20,47 +19,36 @@ func (s *Server) getSessions(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	total, err := s.book.CountSessions(r.Context(), filter)
+	if err != nil {
+		return err
+	}
+	full := len(page) == filter.Limit
 	page = s.renew(page, filter)
 	answer := struct {
 		Sessions []analyze.Session `json:"sessions"`
-		Next     *string           `json:"next"` // for before, where there may be more
-	}{Sessions: make([]analyze.Session, len(page))}
+		Notes    map[string]int    `json:"notes"` // how many stand beside a session, by its id
+		Total    int               `json:"total"` // that were found, on all pages
+		Next     *string           `json:"next"`  // for before, where there may be more
+	}{Sessions: make([]analyze.Session, len(page)), Notes: map[string]int{}, Total: max(total, len(page))}
 	for i, p := range page {
 		answer.Sessions[i] = p.Summary
+		if len(p.Notes) > 0 {
+			answer.Notes[p.Summary.ID] = len(p.Notes)
+		}
 	}
-	if n := len(page); n == filter.Limit {
-		answer.Next = new(page[n-1].Cursor().String())
+	if full || len(page) == filter.Limit {
+		answer.Next = new(filter.Next(page).String())
 	}
 	return writeJSON(w, http.StatusOK, answer)
 }
 
-func filterOf(r *http.Request) (logbook.Filter, error) {
-	q := r.URL.Query()
-	f := logbook.Filter{Battery: q.Get("battery"), Channel: q.Get("channel"), Limit: logbook.DefaultPage}
-	var err error
-	if f.Limit, err = number(q.Get("limit"), "limit", logbook.DefaultPage, 1, logbook.LongestPage); err != nil {
-		return f, err
-	}
-	f.Before, err = logbook.ParseCursor(q.Get("before"))
-	return f, err
-}
-
-// number reads a whole number out of a query.
-func number(text, name string, otherwise, low, high int) (int, error) {
-	if text == "" {
-		return otherwise, nil
-	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < low || n > high {
-		return 0, problemf(http.StatusBadRequest, "%s is %q, want %d to %d", name, text, low, high)
-	}
-	return n, nil
-}
-
-// renew puts the charges that go on into a page of the logbook, each at its
-// place and once.
+// renew puts the charges that go on into a page of the logbook, each once: in place
+// of what the book has of them, and, where the newest come first, also those that
+// are not in the book yet.
 func (s *Server) renew(page []logbook.Session, f logbook.Filter) []logbook.Session {
 	full := len(page) == f.Limit
+	newestFirst := f.Order == logbook.Order{}
 	for _, c := range s.live.Snapshot() {
 		if c.Session == nil {
 			continue
@@ -72,19 +60,31 @@ func (s *Server) renew(page []logbook.Session, f logbook.Filter) []logbook.Sessi
 			}
 			continue
 		}
+		if !newestFirst || !fits(c.Session, f) {
+			continue
+		}
 		place := now.Cursor()
 		after := place.Compare(f.Before) > 0
 		before := !full || place.Compare(page[len(page)-1].Cursor()) < 0
-		if after && before && fits(c.Session, f) {
+		if after && before {
 			page = append(page, now)
 		}
 	}
-	slices.SortStableFunc(page, func(a, b logbook.Session) int { return a.Cursor().Compare(b.Cursor()) })
+	if newestFirst {
+		slices.SortStableFunc(page, func(a, b logbook.Session) int { return a.Cursor().Compare(b.Cursor()) })
+	}
 	return page[:min(len(page), f.Limit)]
 }
 
+// fits reports whether a filter finds a charge that is not in the book. By its text
+// it is found once it is there, within seconds.
 func fits(s *analyze.Session, f logbook.Filter) bool {
-	return (f.Battery == "" || f.Battery == s.Battery) && (f.Channel == "" || f.Channel == s.Channel)
+	started := f.Since.IsZero() && f.Until.IsZero()
+	if at := s.Started; at != nil {
+		started = !at.Before(f.Since) && (f.Until.IsZero() || at.Before(f.Until))
+	}
+	return started && f.Text == "" && (f.Battery == "" || f.Battery == s.Battery) &&
+		(f.Channel == "" || f.Channel == s.Channel) && (f.Outcome == "" || f.Outcome == s.Outcome)
 }
 
 // getSession shows one charge, in the form that the command prints.

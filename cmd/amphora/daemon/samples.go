@@ -22,23 +22,8 @@ func (d *Daemon) Samples(ctx context.Context, id string) ([]curve.Point, error) 
 	if err != nil {
 		return nil, err
 	}
-	o := analyze.Options{Channel: session.Summary.Channel}
-	decoder := "auto"
-	for _, c := range d.channels {
-		if c.set.Name == o.Channel {
-			o, decoder = c.set.Options, c.set.Decoder
-		}
-	}
-	return samples(ctx, d.cfg.Data, session, decoder, o)
-}
-
-// mostPoints bounds what is kept of a session while it is read, so that a week at
-// ten rows a second fits too. No peak is lost.
-const mostPoints = 200_000
-
-func samples(ctx context.Context, data string, session logbook.Session, decoder string, o analyze.Options) ([]curve.Point, error) {
 	var points []curve.Point
-	shift, err := Retrace(ctx, data, session, decoder, o, func(m *analyze.Machine) {
+	shift, err := d.Retrace(ctx, session, func(m *analyze.Machine) {
 		if len(points) == mostPoints {
 			points = curve.Downsample(points, mostPoints/2)
 		}
@@ -50,6 +35,22 @@ func samples(ctx context.Context, data string, session logbook.Session, decoder 
 	}
 	return points, err
 }
+
+// Retrace replays the lines of a session as its channel is set up; see the function
+// Retrace.
+func (d *Daemon) Retrace(ctx context.Context, session logbook.Session, each func(*analyze.Machine)) (shift float64, err error) {
+	o, decoder := analyze.Options{Channel: session.Summary.Channel}, "auto"
+	for _, c := range d.channels {
+		if c.set.Name == o.Channel {
+			o, decoder = c.set.Options, c.set.Decoder
+		}
+	}
+	return Retrace(ctx, d.cfg.Data, session, decoder, o, each)
+}
+
+// mostPoints bounds what is kept of a session while it is read, so that a week at
+// ten rows a second fits too. No peak is lost.
+const mostPoints = 200_000
 
 // Retrace replays the lines of a session and of the rest after it from the journal
 // of a data folder, which no daemon needs to hold. each gets the machine after
