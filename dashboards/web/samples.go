@@ -42,7 +42,11 @@ func (s *Server) getSamples(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	id := r.PathValue("id")
-	points, err := s.options.Samples(r.Context(), id)
+	life := shelfLifeGrowing
+	if kept, err := s.book.Session(r.Context(), id); err == nil && kept.Settled {
+		life = shelfLife
+	}
+	points, err := s.shelf.get(r.Context(), id, life)
 	if err != nil {
 		return err
 	}

@@ -23,6 +23,7 @@ type Server struct {
 	login   *login
 	tls     *certificate // nil where plain HTTP is spoken
 	streams *streams
+	shelf   *shelf
 	costly  chan struct{} // a place for one who asks for what costs much
 }
 
@@ -30,7 +31,7 @@ type Server struct {
 func New(o Options) (*Server, error) {
 	s := &Server{
 		options: o, live: o.Live, book: o.Book, now: o.Now, log: o.Log,
-		hosts: newHosts(o.Hostname, o.Access.Hosts), streams: newStreams(), costly: make(chan struct{}, 1),
+		hosts: newHosts(o.Hostname, o.Access.Hosts), streams: newStreams(), shelf: newShelf(o.Samples), costly: make(chan struct{}, 1),
 	}
 	if s.now == nil {
 		s.now = time.Now
