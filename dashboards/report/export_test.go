@@ -110,7 +110,7 @@ func TestLineProtocolIsReadBack(t *testing.T) {
 		p := all[k]
 		assert.Equal(t, "charge_sample", p.name)
 		require.Equal(t, "bench", p.tags["channel"])
-		require.Equal(t, "old one, =", p.tags["battery"], "a backslash at the end would swallow what follows")
+		require.Equal(t, "old one, =\u29F5", p.tags["battery"], "a backslash at the end would swallow what follows")
 		require.InDelta(t, r.Volts, p.fields["voltage"], 1e-9)
 		require.InDelta(t, r.Amps, p.fields["current"], 1e-9)
 		require.Contains(t, p.fields, "temperature")
