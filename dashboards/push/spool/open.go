@@ -1,0 +1,135 @@
+package spool
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// Options are what a Queue is made of.
+type Options struct {
+	Dir    string       // of this queue alone
+	Limit  int64        // bytes on disk; DefaultLimit where 0
+	Memory int          // bytes in memory that are not on disk; DefaultMemory where 0
+	Log    *slog.Logger // nil for nobody
+}
+
+const (
+	// DefaultLimit holds about eight weeks of one channel at one reading a second.
+	DefaultLimit = 64 << 20
+	// DefaultMemory holds what comes while a try hangs, or the disk does not answer:
+	// about 60 000 points.
+	DefaultMemory = 8 << 20
+	// block is what even the smallest file takes on a disk.
+	block = 4096
+)
+
+// Open reads which batches wait. What cannot be read is put aside and told of.
+func Open(o Options) (*Queue, error) {
+	q := &Queue{
+		dir: o.Dir, log: o.Log,
+		limit: cmp.Or(o.Limit, DefaultLimit), memory: cmp.Or(o.Memory, DefaultMemory),
+	}
+	if q.log == nil {
+		q.log = slog.New(slog.DiscardHandler)
+	}
+	if err := os.MkdirAll(q.dir, 0o750); err != nil {
+		return nil, fmt.Errorf("make the spool: %w", err)
+	}
+	files, err := os.ReadDir(q.dir)
+	if err != nil {
+		return nil, fmt.Errorf("read the spool: %w", err)
+	}
+	for _, f := range files {
+		if strings.HasPrefix(f.Name(), ".") {
+			_ = os.Remove(filepath.Join(q.dir, f.Name())) // begun and never finished, or it stays and hurts nobody
+			continue
+		}
+		number, points, ok := parseName(f.Name())
+		info, err := f.Info()
+		if !ok || err != nil || !info.Mode().IsRegular() {
+			continue
+		}
+		q.waiting = append(q.waiting, &entry{number: number, points: points, size: onDisk(info.Size())})
+		q.stored += onDisk(info.Size())
+		q.pending += points
+	}
+	slices.SortStableFunc(q.waiting, func(a, b *entry) int { return cmp.Compare(a.number, b.number) })
+	q.recall()
+	return q, nil
+}
+
+func onDisk(size int64) int64 { return (size + block - 1) / block * block }
+
+// recall finds out how far everything is safe: what the newest batch says, or what
+// was noted after it.
+func (q *Queue) recall() {
+	q.marks = map[string]uint64{}
+	for k := len(q.waiting) - 1; k >= 0; k-- {
+		s, err := q.load(q.waiting[k])
+		if err == nil {
+			q.last, q.marks = s.number, s.marks
+			break
+		}
+		// It is the newest, so the journal tells it again: nothing is lost.
+		q.putAside(q.waiting[k], err)
+		q.remove(k)
+	}
+	b, err := readFile(filepath.Join(q.dir, marksFile))
+	if errors.Is(err, fs.ErrNotExist) {
+		return
+	}
+	var s *stored
+	if err == nil {
+		s, err = parse(b)
+	}
+	switch {
+	case err != nil:
+		q.log.Warn("push: the note of what was delivered cannot be read; some points will be sent twice, which changes nothing", "folder", q.dir, "error", err)
+	case s.number >= q.last:
+		q.last, q.marks = s.number, s.marks
+	}
+	if q.marks == nil {
+		q.marks = map[string]uint64{}
+	}
+}
+
+// load reads the file of a batch.
+func (q *Queue) load(e *entry) (*stored, error) {
+	b, err := readFile(filepath.Join(q.dir, batchName(e.number, e.points)))
+	if err != nil {
+		return nil, err
+	}
+	s, err := parse(b)
+	if err == nil && (s.number != e.number || s.points != e.points) {
+		err = fmt.Errorf("%w: it says of itself that it is another", errDamaged)
+	}
+	return s, err
+}
+
+// putAside gives a file another name, under which a person can look at it.
+func (q *Queue) putAside(e *entry, why error) {
+	name := filepath.Join(q.dir, batchName(e.number, e.points))
+	q.log.Warn("push: points that waited cannot be read and are put aside", "file", name+".damaged", "points", e.points, "error", why)
+	_ = os.Rename(name, name+".damaged") // if it cannot be, it will be found again at the next start
+}
+
+func readFile(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, mostFile+1))
+	if err == nil && len(b) > mostFile {
+		err = fmt.Errorf("%w: it has more than %d bytes", errDamaged, mostFile)
+	}
+	return b, err
+}
