@@ -30,11 +30,23 @@ func (k *sink) run(ctx context.Context) {
 		case <-k.closing:
 			k.finish(ctx)
 			return
+		case <-ctx.Done():
+			if k.stopping() {
+				k.finish(ctx)
+			}
+			return // else it is as if it had been killed
 		case <-k.wake:
 		case <-timer.C:
 		}
 		timer.Reset(k.turn(ctx))
 	}
+}
+
+// stopping tells whether a stop was asked for.
+func (k *sink) stopping() bool {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.closed
 }
 
 // turn does what is due and returns how long nothing else will be.
