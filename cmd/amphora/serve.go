@@ -18,6 +18,7 @@ import (
 	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
 	"amphora/dashboards/notify"
+	"amphora/dashboards/push"
 	"amphora/dashboards/web"
 
 	systemd "github.com/coreos/go-systemd/v22/daemon"
@@ -152,6 +153,7 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 		Journal: journal.Options{SyncEvery: cfg.Journal.Sync},
 		Retain:  journal.Policy{MaxAge: cfg.Journal.Keep, MinFree: cfg.Journal.MinFree},
 		Notify:  notify.Options{Targets: notifyTargets(cfg), Rules: cfg.Telling},
+		Push:    pushTargets(cfg),
 	}
 	for _, c := range cfg.Channels {
 		set := daemon.Settings{Name: c.Name, Decoder: c.Setting(daemon.TwoMeters), Options: c.Options, Silence: c.Limits.Silence}
@@ -173,6 +175,17 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 		d.Channels = append(d.Channels, set)
 	}
 	return d, nil
+}
+
+// pushTargets are the places that everything is pushed to.
+func pushTargets(cfg *config.Config) []push.Target {
+	var targets []push.Target
+	for _, p := range cfg.Push {
+		if p.Influx != nil {
+			targets = append(targets, p.Influx)
+		}
+	}
+	return targets
 }
 
 // analyzeLimits are a channel's limits as the analysis takes them.

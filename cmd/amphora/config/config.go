@@ -7,6 +7,7 @@ import (
 	"amphora/analyze"
 	"amphora/capture"
 	"amphora/dashboards/notify"
+	"amphora/dashboards/push/influx"
 	"amphora/decoders"
 )
 
@@ -138,13 +139,8 @@ func (n Notify) Target() notify.Target {
 
 // Push is one place that readings are sent to; one field of it is set.
 type Push struct {
-	Influx *Influx
+	Influx *influx.Server
 	MQTT   *MQTT
-}
-
-// Influx is a server that takes line protocol.
-type Influx struct {
-	URL, Database, User, PasswordFile, TokenFile string
 }
 
 // MQTT is a broker.

@@ -32,7 +32,7 @@ func TestExampleHoldsEveryKey(t *testing.T) {
 	for _, name := range []string{"volts", "amps", "rs485"} {
 		h.write(t, "/dev/serial/by-id/usb-"+name+"-port0", "", 0o600)
 	}
-	for _, name := range []string{"webhook-token", "webhook-url", "webhook-headers", "webhook-key", "mail-password", "mail-ca.pem", "influx-password", "influx-token", "mqtt-password", "token", "users.yaml"} {
+	for _, name := range []string{"webhook-token", "webhook-url", "webhook-headers", "webhook-key", "mail-password", "mail-ca.pem", "influx-password", "influx-token", "influx-ca.pem", "mqtt-password", "token", "users.yaml"} {
 		h.write(t, "/etc/amphora/"+name, "secret", 0o600)
 	}
 	cert, key := selfSigned(t)

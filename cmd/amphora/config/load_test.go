@@ -8,6 +8,7 @@ import (
 	"amphora/analyze"
 	"amphora/capture"
 	"amphora/dashboards/notify"
+	"amphora/dashboards/push/influx"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -104,8 +105,32 @@ access: {token-file: /etc/amphora/token}
 	require.Len(t, c.Notify, 2)
 	assert.Equal(t, &notify.Webhook{URL: "https://host.example/x"}, c.Notify[0].Target())
 	assert.Equal(t, "command notify-send", c.Notify[1].Target().Name())
-	assert.Equal(t, []Push{{Influx: &Influx{URL: "http://host.example", Database: "garage"}}, {MQTT: &MQTT{Broker: "mqtt://host.example", Topic: "amphora"}}}, c.Push)
+	assert.Equal(t, []Push{{Influx: &influx.Server{URL: "http://host.example", Database: "garage"}}, {MQTT: &MQTT{Broker: "mqtt://host.example", Topic: "amphora"}}}, c.Push)
 	assert.Equal(t, Access{TokenFile: "/etc/amphora/token"}, c.Access)
+}
+
+func TestLoadReadsPushTargets(t *testing.T) {
+	h := machine(t, nil)
+	h.write(t, "/etc/token", "secret\n", 0o600)
+	c, problems := h.read(t, `
+channels: [{name: a, source: {stdin: {}}}]
+push:
+  - influx:
+      url: https://database.example/base?consistency=all
+      org: house
+      bucket: garage
+      token-file: token
+      ca-file: ca.pem
+      tags: {site: north side, row: 7}
+      points: 100
+      age: 2min
+      spool: 1GiB
+`)
+	require.Empty(t, problems)
+	assert.Equal(t, []Push{{Influx: &influx.Server{
+		URL: "https://database.example/base?consistency=all", Org: "house", Bucket: "garage", TokenFile: "/etc/token", CAFile: "/etc/ca.pem",
+		Tags: map[string]string{"site": "north side", "row": "7"}, Points: 100, Age: 2 * time.Minute, Limit: 1 << 30,
+	}}}, c.Push)
 }
 
 func TestLoadReadsPolledMeters(t *testing.T) {

@@ -16,21 +16,6 @@ func (r *reader) push(p *[]Push) func(node) {
 	}
 }
 
-func (r *reader) influx(p **Influx) func(node) {
-	return func(n node) {
-		t := &Influx{}
-		*p = t
-		r.require(n, FeatureInflux)
-		r.need(n, r.mapping(n, keys{
-			"url":           r.url(&t.URL, "http", "https"),
-			"database":      r.text(&t.Database, "the name of a database"),
-			"user":          r.text(&t.User, "a user's name"),
-			"password-file": r.secret(&t.PasswordFile),
-			"token-file":    r.secret(&t.TokenFile),
-		}), "url", "database")
-	}
-}
-
 func (r *reader) mqtt(p **MQTT) func(node) {
 	return func(n node) {
 		t := &MQTT{}

@@ -7,13 +7,12 @@ type Feature string
 
 // The features that are read and checked ahead of the daemon's having them.
 const (
-	FeatureInflux Feature = "push to a time-series store"
-	FeatureMQTT   Feature = "push to a broker"
+	FeatureMQTT Feature = "push to a broker"
 )
 
 // Unsupported are the features that this version refuses. A setting that is
 // accepted and then ignored would be found out by a night without a message.
-var Unsupported = []Feature{FeatureInflux, FeatureMQTT}
+var Unsupported = []Feature{FeatureMQTT}
 
 // require refuses the setting at n if its feature is missing here.
 func (r *reader) require(n node, f Feature) {

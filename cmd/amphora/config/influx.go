@@ -1,0 +1,104 @@
+package config
+
+import (
+	"regexp"
+	"slices"
+	"time"
+
+	"amphora/dashboards/push/influx"
+	"amphora/dashboards/push/points"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+// influx reads a server that takes line protocol.
+func (r *reader) influx(p **influx.Server) func(node) {
+	return func(n node) {
+		s, limit := &influx.Server{}, uint64(0)
+		*p = s
+		seen := r.mapping(n, keys{
+			"url":           r.url(&s.URL, "http", "https"),
+			"database":      r.text(&s.Database, "the name of a database"),
+			"org":           r.text(&s.Org, "the name of an organization"),
+			"bucket":        r.text(&s.Bucket, "the name of a bucket"),
+			"user":          r.text(&s.User, "a user's name"),
+			"password-file": r.secret(&s.PasswordFile),
+			"token-file":    r.secret(&s.TokenFile),
+			"ca-file":       r.path(&s.CAFile, "a file"),
+			"tags":          r.tags(&s.Tags),
+			"points":        r.count(&s.Points, 1, mostPoints),
+			"age":           r.duration(&s.Age, "s", 5*time.Minute),
+			"spool":         r.size(&limit),
+		})
+		if seen == nil {
+			return
+		}
+		r.need(n, seen, "url")
+		r.checkInflux(n, seen)
+		s.Limit = int64(limit)
+		if given, ok := seen["spool"]; ok && 0 < limit && limit < leastSpool {
+			r.fail(given, "is too small, want 1MiB at least")
+		}
+		r.claim(n, "influx "+s.Name()+" "+s.URL, "points are sent to the same place")
+	}
+}
+
+const (
+	mostPoints = 50_000
+	leastSpool = 1 << 20
+)
+
+// checkInflux looks at what must not stand together, or alone.
+func (r *reader) checkInflux(n node, seen map[string]node) {
+	has := func(key string) bool { _, ok := seen[key]; return ok }
+	switch {
+	case has("database") && (has("org") || has("bucket")):
+		r.fail(n, "has a database, and an org or bucket as well; want database: for servers with /write, org: and bucket: for those with /api/v2/write")
+	case !has("database") && !(has("org") && has("bucket")):
+		r.fail(n, "want database: for servers with /write, or org: and bucket: for those with /api/v2/write")
+	}
+	switch {
+	case has("user") != has("password-file"):
+		r.fail(n, "user and password-file go together, but one is missing")
+	case has("user") && has("token-file"):
+		r.fail(n, "has a password and a token, want one of them")
+	}
+}
+
+// mostTags bounds what is added to every point.
+const mostTags = 8
+
+var tagName = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_]{0,63}$`)
+
+// tags reads names and texts that are added to every point.
+func (r *reader) tags(p *map[string]string) func(node) {
+	return func(n node) {
+		m, ok := n.value.(*ast.MappingNode)
+		if !ok {
+			r.wrongShape(n, "names and texts like {site: north}")
+			return
+		}
+		if len(m.Values) > mostTags {
+			r.fail(n, "are %d, want %d at most: each makes more series of every one", len(m.Values), mostTags)
+			return
+		}
+		tags := map[string]string{}
+		for _, entry := range m.Values {
+			name, _ := scalar(entry.Key)
+			if r.offer != nil {
+				r.offer(n.path, []string{name})
+			}
+			child := node{entry.Value, placeOfEntry(entry), join(n.path, name)}
+			text, ok := r.scalar(child, "a text like north")
+			switch {
+			case !tagName.MatchString(name):
+				r.failAt(placeOf(entry.Key), n.path, "%q is no name for a tag, want letters, digits and _", name)
+			case slices.Contains(points.Own, name):
+				r.failAt(placeOf(entry.Key), n.path, "%q is a name that the points have already", name)
+			case ok:
+				tags[name] = text
+			}
+		}
+		*p = tags
+	}
+}
