@@ -10,7 +10,7 @@ import (
 
 // Sample is one reading as it is pushed. What was not measured is NaN.
 type Sample struct {
-	At       time.Time         // of the log's own account of time, to the millisecond
+	At       time.Time         // of the log's own account of time
 	Stage    analyze.StageName // as far as it was known when the reading came
 	Volts    float64           // V across the battery
 	Amps     float64           // A into the battery

@@ -223,7 +223,7 @@ func (c *channel) show(ctx context.Context) {
 		// The disk may fail, or be back, while no line comes.
 		now, waiting := c.record.Health(), c.untold().Count()
 		c.noteHealth(now)
-		if c.story.lines != lines || waiting != untold || c.pushTrouble() || c.status.overdue(c.clock.Boot()) || now.Fault != health.Fault || now.Pending != health.Pending {
+		if c.story.lines != lines || waiting != untold || c.pushNews() || c.status.overdue(c.clock.Boot()) || now.Fault != health.Fault || now.Pending != health.Pending {
 			lines, untold, health = c.story.lines, waiting, now
 			c.publish()
 		}

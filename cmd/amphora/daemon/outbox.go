@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"time"
 
@@ -83,7 +84,7 @@ func (c *channel) send(seq uint64) {
 	r := push.Record{Channel: c.set.Name, Battery: c.set.Options.Battery, Seq: seq}
 	for k := range o.readings {
 		u := &o.readings[k]
-		u.At = time.Unix(0, epoch+int64(math.Round(u.t*1000))*1e6).UTC().Round(time.Millisecond)
+		u.At = time.Unix(0, epoch+int64(math.Round(u.t*1000))*1e6).UTC()
 		r.Samples = append(r.Samples, u.Sample)
 	}
 	for _, s := range o.sessions {
@@ -153,12 +154,14 @@ func pushed(sinks []push.Sink) []live.Push {
 	return all
 }
 
-// pushTrouble reports, once, whether a push fails that did not, or the other way.
-func (c *channel) pushTrouble() bool {
+// pushNews reports, once, that a push fails which did not, or the other way, or that
+// everything is delivered: no line may come that would show it.
+func (c *channel) pushNews() bool {
 	before := c.trouble
 	c.trouble = ""
 	for _, s := range c.sinks {
-		c.trouble += s.Status().Why + "\n"
+		st := s.Status()
+		c.trouble += fmt.Sprintln(st.Why, st.Pending == 0)
 	}
 	return c.trouble != before
 }

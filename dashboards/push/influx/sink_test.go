@@ -432,4 +432,3 @@ func BenchmarkTake(b *testing.B) {
 		k.Take(r)
 	}
 }
-

@@ -62,19 +62,19 @@ func (e *Encoder) Session(s *analyze.Session) (bool, error) {
 	if s.Started == nil {
 		return false, fmt.Errorf("charge %s has no date", s.ID)
 	}
-	lasted := float64(s.EndS - s.StartS)
+	lasted := math.Round(float64(s.EndS-s.StartS)*1000) / 1000
 	fields := [...]field{
-		{"charge_ah", float64(s.ChargeInAh)}, {"energy_wh", float64(s.EnergyInWh)}, {"duration_s", lasted},
+		{"charge_ah", micro(float64(s.ChargeInAh))}, {"energy_wh", micro(float64(s.EnergyInWh))}, {"duration_s", lasted},
 		{"held_v", float64(s.HeldV)}, {"set_a", float64(s.SetA)},
 	}
 	e.session.set(s.Battery, s.Channel, string(s.Outcome))
-	end := s.Started.Add(time.Duration(math.Round(lasted*1000)) * time.Millisecond)
+	end := s.Started.Add(time.Duration(lasted * float64(time.Second)))
 	return e.point(SessionName, &e.session, fields[:], end)
 }
 
-// micro rounds to a millionth of an ampere-hour: what lies behind it is the noise of
-// the addition, and would be most of the line.
-func micro(ah float64) float64 { return math.Round(ah*1e6) / 1e6 }
+// micro rounds to a millionth, of an ampere-hour or a watt-hour: what lies behind it
+// is the noise of the addition, and would be most of the line.
+func micro(x float64) float64 { return math.Round(x*1e6) / 1e6 }
 
 type field struct {
 	name  string
@@ -98,7 +98,7 @@ func (e *Encoder) point(name string, t *tags, fields []field, at time.Time) (boo
 			e.lines.AddField(f.name, v)
 		}
 	}
-	e.lines.EndLine(at)
+	e.lines.EndLine(at.Round(time.Millisecond)) // more no server keeps, and no meter tells
 	if err := e.lines.Err(); err != nil {
 		e.lines.ClearErr()
 		return false, fmt.Errorf("line protocol of %s at %s: %w", name, at.UTC().Format(time.RFC3339), err)

@@ -37,10 +37,10 @@ func TestTheTwoKindsOfLines(t *testing.T) {
 		want  string
 	}{
 		{nil, "charge_sample,battery=mower,channel=bench,stage=constant-current voltage=13.741,current=3.359,temperature=18,charge_ah=10.402 1773524400000000000\n" +
-			"charge_session,battery=mower,channel=bench,outcome=complete charge_ah=21.64,energy_wh=305.1,duration_s=3600.0004,held_v=14.5,set_a=3 1773528000000000000\n"},
+			"charge_session,battery=mower,channel=bench,outcome=complete charge_ah=21.64,energy_wh=305.1,duration_s=3600,held_v=14.5,set_a=3 1773528000000000000\n"},
 		{map[string]string{"site": "north side", "area": "7", "zone": ""},
 			"charge_sample,area=7,battery=mower,channel=bench,site=north\\ side,stage=constant-current voltage=13.741,current=3.359,temperature=18,charge_ah=10.402 1773524400000000000\n" +
-				"charge_session,area=7,battery=mower,channel=bench,outcome=complete,site=north\\ side charge_ah=21.64,energy_wh=305.1,duration_s=3600.0004,held_v=14.5,set_a=3 1773528000000000000\n"},
+				"charge_session,area=7,battery=mower,channel=bench,outcome=complete,site=north\\ side charge_ah=21.64,energy_wh=305.1,duration_s=3600,held_v=14.5,set_a=3 1773528000000000000\n"},
 	} {
 		e := New(c.extra)
 		s := reading()
