@@ -46,7 +46,7 @@ func exported(t *testing.T, m *memFS, export func(*bytes.Buffer, *Reader) error)
 	return out.String()
 }
 
-func TestExport(t *testing.T) {
+func TestS9Export(t *testing.T) {
 	m := newMemFS()
 	j, c := openJournal(t, testOptions(m))
 	for _, f := range []capture.Frame{

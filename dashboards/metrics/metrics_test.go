@@ -170,7 +170,7 @@ func TestCountersNeverFallWithinACharge(t *testing.T) {
 
 // Whatever text comes in stands in its label and nowhere else. The page is read
 // back by the reader of the exposition format's own makers.
-func TestTextStaysWithinItsLabel(t *testing.T) {
+func TestS11TextStaysWithinItsLabel(t *testing.T) {
 	for _, name := range []string{
 		`a"b`, `a\b`, "a\nb", `a"} 1` + "\namphora_fake 1", "a b,c=d", "+#/", "<img src=x onerror=alert(1)>", "ä", "bad\xff",
 	} {
@@ -186,7 +186,7 @@ func TestTextStaysWithinItsLabel(t *testing.T) {
 	}
 }
 
-func TestReasonsDoNotExplode(t *testing.T) {
+func TestS12ReasonsDoNotExplode(t *testing.T) {
 	words := live.Channel{Name: "bench", RejectedByReason: map[string]int{"blank current": 5}}
 	h, _ := hubOf(words)
 	c := metricsOf(t, Options{Snapshot: h.Snapshot})

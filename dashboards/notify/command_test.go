@@ -36,7 +36,7 @@ func TestCommandGetsArgumentsEnvironmentAndInput(t *testing.T) {
 }
 
 // What a device or a name says runs nothing and makes no option.
-func TestCommandRunsNoText(t *testing.T) {
+func TestS10CommandRunsNoText(t *testing.T) {
 	dir := t.TempDir()
 	trap := filepath.Join(dir, "trap")
 	for _, text := range []string{"$(touch " + trap + ")", "; touch " + trap, "`touch " + trap + "`", "a\ntouch " + trap, "nul\x00here", "--output=" + trap, "\x1b]0;x\a"} {

@@ -82,7 +82,7 @@ func TestSignature(t *testing.T) {
 }
 
 // Whatever goes wrong, what is said of it holds no secret.
-func TestWebhookKeepsSecrets(t *testing.T) {
+func TestS13WebhookKeepsSecrets(t *testing.T) {
 	var base string
 	elsewhere := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) {
 		t.Error("a redirect was followed to another host")

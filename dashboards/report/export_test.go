@@ -41,7 +41,7 @@ func TestRowsEndWithTheChargeOfTheSummary(t *testing.T) {
 }
 
 // S9: text that a spreadsheet would take for a formula is defused, numbers are not.
-func TestFormulasAreDefused(t *testing.T) {
+func TestS9FormulasAreDefused(t *testing.T) {
 	for text, want := range map[string]string{"=1+1": "'=1+1", "+x": "'+x", "-x": "'-x", "@x": "'@x", "\tx": "'\tx", "\rx": "'\rx", "plain": "plain", "": ""} {
 		assert.Equal(t, want, Harmless(text))
 	}
@@ -98,7 +98,7 @@ func readBack(t testing.TB, b []byte) (list []point) {
 	return list
 }
 
-func TestLineProtocolIsReadBack(t *testing.T) {
+func TestS11LineProtocolIsReadBack(t *testing.T) {
 	track, sessions := night(t, "drill-three-cells")
 	sessions[0].Battery = "old one, =\\"
 	var b bytes.Buffer

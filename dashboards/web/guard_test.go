@@ -3,6 +3,8 @@ package web
 import (
 	"net/http"
 	"net/http/httptest"
+	"os"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -20,7 +22,7 @@ var every = []string{
 	"/api/v1/batteries/mower/condition", "/api/v1/plan", "/api/v1/ports", "/api/v1/channels/bench/lines", "/api/v1/channels/bench/layout", "/api/v1/live",
 }
 
-func TestForeignHostIsMisdirected(t *testing.T) {
+func TestS1ForeignHostIsMisdirected(t *testing.T) {
 	b := newBench(t, func(o *Options) { o.Access.Hosts = []string{"Battery.Example.org"} })
 	for _, host := range []string{
 		"evil.example", "127.0.0.1.evil.example", "127.1", "2130706433", "0x7f.1", "127.0.0.1:evil", "localhost:", "localhost:80:80", "",
@@ -40,7 +42,7 @@ func TestForeignHostIsMisdirected(t *testing.T) {
 	}
 }
 
-func TestRequestsOfOtherSitesAreForbidden(t *testing.T) {
+func TestS2S3RequestsOfOtherSitesAreForbidden(t *testing.T) {
 	b := newBench(t)
 	b.hub.Publish(live.Channel{Name: "bench"})
 	for _, headers := range [][]string{
@@ -87,7 +89,7 @@ func assertNoSharing(t *testing.T, w *httptest.ResponseRecorder) {
 	assert.Equal(t, "same-origin", w.Header().Get("Cross-Origin-Resource-Policy"))
 }
 
-func TestPreflightAllowsNothing(t *testing.T) {
+func TestS3PreflightAllowsNothing(t *testing.T) {
 	b := newBench(t)
 	for _, path := range every {
 		w := b.ask("OPTIONS", path, "", "Origin", "http://evil.example", "Access-Control-Request-Method", "POST")
@@ -99,7 +101,7 @@ func TestPreflightAllowsNothing(t *testing.T) {
 	}
 }
 
-func TestOnlyJSONIsTaken(t *testing.T) {
+func TestS2OnlyJSONIsTaken(t *testing.T) {
 	b := newBench(t)
 	for _, kind := range []string{"", "text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", "text/json", "application/json, text/plain"} {
 		w := b.ask("POST", "/api/v1/batteries", `{"name":"mower"}`, "Content-Type", kind)
@@ -111,7 +113,7 @@ func TestOnlyJSONIsTaken(t *testing.T) {
 		b.ask("POST", "/api/v1/batteries", `{"name":"mower"}`, "Content-Type", "application/json; charset=utf-8").Code)
 }
 
-func TestBodiesThatAreNoFields(t *testing.T) {
+func TestS7BodiesThatAreNoFields(t *testing.T) {
 	b := newBench(t)
 	for body, status := range map[string]int{
 		`{`: 400, `null`: 400, `[]`: 400, `"x"`: 400, `{"name":"a"} {}`: 400, `{"name":"a"}x`: 400, "{\"name\":\"a\x00\"}": 400,
@@ -127,7 +129,7 @@ func TestBodiesThatAreNoFields(t *testing.T) {
 	}
 }
 
-func TestPathsThatLeadNowhere(t *testing.T) {
+func TestS8PathsThatLeadNowhere(t *testing.T) {
 	b := newBench(t)
 	long := strings.Repeat("a", 300)
 	for _, path := range []string{
@@ -155,7 +157,7 @@ func TestWrongMethodNamesTheRightOnes(t *testing.T) {
 }
 
 // Every answer, good or bad, forbids scripts that are not ours.
-func TestPolicyStandsOnEveryAnswer(t *testing.T) {
+func TestS4PolicyStandsOnEveryAnswer(t *testing.T) {
 	b := newBench(t)
 	answers := []*httptest.ResponseRecorder{
 		b.ask("GET", "/", "", "Host", "evil.example"), b.ask("GET", "/", "", "Origin", "null"),
@@ -175,7 +177,7 @@ func TestPolicyStandsOnEveryAnswer(t *testing.T) {
 }
 
 // Text of a source, a person or a path never becomes an element of a page.
-func TestMarkupStaysText(t *testing.T) {
+func TestS4MarkupStaysText(t *testing.T) {
 	b := newBench(t)
 	for _, evil := range []string{`<img src=x onerror=alert(1)>`, `</script><script>alert(1)</script>`, `"><svg onload=alert(1)>`} {
 		b.hub.Publish(live.Channel{Name: evil, StageWhy: live.Text(evil), Source: live.Source{State: evil}, RejectedByReason: map[string]int{evil: 1}})
@@ -189,5 +191,54 @@ func TestMarkupStaysText(t *testing.T) {
 				assert.NotContains(t, w.Body.String(), element, path)
 			}
 		}
+	}
+}
+
+// writes is each route that changes something, asked as it wants to be asked.
+var writes = map[string]string{
+	"POST /api/v1/batteries":                `{"name":"mower"}`,
+	"PATCH /api/v1/batteries/mower":         `{"note":"x"}`,
+	"POST /api/v1/batteries/mower/readings": `{"volts":12.7}`,
+	"POST /api/v1/channels/bench/limits":    `{"hours":20}`,
+}
+
+// Every route that changes something is held to the same; the server's own list
+// shows that none was forgotten here.
+func TestS2EveryWriteIsGuarded(t *testing.T) {
+	server, err := os.ReadFile("server.go")
+	require.NoError(t, err)
+	listed := regexp.MustCompile(`"(POST|PUT|PATCH|DELETE) /`).FindAllString(string(server), -1)
+	assert.Len(t, listed, len(writes), "add the new route to writes above")
+	b := newBench(t, setup)
+	shut := newBench(t, setup, func(o *Options) { o.Access.TokenFile = write(t, "token", token+"\n") })
+	for route, body := range writes {
+		method, path, _ := strings.Cut(route, " ")
+		for _, headers := range [][]string{{"Origin", "http://evil.example"}, {"Origin", "null"}, {"Sec-Fetch-Site", "cross-site"}, {"Sec-Fetch-Site", "same-site"}} {
+			assert.Equal(t, http.StatusForbidden, b.ask(method, path, body, headers...).Code, "%s %v", route, headers)
+		}
+		for _, kind := range []string{"", "text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x"} {
+			assert.Equal(t, http.StatusUnsupportedMediaType, b.ask(method, path, body, "Content-Type", kind).Code, "%s %q", route, kind)
+		}
+		assert.Equal(t, http.StatusMisdirectedRequest, b.ask(method, path, body, "Host", "evil.example").Code, route)
+		assert.Equal(t, http.StatusRequestEntityTooLarge, b.ask(method, path, `{"name":"`+strings.Repeat("a", longestBody)+`"}`).Code, route)
+		assert.Equal(t, http.StatusBadRequest, b.ask(method, path, strings.Repeat(`{"a":`, 10_001)+"1"+strings.Repeat("}", 10_001)).Code, route)
+		assert.Equal(t, http.StatusUnauthorized, shut.ask(method, path, body).Code, route)
+		assert.Equal(t, http.StatusUnauthorized, shut.ask(method, path, body, "Authorization", "Bearer "+token[1:]).Code, route)
+	}
+	all, err := b.book.Batteries(t.Context())
+	require.NoError(t, err)
+	assert.Empty(t, all, "nothing of it was done")
+	for _, path := range every[:len(every)-1] {
+		b.ask("GET", path, "")
+	}
+	all, err = b.book.Batteries(t.Context())
+	require.NoError(t, err)
+	assert.Empty(t, all, "a GET changes nothing")
+}
+
+func TestS5NoDebugPages(t *testing.T) {
+	b := newBench(t)
+	for _, path := range []string{"/debug/pprof/", "/debug/pprof/heap", "/debug/pprof/cmdline", "/debug/vars", "/debug/requests", "/debug/events"} {
+		assert.Equal(t, http.StatusNotFound, b.ask("GET", path, "").Code, path)
 	}
 }

@@ -44,7 +44,7 @@ func basic(name, password string) []string {
 	return []string{"Authorization", r.Header.Get("Authorization")}
 }
 
-func TestNothingIsShownWithoutALogin(t *testing.T) {
+func TestS6NothingIsShownWithoutALogin(t *testing.T) {
 	b := newBench(t, func(o *Options) {
 		o.Access.TokenFile = write(t, "token", token+"\n")
 		o.Access.UsersFile = users(t, "users", "ann", "tea and toast")
@@ -72,7 +72,7 @@ func TestNothingIsShownWithoutALogin(t *testing.T) {
 	}
 }
 
-func TestWrongNameAndWrongPasswordLookAlike(t *testing.T) {
+func TestS6WrongNameAndWrongPasswordLookAlike(t *testing.T) {
 	b := newBench(t, func(o *Options) { o.Access.UsersFile = users(t, "users", "ann", "tea and toast") })
 	name := b.ask("GET", "/", "", basic("bob", "tea and toast")...)
 	password := b.ask("GET", "/", "", basic("ann", "coffee")...)
@@ -82,7 +82,7 @@ func TestWrongNameAndWrongPasswordLookAlike(t *testing.T) {
 	assert.Equal(t, password.Body.String(), name.Body.String())
 }
 
-func TestUnknownNameCostsAHashToo(t *testing.T) {
+func TestS6UnknownNameCostsAHashToo(t *testing.T) {
 	s, err := readSecrets(Access{UsersFile: users(t, "users", "ann", "tea and toast")})
 	require.NoError(t, err)
 	turn := make(chan struct{}, 1)
@@ -95,7 +95,7 @@ func TestUnknownNameCostsAHashToo(t *testing.T) {
 	}
 }
 
-func TestFailedLoginsAreSlowed(t *testing.T) {
+func TestS6FailedLoginsAreSlowed(t *testing.T) {
 	var mu sync.Mutex
 	now := evening
 	b := newBench(t, func(o *Options) {
@@ -126,7 +126,7 @@ func TestFailedLoginsAreSlowed(t *testing.T) {
 	assert.Equal(t, http.StatusOK, try(basic("ann", "tea and toast")...), "who is in stays in")
 }
 
-func TestManyAddressesAreSlowedTogether(t *testing.T) {
+func TestS6ManyAddressesAreSlowedTogether(t *testing.T) {
 	now := evening
 	a := newAttempts(func() time.Time { return now })
 	refused := 0
@@ -143,7 +143,7 @@ func TestManyAddressesAreSlowedTogether(t *testing.T) {
 	assert.Zero(t, a.take("x"))
 }
 
-func TestAccessFilesAreReadAgain(t *testing.T) {
+func TestS6AccessFilesAreReadAgain(t *testing.T) {
 	var log notes
 	path := users(t, "users", "ann", "tea and toast")
 	b := newBench(t, func(o *Options) { o.Access.UsersFile, o.Log = path, log.logger() })
@@ -181,7 +181,7 @@ func TestAccessFilesThatCannotBeUsed(t *testing.T) {
 }
 
 // No secret is found anywhere afterwards, whatever failed.
-func TestSecretsDoNotLeak(t *testing.T) {
+func TestS13SecretsDoNotLeak(t *testing.T) {
 	var log notes
 	b := newBench(t, func(o *Options) {
 		o.Access.TokenFile = write(t, "token", token)
@@ -214,7 +214,7 @@ type elsewhere struct {
 func (e *elsewhere) Addr() net.Addr { return &net.TCPAddr{IP: net.IPv4zero, Port: 9724} }
 func (e *elsewhere) Close() error   { e.closed = true; return nil }
 
-func TestWiderThanLoopbackNeedsALogin(t *testing.T) {
+func TestS6WiderThanLoopbackNeedsALogin(t *testing.T) {
 	b := newBench(t)
 	l := new(elsewhere)
 	err := b.Serve(t.Context(), l)
@@ -250,7 +250,7 @@ func selfSigned(t *testing.T, folder, name string) (cert, key string) {
 	return cert, key
 }
 
-func TestCertificateIsServedAndRenewed(t *testing.T) {
+func TestS6CertificateIsServedAndRenewed(t *testing.T) {
 	folder := t.TempDir()
 	cert, key := selfSigned(t, folder, "first")
 	b := newBench(t, func(o *Options) { o.Access.TLSCert, o.Access.TLSKey = cert, key })

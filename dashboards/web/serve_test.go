@@ -30,7 +30,7 @@ func send(t *testing.T, at, request string) *http.Response {
 	return r
 }
 
-func TestRequestsAsTheyComeOverTheWire(t *testing.T) {
+func TestS1S7S8RequestsAsTheyComeOverTheWire(t *testing.T) {
 	at := newBench(t).serve(t)
 	for request, status := range map[string]int{
 		"GET /-/ready HTTP/1.1\r\nHost: localhost\r\n\r\n":                                    200,
@@ -54,7 +54,7 @@ func TestRequestsAsTheyComeOverTheWire(t *testing.T) {
 	}
 }
 
-func TestHugeBodyTakesNoMemory(t *testing.T) {
+func TestS7HugeBodyTakesNoMemory(t *testing.T) {
 	b := newBench(t)
 	at := b.serve(t)
 	var before, after runtime.MemStats
@@ -78,7 +78,7 @@ func TestHugeBodyTakesNoMemory(t *testing.T) {
 	assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(8<<20))
 }
 
-func TestSlowCrowdHoldsNobodyUp(t *testing.T) {
+func TestS7SlowCrowdHoldsNobodyUp(t *testing.T) {
 	at := newBench(t).serve(t)
 	for range 200 {
 		c, err := net.Dial("tcp", at)
@@ -93,7 +93,7 @@ func TestSlowCrowdHoldsNobodyUp(t *testing.T) {
 }
 
 // What takes its time is thrown out, in simulated time.
-func TestSlowRequestsAreEnded(t *testing.T) {
+func TestS7SlowRequestsAreEnded(t *testing.T) {
 	for name, c := range map[string]struct {
 		first  string
 		within time.Duration
@@ -119,7 +119,7 @@ func TestSlowRequestsAreEnded(t *testing.T) {
 	}
 }
 
-func TestConnectionsAreLimited(t *testing.T) {
+func TestS7ConnectionsAreLimited(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		network := newPipes()
 		l := atMost(2, network)

@@ -234,7 +234,7 @@ func TestStopDoesNotWaitForStreams(t *testing.T) {
 	})
 }
 
-func TestStreamsAreLimited(t *testing.T) {
+func TestS7StreamsAreLimited(t *testing.T) {
 	s := newStreams()
 	for n := range mostStreams / mostStreamsAnybody {
 		for range mostStreamsAnybody {

@@ -47,7 +47,7 @@ func TestProblems(t *testing.T) {
 	}
 }
 
-func TestCommandsNeedAFileThatOnlyItsOwnerWrites(t *testing.T) {
+func TestS10CommandsNeedAFileThatOnlyItsOwnerWrites(t *testing.T) {
 	const exec = "channels: [{name: a, source: {exec: [read-meter]}}]"
 	const notify = "channels: [{name: a, source: {stdin: {}}}]\nnotify: [{command: [notify-send, hello]}]"
 	for _, c := range []struct {
@@ -109,7 +109,7 @@ func TestLoadOfWhatIsNoConfiguration(t *testing.T) {
 }
 
 // What may be a password is never part of a message.
-func TestSecretsStayOutOfMessages(t *testing.T) {
+func TestS13SecretsStayOutOfMessages(t *testing.T) {
 	_, problems := machine(t, nil).read(t, `
 channels: [{name: a, source: {stdin: {}}}]
 access: {token: canary1, password: canary2, tls-key: [canary3]}

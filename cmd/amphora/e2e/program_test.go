@@ -207,6 +207,7 @@ func amphora(t testing.TB, args ...string) (status int, out, said string) {
 type place struct {
 	data, config string
 	channels     []string
+	settings     string // beside the channels
 }
 
 func newPlace(t testing.TB) *place {
@@ -228,6 +229,6 @@ func (w *place) channel(t testing.TB, name, source string, settings ...string) {
 
 func (w *place) write(t testing.TB) {
 	t.Helper()
-	text := fmt.Sprintf("data: %s\nlisten: 127.0.0.1:0\nchannels:\n%s", w.data, strings.Join(w.channels, ""))
+	text := fmt.Sprintf("data: %s\nlisten: 127.0.0.1:0\nchannels:\n%s%s", w.data, strings.Join(w.channels, ""), w.settings)
 	require.NoError(t, os.WriteFile(w.config, []byte(text), 0o600))
 }
