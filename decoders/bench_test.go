@@ -71,9 +71,15 @@ func BenchmarkPattern(b *testing.B) {
 func BenchmarkFit(b *testing.B) {
 	lines := nightLines(func(r row) string { return fmt.Sprintf("%.3f,%.5f,%.5f,%.2f", r.t, r.v, r.i, r.celsius) })
 	lines = append(lines, lines...)[:4000]
-	for b.Loop() {
-		if _, err := Fit(lines, Options{}); err != nil {
-			b.Fatal(err)
-		}
+	named := append([][]byte{[]byte("time_s,voltage_V,current_A,temperature_C")}, lines...)
+	for name, lines := range map[string][][]byte{"bare": lines, "named": named} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Fit(lines, Options{Brief: true}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

@@ -9,6 +9,7 @@ type Options struct {
 	Interval float64  // s between rows (--interval), 0 if not stated
 	Live     bool     // lines are stamped on arrival, so a log without times will do
 	Only     Quantity // Volts or Amps: the source brings this one alone; 0 (Time) for both
+	Brief    bool     // look at no more lines than settle it; all of them give the better evidence
 }
 
 // Fitted is the decoder that was chosen and why.
@@ -23,6 +24,7 @@ type Fitted struct {
 	Difference string   // what would differ with it
 	Told       bool     // the lines tell which way the current counts; else positive is taken as charging
 	score      float64
+	stated     bool // by a header, and by which way the current counts: more lines would not change it
 }
 
 // Unfit is the error of Fit. It wraps ErrUndecodable.
@@ -44,6 +46,18 @@ func (e *Unfit) Unwrap() error { return ErrUndecodable }
 // Confidence, under about a half: ask again with more lines. The error is an
 // *Unfit.
 func Fit(lines [][]byte, o Options) (*Fitted, error) {
+	if o.Brief && len(lines) > plenty {
+		if f, err := fit(lines[:plenty], o); err == nil && f.stated {
+			return f, nil
+		}
+	}
+	return fit(lines, o)
+}
+
+// plenty of lines settle it where all is stated.
+const plenty = 600
+
+func fit(lines [][]byte, o Options) (*Fitted, error) {
 	s := &sample{lines: unmark(lines)}
 	var best *Fitted
 	var worst *Unfit

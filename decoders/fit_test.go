@@ -101,3 +101,15 @@ func TestWrongSettingsSayWhatIsWrong(t *testing.T) {
 		}
 	}
 }
+
+// Fewer lines must not come to another setting than all of them.
+func TestBriefFitIsTheSame(t *testing.T) {
+	for _, name := range openLogs(t) {
+		lines := head(linesOf(t, name))
+		all, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		brief, err := Fit(lines, Options{Brief: true})
+		require.NoError(t, err)
+		require.Equal(t, all.Setting, brief.Setting, name)
+	}
+}

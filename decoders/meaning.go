@@ -69,7 +69,18 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	} else if margin < 1.5 && second.volts >= 0 {
 		f.Difference = fmt.Sprintf("%s would be the voltage and %s the current", t.label(second.volts), t.label(second.amps))
 	}
+	f.stated = f.Told && f.Difference == "" && t.stated()
 	return f, nil
+}
+
+// stated tells that a header names each column of a table without a flaw.
+func (t *table) stated() bool {
+	for _, c := range t.cols {
+		if c.name == "" || c.said.of == none || c.said.unit == nil {
+			return false
+		}
+	}
+	return t.layout.Kind == columnsEntry.Name && t.layout.Width > 0 && t.layout.Stops == nil && t.clean == 1 && t.share > 0.99
 }
 
 // measureFields adds voltage and current with unit and sign.

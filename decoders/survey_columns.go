@@ -8,10 +8,7 @@ import (
 // surveyColumns tries the separators.
 func surveyColumns(s *sample) []*table {
 	var found []*table
-	probe := s.lines
-	if len(probe) > 600 { // enough to choose by
-		probe = append(append([][]byte(nil), probe[:300]...), probe[len(probe)-300:]...)
-	}
+	probe := s.probe()
 	for _, sep := range []byte{'\t', ';', '|', ',', ' '} {
 		decimal := decimalOf(probe, sep)
 		if width, share := usualWidth(probe, sep, decimal); width > 0 && share > 0 {

@@ -97,6 +97,9 @@ func surveyLabelled(s *sample) []*table {
 			seen[w] = true
 		}
 	}
+	if !haveNames(s.probe(), decimal) {
+		return nil
+	}
 	g := newGather("labelled", decimal)
 	seen, named := 0, 0
 	for _, l := range s.lines {
@@ -130,6 +133,26 @@ func surveyLabelled(s *sample) []*table {
 		return nil
 	}
 	return []*table{t}
+}
+
+// haveNames tells whether a fifth of the lines with a value has one with a name or
+// a unit. Half of them must in the end, but this is found out sooner.
+func haveNames(lines [][]byte, decimal byte) bool {
+	rows, named := 0, 0
+	for _, l := range lines {
+		sc := scanner{line: l, decimal: decimal}
+		if !sc.next() {
+			continue
+		}
+		rows++
+		for good := true; good; good = sc.next() {
+			if len(sc.label) > 0 || sc.unit != nil {
+				named++
+				break
+			}
+		}
+	}
+	return named*5 >= rows
 }
 
 func lastWord(label []byte) string {

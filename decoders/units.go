@@ -158,6 +158,9 @@ func unitNamed(b []byte, q Quantity) *unit {
 
 // trim takes blanks and quotes off a cell.
 func trim(b []byte) []byte {
+	if n := len(b); n > 0 && b[0] > '\'' && b[n-1] > '\'' { // above all of them
+		return b
+	}
 	b = bytes.Trim(b, " \t\r\x00")
 	if len(b) >= 2 && (b[0] == '"' || b[0] == '\'') && b[len(b)-1] == b[0] {
 		b = bytes.Trim(b[1:len(b)-1], " \t")

@@ -60,7 +60,7 @@ func (f *identifyFlags) run(ctx context.Context, s streams, source string) error
 }
 
 func (f *identifyFlags) read(s streams, name string, id *identity) error {
-	o := logOptions{}
+	o := logOptions{evidence: true}
 	if f.interval != "" {
 		var err error
 		if o.interval, err = positive(timeKind, "--interval", f.interval, "s"); err != nil {

@@ -23,6 +23,7 @@ const (
 type logOptions struct {
 	decoder  string // "" or auto, or a setting
 	interval float64
+	evidence bool // wanted for how it is laid out
 	analyze  analyze.Options
 	curve    bool
 	track    *report.Track // takes every row, unless it is nil
@@ -121,7 +122,7 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 	var f *decoders.Fitted
 	if o.decoder == "" || o.decoder == "auto" {
 		var err error
-		if f, err = decoders.Fit(firstLines(block), decoders.Options{Interval: o.interval}); err != nil {
+		if f, err = decoders.Fit(firstLines(block), decoders.Options{Interval: o.interval, Brief: !o.evidence}); err != nil {
 			return nil, nil, err
 		}
 	} else {
