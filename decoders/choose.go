@@ -2,18 +2,32 @@ package decoders
 
 import "math"
 
-// beside tells whether most rows with a voltage or current have a time.
+// beside tells whether most rows with a voltage or current have a time, or a time
+// on a line of its own where voltage and current stand on lines of their own too.
 func (t *table) beside(tm *timing, g guess) bool {
-	with, all := 0, 0
+	with, all, alone := 0, 0, 0
 	for row, at := range tm.seconds {
 		if g.volts >= 0 && known(t.cols[g.volts].x[row]) || g.amps >= 0 && known(t.cols[g.amps].x[row]) {
 			all++
 			if known(at) {
 				with++
 			}
+		} else if known(at) {
+			alone++
 		}
 	}
-	return with*2 > all
+	return with*2 > all || alone*3 > all && t.pairs(g)
+}
+
+// spread gives each row without a time that of the row before.
+func (tm *timing) spread() {
+	last := math.NaN()
+	for row, at := range tm.seconds {
+		if known(at) {
+			last = at
+		}
+		tm.seconds[row] = last
+	}
 }
 
 // refuse says why a guess will not do. A current that is called something
@@ -21,22 +35,22 @@ func (t *table) beside(tm *timing, g guess) bool {
 func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
 	name := "name them with --decoder '" + t.example() + "'"
 	if g.volts < 0 && g.amps < 0 || math.IsInf(g.score, -1) {
-		return &Unfit{t.seen() + ", but no two of them can be voltage and current", name}
+		return &Unfit{Found: t.seen() + ", but no two of them can be voltage and current", Need: name}
 	}
 	if o.Only != Time {
 		return nil
 	}
 	if nameScore(t.cols[g.amps], Amps) == against {
 		if g.watts = t.named(Watts, tm.cols); g.watts < 0 {
-			return &Unfit{t.seen() + ", but none of them can be the current", name}
+			return &Unfit{Found: t.seen() + ", but none of them can be the current", Need: name, near: 1}
 		}
 		g.amps, g.score = -1, g.score-against
 	}
 	if g.score < 2 || nameScore(t.cols[g.volts], Volts) == against {
-		return &Unfit{t.seen() + ", but nothing tells which are voltage and current", name}
+		return &Unfit{Found: t.seen() + ", but nothing tells which are voltage and current", Need: name, near: 1}
 	}
 	if g.amps >= 0 && !t.pairs(*g) && !t.meet(*g) {
-		return &Unfit{t.seen() + ", but voltage and current never stand together", name}
+		return &Unfit{Found: t.seen() + ", but voltage and current never stand together", Need: name, near: 2}
 	}
 	return nil
 }

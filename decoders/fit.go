@@ -31,6 +31,7 @@ type Fitted struct {
 type Unfit struct {
 	Found string // what was seen
 	Need  string // what would settle it, with the flag
+	near  int    // how near it came: the nearest is worth telling
 }
 
 // Error says what was found and what to do.
@@ -60,7 +61,7 @@ const plenty = 600
 func fit(lines [][]byte, o Options) (*Fitted, error) {
 	s := &sample{lines: unmark(lines)}
 	var best *Fitted
-	var worst *Unfit
+	var nearest *Unfit
 	check, evidence := findChecksum(dataLines(s.lines))
 	if check != "" {
 		s = &sample{lines: stripped(s.lines, check)}
@@ -72,8 +73,8 @@ func fit(lines [][]byte, o Options) (*Fitted, error) {
 		for _, t := range e.survey(s) {
 			f, unfit := t.fit(s, o)
 			if unfit != nil {
-				if worst == nil || len(unfit.Found) > len(worst.Found) {
-					worst = unfit
+				if nearest == nil || unfit.near > nearest.near || unfit.near == nearest.near && len(unfit.Found) > len(nearest.Found) {
+					nearest = unfit
 				}
 				continue
 			}
@@ -83,10 +84,10 @@ func fit(lines [][]byte, o Options) (*Fitted, error) {
 		}
 	}
 	if best == nil {
-		if worst == nil {
-			worst = &Unfit{nothingSeen(lines), `give --decoder, for instance 'columns separator=comma time=1:s voltage=2:V current=3:A' or 'pattern (?P<voltage>[\d.]+) V'`}
+		if nearest == nil {
+			nearest = &Unfit{Found: nothingSeen(lines), Need: `give --decoder, for instance 'columns separator=comma time=1:s voltage=2:V current=3:A' or 'pattern (?P<voltage>[\d.]+) V'`}
 		}
-		return nil, worst
+		return nil, nearest
 	}
 	best.Layout.Checksum = check
 	if check != "" {
@@ -100,7 +101,7 @@ func (f *Fitted) finish(lines [][]byte) (*Fitted, error) {
 	f.Setting, f.Columns = f.Layout.String(), f.Layout.Describe()
 	stream, err := NewStream(f.Layout)
 	if err != nil {
-		return nil, &Unfit{fmt.Sprintf("the setting %q came out, but: %v", f.Setting, err), "give --decoder"}
+		return nil, &Unfit{Found: fmt.Sprintf("the setting %q came out, but: %v", f.Setting, err), Need: "give --decoder"}
 	}
 	good, seen := 0, 0
 	for i, l := range lines {
@@ -113,7 +114,7 @@ func (f *Fitted) finish(lines [][]byte) (*Fitted, error) {
 		}
 	}
 	if good == 0 {
-		return nil, &Unfit{fmt.Sprintf("the setting %q came out, but no line decodes with it", f.Setting), "give --decoder"}
+		return nil, &Unfit{Found: fmt.Sprintf("the setting %q came out, but no line decodes with it", f.Setting), Need: "give --decoder"}
 	}
 	f.Share = float64(good) / float64(seen)
 	return f, nil

@@ -24,6 +24,10 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		}
 		return t.fit(s, o)
 	}
+	if tm.free && len(tm.fields) == 1 && t.charges(tm.cols[0], best) { // no time, but a counter
+		t.cols[tm.cols[0]].said.of = Counter
+		return t.fit(s, o)
+	}
 	tm.settle(t, best)
 	f := &Fitted{Layout: &t.layout}
 	if unfit := t.refuse(&best, tm, o); unfit != nil {
@@ -31,6 +35,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	}
 	if t.pairs(best) {
 		t.layout.Pair = true
+		tm.spread()
 		f.Evidence = append(f.Evidence, "voltage and current stand on lines of their own and are joined")
 	}
 	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
@@ -41,7 +46,16 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		}
 	}
 	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
-		return nil, &Unfit{t.seen() + ", voltage and current among them, but no time", "state the time between rows with --interval, for instance --interval 10s"}
+		if interval, why := t.paced(best); interval > 0 {
+			o.Interval = interval
+			f.Evidence = append(f.Evidence, why)
+		}
+	}
+	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
+		return nil, &Unfit{
+			Found: t.seen() + ", voltage and current among them, but no time",
+			Need:  "state the time between rows with --interval, for instance --interval 10s", near: 3,
+		}
 	}
 	if len(tm.fields) == 0 {
 		t.layout.Interval = o.Interval

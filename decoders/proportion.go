@@ -8,7 +8,7 @@ func product(t *table, a, b int) (col int, factor float64) {
 		if k == a || k == b || c.what != isNumber || c.said.of != none && c.said.of != Watts {
 			continue
 		}
-		if f, ok := proportional(c.x, func(row int) float64 { return t.cols[a].x[row] * t.cols[b].x[row] }); ok && powerOfTen(f) {
+		if f, _, ok := proportional(c.x, func(row int) float64 { return t.cols[a].x[row] * t.cols[b].x[row] }); ok && powerOfTen(f) {
 			return k, f
 		}
 	}
@@ -27,8 +27,9 @@ func powerOfTen(f float64) bool {
 }
 
 // proportional tells whether y is a constant times x: to 3 % of y's size on
-// nine rows of ten, some of them well away from zero.
-func proportional(y []float64, x func(int) float64) (factor float64, ok bool) {
+// nine rows of ten, some of them well away from zero. left is what the constant
+// usually leaves over, in shares of that size.
+func proportional(y []float64, x func(int) float64) (factor, left float64, ok bool) {
 	var xy, xx, size float64
 	n := 0
 	for row, v := range y {
@@ -39,7 +40,7 @@ func proportional(y []float64, x func(int) float64) (factor float64, ok bool) {
 		}
 	}
 	if n < 5 || xx == 0 || size == 0 {
-		return 0, false
+		return 0, 0, false
 	}
 	factor = xy / xx
 	good := 0
@@ -49,10 +50,11 @@ func proportional(y []float64, x func(int) float64) (factor float64, ok bool) {
 			if math.Abs(u-v) < 0.03*size {
 				good++
 			}
+			left += math.Abs(u-v) / size / float64(n)
 			low, high = math.Min(low, u), math.Max(high, u)
 		}
 	}
-	return factor, good*10 >= n*9 && high-low > 0.2*size && factor != 0
+	return factor, left, good*10 >= n*9 && high-low > 0.2*size && factor != 0
 }
 
 // multiple tells whether c goes with part in all its movement: what a constant

@@ -9,37 +9,47 @@ import (
 // is known by counting, and then also proves the units; a temperature by its
 // name, or by wandering slowly where temperatures are.
 
-// counter finds the column that counts amperes times time.
+// counter finds the column that counts amperes times time. While the current is
+// constant the numbers of the rows do so too: the count that keeps step best is it.
 func (t *table) counter(f *Fitted, tm *timing, g guess) {
 	if g.amps < 0 || tm.seconds == nil {
 		return
 	}
 	flow := t.integral(tm.seconds, t.cols[g.amps].x)
+	best, least := -1, math.Inf(1)
+	var units *trio
 	for k, c := range t.cols {
 		if k == g.volts || k == g.amps || contains(tm.cols, k) || c.what != isNumber || c.said.of != none && c.said.of != Counter {
 			continue
 		}
-		ratio, ok := proportional(c.since(), func(row int) float64 { return flow[row] })
-		if !ok {
+		ratio, left, ok := proportional(c.since(), func(row int) float64 { return flow[row] })
+		if !ok || left >= least {
 			continue
 		}
-		best, fits := t.units(c, tm, g, math.Abs(ratio)), ""
-		if best == nil {
-			continue
+		if u := t.units(c, tm, g, math.Abs(ratio)); u != nil {
+			best, least, units = k, left, u
 		}
-		if tm.free && best.time.name != tm.fields[0].Form { // free: the count is the only time
-			t.retime(tm, best.time)
-			fits = "; so the time is in " + best.time.name
-		}
-		if t.cols[g.amps].said.unit == nil && best.amps.name != t.fieldOf(Amps).Form {
-			t.fieldOf(Amps).Form = best.amps.name
-			fits += "; so the current is in " + best.amps.name
-		}
-		tm.unsure = nil
-		tm.cols = append(tm.cols, k)
-		t.addField(f, k, Field{Quantity: Counter, Form: best.charge.name}, "it counts current times time"+fits)
-		return
 	}
+	if best >= 0 {
+		t.counts(f, tm, g, best, units)
+	}
+}
+
+// counts adds the counter, and takes the units of time and current from it where
+// nothing else tells them.
+func (t *table) counts(f *Fitted, tm *timing, g guess, col int, u *trio) {
+	fits := ""
+	if tm.free && u.time.name != tm.fields[0].Form { // free: the count is the only time
+		t.retime(tm, u.time)
+		fits = "; so the time is in " + u.time.name
+	}
+	if t.cols[g.amps].said.unit == nil && u.amps.name != t.fieldOf(Amps).Form {
+		t.fieldOf(Amps).Form = u.amps.name
+		fits += "; so the current is in " + u.amps.name
+	}
+	tm.unsure = nil
+	tm.cols = append(tm.cols, col)
+	t.addField(f, col, Field{Quantity: Counter, Form: u.charge.name}, "it counts current times time"+fits)
 }
 
 // trio is one choice of units for time, current and charge.
@@ -164,7 +174,7 @@ func (t *table) wanders(c *column, g guess) bool {
 	if c.minimum < -25 || c.maximum > 60 || c.maximum < 5 || c.spread() > 30 || c.spread() < 0.3 || c.step > 0.3 || c.rising > 0.9 || c.n < 20 {
 		return false
 	}
-	if _, twice := proportional(c.x, func(row int) float64 { return t.cols[g.volts].x[row] }); twice {
+	if _, _, twice := proportional(c.x, func(row int) float64 { return t.cols[g.volts].x[row] }); twice {
 		return false
 	}
 	r := relate(c, t.cols[g.amps])

@@ -109,14 +109,21 @@ func (t *table) shortest(g guess) float64 {
 func beatScore(c *column, u *unit, shortest float64) float64 {
 	beat, length := u.si(c.stepMid), u.si(c.maximum-c.minimum)
 	s := map[string]float64{"s": 1.2, "ms": 0.6, "min": 0.5, "h": 0.2, "us": -1, "d": -1}[u.name]
-	for _, round := range []float64{0.1, 0.2, 0.25, 0.5, 1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30, 60, 120, 180, 300, 600} {
-		if math.Abs(beat-round) < 0.02*round {
-			s++
-			break
-		}
+	if beatNear(beat) > 0 {
+		s++
 	}
 	s -= beyond(beat, 0.05, 700)
 	return s - 2*beyond(length, shortest, 40*3600)*math.Min(1, float64(c.n)/100)
+}
+
+// beatNear is the round number of seconds that is within 2 % of a beat, 0 for none.
+func beatNear(beat float64) float64 {
+	for _, round := range []float64{0.1, 0.2, 0.25, 0.5, 1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30, 60, 120, 180, 300, 600} {
+		if math.Abs(beat-round) < 0.02*round {
+			return round
+		}
+	}
+	return 0
 }
 
 // beyond is how far x is outside of a range, as a natural logarithm.
