@@ -36,8 +36,8 @@ func newLabelled(l *Layout) (Decoder, error) {
 // Decode reads the values whose labels are wanted.
 func (d *labelled) Decode(line []byte, r *Reading) error {
 	*r = blank
-	if bytes.HasPrefix(bytes.TrimLeft(line, " "), []byte(`{"`)) {
-		return ErrNotMine // JSON: its labels are paths
+	if isJSON(line) {
+		return ErrNotMine
 	}
 	var err error
 	found := 0
@@ -56,6 +56,9 @@ func (d *labelled) Decode(line []byte, r *Reading) error {
 	}
 	return err
 }
+
+// isJSON tells an object of JSON: its labels are paths.
+func isJSON(line []byte) bool { return bytes.HasPrefix(bytes.TrimLeft(line, " "), []byte(`{"`)) }
 
 // scanner finds the values in a line, one after the other.
 type scanner struct {

@@ -1,9 +1,6 @@
 package decoders
 
-import (
-	"bytes"
-	"strconv"
-)
+import "bytes"
 
 // gather builds a table from values that have names.
 type gather struct {
@@ -49,41 +46,6 @@ func (g *gather) finish(seen int) *table {
 	return g.t
 }
 
-func surveyJSON(s *sample) []*table {
-	g := newGather("json", '.')
-	w := jsonWalk{path: make([]byte, 0, 256)}
-	seen := 0
-	for _, l := range s.lines {
-		if len(bytes.TrimSpace(l)) == 0 {
-			continue
-		}
-		seen++
-		if bytes.IndexByte(l, '{') < 0 && bytes.IndexByte(l, '[') < 0 {
-			continue
-		}
-		values := 0
-		for w.start(l); w.next(); values++ {
-		}
-		if values == 0 || w.torn {
-			continue
-		}
-		for w.start(l); w.next(); {
-			g.put(string(w.path), string(w.path), w.value)
-		}
-		g.t.rows++
-	}
-	t := g.finish(seen)
-	if t == nil {
-		return nil
-	}
-	for _, c := range t.cols { // a list without one object is no JSON log
-		if _, err := strconv.Atoi(c.key); err != nil {
-			return []*table{t}
-		}
-	}
-	return nil
-}
-
 // surveyLabelled names values by the last word of their label, or by the
 // whole label where one line has that word twice.
 func surveyLabelled(s *sample) []*table {
@@ -107,6 +69,9 @@ func surveyLabelled(s *sample) []*table {
 			continue
 		}
 		seen++
+		if isJSON(l) {
+			continue
+		}
 		values, good := 0, 0
 		for sc := (scanner{line: l, decimal: decimal}); sc.next(); values++ {
 			key := lastWord(sc.label)

@@ -69,7 +69,7 @@ func (r Reply) Why() string {
 func (r Registers) reply(unit byte, body []byte) (reply Reply, ok bool) {
 	switch {
 	case unit != r.Unit:
-	case len(body) == 2 && body[0] == r.Function|0x80:
+	case len(body) == 2 && body[0] == r.Function|0x80 && body[1] != 0: // there is no exception 0
 		return Reply{Exception: body[1]}, true
 	case len(body) == 2+2*r.Count && body[0] == r.Function && int(body[1]) == 2*r.Count:
 		return Reply{Words: body[2:]}, true
