@@ -254,6 +254,20 @@ func layouts() []layoutCase {
 			line: func(_ int, r row) string { return f("%.0f s U=%.3f V\n%.0f s I=%.3f A", r.t, r.v, r.t+1, r.i) }},
 		{name: "alternate lines, live", kind: "labelled", live: true,
 			line: func(_ int, r row) string { return f("VOLT %.3f\nCURR %.3f", r.v, r.i) }},
+		{name: "a time line, then a line each", kind: "labelled",
+			line: func(_ int, r row) string {
+				return f("--- %s ---\nVoltage: %.3f V\nCurrent: %.3f A\n", r.at().Format("15:04:05"), r.v, r.i)
+			}},
+		{name: "no time, a counter of charge tells it", kind: "columns",
+			line: func(_ int, r row) string { return f("%.3f;%.3f;%.3f", r.v, r.i, r.ah) }},
+		{name: "number of the row, milli-units, a counter, no names", kind: "columns",
+			line: func(k int, r row) string {
+				return f("%d,%.0f,%.2f,%.0f,%.0f", k, r.t, r.v, r.i*1000, r.ah*1000)
+			}},
+		{name: "names beside the values", kind: "json",
+			line: func(_ int, r row) string {
+				return f(`{"t":%.0f,"all":[{"name":"voltage","value":"%.3f"},{"name":"current","value":%.0f,"unit":"mA"}]}`, r.t, r.v, r.i*1000)
+			}},
 		{name: "bare pairs, interval in a comment", kind: "columns", header: "# interval: 10 s",
 			line: func(_ int, r row) string { return f("%.3f %.3f", r.v, r.i) }},
 		{name: "bare pairs, interval given", kind: "columns", opt: Options{Interval: 10},

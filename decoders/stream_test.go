@@ -79,6 +79,32 @@ func TestHalvesAreJoined(t *testing.T) {
 	}
 }
 
+func TestATimeMayHaveALineOfItsOwn(t *testing.T) {
+	s := streamOf(t, "labelled pair=yes time=t:s voltage=U:V current=I:A")
+	for _, c := range []struct {
+		line     string
+		err      error
+		at, v, i float64
+	}{
+		{"t=10", ErrHalf, 0, 0, 0},
+		{"U=12.1V", ErrHalf, 0, 0, 0},
+		{"I=3.5A", nil, 10, 12.1, 3.5},
+		{"t=20", ErrHalf, 0, 0, 0},
+		{"U=12.2V", ErrHalf, 0, 0, 0},
+		{"t=30", ErrHalf, 0, 0, 0}, // the current of 20 s was lost, and its voltage goes with it
+		{"I=3.3A", ErrHalf, 0, 0, 0},
+		{"U=12.3V", nil, 30, 12.3, 3.3},
+	} {
+		got, err := s.Line([]byte(c.line), 1, 0)
+		if c.err != nil {
+			assert.Equal(t, c.err, err, c.line)
+			continue
+		}
+		require.NoError(t, err, c.line)
+		assert.Equal(t, []float64{c.at, c.v, c.i}, []float64{got.At - s.offset, got.Volts, got.Amps}, c.line)
+	}
+}
+
 func TestIntervalCountsRowsAlsoRejectedOnes(t *testing.T) {
 	s := streamOf(t, "columns separator=comma interval=10s voltage=1:V current=2:A")
 	var at []float64
