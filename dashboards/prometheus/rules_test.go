@@ -4,6 +4,7 @@ import (
 	"os"
 	"os/exec"
 	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/goccy/go-yaml"
@@ -25,16 +26,22 @@ func tool(t *testing.T, args ...string) {
 	require.NoError(t, err, "%s", out)
 }
 
-func TestRulesAreSound(t *testing.T) { tool(t, "check", "rules", "alerts.yml") }
+func TestRulesAreSound(t *testing.T) { tool(t, "check", "rules", "alerts.yml", "recording.yml") }
 
-func TestRulesFireWhenTheyMustAndOnlyThen(t *testing.T) { tool(t, "test", "rules", "alerts_test.yml") }
+func TestAlertsFireWhenTheyMustAndOnlyThen(t *testing.T) { tool(t, "test", "rules", "alerts_test.yml") }
+
+func TestRecordingsAreWhatCanBeWorkedOutByHand(t *testing.T) {
+	tool(t, "test", "rules", "recording_test.yml")
+}
 
 func TestEveryMetricInTheRulesIsExposed(t *testing.T) {
-	rules, err := os.ReadFile("alerts.yml")
+	alerts, err := os.ReadFile("alerts.yml")
+	require.NoError(t, err)
+	recordings, err := os.ReadFile("recording.yml")
 	require.NoError(t, err)
 	page, err := os.ReadFile("../metrics/testdata/page.txt")
 	require.NoError(t, err)
-	names := regexp.MustCompile(`\bamphora_[a-z_]+`).FindAllString(string(rules), -1)
+	names := regexp.MustCompile(`\bamphora_[a-z_]+`).FindAllString(string(alerts)+string(recordings), -1)
 	require.NotEmpty(t, names)
 	for _, name := range names {
 		assert.Regexp(t, `(?m)^`+name+`[{ ]`, string(page))
@@ -71,6 +78,36 @@ func TestEveryAlertHasACaseForAndACaseAgainst(t *testing.T) {
 		for _, r := range g.Rules {
 			assert.NotZero(t, fires[r.Alert], "%s: no case in which it fires", r.Alert)
 			assert.NotZero(t, quiet[r.Alert], "%s: no case in which it stays quiet", r.Alert)
+		}
+	}
+}
+
+func TestEveryRecordingHasACase(t *testing.T) {
+	var rules struct {
+		Groups []struct{ Rules []struct{ Record string } }
+	}
+	var cases struct {
+		Tests []struct {
+			Queries []struct {
+				Expr     string
+				Expected []any `yaml:"exp_samples"`
+			} `yaml:"promql_expr_test"`
+		}
+	}
+	read(t, "recording.yml", &rules)
+	read(t, "recording_test.yml", &cases)
+	var answered []string
+	for _, c := range cases.Tests {
+		for _, q := range c.Queries {
+			if len(q.Expected) > 0 {
+				answered = append(answered, q.Expr)
+			}
+		}
+	}
+	for _, g := range rules.Groups {
+		require.NotEmpty(t, g.Rules)
+		for _, r := range g.Rules {
+			assert.Contains(t, strings.Join(answered, " ")+" ", r.Record, "no case")
 		}
 	}
 }
