@@ -47,7 +47,7 @@ func TestDashboardAndRulesOnARealPrometheus(t *testing.T) {
 		port.say(line)
 	}
 	until(t, "the forecast", func() bool { return len(p.series("amphora_session_remaining_seconds")) == 1 })
-	drip(t, port, night.lines[half:])
+	trickle(t, port, night.lines[half:])
 
 	prometheus := startPrometheus(t, exe, p)
 	wanted := slices.Concat(dashboardQueries(t), recordings(t), alertSelectors(t), []string{`ALERTS{alertname="AmphoraAlarm", alertstate="firing"}`})
@@ -75,9 +75,9 @@ func TestDashboardAndRulesOnARealPrometheus(t *testing.T) {
 	p.stop()
 }
 
-// drip says the rest of a night, some rows a second and one in ten that cannot be
+// trickle says the rest of a night, some rows a second and one in ten that cannot be
 // read, until the test ends.
-func drip(t *testing.T, p *port, lines []string) {
+func trickle(t *testing.T, p *port, lines []string) {
 	stop, done := make(chan struct{}), make(chan struct{})
 	t.Cleanup(func() { close(stop); <-done })
 	go func() {
