@@ -48,12 +48,12 @@ func most(nights []Earlier) float64 {
 
 // tapers is what the nights before say of the taper's time constant, as its
 // logarithm, of s: how long it took from the set current down to the tail.
-func tapers(nights []Earlier, tail float64) (g guess, ok bool) {
+func tapers(nights []Earlier, tail, power float64) (g guess, ok bool) {
 	sum, n := 0.0, 0.0
 	for _, e := range nights {
 		to := max(tail, e.TailAmps)
 		if long := e.Seconds - e.Constant; e.Constant > 0 && long > 60 && e.SetAmps > 1.5*to {
-			sum, n = sum+math.Log(long/math.Log(e.SetAmps/to)), n+1
+			sum, n = sum+math.Log(long/taper{1, power}.time(math.Log(e.SetAmps/to))), n+1
 		}
 	}
 	return guess{sum / n, earlierTaperSpread}, n > 0

@@ -25,7 +25,7 @@ func needFactor(c Chemistry) (factor, spread float64) {
 	case c.Lithium():
 		return 0.99, 0.02
 	}
-	return 1.09, 0.05
+	return 1.06, 0.05
 }
 
 const (
@@ -33,6 +33,8 @@ const (
 	capacitySpread = 0.04
 	// Where nothing tells how empty a battery was: nobody charges a full one.
 	usualState, usualSpread = 0.35, 0.25
+	// Nickel does not mind being emptied, and is (common practice, no source).
+	nickelState, nickelStateSpread = 0.25, 0.2
 	// A settled voltage, even at the right table, is no better than this.
 	stateSpread = 0.03
 	// Nights differ in how empty the battery came.
@@ -75,14 +77,19 @@ func (s *sight) needByRest() (need, bool) {
 // and where it is from.
 func (s *sight) stateBefore(c Chemistry, cells int) (state, u float64, told string) {
 	table, tolerance := roughRest(c)
+	usual := guess{usualState, usualSpread}
+	if c.Nickel() {
+		usual = guess{nickelState, nickelStateSpread}
+	}
 	if cells == 0 || !Known(s.c.resting) || table == nil {
-		return usualState, usualSpread, "as empty as usual"
+		return usual.x, usual.u, "as empty as usual"
 	}
 	n := float64(cells)
 	v := s.c.resting / n
 	tolerance = math.Hypot(tolerance, (s.volts.step()/2+s.volts.noise())/n)
 	low, high := table.at(v-tolerance), table.at(v+tolerance)
-	state, u = (table.at(v)+low+high)/3, math.Hypot((high-low)/2, stateSpread)
+	g := guess{(table.at(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(usual)
+	state, u = g.x, g.u
 	return state, u, fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", s.c.resting, 100*state)
 }
 
@@ -95,11 +102,11 @@ func roughRest(c Chemistry) (socCurve, float64) {
 		t := ocvTables[c]
 		return t.points, t.tolerance
 	case c == LiIon:
-		return socCurve{{3.0, 0}, {3.40, 0.05}, {3.55, 0.1}, {3.62, 0.2}, {3.67, 0.3}, {3.71, 0.4}, {3.76, 0.5}, {3.83, 0.6}, {3.91, 0.7}, {3.99, 0.8}, {4.08, 0.9}, {4.18, 1}}, 0.04
+		return socCurve{{3.0, 0}, {3.40, 0.05}, {3.55, 0.1}, {3.62, 0.2}, {3.67, 0.3}, {3.71, 0.4}, {3.76, 0.5}, {3.83, 0.6}, {3.91, 0.7}, {3.99, 0.8}, {4.08, 0.9}, {4.18, 1}}, 0.03
 	case c == LiFePO4:
-		return socCurve{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.005
+		return socCurve{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.004
 	case c.Nickel():
-		return socCurve{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.02
+		return socCurve{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.025
 	}
 	return nil, 0
 }

@@ -1,0 +1,60 @@
+package analyze
+
+// The end of a nickel charge. Its voltage climbs slowly and ever more slowly until the
+// positive plates run out of what they have to charge; then it climbs at twice the
+// slope and more, and peaks about a fifth of the capacity later, when the oxygen that
+// is made instead has warmed the cells. (The steep rise before the peak is in every
+// maker's curves; the fifth is our own reading of them.)
+const (
+	riseWindow  = 0.04 // of capacity that a slope is taken over
+	riseWindows = 60   // at the most, whatever was stated as capacity
+	riseGrowth  = 2    // times the least slope so far
+	riseLeft    = 0.21 // of capacity from there to the peak
+	riseSpread  = 0.03 // of capacity
+	riseSeen    = 4    // slopes that the meter could tell, and that
+	riseDoubt   = 1.3  // times the least were not exceeded by
+)
+
+// nickelRise is the charge to go until the peak, by when the voltage began to climb
+// faster than it had at its slowest; or, as long as it has not, what is still to go at
+// the least.
+func (s *sight) nickelRise() (togo guess, risen bool, least float64) {
+	q := s.o.Capacity
+	if q <= 0 || !s.v.id.chemistry.Nickel() {
+		return guess{}, false, 0
+	}
+	tr := &s.c.trace
+	last, begin := tr.bins[s.end].at.in, s.c.begin.sum.in
+	step := max(riseWindow*q, (last-begin)/riseWindows)
+	sure := 2*s.volts.noise() + s.volts.step()/2
+	slowest, before, since, seen := 0.0, 0.0, 0.0, 0
+	volts := Unknown()
+	for in := begin + step; in < last; in += step {
+		b := tr.ending(0, tr.indexIn(in)+1, 8, 60)
+		rise := b.v - volts
+		volts = b.v
+		switch {
+		case since > 0 && in-since < 2*riseLeft*q:
+			continue // near the peak the slope falls again
+		case !(rise > 0):
+			continue
+		case slowest == 0 || rise < slowest:
+			slowest, since = max(rise, sure/2), 0
+		case rise > max(riseGrowth*slowest, slowest+sure):
+			// Where between the two windows' middles it passed the mark.
+			f := (riseGrowth*slowest - before) / (rise - before)
+			since = in - step/2 - step*(1-max(f, 0))
+		}
+		if seen++; rise < sure || rise > riseDoubt*slowest {
+			seen = 0
+		}
+		before = rise
+	}
+	switch {
+	case since > 0:
+		return guess{riseLeft*q - (last - since), riseSpread * q}, true, 0
+	case seen >= riseSeen:
+		return guess{}, false, (riseLeft - 1.5*riseSpread) * q
+	}
+	return guess{}, false, 0
+}

@@ -1,0 +1,126 @@
+package analyze
+
+import "math"
+
+// The taper's shape, fitted. For a rate that goes with the power q of the current,
+//
+//	phi(s) = (1 - exp(-q s)) / q, with s = ln(I / I0),
+//
+// falls along a straight line, -k t: so for each q there is one line through the
+// logarithms of the current, and q is as likely as it makes them lie on it, and as it
+// is usual. What is near the present counts most, since no taper has quite this shape
+// from beginning to end.
+
+const (
+	fitBlocks = 24
+	fitPowers = 9
+	fitReach  = 1.6   // e-folds back
+	fitFades  = 0.6   // e-folds over which what lies back loses its weight
+	fitFloor  = 0.010 // of the current: what no model explains
+	fitLeast  = 0.10  // e-folds that must have been seen
+)
+
+// point is the current of a stretch, as its logarithm.
+type point struct{ t, s, u float64 }
+
+// points are the currents of stretches of equal length, back from now to the
+// beginning of the taper or where the current was some e-folds higher, each the charge
+// of its stretch over the time that current flowed.
+func (s *sight) points(amps float64) []point {
+	tr := &s.c.trace
+	from := s.constantAt
+	for lo, hi := from, s.end-1; lo < hi; {
+		k := (lo + hi) / 2
+		if tr.blockOf(max(k-2, s.constantAt), min(k+3, s.end)).i > amps*math.Exp(fitReach) {
+			lo = k + 1
+		} else {
+			hi = k
+		}
+		from = lo
+	}
+	t0 := tr.bins[from].t0
+	step := (s.now - t0) / fitBlocks
+	var list []point
+	last := from
+	for n := 1; n <= fitBlocks; n++ {
+		k := min(tr.index(t0+float64(n)*step), s.end)
+		if n == fitBlocks {
+			k = s.end
+		}
+		a, b := &tr.bins[last], &tr.bins[k]
+		d := b.at.minus(a.at)
+		if k <= last || d.onTime <= 0 || d.in <= 0 {
+			continue
+		}
+		_, _, rows := tr.mean(last, k)
+		i := d.in / d.onTime
+		u := math.Hypot(s.amps.noise()/math.Sqrt(rows), s.amps.step()/4) / i
+		list = append(list, point{(a.t0 + b.t0) / 2, math.Log(i / amps), u})
+		last = k
+	}
+	return list
+}
+
+// tapers is how long it will take until the current has fallen so far, for each of
+// several powers. It reports whether the taper itself was seen to tell.
+func (s *sight) tapers(before guess, amps, to float64) (m mixture, seen bool) {
+	points := s.points(amps)
+	folds := math.Log(amps / to)
+	usual := usualPower(s.v.id.chemistry)
+	seen = len(points) > 4 && points[0].s-points[len(points)-1].s > fitLeast
+	begun := math.Log(s.v.set / amps) // e-folds since it began
+	for n := range fitPowers {
+		z := 4 * (float64(n)/(fitPowers-1) - 0.5)
+		q := usual.x + z*usual.u
+		rate := guess{before.x - q*begun, before.u}
+		likeness, now := -z*z/2, 0.0
+		if seen {
+			l := fitLine(points, q, s.now)
+			likeness -= l.misfit
+			now = l.now
+			if l.slope > 0 {
+				rate = rate.and(guess{math.Log(l.slope), l.u / l.slope})
+			}
+		}
+		t, folds := taper{math.Exp(rate.x), q}, folds+now
+		left := t.time(folds)
+		m = append(m, supposed{
+			likeness: likeness, power: q,
+			of:     guess{left, left * math.Hypot(rate.u, fitStrays*folds)},
+			charge: t.charge(folds, amps*math.Exp(now)),
+			last:   1 / t.rateAfter(folds),
+		})
+	}
+	m.weigh()
+	return m, seen
+}
+
+// fitStrays is how far a rate strays from its law for each e-fold ahead.
+const fitStrays = 0.10
+
+// straightened is a line through straightened currents.
+type straightened struct {
+	slope, u float64 // 1/s
+	now      float64 // what the line says for now, e-folds above the current taken for now's
+	misfit   float64
+}
+
+func fitLine(points []point, q, now float64) straightened {
+	var w, wt, wy, wtt, wty, wyy float64
+	for _, p := range points {
+		y, bend := p.s, 1.0
+		if math.Abs(q) > 1e-3 {
+			bend = math.Exp(-q * p.s)
+			y = (1 - bend) / q
+		}
+		u := math.Hypot(p.u, fitFloor) * bend * math.Exp(p.s/fitFades/2)
+		t := p.t - now
+		g := 1 / (u * u)
+		w, wt, wy = w+g, wt+g*t, wy+g*y
+		wtt, wty, wyy = wtt+g*t*t, wty+g*t*y, wyy+g*y*y
+	}
+	det := w*wtt - wt*wt
+	a, b := (wtt*wy-wt*wty)/det, (w*wty-wt*wy)/det
+	chi := wyy - a*wy - b*wty
+	return straightened{slope: -b, u: math.Sqrt(w / det), now: a, misfit: chi / 2}
+}
