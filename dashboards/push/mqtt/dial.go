@@ -1,0 +1,101 @@
+package mqtt
+
+import (
+	"context"
+	"crypto/tls"
+	"crypto/x509"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"os"
+	"strings"
+	"time"
+)
+
+// mostFile is the most that is read of a file of secrets or certificates, bytes.
+const mostFile = 1 << 20
+
+// dial opens the way to the broker.
+func (s *Settings) dial(ctx context.Context) (net.Conn, error) {
+	address, name, secure, err := s.host()
+	if err != nil {
+		return nil, err
+	}
+	dialer := net.Dialer{KeepAliveConfig: net.KeepAliveConfig{Enable: true, Idle: 15 * time.Second, Interval: 5 * time.Second, Count: 3}}
+	if !secure {
+		return dialer.DialContext(ctx, "tcp", address)
+	}
+	config, err := s.tls(name)
+	if err != nil {
+		return nil, err
+	}
+	return (&tls.Dialer{NetDialer: &dialer, Config: config}).DialContext(ctx, "tcp", address)
+}
+
+// tls says whom we believe, and who we are where a certificate says so.
+func (s *Settings) tls(name string) (*tls.Config, error) {
+	c := &tls.Config{ServerName: name, MinVersion: tls.VersionTLS12}
+	if s.CAFile != "" {
+		pem, err := readSome(s.CAFile)
+		if err != nil {
+			return nil, err
+		}
+		c.RootCAs = x509.NewCertPool()
+		if !c.RootCAs.AppendCertsFromPEM(pem) {
+			return nil, fmt.Errorf("%s holds no certificate, want PEM text", s.CAFile)
+		}
+	}
+	if s.CertFile != "" {
+		pair, err := tls.LoadX509KeyPair(s.CertFile, s.KeyFile)
+		if err != nil {
+			return nil, fmt.Errorf("our own certificate: %w", err)
+		}
+		c.Certificates = []tls.Certificate{pair}
+	}
+	return c, nil
+}
+
+// password is the first line of its file; nil where there is none.
+func (s *Settings) password() ([]byte, error) {
+	if s.PasswordFile == "" {
+		return nil, nil
+	}
+	text, err := readSome(s.PasswordFile)
+	if err != nil {
+		return nil, err
+	}
+	line, _, _ := strings.Cut(string(text), "\n")
+	if line = strings.TrimRight(line, "\r"); line == "" {
+		return nil, fmt.Errorf("%s: its first line is empty; put the password there", s.PasswordFile)
+	}
+	return []byte(line), nil
+}
+
+func readSome(file string) ([]byte, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, mostFile))
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", file, err)
+	}
+	return b, nil
+}
+
+// plainly says what kept us from the broker in words that help.
+func plainly(err error) error {
+	var unknown x509.UnknownAuthorityError
+	var record tls.RecordHeaderError
+	switch {
+	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, os.ErrDeadlineExceeded):
+		return errors.New("no answer in time")
+	case errors.As(err, &unknown):
+		return fmt.Errorf("%w; name the authority with ca-file:", err)
+	case errors.As(err, &record):
+		return errors.New("the broker does not speak TLS on this port; want mqtt:// or another port")
+	}
+	return err
+}

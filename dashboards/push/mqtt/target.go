@@ -1,0 +1,158 @@
+package mqtt
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"log/slog"
+	"math/rand/v2"
+	"sync"
+	"time"
+)
+
+// Target is one broker that is told.
+type Target struct {
+	o         Options
+	wall      func() time.Time
+	log       *slog.Logger
+	tree      tree
+	out       *outbox
+	watcher   *watcher
+	describer *describer
+	memory    *memory
+	caller    caller
+
+	mu     sync.Mutex
+	status Status
+
+	// Of Run alone.
+	logged   time.Time // when a failure was, last
+	quiet    bool      // that we connected need not be logged
+	watching sync.WaitGroup
+}
+
+const (
+	// mostInFlight is how many messages may wait for their acknowledgement at once.
+	mostInFlight = 16
+	// firstWait and longestWait are between two tries to connect. Together with the
+	// time that a try may take, the longest keeps within ten seconds.
+	firstWait   = 500 * time.Millisecond
+	longestWait = 5 * time.Second
+	// refusedWait is the same where the broker refuses us: nothing gets better
+	// unless somebody changes something.
+	refusedWait = 30 * time.Second
+	// steady is how long a connection must have held before the next try is quick.
+	steady = 30 * time.Second
+	// lastWords is how long the end may take.
+	lastWords = 1500 * time.Millisecond
+	// logEvery is how often failures are logged at most.
+	logEvery = time.Minute
+)
+
+// New makes a Target. What keeps it from working is said and tried again by Run,
+// except for settings that never can.
+func New(o Options) (*Target, error) {
+	address, _, _, err := o.host()
+	if err != nil {
+		return nil, err
+	}
+	t := &Target{o: o, wall: o.Wall, log: o.Log, tree: tree{o.Topic}, out: newOutbox()}
+	if t.wall == nil {
+		t.wall = time.Now
+	}
+	if t.log == nil {
+		t.log = slog.New(slog.DiscardHandler)
+	}
+	t.status.Name = "mqtt " + address
+	t.log = t.log.With("target", t.status.Name)
+	id := clientID(o.Instance, address, o.Topic)
+	t.describer = &describer{prefix: o.Discovery, tree: t.tree, node: id, program: o.Program}
+	t.caller = caller{settings: &t.o.Settings, id: id}
+	t.watcher = newWatcher(o.Hub, t.tree, t.out, o.Every, t.warm)
+
+	ours := []string{t.tree.state()}
+	for _, c := range o.Channels {
+		for _, what := range channelTopics {
+			ours = append(ours, t.tree.of(c, what))
+		}
+		ours = append(ours, t.describer.topics(c)...)
+		for _, m := range t.describer.describe(c, false) {
+			t.out.state(m)
+		}
+	}
+	if t.memory, err = recall(o.Memory, ours); err != nil {
+		t.log.Warn("push: " + err.Error())
+	}
+	for topic := range t.memory.stale {
+		t.out.state(&message{topic: topic})
+	}
+	return t, nil
+}
+
+// clientID is the same at each start of a daemon, and no other's: a broker throws
+// out the one of two that came first. Every broker takes 23 letters and digits (MQTT
+// 3.1.1, 3.1.3.1).
+func clientID(of ...string) string {
+	h := sha256.New()
+	for _, text := range of {
+		h.Write(append([]byte(text), 0))
+	}
+	return "amphora" + hex.EncodeToString(h.Sum(nil))[:16]
+}
+
+// warm describes the temperature of a channel, once one has been measured.
+func (t *Target) warm(channel string) {
+	for _, m := range t.describer.describe(channel, true) {
+		t.out.state(m)
+	}
+}
+
+// Run tells the broker how things stand until the context ends, and then that we
+// are gone. It returns within two seconds of that.
+func (t *Target) Run(ctx context.Context) {
+	t.watching.Go(func() { t.watch(ctx) })
+	defer t.watching.Wait()
+	wait := time.Duration(0)
+	for ctx.Err() == nil {
+		began := time.Now()
+		err := t.visit(ctx)
+		if ctx.Err() != nil {
+			return
+		}
+		t.failed(err)
+		if time.Since(began) > steady {
+			wait = 0
+		}
+		wait = min(max(2*wait, firstWait), longestWait)
+		if errors.Is(err, errRefused) {
+			wait = refusedWait
+		}
+		pause(ctx, wait)
+	}
+}
+
+// watch looks for what changed.
+func (t *Target) watch(ctx context.Context) {
+	tick := time.NewTicker(lookEvery)
+	defer tick.Stop()
+	for {
+		t.watcher.look(t.wall())
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+	}
+}
+
+// pause waits, a little less than asked for, so that those who lost the same broker
+// do not come back all at once.
+func pause(ctx context.Context, d time.Duration) {
+	timer := time.NewTimer(d - rand.N(d/5))
+	defer timer.Stop()
+	select {
+	case <-ctx.Done():
+	case <-timer.C:
+	}
+}
