@@ -26,7 +26,10 @@ type Target struct {
 	mu     sync.Mutex
 	status Status
 
-	// Of Run alone.
+	stop    context.CancelFunc
+	running sync.WaitGroup
+
+	// Of run alone.
 	logged   time.Time // when a failure was, last
 	quiet    bool      // that we connected need not be logged
 	watching sync.WaitGroup
@@ -50,9 +53,27 @@ const (
 	logEvery = time.Minute
 )
 
-// New makes a Target. What keeps it from working is said and tried again by Run,
-// except for settings that never can.
-func New(o Options) (*Target, error) {
+// Open begins to tell a broker how things stand. An error is one of the settings; a
+// broker that cannot be reached is none.
+func Open(o Options) (*Target, error) {
+	t, err := newTarget(o)
+	if err != nil {
+		return nil, err
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	t.stop = stop
+	t.running.Go(func() { t.run(ctx) })
+	return t, nil
+}
+
+// Close tells the broker that we are gone and returns within two seconds, whatever
+// the broker does.
+func (t *Target) Close() {
+	t.stop()
+	t.running.Wait()
+}
+
+func newTarget(o Options) (*Target, error) {
 	address, _, _, err := o.host()
 	if err != nil {
 		return nil, err
@@ -108,9 +129,8 @@ func (t *Target) warm(channel string) {
 	}
 }
 
-// Run tells the broker how things stand until the context ends, and then that we
-// are gone. It returns within two seconds of that.
-func (t *Target) Run(ctx context.Context) {
+// run tells the broker how things stand until the context ends.
+func (t *Target) run(ctx context.Context) {
 	t.watching.Go(func() { t.watch(ctx) })
 	defer t.watching.Wait()
 	wait := time.Duration(0)

@@ -1,0 +1,156 @@
+package mqtt
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// mosquitto is a real broker on a port of its own, which stays the same when it is
+// started anew.
+type mosquitto struct {
+	t       testing.TB
+	dir     string
+	port    int
+	config  string
+	process *exec.Cmd
+	said    lockedBuffer
+}
+
+type lockedBuffer struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (l *lockedBuffer) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.Write(p)
+}
+
+func (l *lockedBuffer) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.String()
+}
+
+// needed returns where a program is. A test that lacks it is skipped, or fails where
+// all programs must be there.
+func needed(t testing.TB, program, debian string) string {
+	t.Helper()
+	for _, name := range []string{program, "/usr/sbin/" + program} {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	if os.Getenv("AMPHORA_CI") != "" {
+		t.Fatalf("%s is needed here: install Debian's package %s", program, debian)
+	}
+	t.Skipf("%s is not installed", program)
+	return ""
+}
+
+// newMosquitto starts a broker with further settings a line each.
+func newMosquitto(t testing.TB, settings ...string) *mosquitto {
+	t.Helper()
+	needed(t, "mosquitto", "mosquitto")
+	needed(t, "mosquitto_sub", "mosquitto-clients")
+	free, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	m := &mosquitto{t: t, dir: t.TempDir(), port: free.Addr().(*net.TCPAddr).Port}
+	require.NoError(t, free.Close())
+	if len(settings) == 0 {
+		settings = []string{"allow_anonymous true"}
+	}
+	lines := append([]string{fmt.Sprintf("listener %d 127.0.0.1", m.port), "persistence false", "log_dest stderr", "log_type all"}, settings...)
+	if os.Geteuid() == 0 {
+		lines = append(lines, "user root")
+	}
+	m.config = filepath.Join(m.dir, "mosquitto.conf")
+	m.write(m.config, strings.Join(lines, "\n")+"\n")
+	m.start()
+	t.Cleanup(func() {
+		m.kill()
+		if t.Failed() {
+			t.Logf("the broker said:\n%s", m.said.String())
+		}
+	})
+	return m
+}
+
+func (m *mosquitto) write(file, text string) {
+	m.t.Helper()
+	require.NoError(m.t, os.WriteFile(file, []byte(text), 0o600))
+}
+
+// start starts it and returns once it can be reached.
+func (m *mosquitto) start() {
+	m.t.Helper()
+	m.process = exec.Command(needed(m.t, "mosquitto", "mosquitto"), "-c", m.config)
+	m.process.Stderr = &m.said
+	require.NoError(m.t, m.process.Start())
+	until(m.t, "the broker", func() bool {
+		c, err := net.Dial("tcp", fmt.Sprintf("127.0.0.1:%d", m.port))
+		if err == nil {
+			_ = c.Close() // only to see
+		}
+		return err == nil
+	})
+}
+
+// kill ends it at once.
+func (m *mosquitto) kill() {
+	if m.process.ProcessState == nil {
+		_ = m.process.Process.Kill() // it may have ended by itself
+		_ = m.process.Wait()
+	}
+}
+
+func (m *mosquitto) address() string { return fmt.Sprintf("mqtt://127.0.0.1:%d", m.port) }
+
+// retained asks an independent client for all that the broker retains.
+func (m *mosquitto) retained(options ...string) map[string]string {
+	m.t.Helper()
+	ctx, cancel := context.WithTimeout(m.t.Context(), 20*time.Second)
+	defer cancel()
+	args := append([]string{"-h", "127.0.0.1", "-p", fmt.Sprint(m.port), "-t", "#", "--retained-only", "-W", "1", "-v"}, options...)
+	out, err := exec.CommandContext(ctx, "mosquitto_sub", args...).Output()
+	if code := exitCode(err); code != 27 { // its own limit of time
+		require.NoError(m.t, err)
+	}
+	all := make(map[string]string)
+	for line := range strings.Lines(string(out)) {
+		topic, payload, _ := strings.Cut(strings.TrimSuffix(line, "\n"), " ")
+		all[topic] = payload
+	}
+	return all
+}
+
+func exitCode(err error) int {
+	if e, ok := err.(*exec.ExitError); ok {
+		return e.ExitCode()
+	}
+	return 0
+}
+
+// until waits for something to become true, half a minute at most. The other side is
+// a process of its own, so there is no clock to simulate.
+func until(t testing.TB, what string, true func() bool) {
+	t.Helper()
+	for limit := time.Now().Add(30 * time.Second); time.Now().Before(limit); time.Sleep(5 * time.Millisecond) {
+		if true() {
+			return
+		}
+	}
+	t.Fatalf("in vain waited for: %s", what)
+}
