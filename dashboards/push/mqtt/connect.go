@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"syscall"
 	"time"
 
@@ -18,7 +19,7 @@ const connectLimit = 4 * time.Second
 
 var (
 	// errVersion is returned where another version of MQTT may be understood.
-	errVersion = errors.New("it does not speak this version of MQTT")
+	errVersion = errors.New("the broker does not speak this version of MQTT")
 	// errRefused is returned where trying again soon does not help.
 	errRefused = errors.New("refused")
 )
@@ -124,14 +125,19 @@ func (l *link) enter(hello []byte, in *bufio.Reader) (pingEvery time.Duration, e
 	return pingEvery, nil
 }
 
-// refusal sorts a refusal of a connection by what can be done about it.
+// hopeless are the reasons for which trying again soon does not help.
+var hopeless = map[Version][]byte{
+	MQTT3: {2, 4, 5},
+	MQTT5: {0x85, 0x86, 0x87, 0x8A, 0x8C, 0x8E, 0x98, 0x9A, 0x9B, 0x9D},
+}
+
+// refusal sorts a broker's reason by what can be done about it.
 func refusal(r reason) error {
-	soon := r.version == MQTT5 && (r.code == 0x88 || r.code == 0x89 || r.code == 0x8B || r.code == 0x9F) || r.version == MQTT3 && r.code == 3
 	switch {
 	case r.version == MQTT5 && r.code == 0x84, r.version == MQTT3 && r.code == 1:
-		return fmt.Errorf("%w: %w", errVersion, r)
-	case soon:
-		return r
+		return errVersion
+	case slices.Contains(hopeless[r.version], r.code):
+		return fmt.Errorf("%w: %w", errRefused, r)
 	}
-	return fmt.Errorf("%w: %w", errRefused, r)
+	return r
 }

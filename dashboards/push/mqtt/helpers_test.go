@@ -3,7 +3,6 @@ package mqtt
 import (
 	"encoding/json"
 	"math"
-	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -55,16 +54,27 @@ type aim struct {
 	hub *live.Hub
 }
 
+// quickly is for tests that need not wait so long.
+var quickly = waits{10 * time.Millisecond, 50 * time.Millisecond, 100 * time.Millisecond, 0}
+
 // newAim opens a target on a broker and closes it at the end of the test.
 func newAim(t testing.TB, broker string, change ...func(*Options)) *aim {
+	t.Helper()
+	return newPatientAim(t, quickly, broker, change...)
+}
+
+// newPatientAim is newAim with other waits.
+func newPatientAim(t testing.TB, w waits, broker string, change ...func(*Options)) *aim {
 	t.Helper()
 	hub := live.NewHub(capture.SystemClock{})
 	o := Options{Settings: Settings{Broker: broker, Topic: "amphora"}, Hub: hub, Channels: []string{"bench"}, Instance: t.Name(), Program: "1.2"}
 	for _, c := range change {
 		c(&o)
 	}
-	target, err := Open(o)
+	target, err := newTarget(o)
 	require.NoError(t, err)
+	target.waits = w
+	target.start()
 	t.Cleanup(target.Close)
 	return &aim{target, hub}
 }
@@ -83,6 +93,9 @@ func (a *aim) untilTold(t testing.TB, topic, part string) {
 	until(t, topic+" with "+part, func() bool { return a.told(topic, part) })
 }
 
+// idle tells whether the broker is there and has everything.
+func (a *aim) idle() bool { s := a.Status(); return s.Why == "" && s.Pending == 0 }
+
 // object reads a payload.
 func object(t testing.TB, payload string) map[string]any {
 	t.Helper()
@@ -90,11 +103,4 @@ func object(t testing.TB, payload string) map[string]any {
 	var o map[string]any
 	require.NoError(t, json.Unmarshal([]byte(payload), &o), payload)
 	return o
-}
-
-// goroutines is how many there are once those that are about to end have.
-func goroutines(t testing.TB, atMost int) int {
-	t.Helper()
-	until(t, "the goroutines to end", func() bool { return runtime.NumGoroutine() <= atMost })
-	return runtime.NumGoroutine()
 }

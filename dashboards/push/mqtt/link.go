@@ -132,7 +132,7 @@ func (l *link) listen(in *bufio.Reader) {
 				return
 			}
 		case packets.Disconnect:
-			l.fail(reason{l.version, p.ReasonCode, p.Properties.ReasonString})
+			l.fail(refusal(reason{l.version, p.ReasonCode, p.Properties.ReasonString}))
 			return
 		}
 	}

@@ -116,12 +116,9 @@ func (o *outbox) next(most int) (batch []*message) {
 func (o *outbox) sent(m *message) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	if m.event != "" {
-		if k := slices.Index(o.events, m); k >= 0 {
-			o.events = slices.Delete(o.events, k, k+1)
-		}
+	if k := slices.Index(o.events, m); k >= 0 {
+		o.events = slices.Delete(o.events, k, k+1)
 		o.states[m.topic] = m // what the broker retains now
-		return
 	}
 	if o.states[m.topic] != m {
 		return
@@ -149,6 +146,13 @@ func (o *outbox) broke(m *message) (dropped bool) {
 		o.order = slices.DeleteFunc(o.order, func(topic string) bool { return topic == m.topic })
 	}
 	return true
+}
+
+// happenings are the events that wait, in their order.
+func (o *outbox) happenings() []*message {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return slices.Clone(o.events)
 }
 
 // waiting is how many messages wait, and how many were dropped so far.

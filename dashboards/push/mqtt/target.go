@@ -9,6 +9,8 @@ import (
 	"math/rand/v2"
 	"sync"
 	"time"
+
+	"amphora/dashboards/push"
 )
 
 // Target is one broker that is told.
@@ -22,9 +24,10 @@ type Target struct {
 	describer *describer
 	memory    *memory
 	caller    caller
+	waits     waits
 
 	mu     sync.Mutex
-	status Status
+	status push.Status
 
 	stop    context.CancelFunc
 	running sync.WaitGroup
@@ -38,20 +41,23 @@ type Target struct {
 const (
 	// mostInFlight is how many messages may wait for their acknowledgement at once.
 	mostInFlight = 16
-	// firstWait and longestWait are between two tries to connect. Together with the
-	// time that a try may take, the longest keeps within ten seconds.
-	firstWait   = 500 * time.Millisecond
-	longestWait = 5 * time.Second
-	// refusedWait is the same where the broker refuses us: nothing gets better
-	// unless somebody changes something.
-	refusedWait = 30 * time.Second
-	// steady is how long a connection must have held before the next try is quick.
-	steady = 30 * time.Second
 	// lastWords is how long the end may take.
 	lastWords = 1500 * time.Millisecond
 	// logEvery is how often failures are logged at most.
 	logEvery = time.Minute
 )
+
+// waits are how long to wait between two tries to connect.
+type waits struct {
+	first, longest time.Duration
+	refused        time.Duration // where the broker does not want us
+	steady         time.Duration // how long a connection must have held for the next try to be quick
+}
+
+// ordinaryWaits have us back within ten seconds of a broker's return: the longest
+// wait and the time that a try may take are less than that together. Where it
+// refuses us nothing gets better unless somebody changes something.
+var ordinaryWaits = waits{500 * time.Millisecond, 5 * time.Second, 30 * time.Second, 5 * time.Second}
 
 // Open begins to tell a broker how things stand. An error is one of the settings; a
 // broker that cannot be reached is none.
@@ -60,10 +66,14 @@ func Open(o Options) (*Target, error) {
 	if err != nil {
 		return nil, err
 	}
+	t.start()
+	return t, nil
+}
+
+func (t *Target) start() {
 	ctx, stop := context.WithCancel(context.Background())
 	t.stop = stop
 	t.running.Go(func() { t.run(ctx) })
-	return t, nil
 }
 
 // Close tells the broker that we are gone and returns within two seconds, whatever
@@ -78,7 +88,7 @@ func newTarget(o Options) (*Target, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Target{o: o, wall: o.Wall, log: o.Log, tree: tree{o.Topic}, out: newOutbox()}
+	t := &Target{o: o, wall: o.Wall, log: o.Log, tree: tree{o.Topic}, out: newOutbox(), waits: ordinaryWaits}
 	if t.wall == nil {
 		t.wall = time.Now
 	}
@@ -86,6 +96,7 @@ func newTarget(o Options) (*Target, error) {
 		t.log = slog.New(slog.DiscardHandler)
 	}
 	t.status.Name = "mqtt " + address
+	t.status.Since, t.status.Why = t.wall().UTC(), "not connected yet"
 	t.log = t.log.With("target", t.status.Name)
 	id := clientID(o.Instance, address, o.Topic)
 	t.describer = &describer{prefix: o.Discovery, tree: t.tree, node: id, program: o.Program}
@@ -107,6 +118,9 @@ func newTarget(o Options) (*Target, error) {
 	}
 	for topic := range t.memory.stale {
 		t.out.state(&message{topic: topic})
+	}
+	for _, m := range t.memory.events {
+		t.out.happened(m)
 	}
 	return t, nil
 }
@@ -132,7 +146,10 @@ func (t *Target) warm(channel string) {
 // run tells the broker how things stand until the context ends.
 func (t *Target) run(ctx context.Context) {
 	t.watching.Go(func() { t.watch(ctx) })
-	defer t.watching.Wait()
+	defer func() {
+		t.watching.Wait()
+		t.remember(t.memory.keep(t.out.happenings()))
+	}()
 	wait := time.Duration(0)
 	for ctx.Err() == nil {
 		began := time.Now()
@@ -141,12 +158,13 @@ func (t *Target) run(ctx context.Context) {
 			return
 		}
 		t.failed(err)
-		if time.Since(began) > steady {
+		t.remember(t.memory.keep(t.out.happenings()))
+		if time.Since(began) > t.waits.steady {
 			wait = 0
 		}
-		wait = min(max(2*wait, firstWait), longestWait)
+		wait = min(max(2*wait, t.waits.first), t.waits.longest)
 		if errors.Is(err, errRefused) {
-			wait = refusedWait
+			wait = t.waits.refused
 		}
 		pause(ctx, wait)
 	}

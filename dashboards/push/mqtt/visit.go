@@ -71,14 +71,19 @@ func (t *Target) hand(ctx context.Context, l *link, batch []*message) error {
 	}
 	for _, m := range batch {
 		t.out.sent(m)
-		if len(m.payload) > 0 {
-			continue
-		}
-		if err := t.memory.gone(m.topic); err != nil {
-			t.log.Warn("push: cannot write down what the broker retains for us", "error", err)
+		if len(m.payload) == 0 {
+			t.remember(t.memory.gone(m.topic))
 		}
 	}
+	t.remember(t.memory.keep(t.out.happenings()))
 	return nil
+}
+
+// remember says where something could not be written down.
+func (t *Target) remember(err error) {
+	if err != nil {
+		t.complain("push: cannot write down what a broker retains and what waits for it; after a restart that is not known", "error", err)
+	}
 }
 
 // farewell says the last there is to say, and that we are gone.

@@ -1,0 +1,375 @@
+package mqtt
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"io"
+	"log/slog"
+	"math/rand/v2"
+	"net"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"amphora/analyze"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// fake is a broker that does what a test wants with each connection.
+func fake(t testing.TB, serve func(net.Conn)) string {
+	t.Helper()
+	return fakeUntil(t, func(c net.Conn, _ <-chan struct{}) { serve(c) })
+}
+
+// fakeUntil is one that is told when the test is over.
+func fakeUntil(t testing.TB, serve func(net.Conn, <-chan struct{})) string {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	var all sync.WaitGroup
+	var mu sync.Mutex
+	open, over := make(map[net.Conn]bool), make(chan struct{})
+	all.Go(func() {
+		for {
+			c, err := l.Accept()
+			if err != nil {
+				return
+			}
+			mu.Lock()
+			open[c] = true
+			mu.Unlock()
+			all.Go(func() {
+				defer c.Close()
+				serve(c, over)
+			})
+		}
+	})
+	t.Cleanup(func() {
+		_ = l.Close() // nobody listens any more
+		close(over)
+		mu.Lock()
+		for c := range open {
+			_ = c.Close() // it may be closed
+		}
+		mu.Unlock()
+		all.Wait()
+	})
+	return "mqtt://" + l.Addr().String()
+}
+
+// welcome lets a client in and gives back the version it speaks.
+func welcome(c net.Conn) (Version, *bufio.Reader) {
+	in := bufio.NewReader(c)
+	p, err := readHello(in)
+	if err != nil {
+		return 0, in
+	}
+	if p == MQTT5 {
+		_, _ = c.Write([]byte{0x20, 3, 0, 0, 0})
+	} else {
+		_, _ = c.Write([]byte{0x20, 2, 0, 0})
+	}
+	return p, in
+}
+
+// readHello reads a CONNECT and says of which version it is: the byte behind the
+// protocol's name in either.
+func readHello(in *bufio.Reader) (Version, error) {
+	hello, err := readWhole(in)
+	if err != nil || len(hello) < 7 {
+		return 0, io.ErrUnexpectedEOF
+	}
+	return Version(hello[6]), nil
+}
+
+// readWhole reads the body of a packet.
+func readWhole(in *bufio.Reader) ([]byte, error) {
+	if _, err := in.ReadByte(); err != nil {
+		return nil, err
+	}
+	length, shift := 0, 0
+	for {
+		b, err := in.ReadByte()
+		if err != nil {
+			return nil, err
+		}
+		length |= int(b&0x7f) << shift
+		if shift += 7; b < 0x80 {
+			break
+		}
+	}
+	body := make([]byte, length)
+	_, err := io.ReadFull(in, body)
+	return body, err
+}
+
+// The ways in which a broker may be dead. None may hold up the hub or the end.
+func TestDeadBrokers(t *testing.T) {
+	ways := map[string]struct {
+		serve func(net.Conn, <-chan struct{})
+		why   string
+	}{
+		"accepts and never answers": {func(c net.Conn, _ <-chan struct{}) { _, _ = io.Copy(io.Discard, c) }, "no answer in time"},
+		"accepts and never reads":   {func(_ net.Conn, over <-chan struct{}) { <-over }, "no answer in time"},
+		"lets us in and is silent": {func(c net.Conn, _ <-chan struct{}) {
+			_, in := welcome(c)
+			_, _ = io.Copy(io.Discard, in)
+		}, ""},
+		"lets us in and never reads": {func(c net.Conn, over <-chan struct{}) {
+			welcome(c)
+			<-over
+		}, ""},
+		"answers as a web server does": {func(c net.Conn, _ <-chan struct{}) {
+			_, _ = c.Write([]byte("HTTP/1.1 400 Bad Request\r\nConnection: close\r\n\r\n"))
+		}, "the broker sends what cannot be read"},
+		"closes at once": {func(net.Conn, <-chan struct{}) {}, "closed the connection"},
+		"one byte a second": {func(c net.Conn, over <-chan struct{}) {
+			for _, b := range []byte{0x20, 3, 0, 0, 0} {
+				if _, err := c.Write([]byte{b}); err != nil {
+					return
+				}
+				select {
+				case <-time.After(time.Second):
+				case <-over:
+				}
+			}
+		}, "no answer in time"},
+		"wrong user or password in 5": {func(c net.Conn, _ <-chan struct{}) {
+			_, _ = readHello(bufio.NewReader(c))
+			_, _ = c.Write([]byte{0x20, 3, 0, 0x86, 0})
+		}, "wrong user or password"},
+	}
+	for name, way := range ways {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			a := newAim(t, fakeUntil(t, way.serve))
+			a.hub.Publish(bench(time.Now()))
+			if way.why != "" {
+				until(t, "the trouble", func() bool { return strings.Contains(a.Status().Why, way.why) })
+				assert.Positive(t, a.Status().Failures)
+				assert.False(t, a.Status().Since.IsZero())
+			} else {
+				until(t, "a connection", func() bool { return a.Status().Why == "" })
+			}
+			until(t, "what waits", func() bool { return a.Status().Pending >= 5 })
+			began := time.Now()
+			for k := range 1000 {
+				c := bench(time.Now())
+				c.Reading.AtS = analyze.Number(7200 + k)
+				a.hub.Publish(c)
+			}
+			assert.Less(t, time.Since(began), time.Second, "the recording does not notice")
+			assert.LessOrEqual(t, a.Status().Pending, 7, "of states the newest counts")
+			began = time.Now()
+			a.Close()
+			assert.Less(t, time.Since(began), 2*time.Second, "the end")
+		})
+	}
+}
+
+// A broker that keeps the connection up but acknowledges nothing is left after a
+// minute. The minute is a test's of simulated time, over a pipe.
+func TestSixtySecondsWithoutAcknowledgement(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ours, theirs := net.Pipe()
+		l := &link{conn: ours, version: MQTT5, inflight: mostInFlight}
+		var broker sync.WaitGroup
+		broker.Go(func() { // it answers signs of life and nothing else
+			in := bufio.NewReader(theirs)
+			for {
+				head, err := in.Peek(1)
+				if err != nil {
+					return
+				}
+				if _, err = readWhole(in); err != nil {
+					return
+				}
+				if head[0] == 0xC0 {
+					_, _ = theirs.Write([]byte{0xD0, 0})
+				}
+			}
+		})
+		l.start(bufio.NewReader(ours), quietLimit/2)
+		began := time.Now()
+		err := l.send(t.Context(), []*message{{topic: "a", payload: []byte("{}")}}, nil)
+		assert.ErrorContains(t, err, "does not acknowledge")
+		assert.Equal(t, ackLimit, time.Since(began))
+		l.close(false)
+		_ = theirs.Close() // the other end is closed
+		broker.Wait()
+	})
+}
+
+func TestQuietForThirtySeconds(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ours, theirs := net.Pipe()
+		l := &link{conn: ours, version: MQTT3, inflight: mostInFlight}
+		var broker sync.WaitGroup
+		broker.Go(func() { _, _ = io.Copy(io.Discard, theirs) })
+		l.start(bufio.NewReader(ours), quietLimit/2)
+		began := time.Now()
+		<-l.broken
+		assert.Equal(t, quietLimit, time.Since(began))
+		assert.ErrorContains(t, l.why, "no answer in time")
+		l.close(false)
+		_ = theirs.Close() // the other end is closed
+		broker.Wait()
+	})
+}
+
+// A broker that refuses version 5, in its own words, in those of 3.1.1, or by hanging
+// up, is spoken to in 3.1.1; in either direction when asked for one version only.
+func TestBrokerThatKnowsOnlyTheOlderVersion(t *testing.T) {
+	for name, refuse := range map[string][]byte{
+		"says so in 5": {0x20, 3, 0, 0x84, 0}, "says so in 3.1.1": {0x20, 2, 0, 1}, "hangs up": nil,
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			m := newMosquitto(t)
+			broker := fake(t, func(c net.Conn) {
+				var hello bytes.Buffer
+				v, err := readHello(bufio.NewReader(io.TeeReader(oneByOne{c}, &hello)))
+				if err != nil {
+					return
+				}
+				if v != MQTT3 {
+					_, _ = c.Write(refuse)
+					return
+				}
+				behind, err := net.Dial("tcp", strings.TrimPrefix(m.address(), "mqtt://"))
+				if err != nil {
+					return
+				}
+				defer behind.Close()
+				_, _ = behind.Write(hello.Bytes())
+				go func() { _, _ = io.Copy(c, behind); _ = c.Close() }()
+				_, _ = io.Copy(behind, c)
+			})
+			a := newAim(t, broker)
+			a.hub.Publish(bench(time.Now()))
+			a.untilTold(t, "amphora/bench/reading", "13.74")
+			assert.Contains(t, m.retained()["amphora/bench/reading"], "13.74")
+			a.Close()
+
+			only := newAim(t, broker, func(o *Options) { o.Version = MQTT5 })
+			until(t, "the refusal", func() bool { return strings.Contains(only.Status().Why, "does not speak this version") })
+			only.Close()
+			assert.Equal(t, "offline", object(t, m.retained()["amphora/state"])["state"])
+		})
+	}
+}
+
+// oneByOne reads no more than is asked for, so that a packet can be passed on.
+type oneByOne struct{ io.Reader }
+
+func (r oneByOne) Read(p []byte) (int, error) { return r.Reader.Read(p[:1]) }
+
+func TestWrongPasswordIsSaidAndIsNoSecret(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	password := filepath.Join(dir, "password")
+	require.NoError(t, os.WriteFile(password, []byte("canary-9f2\n"), 0o600))
+	m := newMosquitto(t, "allow_anonymous false")
+	for _, v := range []Version{MQTT5, MQTT3} {
+		var log lockedBuffer
+		a := newAim(t, m.address(), func(o *Options) {
+			o.User, o.PasswordFile, o.Version = "amphora", password, v
+			o.Log = slog.New(slog.NewTextHandler(&log, nil))
+		})
+		until(t, "the refusal", func() bool { return a.Status().Failures > 2 })
+		assert.Regexp(t, "wrong user or password|we are not allowed to", a.Status().Why)
+		assert.NotContains(t, log.String()+a.Status().Why, "canary")
+		assert.Equal(t, 1, strings.Count(log.String(), "level=WARN"), "one a minute: %s", log.String())
+		require.NoError(t, os.Remove(password))
+		until(t, "that it is missing", func() bool { return strings.Contains(a.Status().Why, "no such file") })
+		require.NoError(t, os.WriteFile(password, []byte("canary-9f2\n"), 0o600))
+		a.Close()
+	}
+}
+
+// A broker that talks nonsense breaks its own connection and nothing else.
+func TestNonsense(t *testing.T) {
+	t.Parallel()
+	var mu sync.Mutex
+	chance := rand.New(rand.NewPCG(1, 2))
+	visits := 0
+	broker := fake(t, func(c net.Conn) {
+		mu.Lock()
+		visits++
+		b := make([]byte, chance.IntN(200))
+		for k := range b {
+			b[k] = byte(chance.Uint32())
+		}
+		if len(b) > 2 { // mostly of a kind that is looked into
+			b[0] = []byte{0x20, 0x40, 0xE0, 0xD0, b[0]}[chance.IntN(5)]
+			b[1] = byte(chance.IntN(len(b)))
+		}
+		first := chance.IntN(2) == 0
+		mu.Unlock()
+		if !first {
+			welcome(c)
+		}
+		_, _ = c.Write(b)
+	})
+	a := newAim(t, broker)
+	a.hub.Publish(bench(time.Now()))
+	until(t, "many visits", func() bool { mu.Lock(); defer mu.Unlock(); return visits > 200 })
+	assert.Positive(t, a.Status().Failures)
+}
+
+// Promise: after each of many kills of the broker, amid a load, we are back within
+// ten seconds of its return, and nothing is left running.
+func TestBrokerKilledAgainAndAgain(t *testing.T) {
+	kills := 20
+	if os.Getenv("AMPHORA_LONG") != "" {
+		kills = 500
+	}
+	m := newMosquitto(t)
+	before := runtime.NumGoroutine()
+	patience := ordinaryWaits
+	patience.steady = 0 // each connection is killed before it was that old
+	a := newPatientAim(t, patience, m.address(), func(o *Options) { o.Channels = nil })
+	ctx, cancel := context.WithCancel(t.Context())
+	var load sync.WaitGroup
+	load.Go(func() {
+		for n := 0; ctx.Err() == nil; n++ {
+			m := message{topic: "amphora/load/" + string(rune('a'+n%26)), payload: []byte("{}")}
+			a.out.state(&m)
+			time.Sleep(time.Millisecond)
+		}
+	})
+	chance := rand.New(rand.NewPCG(3, 4))
+	var longest time.Duration
+	base := 0
+	for k := range kills {
+		until(t, "a connection", func() bool { return a.Status().Why == "" })
+		if k == 0 {
+			base = runtime.NumGoroutine()
+		}
+		time.Sleep(time.Duration(chance.IntN(100)) * time.Millisecond)
+		m.kill()
+		until(t, "the loss", func() bool { return a.Status().Why != "" })
+		m.start()
+		returned := time.Now()
+		until(t, "us to be back", func() bool { return a.Status().Why == "" })
+		longest = max(longest, time.Since(returned))
+	}
+	t.Logf("%d kills, back %v after the return at the latest, %d goroutines at first and %d at the end", kills, longest, base, runtime.NumGoroutine())
+	assert.Less(t, longest, 10*time.Second)
+	assert.InDelta(t, base, runtime.NumGoroutine(), 5)
+	cancel()
+	load.Wait()
+	a.hub.Publish(bench(time.Now()))
+	a.untilTold(t, "amphora/bench/reading", "13.74")
+	assert.Contains(t, m.retained()["amphora/bench/reading"], "13.74")
+	a.Close()
+	until(t, "all goroutines to end", func() bool { return runtime.NumGoroutine() <= before })
+}

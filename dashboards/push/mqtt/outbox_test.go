@@ -1,0 +1,142 @@
+package mqtt
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"amphora/dashboards/live"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func payloads(batch []*message) (all []string) {
+	for _, m := range batch {
+		all = append(all, string(m.payload))
+	}
+	return all
+}
+
+func say(topic, payload string) *message { return &message{topic: topic, payload: []byte(payload)} }
+
+func tell(topic, event, payload string) *message {
+	return &message{topic: topic, event: event, payload: []byte(payload)}
+}
+
+func TestOfStatesTheNewestCounts(t *testing.T) {
+	o := newOutbox()
+	o.state(say("a", "1"))
+	o.state(say("b", "2"))
+	o.state(say("a", "3"))
+	assert.Equal(t, []string{"3", "2"}, payloads(o.next(9)))
+	assert.Equal(t, []string{"3"}, payloads(o.next(1)))
+	first := o.next(1)[0]
+	o.state(say("a", "4")) // while the one before is under way
+	o.sent(first)
+	assert.Equal(t, []string{"4", "2"}, payloads(o.next(9)))
+	for _, m := range o.next(9) {
+		o.sent(m)
+	}
+	assert.Empty(t, o.next(9))
+	o.again()
+	assert.ElementsMatch(t, []string{"4", "2"}, payloads(o.next(9)), "for a broker that has forgotten")
+}
+
+func TestEventsComeInOrderAndOneOfATopicAtATime(t *testing.T) {
+	o := newOutbox()
+	o.happened(tell("a", "first", "1"))
+	o.happened(tell("a", "second", "2"))
+	o.happened(tell("b", "first", "3"))
+	o.happened(tell("a", "first", "4"))
+	o.state(say("a", "5"))
+	var came []string
+	for batch := o.next(9); len(batch) > 0; batch = o.next(9) {
+		came = append(came, payloads(batch)...)
+		for _, m := range batch {
+			o.sent(m)
+		}
+	}
+	assert.Equal(t, []string{"4", "3", "2"}, came[:3], "what is known newer of the first takes its place")
+	n, dropped := o.waiting()
+	assert.Zero(t, n)
+	assert.Zero(t, dropped)
+}
+
+func TestSoManyEventsWaitAtMost(t *testing.T) {
+	o := newOutbox()
+	for k := range mostEvents + 7 {
+		o.happened(tell("a", fmt.Sprint(k), fmt.Sprint(k)))
+	}
+	n, dropped := o.waiting()
+	assert.Equal(t, mostEvents, n)
+	assert.Equal(t, uint64(7), dropped)
+	assert.Equal(t, []string{"7"}, payloads(o.next(9)), "the oldest went")
+}
+
+func TestMessageThatBreaksTheConnectionIsGivenUp(t *testing.T) {
+	o := newOutbox()
+	o.happened(tell("a", "bad", "1"))
+	o.state(say("b", "2"))
+	for range mostTries - 1 {
+		assert.False(t, o.broke(o.next(1)[0]))
+		assert.Equal(t, []string{"1"}, payloads(o.next(1)))
+	}
+	assert.True(t, o.broke(o.next(1)[0]))
+	assert.Equal(t, []string{"2"}, payloads(o.next(9)))
+	for range mostTries {
+		o.broke(o.next(1)[0])
+	}
+	o.again()
+	assert.Empty(t, o.next(9))
+	_, dropped := o.waiting()
+	assert.Equal(t, uint64(2), dropped)
+}
+
+func TestWhatIsTakenBackIsForgotten(t *testing.T) {
+	o := newOutbox()
+	o.state(say("a", "1"))
+	o.state(&message{topic: "a"})
+	o.sent(o.next(1)[0])
+	o.again()
+	assert.Empty(t, o.next(9))
+}
+
+// Charges that end while the broker is away outlast a restart of ours.
+func TestEventsOutlastUs(t *testing.T) {
+	memory := filepath.Join(t.TempDir(), "push", "mqtt.json")
+	with := func(o *Options) { o.Memory = memory }
+	away := newAim(t, "mqtt://127.0.0.1:1", with)
+	for _, id := range []string{"bench-1", "bench-2"} {
+		s := over()
+		s.ID = id
+		away.hub.Publish(live.Channel{Name: "bench", Session: s})
+		until(t, "the charge", func() bool { h := away.out.happenings(); return len(h) > 0 && h[len(h)-1].event == id })
+	}
+	away.Close()
+
+	m := newMosquitto(t)
+	a := newAim(t, m.address(), with)
+	a.untilTold(t, "amphora/bench/session", "bench-2")
+	until(t, "them to be crossed out", func() bool {
+		kept, err := os.ReadFile(memory)
+		require.NoError(t, err)
+		return len(object(t, string(kept))["waiting"].([]any)) == 0
+	})
+}
+
+func TestDamagedMemoryIsSaidAndReplaced(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "mqtt.json")
+	require.NoError(t, os.WriteFile(file, []byte(`{"topics": ["amph`), 0o600))
+	m, err := recall(file, []string{"amphora/state"})
+	assert.ErrorContains(t, err, "stays there")
+	require.NoError(t, m.save())
+	m, err = recall(file, []string{"other/state"})
+	require.NoError(t, err)
+	assert.True(t, m.stale["amphora/state"])
+	require.NoError(t, m.gone("amphora/state"))
+	m, err = recall(file, []string{"other/state"})
+	require.NoError(t, err)
+	assert.Empty(t, m.stale)
+}
