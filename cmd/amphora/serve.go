@@ -154,6 +154,7 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 		Retain:  journal.Policy{MaxAge: cfg.Journal.Keep, MinFree: cfg.Journal.MinFree},
 		Notify:  notify.Options{Targets: notifyTargets(cfg), Rules: cfg.Telling},
 		Push:    pushTargets(cfg),
+		Brokers: brokers(cfg, data),
 	}
 	for _, c := range cfg.Channels {
 		set := daemon.Settings{Name: c.Name, Decoder: c.Setting(daemon.TwoMeters), Options: c.Options, Silence: c.Limits.Silence}

@@ -29,8 +29,19 @@ type Record struct {
 	Sessions []*analyze.Session
 }
 
-// Sink is a place that gets all that the channels measure.
+// Outlet is a place outside of this machine, whatever it gets.
+type Outlet interface {
+	// Status is how it goes, without waiting.
+	Status() Status
+	// Close keeps what is left and stops, within two seconds whatever the other side
+	// does.
+	Close()
+}
+
+// Sink is a place that gets all that the channels measure. Once it is closed calls of
+// Take are void, those of Sync fail.
 type Sink interface {
+	Outlet
 	// Name is what people know the place by: its kind and host, no secret.
 	Name() string
 	// After is the last record of a channel, by number, that need not be handed over
@@ -43,11 +54,6 @@ type Sink interface {
 	Take(r Record)
 	// Sync returns once all that was taken is delivered or on disk.
 	Sync(ctx context.Context) error
-	// Status is how it goes, without waiting.
-	Status() Status
-	// Close keeps what is left and stops, within two seconds whatever the other side
-	// does. Calls of Take that come later are void, those of Sync fail.
-	Close()
 }
 
 // Status is how a sink is doing.

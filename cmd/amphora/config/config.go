@@ -8,6 +8,7 @@ import (
 	"amphora/capture"
 	"amphora/dashboards/notify"
 	"amphora/dashboards/push/influx"
+	"amphora/dashboards/push/mqtt"
 	"amphora/decoders"
 )
 
@@ -140,10 +141,5 @@ func (n Notify) Target() notify.Target {
 // Push is one place that readings are sent to; one field of it is set.
 type Push struct {
 	Influx *influx.Server
-	MQTT   *MQTT
-}
-
-// MQTT is a broker.
-type MQTT struct {
-	Broker, Topic, User, PasswordFile string
+	MQTT   *mqtt.Settings
 }

@@ -32,7 +32,7 @@ func TestExampleHoldsEveryKey(t *testing.T) {
 	for _, name := range []string{"volts", "amps", "rs485"} {
 		h.write(t, "/dev/serial/by-id/usb-"+name+"-port0", "", 0o600)
 	}
-	for _, name := range []string{"webhook-token", "webhook-url", "webhook-headers", "webhook-key", "mail-password", "mail-ca.pem", "influx-password", "influx-token", "influx-ca.pem", "mqtt-password", "token", "users.yaml"} {
+	for _, name := range []string{"webhook-token", "webhook-url", "webhook-headers", "webhook-key", "mail-password", "mail-ca.pem", "influx-password", "influx-token", "influx-ca.pem", "mqtt-password", "mqtt-ca.pem", "mqtt-cert.pem", "mqtt-key.pem", "token", "users.yaml"} {
 		h.write(t, "/etc/amphora/"+name, "secret", 0o600)
 	}
 	cert, key := selfSigned(t)
@@ -42,7 +42,7 @@ func TestExampleHoldsEveryKey(t *testing.T) {
 	h.write(t, "/etc/amphora.yaml", text, 0o644)
 
 	known := map[string]bool{}
-	_, problems := h.load("/etc/amphora.yaml", nil, func(path string, keys []string) {
+	_, problems := h.load("/etc/amphora.yaml", func(path string, keys []string) {
 		for _, key := range keys {
 			known[short(join(path, key))] = true
 		}
@@ -101,7 +101,7 @@ func TestEverySettingOfCaptureCanBeGiven(t *testing.T) {
 		}
 		h := machine(t, nil)
 		h.write(t, "x.yaml", "channels: [{name: a, source: {"+kind+": {}}}]", 0o644)
-		h.load("x.yaml", nil, func(path string, keys []string) {
+		h.load("x.yaml", func(path string, keys []string) {
 			if strings.HasSuffix(path, "."+kind) {
 				got = keys
 			}

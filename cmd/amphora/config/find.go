@@ -64,7 +64,7 @@ func (h Host) DataDir(flag string) (string, error) {
 		return dir, nil
 	}
 	if path, found := h.Find(); found {
-		c, problems := h.load(path, nil, nil)
+		c, problems := h.load(path, nil)
 		for _, p := range problems {
 			if !p.Warning && (p.Key == "" || p.Key == "data") {
 				return "", fmt.Errorf("the data folder is not known, give it with --data or mend the configuration: %w", p)

@@ -29,7 +29,7 @@ func (h Host) write(t testing.TB, path, text string, mode os.FileMode) {
 // read loads text as /etc/amphora.yaml with every feature there.
 func (h Host) read(t testing.TB, text string) (*Config, []string) {
 	h.write(t, "/etc/amphora.yaml", text, 0o644)
-	c, problems := h.load("/etc/amphora.yaml", nil, nil)
+	c, problems := h.load("/etc/amphora.yaml", nil)
 	var lines []string
 	for _, p := range problems {
 		lines = append(lines, p.String())

@@ -34,17 +34,17 @@ func Load(path string) (*Config, []Problem) { return Here().Load(path) }
 // Load reads the configuration at path and checks all of it. The Config is nil
 // if it must not be started; problems that are warnings do not forbid it.
 func (h Host) Load(path string) (*Config, []Problem) {
-	c, problems := h.load(path, Unsupported, nil)
+	c, problems := h.load(path, nil)
 	if Errors(problems) > 0 {
 		return nil, problems
 	}
 	return c, problems
 }
 
-// load is Load with the features that are missing given, and with the Config
-// as far as it could be read; nil if it could not be at all.
-func (h Host) load(path string, missing []Feature, offer func(string, []string)) (*Config, []Problem) {
-	r := &reader{host: h, file: path, missing: missing, claimed: map[string]node{}, offer: offer}
+// load is Load with the Config as far as it could be read; nil if it could not be
+// at all. Which keys are known where is told to offer.
+func (h Host) load(path string, offer func(string, []string)) (*Config, []Problem) {
+	r := &reader{host: h, file: path, claimed: map[string]node{}, offer: offer}
 	text, err := readSome(h.real(path))
 	if err != nil {
 		r.failAt(place{}, "", "cannot be read: %v", reason(err))

@@ -9,6 +9,7 @@ import (
 	"amphora/capture"
 	"amphora/dashboards/notify"
 	"amphora/dashboards/push/influx"
+	"amphora/dashboards/push/mqtt"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -105,7 +106,7 @@ access: {token-file: /etc/amphora/token}
 	require.Len(t, c.Notify, 2)
 	assert.Equal(t, &notify.Webhook{URL: "https://host.example/x"}, c.Notify[0].Target())
 	assert.Equal(t, "command notify-send", c.Notify[1].Target().Name())
-	assert.Equal(t, []Push{{Influx: &influx.Server{URL: "http://host.example", Database: "garage"}}, {MQTT: &MQTT{Broker: "mqtt://host.example", Topic: "amphora"}}}, c.Push)
+	assert.Equal(t, []Push{{Influx: &influx.Server{URL: "http://host.example", Database: "garage"}}, {MQTT: &mqtt.Settings{Broker: "mqtt://host.example", Topic: "amphora"}}}, c.Push)
 	assert.Equal(t, Access{TokenFile: "/etc/amphora/token"}, c.Access)
 }
 

@@ -14,7 +14,7 @@ import (
 var update = flag.Bool("update", false, "write the golden files anew")
 
 // Each testdata/NAME.yaml has something wrong with it; NAME.golden holds what is
-// said of it. Features that this version lacks are refused as they are for users.
+// said of it.
 func TestProblems(t *testing.T) {
 	files, err := filepath.Glob("testdata/*.yaml")
 	require.NoError(t, err)
@@ -67,7 +67,7 @@ func TestS10CommandsNeedAFileThatOnlyItsOwnerWrites(t *testing.T) {
 			h := machine(t, nil)
 			h.write(t, "/etc/amphora/x.yaml", c.text, c.file)
 			require.NoError(t, os.Chmod(h.real("/etc/amphora"), c.dir))
-			_, problems := h.load("/etc/amphora/x.yaml", nil, nil)
+			_, problems := h.load("/etc/amphora/x.yaml", nil)
 			if c.want == "" {
 				assert.Empty(t, problems)
 				return

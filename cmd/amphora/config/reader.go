@@ -13,9 +13,8 @@ import (
 // YAML module's own decoding into structs stops at the first problem, reads 010
 // as 8 and 9600.5 as 9600; the values are therefore read here from their text.
 type reader struct {
-	host    Host
-	file    string
-	missing []Feature
+	host Host
+	file string
 
 	problems []Problem
 	claimed  map[string]node // what only one channel can have, and who has it

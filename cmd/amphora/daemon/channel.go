@@ -33,18 +33,19 @@ type Settings struct {
 
 // channel records one source and tells its story.
 type channel struct {
-	set    Settings
-	data   string
-	boot   string
-	clock  capture.Clock
-	log    *slog.Logger
-	record *journal.Channel
-	books  *bookkeeper
-	board  *live.Hub
-	notes  *notify.Center  // nil where nobody is told
-	sinks  []push.Sink     // that everything is pushed to
-	tasks  *sync.WaitGroup // what must end before the journal is closed
-	until  context.Context // of those
+	set     Settings
+	data    string
+	boot    string
+	clock   capture.Clock
+	log     *slog.Logger
+	record  *journal.Channel
+	books   *bookkeeper
+	board   *live.Hub
+	notes   *notify.Center  // nil where nobody is told
+	sinks   []push.Sink     // that everything is pushed to
+	outlets []push.Outlet   // those, and the brokers that are told
+	tasks   *sync.WaitGroup // what must end before the journal is closed
+	until   context.Context // of those
 
 	limiting sync.Mutex // held by whoever sets limits
 

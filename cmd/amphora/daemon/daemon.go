@@ -17,6 +17,7 @@ import (
 	"amphora/dashboards/live"
 	"amphora/dashboards/notify"
 	"amphora/dashboards/push"
+	"amphora/dashboards/push/mqtt"
 )
 
 // Config is what a daemon is made of.
@@ -31,6 +32,9 @@ type Config struct {
 	// folder, log and clock are the daemon's.
 	Notify notify.Options
 	Push   []push.Target // to which everything is pushed
+	// Brokers are told how things stand. Their hub, channels, memory, log and clock
+	// are the daemon's.
+	Brokers []mqtt.Options
 }
 
 // Daemon records and judges channels until its context ends.
@@ -42,6 +46,7 @@ type Daemon struct {
 	hub      *live.Hub
 	notes    *notify.Center // nil where nobody is told
 	sinks    []push.Sink
+	outlets  []push.Outlet // those, and the brokers
 	channels []*channel
 	tasks    sync.WaitGroup
 	until    context.Context
@@ -98,13 +103,32 @@ func (d *Daemon) open(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		d.sinks = append(d.sinks, s)
+		d.sinks, d.outlets = append(d.sinks, s), append(d.outlets, s)
+	}
+	for _, o := range d.cfg.Brokers {
+		if err := d.openBroker(o); err != nil {
+			return err
+		}
 	}
 	for _, set := range d.cfg.Channels {
 		if err := d.openChannel(ctx, set); err != nil {
 			return err
 		}
 	}
+	return nil
+}
+
+// openBroker begins to tell a broker of every channel, once there is one.
+func (d *Daemon) openBroker(o mqtt.Options) error {
+	o.Hub, o.Dir, o.Log, o.Wall = d.hub, PushDir(d.cfg.Data), d.cfg.Log, d.cfg.Clock.Wall
+	for _, set := range d.cfg.Channels {
+		o.Channels = append(o.Channels, set.Name)
+	}
+	t, err := mqtt.Open(o)
+	if err != nil {
+		return err
+	}
+	d.outlets = append(d.outlets, t)
 	return nil
 }
 
@@ -119,7 +143,7 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	set.Options = known
 	c := &channel{
 		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
-		books: d.books, board: d.hub, notes: d.notes, sinks: d.sinks, tasks: &d.tasks, until: d.until,
+		books: d.books, board: d.hub, notes: d.notes, sinks: d.sinks, outlets: d.outlets, tasks: &d.tasks, until: d.until,
 	}
 	c.recallLimits()
 	began := d.cfg.Clock.Boot()
@@ -215,9 +239,9 @@ func (d *Daemon) Told() notify.Status {
 
 // Pushed is how the pushing goes, target by target.
 func (d *Daemon) Pushed() []push.Status {
-	all := make([]push.Status, len(d.sinks))
-	for k, s := range d.sinks {
-		all[k] = s.Status()
+	all := make([]push.Status, len(d.outlets))
+	for k, o := range d.outlets {
+		all[k] = o.Status()
 	}
 	return all
 }
@@ -289,8 +313,8 @@ func (d *Daemon) Close() error {
 	if d.notes != nil {
 		outside.Go(d.notes.Close)
 	}
-	for _, s := range d.sinks {
-		outside.Go(s.Close)
+	for _, o := range d.outlets {
+		outside.Go(o.Close)
 	}
 	outside.Wait()
 	d.end()

@@ -142,10 +142,10 @@ func settle(ctx context.Context, sinks []push.Sink) error {
 }
 
 // pushed is how the pushing goes, for people.
-func pushed(sinks []push.Sink) []live.Push {
+func pushed(outlets []push.Outlet) []live.Push {
 	var all []live.Push
-	for _, s := range sinks {
-		st := s.Status()
+	for _, o := range outlets {
+		st := o.Status()
 		all = append(all, live.Push{
 			Target: st.Name, Pending: st.Pending, Dropped: st.Dropped, Refused: st.Refused,
 			Since: moment(st.Since), Why: live.Text(st.Why),
@@ -159,8 +159,8 @@ func pushed(sinks []push.Sink) []live.Push {
 func (c *channel) pushNews() bool {
 	before := c.trouble
 	c.trouble = ""
-	for _, s := range c.sinks {
-		st := s.Status()
+	for _, o := range c.outlets {
+		st := o.Status()
 		c.trouble += fmt.Sprintln(st.Why, st.Pending == 0)
 	}
 	return c.trouble != before

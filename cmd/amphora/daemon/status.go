@@ -125,7 +125,7 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		Decoder:  live.Text(st.decoder()),
 		Journal:  live.Journal{Pending: h.Pending, Bytes: int64(h.Written)},
 		Untold:   c.untold(),
-		Push:     pushed(c.sinks),
+		Push:     pushed(c.outlets),
 		Limits:   c.limits(),
 		ClockSet: capture.ClockSet(c.clock.Wall()),
 	}

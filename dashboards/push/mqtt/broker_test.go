@@ -204,9 +204,9 @@ func (h staticHub) Changed(map[string]live.Mark) []live.Channel { return h }
 func TestChannelThatIsTakenOut(t *testing.T) {
 	t.Parallel()
 	m := newMosquitto(t)
-	memory := filepath.Join(t.TempDir(), "push", "mqtt.json")
+	dir := filepath.Join(t.TempDir(), "push")
 	configured := func(channels ...string) func(*Options) {
-		return func(o *Options) { o.Channels, o.Discovery, o.Memory, o.Instance = channels, "home", memory, "one" }
+		return func(o *Options) { o.Channels, o.Discovery, o.Dir, o.Instance = channels, "home", dir, "one" }
 	}
 	a := newAim(t, m.address(), configured("bench", "the shed"))
 	shed := bench(time.Now())
@@ -235,7 +235,7 @@ func TestChannelThatIsTakenOut(t *testing.T) {
 		assert.NotContains(t, topic, "shed")
 	}
 	a.Close()
-	kept, err := os.ReadFile(memory)
+	kept, err := os.ReadFile(a.memory.file)
 	require.NoError(t, err)
 	assert.NotContains(t, string(kept), "shed", "it need not be taken back again")
 

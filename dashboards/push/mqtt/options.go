@@ -5,6 +5,7 @@ import (
 	"log/slog"
 	"net"
 	"net/url"
+	"path/filepath"
 	"time"
 
 	"amphora/dashboards/live"
@@ -69,9 +70,9 @@ type Options struct {
 	Settings
 	Hub      Hub
 	Channels []string // all that are configured, seen or not
-	// Memory is the file in which is remembered what the broker retains for us, so
-	// that a channel that is taken out can be taken back. Empty for none.
-	Memory   string
+	// Dir is where is remembered what the broker retains for us, so that a channel
+	// that is taken out can be taken back, and what waits for it. Empty for nowhere.
+	Dir      string
 	Instance string           // tells this daemon from others, such as machine and data folder
 	Program  string           // our own version
 	Wall     func() time.Time // time.Now where nil
@@ -93,4 +94,12 @@ func (s *Settings) host() (address, name string, secure bool, err error) {
 		port = "1883"
 	}
 	return net.JoinHostPort(u.Hostname(), port), u.Hostname(), secure, nil
+}
+
+// memory is the file of a broker. A daemon tells a broker once, so nobody else has it.
+func (o *Options) memory(address string) string {
+	if o.Dir == "" {
+		return ""
+	}
+	return filepath.Join(o.Dir, "mqtt-"+escape(address)+".json")
 }

@@ -105,9 +105,11 @@ func TestWhatIsTakenBackIsForgotten(t *testing.T) {
 
 // Charges that end while the broker is away outlast a restart of ours.
 func TestEventsOutlastUs(t *testing.T) {
-	memory := filepath.Join(t.TempDir(), "push", "mqtt.json")
-	with := func(o *Options) { o.Memory = memory }
-	away := newAim(t, "mqtt://127.0.0.1:1", with)
+	dir := filepath.Join(t.TempDir(), "push")
+	with := func(o *Options) { o.Dir = dir }
+	m := newMosquitto(t)
+	m.kill()
+	away := newAim(t, m.address(), with)
 	for _, id := range []string{"bench-1", "bench-2"} {
 		s := over()
 		s.ID = id
@@ -116,11 +118,11 @@ func TestEventsOutlastUs(t *testing.T) {
 	}
 	away.Close()
 
-	m := newMosquitto(t)
+	m.start()
 	a := newAim(t, m.address(), with)
 	a.untilTold(t, "amphora/bench/session", "bench-2")
 	until(t, "them to be crossed out", func() bool {
-		kept, err := os.ReadFile(memory)
+		kept, err := os.ReadFile(a.memory.file)
 		require.NoError(t, err)
 		return len(object(t, string(kept))["waiting"].([]any)) == 0
 	})

@@ -98,7 +98,7 @@ func newTarget(o Options) (*Target, error) {
 	t.status.Name = "mqtt " + address
 	t.status.Since, t.status.Why = t.wall().UTC(), "not connected yet"
 	t.log = t.log.With("target", t.status.Name)
-	id := clientID(o.Instance, address, o.Topic)
+	id := clientID(o.Instance, address)
 	t.describer = &describer{prefix: o.Discovery, tree: t.tree, node: id, program: o.Program}
 	t.caller = caller{settings: &t.o.Settings, id: id}
 	t.watcher = newWatcher(o.Hub, t.tree, t.out, o.Every, t.warm)
@@ -113,7 +113,7 @@ func newTarget(o Options) (*Target, error) {
 			t.out.state(m)
 		}
 	}
-	if t.memory, err = recall(o.Memory, ours); err != nil {
+	if t.memory, err = recall(o.memory(address), ours); err != nil {
 		t.log.Warn("push: " + err.Error())
 	}
 	for topic := range t.memory.stale {
