@@ -334,8 +334,10 @@ func TestBrokerKilledAgainAndAgain(t *testing.T) {
 	}
 	m := newMosquitto(t)
 	before := runtime.NumGoroutine()
-	patience := ordinaryWaits
-	patience.steady = 0 // each connection is killed before it was that old
+	patience := waits{first: 20 * time.Millisecond, longest: ordinaryWaits.longest}
+	if kills > 20 {
+		patience.first = ordinaryWaits.first
+	}
 	a := newPatientAim(t, patience, m.address(), func(o *Options) { o.Channels = nil })
 	ctx, cancel := context.WithCancel(t.Context())
 	var load sync.WaitGroup

@@ -93,7 +93,7 @@ func plainly(err error) error {
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, os.ErrDeadlineExceeded):
 		return errors.New("no answer in time")
 	case errors.As(err, &unknown):
-		return fmt.Errorf("%w; name the authority with ca-file:", err)
+		return fmt.Errorf("%w; ca-file: has to name the authority", err)
 	case errors.As(err, &record):
 		return errors.New("the broker does not speak TLS on this port; want mqtt:// or another port")
 	}

@@ -1,0 +1,183 @@
+//go:build linux
+
+package e2e
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// broker is a real one of somebody else's, on a port of its own.
+type broker struct {
+	t    testing.TB
+	port string
+}
+
+func newBroker(t testing.TB) *broker {
+	t.Helper()
+	program, err := exec.LookPath("mosquitto")
+	if err != nil {
+		program, err = exec.LookPath("/usr/sbin/mosquitto")
+	}
+	if _, client := exec.LookPath("mosquitto_sub"); err != nil || client != nil {
+		if os.Getenv("AMPHORA_CI") != "" {
+			t.Fatal("a broker is needed here: install Debian's packages mosquitto and mosquitto-clients")
+		}
+		t.Skip("mosquitto and mosquitto_sub are not installed")
+	}
+	free, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	_, port, err := net.SplitHostPort(free.Addr().String())
+	require.NoError(t, err)
+	require.NoError(t, free.Close())
+	config := filepath.Join(t.TempDir(), "mosquitto.conf")
+	text := "listener " + port + " 127.0.0.1\nallow_anonymous true\npersistence false\n"
+	require.NoError(t, os.WriteFile(config, []byte(text), 0o600))
+	cmd := exec.Command(program, "-c", config)
+	require.NoError(t, cmd.Start())
+	t.Cleanup(func() {
+		_ = cmd.Process.Kill() // it goes on until then
+		_ = cmd.Wait()
+	})
+	b := &broker{t, port}
+	until(t, "the broker", func() bool {
+		c, err := net.Dial("tcp", "127.0.0.1:"+port)
+		if err == nil {
+			_ = c.Close() // only to see
+		}
+		return err == nil
+	})
+	return b
+}
+
+func (b *broker) setting(more string) string {
+	return fmt.Sprintf("push: [{mqtt: {broker: \"mqtt://127.0.0.1:%s\", topic: home/amphora%s}}]\n", b.port, more)
+}
+
+// retained is what it has on a topic, as a client of somebody else's is told; nil
+// where there is nothing.
+func (b *broker) retained(topic string) map[string]any {
+	b.t.Helper()
+	out, _ := exec.Command("mosquitto_sub", "-h", "127.0.0.1", "-p", b.port, "-t", topic, "-C", "1", "-W", "1").Output()
+	if len(out) == 0 {
+		return nil
+	}
+	var payload map[string]any
+	require.NoError(b.t, json.Unmarshal(out, &payload), "%s", out)
+	return payload
+}
+
+// topics are all on which it has something.
+func (b *broker) topics() string {
+	b.t.Helper()
+	out, _ := exec.Command("mosquitto_sub", "-h", "127.0.0.1", "-p", b.port, "-t", "#", "--retained-only", "-F", "%t", "-W", "1").Output()
+	return string(out)
+}
+
+// A night, seen through a broker: readings, the charge that ended, our own death, our
+// return, and a channel that is taken out.
+func TestNightSeenThroughABroker(t *testing.T) {
+	t.Parallel()
+	b, at, port, other := newBroker(t), newPlace(t), newPort(t), newPort(t)
+	at.settings = b.setting(", discovery: home")
+	at.channel(t, "bench", port.source(), "battery: mower")
+	at.channel(t, "shed 2", other.source())
+	p := serve(t, at.config)
+	night := mower(20)
+	for _, line := range night.lines[:600] {
+		port.say(line)
+	}
+	until(t, "a reading", func() bool { r := b.retained("home/amphora/bench/reading"); return r != nil && r["volts"] != nil })
+	assert.Equal(t, "online", b.retained("home/amphora/state")["state"])
+	until(t, "the stage", func() bool { return b.retained("home/amphora/bench/stage")["stage"] == "constant-current" })
+	assert.Equal(t, "mower", b.retained("home/amphora/bench/charge")["battery"])
+	require.Len(t, p.view("bench").Push, 1)
+	assert.Equal(t, "mqtt 127.0.0.1:"+b.port, p.view("bench").Push[0].Target)
+	_, metrics := p.get("/metrics")
+	assert.Contains(t, metrics, `amphora_push_pending_points{target="mqtt 127.0.0.1:`+b.port+`"}`)
+	assert.Contains(t, metrics, `amphora_push_failures_total{target="mqtt 127.0.0.1:`+b.port+`"} 0`)
+
+	p.kill()
+	until(t, "the will", func() bool { return b.retained("home/amphora/state")["state"] == "offline" })
+	assert.Nil(t, b.retained("home/amphora/state")["time"], "nobody knows when")
+
+	p = serve(t, at.config)
+	until(t, "us again", func() bool { return b.retained("home/amphora/state")["state"] == "online" })
+	for _, line := range night.lines[600:] {
+		port.say(line)
+	}
+	p.untilRead("bench", night.end)
+	until(t, "the charge", func() bool { return b.retained("home/amphora/bench/session") != nil })
+	session := b.retained("home/amphora/bench/session")["session"].(map[string]any)
+	assert.Equal(t, "complete", session["outcome"])
+	assert.Equal(t, "mower", session["battery"])
+
+	assert.Contains(t, b.topics(), "shed%202/source")
+	assert.Contains(t, b.topics(), "shed_202_volts/config")
+	at.channels = at.channels[:1]
+	at.write(t)
+	require.NoError(t, p.cmd.Process.Signal(syscall.SIGHUP))
+	until(t, "the channel to be taken back", func() bool { return !strings.Contains(b.topics(), "shed") })
+
+	assert.Less(t, p.stop(), 5*time.Second)
+	state := b.retained("home/amphora/state")
+	assert.Equal(t, "offline", state["state"])
+	assert.NotNil(t, state["time"])
+	assert.Nil(t, b.retained("home/amphora/bench/reading")["volts"])
+}
+
+// A broker that is dead in one way or another does not keep us from stopping.
+func TestStopsInTimeWhateverTheBrokerDoes(t *testing.T) {
+	t.Parallel()
+	silent, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	defer silent.Close()
+	go func() {
+		for {
+			c, err := silent.Accept()
+			if err != nil {
+				return
+			}
+			go func() { _, _ = io.Copy(io.Discard, c) }() // until we hang up
+		}
+	}()
+	welcoming, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	defer welcoming.Close()
+	go func() {
+		for {
+			c, err := welcoming.Accept()
+			if err != nil {
+				return
+			}
+			_, _ = c.Write([]byte{0x20, 3, 0, 0, 0}) // and no word after that
+			go func() { _, _ = io.Copy(io.Discard, c) }()
+		}
+	}()
+	for name, address := range map[string]string{"silent": silent.Addr().String(), "welcoming": welcoming.Addr().String(), "closed": "127.0.0.1:1"} {
+		at, port := newPlace(t), newPort(t)
+		at.settings = fmt.Sprintf("push: [{mqtt: {broker: \"mqtt://%s\", topic: amphora}}]\n", address)
+		at.channel(t, "bench", port.source())
+		p := serve(t, at.config)
+		for _, line := range mower(20).lines[:100] {
+			port.say(line)
+		}
+		until(t, "the lines", func() bool { return p.view("bench").Source.Lines >= 100 })
+		until(t, "what waits", func() bool { return p.view("bench").Push[0].Pending > 0 })
+		took := p.stop()
+		t.Logf("%s: stopped within %v", name, took)
+		assert.Less(t, took, 5*time.Second, name)
+	}
+}
