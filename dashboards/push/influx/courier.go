@@ -90,7 +90,7 @@ func (c *courier) request(ctx context.Context, body []byte) (*http.Request, []st
 	// Points overwrite themselves, so a request that met a connection that had just
 	// been closed may be made again (net/http, Transport).
 	req.Header["Idempotency-Key"] = nil
-	var secrets []string
+	secrets := c.server.unspoken()
 	if file := c.server.PasswordFile; file != "" {
 		password, err := outside.Secret(file)
 		if err != nil {
@@ -187,7 +187,9 @@ func reason(body []byte, secrets []string) string {
 		}
 	}
 	for _, s := range secrets {
-		text = strings.ReplaceAll(text, s, "(secret)")
+		if s != "" {
+			text = strings.ReplaceAll(text, s, "(secret)")
+		}
 	}
 	text = strings.Join(strings.Fields(strings.ToValidUTF8(text, "\uFFFD")), " ")
 	text = strings.Map(func(r rune) rune {

@@ -90,6 +90,23 @@ func (s *Server) address() (string, error) {
 	return u.String(), nil
 }
 
+// unspoken is what an address has besides the host, which may be a password too.
+func (s *Server) unspoken() (all []string) {
+	u, err := url.Parse(s.URL)
+	if err != nil {
+		return nil
+	}
+	if path := strings.Trim(u.EscapedPath(), "/"); path != "" {
+		all = append(all, path)
+	}
+	for _, values := range u.Query() {
+		for _, v := range values {
+			all = append(all, v, url.QueryEscape(v))
+		}
+	}
+	return all
+}
+
 // Open reads what still waits for the server and begins to deliver.
 func (s *Server) Open(h push.Host) (push.Sink, error) {
 	log := h.Log
