@@ -1,0 +1,136 @@
+//go:build linux
+
+package e2e
+
+import (
+	"io"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// pushTo is the setting by which everything is pushed to a server.
+func pushTo(url string) string {
+	return "  - influx: {url: \"" + url + "\", database: garage, age: 1s, points: 300}\n"
+}
+
+// The server is away for most of a night in which the program is killed again and
+// again. In the end every row of the journal is there, once, with its own time.
+func TestKilledInAnOutage(t *testing.T) {
+	t.Parallel()
+	kills, longest := howMany()
+	kills /= 2
+	k := newKilling(t, kills, longest)
+	s := newShelf(t)
+	k.place.settings = "push:\n" + pushTo(s.server.URL)
+	k.place.write(t)
+	s.open.Store(true)
+	for n := range kills {
+		switch n {
+		case kills / 5:
+			s.open.Store(false)
+		case kills - kills/10:
+			s.open.Store(true)
+		}
+		k.alive()
+		k.kill()
+	}
+	k.rest()
+	k.program = serve(t, k.place.config)
+	until(t, "everything pushed", func() bool { p := k.program.view("bench").Push; return len(p) == 1 && p[0].Pending == 0 })
+	k.program.stop()
+
+	rows := rowsOf(t, whole(recorded(t, k.place.data, "bench")))
+	got := s.all("charge_sample,battery=")
+	require.Empty(t, got, "there is no battery")
+	got = s.all("charge_sample,")
+	// A line may have been pushed a moment before the kill that took it from the journal.
+	require.LessOrEqual(t, len(got), len(rows)+kills)
+	have := map[int64]found{}
+	for _, p := range got {
+		at := p.at.Sub(got[0].at).Milliseconds()
+		assert.NotContains(t, have, at, "at one time one point, in one series")
+		have[at] = p
+	}
+	missing := 0
+	for _, r := range rows {
+		p, ok := have[int64((r.at-rows[0].at)*1000+0.5)]
+		if !ok {
+			missing++
+			continue
+		}
+		require.Equal(t, r.amps, p.fields["current"])
+	}
+	assert.Zero(t, missing, "of %d", len(rows))
+	assert.Len(t, s.all("charge_session,"), 1)
+	t.Logf("%d kills, %d rows, %d points there, %d came again", kills, len(rows), len(got), s.twice)
+}
+
+// However dead the servers are to which everything is pushed, no line is lost, none is
+// late, and a stop takes less than five seconds.
+func TestDeadServersHoldNothingUp(t *testing.T) {
+	t.Parallel()
+	silent := func(answer string) string {
+		l, err := net.Listen("tcp", "127.0.0.1:0")
+		require.NoError(t, err)
+		t.Cleanup(func() { l.Close() })
+		go func() {
+			for {
+				c, err := l.Accept()
+				if err != nil {
+					return
+				}
+				t.Cleanup(func() { c.Close() })
+				go func() {
+					for k := 0; k < len(answer); k++ {
+						time.Sleep(time.Second)
+						if _, err := io.WriteString(c, answer[k:k+1]); err != nil {
+							return
+						}
+					}
+					_, _ = io.Copy(io.Discard, c)
+				}()
+			}
+		}()
+		return "http://" + l.Addr().String()
+	}
+	gone := httptest.NewServer(http.NotFoundHandler())
+	gone.Close()
+	angry := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusUnauthorized) }))
+	defer angry.Close()
+
+	at, port := newPlace(t), newPort(t)
+	at.settings = "push:\n" + pushTo(silent("")) + pushTo(silent("HTTP/1.1 204 No Content\r\n\r\n")) + pushTo(gone.URL) + pushTo(angry.URL) + pushTo("http://192.0.2.1:9")
+	at.channel(t, "bench", port.source())
+	p := serve(t, at.config)
+	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	night := mower(2)
+	for _, line := range night.lines[:3000] {
+		port.say(line)
+		time.Sleep(time.Millisecond)
+	}
+	said := rowsOf(t, night.lines[:3000])
+	p.untilRead("bench", said[len(said)-1].at-said[0].at)
+	push := p.view("bench").Push
+	require.Len(t, push, 5)
+	until(t, "their being known for dead", func() bool {
+		push, dead := p.view("bench").Push, 0
+		for _, one := range push {
+			if one.Since != nil && one.Why != "" {
+				dead++
+			}
+		}
+		return dead >= 2
+	})
+	_, page := p.get("/metrics")
+	assert.Regexp(t, `amphora_push_pending_points\{target="influx [^"]+ garage"\} [1-9]`, page)
+	took := p.stop()
+	t.Logf("stopped within %v", took)
+	assert.Less(t, took, 5*time.Second)
+	assert.Equal(t, said, rowsOf(t, whole(recorded(t, at.data, "bench"))))
+}
