@@ -70,9 +70,11 @@ function dot(p, x, y, trend) {
   const g = svg("g", { class: "seen" }, svg("title", {}, said));
   if (known(p.u)) g.append(svg("line", { class: "doubt", x1: x, y1: y(p.value - p.u), x2: x, y2: y(p.value + p.u) }));
   g.append(svg("circle", { cx: x, cy: y(p.value), r: 3.5 }));
-  if (!p.session) return g;
-  // The table has the same links for those who use the keyboard.
-  return svg("a", { href: address("nights", [p.session]), tabindex: "-1" }, g);
+  if (p.session) { // the table below has the same as links, for those who do not point
+    g.setAttribute("class", "seen night");
+    g.addEventListener("click", () => { location.hash = address("nights", [p.session]); });
+  }
+  return g;
 }
 
 // places is how many decimals a table of the trend's values needs.

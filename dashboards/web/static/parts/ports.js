@@ -7,7 +7,7 @@ export function ports(all) {
   const denied = all.filter((p) => p.advice);
   return [
     el("p", { class: "quiet" }, "Use the first name in the configuration: it stays the same wherever the adapter is plugged in."),
-    el("div", { class: "table", tabindex: "0", role: "region", "aria-label": "Serial ports" }, el("table", { class: "stacked" },
+    el("div", { class: "table", tabindex: "0", role: "region", "aria-label": "The ports, one a row" }, el("table", { class: "stacked" },
       el("thead", {}, el("tr", {}, ["Name to use", "Now", "What it is", "Held by", "May be opened"].map((name) => el("th", { scope: "col" }, name)))),
       el("tbody", {}, all.map((p) => el("tr", {},
         el("th", { scope: "row" }, el("code", {}, p.name)),

@@ -20,7 +20,7 @@ export function rawLines(name) {
     state,
     el("div", { class: "table lines", tabindex: "0", role: "region", "aria-label": "The last lines" }, el("table", {},
       el("thead", {}, el("tr", {}, ["When", "Line", "Read as"].map((h) => el("th", { scope: "col" }, h)))), body)));
-  let after = 0, held = false, ended = false, timer = 0;
+  let after = 0, heard = false, held = false, ended = false, timer = 0;
   const asked = new AbortController();
 
   async function look() {
@@ -42,9 +42,10 @@ export function rawLines(name) {
   function add(lines) {
     if (after === 0) body.replaceChildren();
     for (const l of lines) body.prepend(row(l));
+    heard ||= lines.some((l) => l.became !== "mark");
     while (body.children.length > most) body.lastElementChild.remove();
     if (lines.length) after = lines.at(-1).number;
-    put(state, body.children.length ? "The newest on top. A byte that cannot be shown stands as \\x and its number." : "Nothing has come yet. Is the device switched on, and does it send by itself?");
+    put(state, heard ? "The newest on top. A byte that cannot be shown stands as \\x and its number." : "Nothing has come yet. Is the device switched on, and does it send by itself?");
   }
 
   look();
