@@ -12,30 +12,30 @@ import (
 	"github.com/creack/pty"
 )
 
-// terminal is a pseudo-terminal: the night is written to one end, and the daemon
+// pseudoTerminal is two ends of a line: the night is written to one end, and the daemon
 // opens the other as it would a serial port.
-type terminal struct{ master, slave *os.File }
+type pseudoTerminal struct{ master, slave *os.File }
 
 func openStage() (stage, error) {
 	master, slave, err := pty.Open()
 	if err != nil {
 		return nil, err
 	}
-	return &terminal{master, slave}, nil
+	return &pseudoTerminal{master, slave}, nil
 }
 
-func (t *terminal) name() string { return t.slave.Name() }
+func (t *pseudoTerminal) name() string { return t.slave.Name() }
 
-func (t *terminal) source() (capture.Source, error) {
+func (t *pseudoTerminal) source() (capture.Source, error) {
 	return capture.Serial{Port: t.slave.Name(), Baud: 9600}.Source()
 }
 
-func (t *terminal) play(ctx context.Context, n madeup.Night, speed float64) error {
+func (t *pseudoTerminal) play(ctx context.Context, n madeup.Night, speed float64) error {
 	return playLines(ctx, t.master, n, speed)
 }
 
 // Close ends both ends.
-func (t *terminal) Close() error {
+func (t *pseudoTerminal) Close() error {
 	err := t.slave.Close()
 	if closed := t.master.Close(); err == nil {
 		err = closed

@@ -1,0 +1,131 @@
+package terminal
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/dashboards/curve"
+	"amphora/dashboards/live"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "write the screens anew")
+
+// invented is a night of no battery in particular, half way.
+func invented() View {
+	began := time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
+	v := View{Keys: "q ends, with the summary"}
+	for t := 0.0; t <= 18000; t += 60 {
+		p := curve.Point{At: t, Volts: 12.3, Celsius: 18}
+		switch {
+		case t >= 10800:
+			p.Volts, p.Amps = 14.4, 3.5*math.Exp(-(t-10800)/4000)
+		case t >= 600:
+			p.Volts, p.Amps = 12.6+1.8*(t-600)/10200, 3.5
+		}
+		v.Points = append(v.Points, p)
+	}
+	reading := &live.Reading{At: began.Add(5 * time.Hour), AtS: 18000, Volts: 14.4, Amps: 0.5785, Celsius: 18.2, AgeS: 1}
+	v.Channel = live.Channel{
+		Name: "bench", Battery: "mower", Source: live.Source{Name: "/dev/ttyUSB0", Up: true, State: "open"},
+		Reading: reading, LastReading: reading, Stage: "constant-voltage", StageSinceS: 10800, Rows: 301, Used: 301, SilenceS: 60,
+		RejectedByReason: map[string]int{"checksum does not match": 2},
+		Session: &analyze.Session{
+			Started: &began, StartS: 600, Outcome: analyze.Running, ChargeInAh: 13.104, ChargeInAhU95: 0.14, EnergyInWh: 180.3,
+			FinishS: analyze.Number(math.NaN()), EndS: analyze.Number(math.NaN()),
+			Forecast: &analyze.Forecast{FinishS: 21000, FinishSU95: 1500, ChargeInAh: 13.4},
+			Stages: []analyze.Stage{
+				{Stage: analyze.Idle, StartS: 0, EndS: 600}, {Stage: analyze.ConstantCurrent, StartS: 600, EndS: 10800},
+				{Stage: analyze.ConstantVoltage, StartS: 10800, EndS: 18000},
+			},
+			Findings: []analyze.Finding{{Code: analyze.CodePulsed, Severity: analyze.Note, AtS: 700, EndS: analyze.Number(math.NaN()), Message: "the charger pauses for a second every minute"}},
+		},
+	}
+	return v
+}
+
+var marks = regexp.MustCompile("\x1b\\[[0-9;]*m")
+
+func TestScreens(t *testing.T) {
+	zone := time.Local
+	time.Local = time.UTC
+	defer func() { time.Local = zone }()
+	for _, s := range []Size{{80, 24, false}, {80, 24, true}, {40, 20, false}, {120, 40, false}, {30, 8, false}} {
+		name := fmt.Sprintf("%dx%d", s.Width, s.Height)
+		if s.Colour {
+			name += "-colour"
+		}
+		t.Run(name, func(t *testing.T) {
+			lines := Lines(invented(), s)
+			assert.LessOrEqual(t, len(lines), s.Height)
+			for _, l := range lines {
+				assert.LessOrEqual(t, len([]rune(marks.ReplaceAllString(l, ""))), s.Width, l)
+			}
+			got := strings.ReplaceAll(strings.Join(lines, "\n"), "\x1b", "^[") + "\n"
+			file := filepath.Join("testdata", name+".txt")
+			if *update {
+				require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
+			}
+			want, err := os.ReadFile(file)
+			require.NoError(t, err)
+			assert.Equal(t, string(want), got, "if this is meant, write it anew with -update")
+		})
+	}
+}
+
+func TestColourAddsNothingButColour(t *testing.T) {
+	bare, painted := Lines(invented(), Size{80, 24, false}), Lines(invented(), Size{80, 24, true})
+	assert.Equal(t, bare, strings.Split(marks.ReplaceAllString(strings.Join(painted, "\n"), ""), "\n"))
+}
+
+func TestWhatIsOldIsNotShownAsPresent(t *testing.T) {
+	v := invented()
+	v.Channel.Reading = nil
+	v.Channel.LastReading.AgeS = 400
+	text, in := Sentence(&v.Channel)
+	assert.Contains(t, text, "No reading for 6 min 40 s")
+	assert.Equal(t, warned, in)
+	assert.Contains(t, strings.Join(Lines(v, Size{40, 10, false}), "\n"), "? V   ? A")
+}
+
+func TestAnAlarmSpeaksFirst(t *testing.T) {
+	v := invented()
+	v.Channel.Session.Findings = append(v.Channel.Session.Findings, analyze.Finding{
+		Code: analyze.CodeThermalRunaway, Severity: analyze.Alarm, EndS: analyze.Number(math.NaN()), Message: "the current rose from 1.2 to 1.9 A",
+	})
+	screen := strings.Join(Lines(v, Size{80, 24, false}), "\n")
+	assert.Contains(t, screen, "the battery heats itself")
+	assert.Less(t, strings.Index(screen, "!! the current rose"), strings.Index(screen, "-  the charger pauses"))
+}
+
+// Text of a device may hold anything; a terminal must be told nothing by it.
+func TestControlCharactersStayOut(t *testing.T) {
+	v := invented()
+	hostile := "\x1b]0;owned\x07\x1b[2J\u009b31m\r\n"
+	v.Channel.Name, v.Channel.Source.Name, v.Channel.Source.State, v.Channel.Battery = hostile, hostile, hostile, live.Text(hostile)
+	v.Channel.Session.Findings[0].Message, v.Remark = hostile, hostile
+	for _, l := range Lines(v, Size{80, 24, false}) {
+		for _, c := range l {
+			assert.False(t, c < ' ' || c >= 0x7f && c < 0xa0, "%q", l)
+		}
+	}
+	v.Channel.LastReading, v.Channel.Reading = nil, nil
+	for _, l := range Lines(v, Size{80, 24, false}) {
+		assert.NotContains(t, l, "\x1b")
+	}
+}
+
+func TestNothingKnownYet(t *testing.T) {
+	lines := Lines(View{Channel: live.Channel{Name: "bench", Source: live.Source{Name: "/dev/ttyUSB0"}}}, Size{80, 24, false})
+	assert.Contains(t, strings.Join(lines, "\n"), "Nothing heard yet from /dev/ttyUSB0.")
+}
