@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"os"
 	"testing"
 
 	"amphora/analyze/madeup/mangle"
@@ -11,7 +12,7 @@ import (
 func TestMangledSegments(t *testing.T) {
 	path, data, starts := sound(t)
 	m := mangle.New(1, data, data[starts[3]:], data[:starts[4]+20])
-	for range mangle.Rounds(t, 5000) {
+	for range mangle.Rounds(t, os.Getenv(mangle.Wanted), 5000) {
 		anySegment(t, path, append([]byte(nil), m.Next()...))
 	}
 }
@@ -19,7 +20,7 @@ func TestMangledSegments(t *testing.T) {
 func TestMangledPackedSegments(t *testing.T) {
 	disk, seg, _ := packedNight(t, 20)
 	m := mangle.New(2, disk.names[seg.Path].data, markStart)
-	for range mangle.Rounds(t, 5000) {
+	for range mangle.Rounds(t, os.Getenv(mangle.Wanted), 5000) {
 		disk.names[seg.Path].data = append([]byte(nil), m.Next()...)
 		_, _ = readAll(t, disk, 0)
 	}

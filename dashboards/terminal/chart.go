@@ -60,6 +60,7 @@ func draw(points []curve.Point, of func(*curve.Point) float64, format string, wi
 		case k == high-1 && !flat:
 			scale = fmt.Sprintf(format, low)
 		}
+		scale = strings.Replace(scale, "-0.00 ", "0.00 ", 1)
 		lines[k] = fmt.Sprintf("%*s ", margin-1, cut(scale, margin-1)) + p.paint(m, g.line(k))
 	}
 	return lines

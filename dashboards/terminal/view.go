@@ -96,7 +96,9 @@ func account(c *live.Channel) string {
 	for _, n := range c.RejectedByReason {
 		refused += n
 	}
-	parts = append(parts, fmt.Sprintf("%d rows, %d refused", c.Rows, refused))
+	if refused > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %d rows refused", refused, c.Rows))
+	}
 	return strings.Join(parts, " | ")
 }
 

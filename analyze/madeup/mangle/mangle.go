@@ -2,7 +2,6 @@ package mangle
 
 import (
 	"math/rand/v2"
-	"os"
 	"strconv"
 	"testing"
 )
@@ -96,16 +95,18 @@ var extremes = []string{
 	"0.00000000000000000000000000000000000000001", "4294967295", "65536", "nan", "-inf", "1e-400", "00000000000000000000",
 }
 
-// Rounds is how many texts a test tries: as many as AMPHORA_MANGLED says, else
-// few enough for every day.
-func Rounds(t testing.TB, everyDay int) int {
-	text := os.Getenv("AMPHORA_MANGLED")
-	if text == "" {
+// Wanted is the variable of the environment that asks for more rounds.
+const Wanted = "AMPHORA_MANGLED"
+
+// Rounds is how many texts a test tries: as many as wanted says, else few enough for
+// every day.
+func Rounds(t testing.TB, wanted string, everyDay int) int {
+	if wanted == "" {
 		return everyDay
 	}
-	n, err := strconv.Atoi(text)
+	n, err := strconv.Atoi(wanted)
 	if err != nil || n < 1 {
-		t.Fatalf("AMPHORA_MANGLED is %q, want how many texts to try, like 10000000", text)
+		t.Fatalf("%s is %q, want how many texts to try, like 10000000", Wanted, wanted)
 	}
 	return n
 }

@@ -26,7 +26,7 @@ func FuzzLoad(f *testing.F) {
 func TestMangledConfigurations(t *testing.T) {
 	check := anyFile(t)
 	m := mangle.New(1, soundFiles(t)...)
-	for range mangle.Rounds(t, 500) {
+	for range mangle.Rounds(t, os.Getenv(mangle.Wanted), 500) {
 		check(t, m.Next())
 	}
 }
