@@ -29,10 +29,6 @@ type columns struct {
 	need   int                // columns up to the last one wanted
 	plan   []slot             // for quick; nil where the layout is not of the plain kind
 	cells  [maxColumns][]byte
-	// For Block: the last two stencils, how many in a row were hardly used, and the
-	// rows until another is cut.
-	last, before *stencil
-	wasted, rest int
 }
 
 // slot is where quick puts a column's number.
@@ -93,61 +89,61 @@ func (d *columns) planQuick() {
 			}
 		}
 	}
-	d.plan, d.last, d.before = plan, new(stencil), new(stencil)
+	d.plan = plan
 }
 
 // Decode reads a row.
 func (d *columns) Decode(line []byte, r *Reading) error {
 	*r = blank
-	if d.plan != nil && d.quick(line, 0, r) == len(line) {
+	if d.plan != nil && d.quick(line, r) {
 		return nil
 	}
 	*r = blank
 	return d.careful(line, r)
 }
 
-// quick reads a row of plain numbers of at most fifteen digits, which begins at i
-// and ends with the bytes or at an end of line. It returns where it ends, or -1,
-// having spoilt r, at the first thing it does not know: careful has the last word.
-func (d *columns) quick(b []byte, i int, r *Reading) int {
-	if len(b) < 8 {
-		return -1
+// quick reads a row of plain numbers of at most fifteen digits; it returns false,
+// having spoilt r, at the first thing it does not know, and careful has the
+// last word.
+func (d *columns) quick(line []byte, r *Reading) bool {
+	if len(line) < 8 {
+		return false
 	}
-	sep, last := d.layout.Separator, len(d.plan)-1
+	sep := d.layout.Separator
+	i, last := 0, len(d.plan)-1
 	for c := range d.plan {
-		if i >= len(b) {
-			return -1
+		if i >= len(line) {
+			return false
 		}
 		p := &d.plan[c]
 		sign := p.sign
-		if b[i] == '-' {
+		if line[i] == '-' {
 			sign ^= 1 << 63
 			i++
 		}
-		m, places, n := decimalAt(b, i)
+		m, places, n := decimalAt(line, i)
 		if n == 0 {
-			return -1
+			return false
 		}
 		i += n
-		if p.to >= 0 {
-			x := math.Float64frombits(math.Float64bits(float64(int64(m))/pow10[places&15]) ^ sign)
-			if p.unit != nil {
-				x = p.unit.si(x)
+		if i < len(line) {
+			if line[i] != sep || c == last {
+				return false
 			}
-			r[p.to] = x
+			i++
+		} else if c != last {
+			return false
 		}
-		if c == last {
-			break
+		if p.to < 0 {
+			continue
 		}
-		if i >= len(b) || b[i] != sep {
-			return -1
+		x := math.Float64frombits(math.Float64bits(float64(int64(m))/pow10[places&15]) ^ sign)
+		if p.unit != nil {
+			x = p.unit.si(x)
 		}
-		i++
+		r[p.to] = x
 	}
-	if i < len(b) && b[i] != '\n' && b[i] != '\r' {
-		return -1
-	}
-	return i
+	return true
 }
 
 // careful reads any row: quotes, units, words, blank cells, times.
@@ -185,6 +181,14 @@ func (d *columns) careful(line []byte, r *Reading) error {
 		return ErrNumber
 	}
 	return err
+}
+
+func (d *columns) trace(line []byte, tell func(*Field, []byte)) bool {
+	cells, _ := d.layout.cut(line, d.cells[:0])
+	for c, cell := range cells {
+		tell(d.at[c], cell)
+	}
+	return true
 }
 
 // cut cuts a line into cells.

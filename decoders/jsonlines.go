@@ -54,6 +54,21 @@ func (d *jsonLines) Decode(line []byte, r *Reading) error {
 	return err
 }
 
+func (d *jsonLines) trace(line []byte, tell func(*Field, []byte)) bool {
+	w := &d.walk
+	w.start(line)
+	tell(nil, line[:min(w.pos, len(line))])
+	for w.next() {
+		tell(nil, w.value)
+		for i := range d.layout.Fields {
+			if f := &d.layout.Fields[i]; string(w.path) == f.Key {
+				tell(f, w.value)
+			}
+		}
+	}
+	return true
+}
+
 // maxDepth bounds the nesting that a line may have.
 const maxDepth = 16
 

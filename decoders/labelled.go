@@ -59,6 +59,24 @@ func (d *labelled) Decode(line []byte, r *Reading) error {
 
 // isJSON tells an object of JSON: its labels are paths.
 func isJSON(line []byte) bool { return bytes.HasPrefix(bytes.TrimLeft(line, " "), []byte(`{"`)) }
+func (d *labelled) trace(line []byte, tell func(*Field, []byte)) bool {
+	var err error
+	r, s := blank, scanner{line: line, decimal: d.layout.Decimal}
+	for s.next() {
+		if mayBeTime(line[within(line, s.value):]) {
+			return false // with other digits it might be one, or none
+		}
+		tell(nil, s.value)
+		for i := range d.layout.Fields {
+			f := &d.layout.Fields[i]
+			if s.called(f.Key) && r[f.Quantity] != r[f.Quantity] {
+				f.put(s.value, d.layout.Decimal, &r, &err)
+				tell(f, s.value)
+			}
+		}
+	}
+	return true
+}
 
 // scanner finds the values in a line, one after the other.
 type scanner struct {
@@ -207,8 +225,7 @@ func (s *scanner) take(begin, i, end int) {
 
 // timeLength is the length of a clock, date or stamp at the start of b.
 func timeLength(b []byte) int {
-	_, k := digits(b)
-	if k == 0 || k >= len(b)-1 || b[k] != ':' && (k != 8 || b[k]|0x20 != 't') && (k > 4 || !dateMark(b[k]) || timeless(b[k+1:])) {
+	if !mayBeTime(b) {
 		return 0
 	}
 	if _, n := stampAt(b, formDMY); n > 0 {
@@ -231,14 +248,33 @@ func timeLength(b []byte) int {
 	return 0
 }
 
-// timeless tells that no date goes on so: after the first mark of a date come
-// one or two digits, or the name of a month, and another mark.
-func timeless(b []byte) bool {
-	if lower(b[0])-'a' < 26 {
+// mayBeTime tells whether b begins like a time, whatever its digits are.
+func mayBeTime(b []byte) bool {
+	_, k := digits(b)
+	switch {
+	case k == 0 || k >= len(b)-1:
 		return false
+	case b[k] == ':', k == 8 && lower(b[k]) == 't':
+		return true
+	}
+	return k <= 4 && dateMark(b[k]) && mayBeDate(b[k+1:])
+}
+
+// mayBeDate tells whether a date may go on so after its first mark: with the name
+// of a month, or with one or two digits, another mark and the third part.
+func mayBeDate(b []byte) bool {
+	if lower(b[0])-'a' < 26 {
+		return true
 	}
 	_, k := digits(b)
-	return k == 0 || k > 2 || k >= len(b) || !dateMark(b[k])
+	if k == 0 || k > 2 || k >= len(b) || !dateMark(b[k]) {
+		return false
+	}
+	rest := bytes.TrimLeft(b[k:], "-/., ")
+	if _, month := monthAt(rest); month > 0 {
+		return true
+	}
+	return len(rest) > 0 && rest[0]-'0' <= 9
 }
 
 func wordByte(c byte) bool {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"regexp/syntax"
 	"strings"
 )
 
@@ -24,6 +25,7 @@ type pattern struct {
 	layout *Layout
 	match  *regexp.Regexp
 	fields []Field // by number of the group; those without a quantity have no form
+	alike  bool    // all digits are alike to the expression
 }
 
 func newPattern(l *Layout) (Decoder, error) {
@@ -34,7 +36,11 @@ func newPattern(l *Layout) (Decoder, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &pattern{layout: l, match: re, fields: make([]Field, re.NumSubexp()+1)}
+	parsed, err := syntax.Parse(l.Pattern, syntax.Perl)
+	if err != nil {
+		return nil, err
+	}
+	d := &pattern{layout: l, match: re, fields: make([]Field, re.NumSubexp()+1), alike: digitsAlike(parsed)}
 	known := 0
 	for g, name := range re.SubexpNames() {
 		if name == "" {
@@ -99,4 +105,44 @@ func (d *pattern) Decode(line []byte, r *Reading) error {
 		}
 	}
 	return err
+}
+
+// digitsAlike tells whether an expression matches a text whatever its digits are:
+// it names none of them, and each of its classes takes all or none.
+func digitsAlike(e *syntax.Regexp) bool {
+	switch e.Op {
+	case syntax.OpLiteral:
+		for _, c := range e.Rune {
+			if c >= '0' && c <= '9' {
+				return false
+			}
+		}
+	case syntax.OpCharClass:
+		for k := 0; k < len(e.Rune); k += 2 {
+			low, high := e.Rune[k], e.Rune[k+1]
+			if low <= '9' && high >= '0' && (low > '0' || high < '9') {
+				return false
+			}
+		}
+	}
+	for _, part := range e.Sub {
+		if !digitsAlike(part) {
+			return false
+		}
+	}
+	return true
+}
+
+func (d *pattern) trace(line []byte, tell func(*Field, []byte)) bool {
+	at := d.match.FindSubmatchIndex(line)
+	if at == nil || !d.alike {
+		return false
+	}
+	tell(nil, line)
+	for g := range d.fields {
+		if f := &d.fields[g]; f.Form != "" && at[2*g] >= 0 {
+			tell(f, line[at[2*g]:at[2*g+1]])
+		}
+	}
+	return true
 }

@@ -10,14 +10,15 @@ import (
 // number of the line and the rules for time: the device's own time within a
 // rising run, else the time of arrival.
 type Stream struct {
-	layout  *Layout
-	decoder Decoder
-	clock   timer
-	plain   *columns // whose rows Block takes, or nil
-	pair    pair
-	reading Reading // of the last line; here, so that no line allocates
-	line    int
-	rows    int
+	layout   *Layout
+	decoder  Decoder
+	clock    timer
+	plain    bool
+	stencils *stencils // for Block, nil where it can take nothing
+	pair     pair
+	reading  Reading // of the last line; here, so that no line allocates
+	line     int
+	rows     int
 
 	last    float64 // device time of the last sample
 	arrived float64 // arrival of the last sample
@@ -41,7 +42,7 @@ func NewStream(l *Layout) (*Stream, error) {
 	if own.Checksum != "" {
 		d = &framed{d, checksumNamed(own.Checksum)}
 	}
-	return &Stream{layout: &own, decoder: d, plain: plainRows(&own, d)}, nil
+	return &Stream{layout: &own, decoder: d, stencils: newStencils(&own, d), plain: own.plain()}, nil
 }
 
 // Lines counts the lines seen; Rows those that held data, rejected or not.
