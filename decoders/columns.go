@@ -183,12 +183,12 @@ func (d *columns) careful(line []byte, r *Reading) error {
 	return err
 }
 
-func (d *columns) trace(line []byte, tell func(*Field, []byte)) bool {
+func (d *columns) trace(line []byte, found []value) ([]value, bool) {
 	cells, _ := d.layout.cut(line, d.cells[:0])
 	for c, cell := range cells {
-		tell(d.at[c], cell)
+		found = append(found, value{d.at[c], cell})
 	}
-	return true
+	return found, true
 }
 
 // cut cuts a line into cells.

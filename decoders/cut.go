@@ -5,44 +5,58 @@ import (
 	"math"
 )
 
-// traced is a decoder that can tell where in a line its values stand. It tells
-// of each of them, f being nil for one that nobody wants; each digit of a value
-// could be any other, and the decoder would read the line alike. It returns
-// false for a line of which that cannot be said.
+// traced is a decoder that can tell where in a line its values stand.
 type traced interface {
 	Decoder
-	trace(line []byte, tell func(f *Field, value []byte)) bool
+	// trace adds the values of a line that was decoded to found, in the order in
+	// which they are put into the reading. Each of their digits could be any
+	// other, and the decoder would find the values in the same places; ok is
+	// false for a line of which that cannot be said.
+	trace(line []byte, found []value) (values []value, ok bool)
+}
+
+// value is one of a line's: a part of the line, and what it is wanted for; nil if
+// for nothing.
+type value struct {
+	field *Field
+	text  []byte
 }
 
 // cut makes the stencil of the line, of size bytes with its end, that text begins
-// with and that the decoder has read as r. It stays empty where one of the values
-// is no plain number.
-func (s *stencil) cut(text []byte, line, size int, d traced, decimal byte, r *Reading) {
-	s.size, s.used, s.face, s.holes = 0, 0, s.face[:0], s.holes[:0]
+// with and that was decoded as r. It stays empty where one of the values is no
+// plain number or time.
+func (s *stencil) cut(text []byte, size int, values []value, decimal byte, r *Reading) {
+	*s = stencil{face: s.face[:0], holes: s.holes[:0], moments: s.moments[:0]}
 	if len(text) < reach || size > reach-8 {
 		return
 	}
-	var free [reach]bool // the digits that may be others
-	plain := true
-	alike := d.trace(text[:line], func(f *Field, value []byte) {
-		at := within(text, value)
-		for k, c := range value {
-			free[at+k] = free[at+k] || c-'0' <= 9
+	var highest [reach]byte // that a digit may be; 0 for what must be as it is
+	for _, v := range values {
+		at := within(text, v.text)
+		for k, c := range v.text {
+			if c-'0' <= 9 {
+				highest[at+k] = 9
+			}
 		}
-		if f != nil {
-			plain = s.hole(f, value, at, decimal) && plain
+	}
+	var wanted [quantities]bool
+	for _, v := range values {
+		if v.field == nil {
+			continue
 		}
-	})
-	if !plain || !alike {
-		return
+		if wanted[v.field.Quantity] || !s.open(v, text, highest[:], decimal) {
+			return
+		}
+		wanted[v.field.Quantity] = true
 	}
 	for at := 0; at < size; at += 8 {
-		s.face = append(s.face, cutPane(text[at:min(at+8, size)], free[at:], at))
+		s.face = append(s.face, cutPane(text[at:min(at+8, size)], highest[at:], at))
 	}
 	s.size = size
 	if again := blank; s.read(text, 0, &again) < 0 || !same(&again, r) {
 		s.size = 0
 	}
+	s.used = 0
 }
 
 // within is where a part of a text begins in it.
@@ -57,102 +71,126 @@ func same(a, b *Reading) bool {
 	return true
 }
 
-func cutPane(text []byte, free []bool, at int) pane {
+func cutPane(text, highest []byte, at int) pane {
 	p := pane{at: at}
 	for k, c := range text {
 		bit := 8 * uint(k)
-		if free[k] {
-			p.text |= '0' << bit
-			p.six |= 6 << bit
-			p.must |= 0xf0 << bit
-		} else {
+		if highest[k] == 0 {
 			p.text |= uint64(c) << bit
 			p.must |= 0xff << bit
+			continue
 		}
+		p.text |= '0' << bit
+		p.room |= uint64(15-highest[k]) << bit
+		p.must |= 0xf0 << bit
 	}
 	return p
 }
 
-// hole adds the hole for a value that stands at a place of the line, none for a
-// blank; false where it is no plain number of as many digits as a float64 holds
-// exactly.
-func (s *stencil) hole(f *Field, value []byte, at int, decimal byte) bool {
-	if x, err := f.value(value, decimal); err != nil || x != x {
+// open makes the hole for a wanted value, none for a blank one; false where its
+// text is neither a plain number nor a time.
+func (s *stencil) open(v value, text, highest []byte, decimal byte) bool {
+	if x, err := v.field.value(v.text, decimal); err != nil || x != x {
 		return err == nil
 	}
-	if f.unit == nil {
-		return false
+	cell := trim(v.text)
+	at := within(text, cell)
+	if m, ok := v.field.moment(cell, at, highest[at:]); ok {
+		s.moments = append(s.moments, m)
+		return true
 	}
-	cell := trim(value)
-	at += within(value, cell)
+	h, ok := v.field.hole(cell, at, decimal)
+	s.holes = append(s.holes, h)
+	return ok
+}
+
+// hole is the hole for a cell that stands at a place of the line; false where it
+// is no number, or has more digits than a float64 holds exactly.
+func (f *Field) hole(cell []byte, at int, decimal byte) (hole, bool) {
 	_, length := number(cell, decimal)
 	u := f.unit
-	if rest := bytes.TrimLeft(cell[length:], " "); len(rest) > 0 {
+	if u == nil {
+		u = countUnits[f.Form]
+	} else if rest := bytes.TrimLeft(cell[length:], " "); len(rest) > 0 {
 		u = unitNamed(rest, f.Quantity)
 	}
-	digits, negative := cell[:length], false
-	if digits[0] == '-' || digits[0] == '+' {
-		negative = digits[0] == '-'
+	if length == 0 || u == nil || f.Negate && u.zero != 0 {
+		return hole{}, false
+	}
+	digits, negative := cell[:length], f.Negate
+	if c := digits[0]; c == '-' || c == '+' {
 		digits, at = digits[1:], at+1
+		negative = negative != (c == '-')
 	}
 	n, places, ok := plainDigits(digits, decimal)
-	if !ok || n > exactDigits || f.Negate && u.zero != 0 {
-		return false
+	if !ok || n > exactDigits {
+		return hole{}, false
 	}
 	h := hole{to: f.Quantity, scale: pow10[places]}
-	if negative != f.Negate {
+	if negative {
 		h.scale = -h.scale
 	}
 	if u.mul != 1 || u.div != 1 || u.zero != 0 {
 		h.unit = u
 	}
 	split := max(len(digits)-8, 0)
-	h.back = cutDigits(digits[split:], at+split)
+	h.back = cutDigits(digits[split:], at+split, 1)
 	if split > 0 {
-		h.front = cutDigits(digits[:split], at)
+		h.front = cutDigits(digits[:split], at, 1)
 		back, _, _ := plainDigits(digits[split:], decimal)
 		h.mul = powers[back]
 	}
-	s.holes = append(s.holes, h)
-	return true
+	return h, true
+}
+
+// countUnits are the counts since 1970 or 1900 as units.
+var countUnits = map[string]*unit{
+	formUnix:   {of: Stamp, mul: 1, div: 1},
+	formUnixMs: {of: Stamp, mul: 1, div: 1e3},
+	formUnixUs: {of: Stamp, mul: 1, div: 1e6},
+	formUnixNs: {of: Stamp, mul: 1, div: 1e9},
+	formSerial: {of: Stamp, mul: day, div: 1, zero: serialEpoch},
 }
 
 // plainDigits counts digits, and those after the decimal mark; false where there
 // is anything else.
 func plainDigits(text []byte, decimal byte) (n, places int, ok bool) {
-	point := -1
 	for k, c := range text {
 		switch {
 		case c-'0' <= 9:
 			n++
-		case c == decimal && point < 0:
-			point = k
+		case c == decimal && places == 0 && n == k:
+			places = len(text) - 1 - k
 		default:
 			return 0, 0, false
 		}
 	}
-	if point >= 0 {
-		places = len(text) - 1 - point
-	}
 	return n, places, true
 }
 
-// cutDigits makes the pane over at most eight digits and their point.
-func cutDigits(text []byte, at int) digitPane {
+// cutDigits makes the pane over at most eight digits with the marks between them,
+// the last digit counting base. A colon makes hours of minutes and minutes of
+// seconds.
+func cutDigits(text []byte, at int, base uint64) digitPane {
 	p := digitPane{at: at, shift: 1 << (8 * (8 - uint(len(text))))}
 	var weights [4]uint64 // of the pairs
-	weight := uint64(1)
+	weight := base
 	for k := len(text) - 1; k >= 0; k-- {
-		p.text |= uint64('0') << (8 * uint(k))
 		moved := 8 - len(text) + k // where shift moves it
-		if text[k]-'0' > 9 {
-			p.text ^= uint64('0'^text[k]) << (8 * uint(k))
+		c := text[k]
+		if c-'0' > 9 {
+			p.text |= uint64(c) << (8 * uint(k))
+			if c == ':' {
+				base *= 60
+				weight = base
+			}
 			continue
 		}
+		p.text |= '0' << (8 * uint(k))
 		switch {
 		case moved%2 == 1:
 			weights[moved/2] = weight
-		case weights[moved/2] == 0: // a point is the other of its pair
+		case weights[moved/2] == 0: // a mark is the other of its pair
 			weights[moved/2] = weight / 10
 		}
 		weight *= 10

@@ -54,19 +54,19 @@ func (d *jsonLines) Decode(line []byte, r *Reading) error {
 	return err
 }
 
-func (d *jsonLines) trace(line []byte, tell func(*Field, []byte)) bool {
+func (d *jsonLines) trace(line []byte, found []value) ([]value, bool) {
 	w := &d.walk
 	w.start(line)
-	tell(nil, line[:min(w.pos, len(line))])
+	found = append(found, value{nil, line[:w.pos]}) // a stamp or prompt, say
 	for w.next() {
-		tell(nil, w.value)
+		found = append(found, value{nil, w.value})
 		for i := range d.layout.Fields {
 			if f := &d.layout.Fields[i]; string(w.path) == f.Key {
-				tell(f, w.value)
+				found = append(found, value{f, w.value})
 			}
 		}
 	}
-	return true
+	return found, true
 }
 
 // maxDepth bounds the nesting that a line may have.

@@ -59,23 +59,20 @@ func (d *labelled) Decode(line []byte, r *Reading) error {
 
 // isJSON tells an object of JSON: its labels are paths.
 func isJSON(line []byte) bool { return bytes.HasPrefix(bytes.TrimLeft(line, " "), []byte(`{"`)) }
-func (d *labelled) trace(line []byte, tell func(*Field, []byte)) bool {
-	var err error
-	r, s := blank, scanner{line: line, decimal: d.layout.Decimal}
+func (d *labelled) trace(line []byte, found []value) ([]value, bool) {
+	s := scanner{line: line, decimal: d.layout.Decimal}
 	for s.next() {
-		if mayBeTime(line[within(line, s.value):]) {
-			return false // with other digits it might be one, or none
+		if mayBeTime(s.value) || mayBeTime(line[within(line, s.value):]) {
+			return nil, false // with other digits it might be one, or none
 		}
-		tell(nil, s.value)
+		found = append(found, value{nil, s.value})
 		for i := range d.layout.Fields {
-			f := &d.layout.Fields[i]
-			if s.called(f.Key) && r[f.Quantity] != r[f.Quantity] {
-				f.put(s.value, d.layout.Decimal, &r, &err)
-				tell(f, s.value)
+			if f := &d.layout.Fields[i]; s.called(f.Key) {
+				found = append(found, value{f, s.value})
 			}
 		}
 	}
-	return true
+	return found, true
 }
 
 // scanner finds the values in a line, one after the other.
@@ -263,7 +260,7 @@ func mayBeTime(b []byte) bool {
 // mayBeDate tells whether a date may go on so after its first mark: with the name
 // of a month, or with one or two digits, another mark and the third part.
 func mayBeDate(b []byte) bool {
-	if lower(b[0])-'a' < 26 {
+	if _, month := monthAt(b); month > 0 {
 		return true
 	}
 	_, k := digits(b)

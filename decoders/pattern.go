@@ -133,16 +133,16 @@ func digitsAlike(e *syntax.Regexp) bool {
 	return true
 }
 
-func (d *pattern) trace(line []byte, tell func(*Field, []byte)) bool {
+func (d *pattern) trace(line []byte, found []value) ([]value, bool) {
 	at := d.match.FindSubmatchIndex(line)
 	if at == nil || !d.alike {
-		return false
+		return nil, false
 	}
-	tell(nil, line)
+	found = append(found, value{nil, line})
 	for g := range d.fields {
 		if f := &d.fields[g]; f.Form != "" && at[2*g] >= 0 {
-			tell(f, line[at[2*g]:at[2*g+1]])
+			found = append(found, value{f, line[at[2*g]:at[2*g+1]]})
 		}
 	}
-	return true
+	return found, true
 }

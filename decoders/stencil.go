@@ -1,8 +1,6 @@
 package decoders
 
-import (
-	"encoding/binary"
-)
+import "encoding/binary"
 
 // The lines of a log look alike: for hours each has the same digits at the same
 // places, and only their values differ. A stencil is cut from one line and laid
@@ -11,14 +9,15 @@ import (
 // for where they begin or end. So no step waits for the one before, and that is
 // what looking for the end of a number costs most.
 //
-// A stencil is only ever cut from a line that the decoder has read, and only of
-// decoders to which all digits are alike where it takes any digit. So it accepts
+// A stencil is only ever cut from a line that the decoder has read, and only where
+// the decoder would read the line alike whatever those digits are. So it accepts
 // nothing that the decoder does not, and gives the same values.
 type stencil struct {
-	size  int // of the line with its end; 0: none was cut yet
-	used  int // lines read
-	face  []pane
-	holes []hole
+	size    int // of the line with its end; 0: none was cut yet
+	used    int // lines read
+	face    []pane
+	holes   []hole
+	moments []moment
 }
 
 // reach is how many bytes from the beginning of a line a stencil can look at: the
@@ -29,7 +28,7 @@ const reach = 256 + 8
 type pane struct {
 	at   int    // where it begins in the line
 	text uint64 // '0' for any digit
-	six  uint64 // 6 for each digit: with it, only 0 to 9 stay below 16
+	room uint64 // 15 less the highest that each digit may be: with it, none exceeds 15
 	must uint64 // the bits that must be zero then: the upper four of a digit, else all
 }
 
@@ -37,11 +36,21 @@ type pane struct {
 // them.
 type hole struct {
 	to    Quantity
-	unit  *unit // nil for the SI unit
-	scale float64
-	mul   uint64 // what the digits before the last pane count; 0 where there are none
-	back  digitPane
-	front digitPane
+	unit  *unit     // nil for the SI unit
+	scale float64   // the number without its point by this, which has the sign too
+	back  digitPane // the last digits
+	front digitPane // those before
+	mul   uint64    // what front counts; 0 where back shows all
+}
+
+// moment shows the clock of a stamp whose date is part of the stencil.
+type moment struct {
+	to      Quantity
+	date    float64 // s since 1970; 0 for a clock alone
+	east    float64 // s, of its zone
+	seconds digitPane
+	parts   digitPane // of a second
+	scale   float64   // of parts; 0 for none
 }
 
 // digitPane reads the digits of a pane.
@@ -64,7 +73,7 @@ func (s *stencil) read(b []byte, i int, r *Reading) int {
 	for k := range s.face {
 		p := &s.face[k]
 		seen := eight(line, p.at) ^ p.text
-		wrong |= (seen | (seen + p.six)) & p.must
+		wrong |= (seen | (seen + p.room)) & p.must
 	}
 	if wrong != 0 {
 		return -1
@@ -81,6 +90,14 @@ func (s *stencil) read(b []byte, i int, r *Reading) int {
 			x = h.unit.si(x)
 		}
 		r[h.to] = x
+	}
+	for k := range s.moments {
+		m := &s.moments[k]
+		clock := float64(int64(m.seconds.value(line)))
+		if m.scale != 0 {
+			clock += float64(int64(m.parts.value(line))) / m.scale
+		}
+		r[m.to] = m.date + clock - m.east
 	}
 	s.used++
 	return i + s.size

@@ -10,6 +10,7 @@ type stencils struct {
 	before  *stencil
 	wasted  int // how many in a row were hardly used
 	rest    int // lines until another is cut
+	values  []value
 }
 
 // newStencils gives nil where lines must be looked at one by one: where each takes
@@ -37,8 +38,13 @@ func (s *stencils) other(b []byte, i int, r *Reading) int {
 	if next < 0 || s.decoder.Decode(b[i:end], r) != nil {
 		return -1
 	}
-	if s.worthwhile() {
-		s.last.cut(b[i:], end-i, next-i, s.decoder, s.decimal, r)
+	if b[next-1] != '\n' || !s.worthwhile() { // behind CR alone LF may come, and a stencil would not see it
+		return next
+	}
+	s.last.size = 0
+	values, ok := s.decoder.trace(b[i:end], s.values[:0])
+	if s.values = values[:0]; ok {
+		s.last.cut(b[i:], next-i, values, s.decimal, r)
 	}
 	return next
 }

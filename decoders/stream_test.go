@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func streamOf(t *testing.T, setting string) *Stream {
+func streamOf(t testing.TB, setting string) *Stream {
 	l, err := Parse(setting)
 	require.NoError(t, err)
 	s, err := NewStream(l)
