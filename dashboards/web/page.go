@@ -1,13 +1,14 @@
 package web
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"embed"
 	"fmt"
+	"io"
 	"io/fs"
 	"net/http"
 	"path"
+	"sync"
 	"time"
 )
 
@@ -37,10 +38,6 @@ func addPage(m *http.ServeMux) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
-		content, err := fs.ReadFile(files, name)
-		if err != nil {
-			return fmt.Errorf("page: %w", err)
-		}
 		kind, known := kinds[path.Ext(name)]
 		if !known {
 			return fmt.Errorf("page: nobody knows what kind of file %s is; add its ending to the kinds", name)
@@ -49,19 +46,42 @@ func addPage(m *http.ServeMux) error {
 		if name == "index.html" {
 			at = "/{$}"
 		}
-		m.Handle("GET "+at, pageFile(kind, content))
+		m.Handle("GET "+at, &pageFile{files: files, name: name, kind: kind})
 		return nil
 	})
 }
 
-// pageFile serves one file. Embedded files have no date, so a tag made of the
-// content tells a browser that it has the newest.
-func pageFile(kind string, content []byte) http.HandlerFunc {
-	tag := fmt.Sprintf(`"%x"`, sha256.Sum256(content))
-	return func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Content-Type", kind)
-		w.Header().Set("Cache-Control", "no-cache")
-		w.Header().Set("ETag", tag)
-		http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(content))
+// pageFile serves one file from where it lies in the program: a recorder at whose
+// page nobody looks must not hold it in memory. Embedded files have no date, so a
+// tag made of the content tells a browser that it has the newest.
+type pageFile struct {
+	files      fs.FS
+	name, kind string
+
+	once sync.Once
+	tag  string
+	err  error
+}
+
+func (p *pageFile) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	file, err := p.files.Open(p.name)
+	if err == nil {
+		defer file.Close()
+		p.once.Do(func() { p.tag, p.err = tagOf(p.files, p.name) })
+		err = p.err
 	}
+	content, seeks := file.(io.ReadSeeker) // what is embedded does
+	if err != nil || !seeks {
+		problemf(http.StatusInternalServerError, "this file of the page cannot be read").write(w)
+		return
+	}
+	w.Header().Set("Content-Type", p.kind)
+	w.Header().Set("Cache-Control", "no-cache")
+	w.Header().Set("ETag", p.tag)
+	http.ServeContent(w, r, "", time.Time{}, content)
+}
+
+func tagOf(files fs.FS, name string) (string, error) {
+	content, err := fs.ReadFile(files, name)
+	return fmt.Sprintf(`"%x"`, sha256.Sum256(content)), err
 }

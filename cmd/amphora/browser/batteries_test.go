@@ -92,6 +92,7 @@ func TestBatteriesAreShownWithTheirVerdict(t *testing.T) {
 	b.pushButton("How to read it, and the numbers")
 	b.pushButton("More that is followed")
 	b.judge("one battery")
+	b.wait("document.querySelector('.trend table')")
 	assert.Equal(t, "#/nights/bench-21", eval[string](b, "document.querySelector('.trend table a').getAttribute('href')"))
 	eval[bool](b, "(document.querySelector('.trend .night:last-child').dispatchEvent(new MouseEvent('click', { bubbles: true })), true)")
 	b.wait("location.hash === '#/nights/bench-21'")

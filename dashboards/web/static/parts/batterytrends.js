@@ -23,16 +23,23 @@ export function trends({ trends: all }) {
     lone.length > 0 && el("p", { class: "quiet" }, `Seen once so far: ${lone.map((t) => t.name).join(", ")}.`));
 }
 
+// The numbers of years are made a table of only when somebody unfolds them.
+function numbers(t) {
+  const box = el("div", { class: "table", tabindex: "0", role: "region", "aria-label": `Numbers: ${t.name}` });
+  const all = el("details", { ontoggle: () => { if (all.open && !box.firstChild) box.append(table(t)); } },
+    el("summary", {}, "How to read it, and the numbers"),
+    el("p", {}, `A dot is one observation${t.points.some((p) => known(p.u95)) ? "; the bar through it is how sure that one is (95 %)" : ""}.`,
+      t.enough && " The line is what they have in common, the pale fan what its slope may be instead (95 %).",
+      t.note && ` ${t.note.charAt(0).toUpperCase()}${t.note.slice(1)}.`,
+      t.left_out > 0 && ` ${t.left_out} more could not be compared with these.`),
+    box);
+  return all;
+}
+
 function card(t) {
   return el("figure", { class: "card trend" },
     el("figcaption", {}, el("h3", {}, `${t.name.charAt(0).toUpperCase()}${t.name.slice(1)}${t.unit ? `, ${unit(t.unit)}` : ""}`), el("p", {}, changeOf(t), ".")),
-    chart(t),
-    el("details", {}, el("summary", {}, "How to read it, and the numbers"),
-      el("p", {}, `A dot is one observation${t.points.some((p) => known(p.u95)) ? "; the bar through it is how sure that one is (95 %)" : ""}.`,
-        t.enough && " The line is what they have in common, the pale fan what its slope may be instead (95 %).",
-        t.note && ` ${t.note.charAt(0).toUpperCase()}${t.note.slice(1)}.`,
-        t.left_out > 0 && ` ${t.left_out} more could not be compared with these.`),
-      el("div", { class: "table", tabindex: "0", role: "region", "aria-label": `Numbers: ${t.name}` }, table(t))));
+    chart(t), numbers(t));
 }
 
 // changeOf is what a trend says without naming it once more.
