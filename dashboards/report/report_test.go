@@ -176,7 +176,7 @@ func TestEveryFindingHasAMeaning(t *testing.T) {
 
 const hostile = "<script>alert(1)</script>\"'&<!--\x00\x1b[31m\xff\u2028</style>"
 
-func TestHostileNamesStayText(t *testing.T) {
+func TestS4HostileNamesStayText(t *testing.T) {
 	track, sessions := night(t, "mower-full")
 	s := &sessions[0]
 	s.ID, s.Channel, s.Battery = hostile, hostile, hostile

@@ -16,7 +16,7 @@ import (
 
 // Whatever goes wrong, and whatever the server says back, no secret is in the log, in
 // the status, or in what is put aside.
-func TestSecretsAreSaidNowhere(t *testing.T) {
+func TestS13SecretsAreSaidNowhere(t *testing.T) {
 	dir := t.TempDir()
 	for file, text := range map[string]string{"token": "canary-token", "password": "canary-password"} {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, file), []byte(text), 0o600))

@@ -272,7 +272,7 @@ type oneByOne struct{ io.Reader }
 
 func (r oneByOne) Read(p []byte) (int, error) { return r.Reader.Read(p[:1]) }
 
-func TestWrongPasswordIsSaidAndIsNoSecret(t *testing.T) {
+func TestS13WrongPasswordIsSaidAndIsNoSecret(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	password := filepath.Join(dir, "password")

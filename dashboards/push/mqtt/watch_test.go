@@ -191,7 +191,7 @@ func TestChannelOfWhichNothingIsKnown(t *testing.T) {
 	}
 }
 
-func TestNamesInTopics(t *testing.T) {
+func TestS11NamesInTopics(t *testing.T) {
 	for _, name := range []string{"bench", "the shed", "a+b", "#", "a/b", "caf\u00e9", "50%", "\xff\xfe", "a\x00b\n", "$SYS", "", "."} {
 		level := escape(name)
 		assert.NotContains(t, level, "/")

@@ -90,7 +90,7 @@ func TestAnErrorCostsOneLine(t *testing.T) {
 	assert.Equal(t, whole+whole, string(e.Bytes()))
 }
 
-func TestText(t *testing.T) {
+func TestS11Text(t *testing.T) {
 	for given, want := range map[string]string{
 		"mower": "mower", "": "", "old one, =": "old one, =", `"quoted" #7/b+`: `"quoted" #7/b+`, "Größe": "Größe",
 		`a\b`: `a\b`, `a\`: "a\u29F5", `a\\b`: "a\u29F5\\b", `a\,b`: "a\u29F5,b", `a\ b`: "a\u29F5 b", `a\=b`: "a\u29F5=b",
