@@ -54,7 +54,7 @@ function showChannel(place, name, names) {
   const state = named(name).state;
   const limits = limitsNow(state);
   if (names.length > 1) {
-    place.append(el("nav", { class: "row channels", "aria-label": "Channels" },
+    place.append(el("nav", { class: "row which", "aria-label": "Channels" },
       names.map((n) => el("a", { class: "button", href: address("setup", [n]), "aria-current": n === name ? "true" : null }, n))));
   }
   const [from, lines, refused, laidOut] = parts;
