@@ -94,7 +94,7 @@ func TestBatteriesAreShownWithTheirVerdict(t *testing.T) {
 	b.judge("one battery")
 	b.wait("document.querySelector('.trend table')")
 	assert.Equal(t, "#/nights/bench-21", eval[string](b, "document.querySelector('.trend table a').getAttribute('href')"))
-	eval[bool](b, "(document.querySelector('.trend .night:last-child').dispatchEvent(new MouseEvent('click', { bubbles: true })), true)")
+	eval[bool](b, "(document.querySelector('.trend .to-night:last-child').dispatchEvent(new MouseEvent('click', { bubbles: true })), true)")
 	b.wait("location.hash === '#/nights/bench-21'")
 	eval[bool](b, "(history.back(), true)")
 	b.waitText(".evidence", "Settles at")

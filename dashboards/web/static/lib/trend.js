@@ -71,7 +71,7 @@ function dot(p, x, y, trend) {
   if (known(p.u)) g.append(svg("line", { class: "doubt", x1: x, y1: y(p.value - p.u), x2: x, y2: y(p.value + p.u) }));
   g.append(svg("circle", { cx: x, cy: y(p.value), r: 3.5 }));
   if (p.session) { // the table below has the same as links, for those who do not point
-    g.setAttribute("class", "seen night");
+    g.setAttribute("class", "seen to-night");
     g.addEventListener("click", () => { location.hash = address("nights", [p.session]); });
   }
   return g;
@@ -96,11 +96,11 @@ function grid(e, x, y, width) {
   const step = round((y.high - y.low) / 4), decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
   for (let v = Math.ceil(y.low / step) * step; v <= y.high; v += step) {
     e.append(svg("line", { class: "grid", x1: left, y1: y(v), x2: width - right, y2: y(v) }),
-      svg("text", { class: "tick", x: left - 8, y: y(v) + 4, "text-anchor": "end" }, fixed(v, decimals)));
+      svg("text", { class: "scale-word", x: left - 8, y: y(v) + 4, "text-anchor": "end" }, fixed(v, decimals)));
   }
   for (const at of months(x.low, x.high, Math.max(2, Math.floor((width - left) / 84)))) {
     e.append(svg("line", { class: "grid", x1: x(at), y1: top, x2: x(at), y2: height - foot }),
-      svg("text", { class: "tick", x: Math.min(x(at), width - 34), y: height - 8, "text-anchor": "middle" }, monthForm.format(at)));
+      svg("text", { class: "scale-word", x: Math.min(x(at), width - 34), y: height - 8, "text-anchor": "middle" }, monthForm.format(at)));
   }
 }
 

@@ -32,7 +32,7 @@ export function limitsNow(channel) {
     }
   }
   tell(channel.limits);
-  return Object.assign(el("div", { class: "stack tight" }, words, wrong, el("div", { class: "screen-only" }, back)), { tell });
+  return Object.assign(el("div", { class: "stack close" }, words, wrong, el("div", { class: "screen-only" }, back)), { tell });
 }
 
 async function takeBack(name, tell) {

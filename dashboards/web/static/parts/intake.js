@@ -5,7 +5,7 @@ import { whole } from "../lib/number.js";
 
 export function source(name) {
   const lead = el("p", { class: "lead" }), setting = el("code"), hint = el("p", { class: "note", "data-kind": "warning" });
-  const root = el("section", { "aria-label": `The source of ${name}`, class: "stack tight" }, lead,
+  const root = el("section", { "aria-label": `The source of ${name}`, class: "stack close" }, lead,
     el("p", { class: "quiet" }, "Read as ", setting), hint);
   return {
     root,

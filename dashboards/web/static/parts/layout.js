@@ -34,7 +34,7 @@ function proposal({ meter, lines, layout: l, why }) {
   const of = meter ? `The ${meter} meter: ` : "";
   if (!l) return el("p", { class: "note", "data-kind": "warning" }, `${of}${lines} lines were looked at, and ${why}.`);
   const setting = `decoder: '${l.setting.replaceAll("'", "''")}'`;
-  return el("div", { class: "stack tight" },
+  return el("div", { class: "stack close" },
     el("p", {}, el("strong", {}, `${of}${l.layout}`), `, ${percent(l.confidence)} sure; ${percent(l.share)} of ${lines} lines can be read so.`),
     el("ul", { class: "dots" }, l.evidence.map((text) => el("li", {}, text))),
     l.difference && el("p", { class: "quiet" }, `Next best: ${l.difference}.`),

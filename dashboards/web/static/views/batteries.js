@@ -70,7 +70,7 @@ function card(b) {
     judge: async (signal) => {
       try {
         const c = await get(path`batteries/${b.name}/condition`, {}, signal);
-        verdict.replaceWith(el("div", { class: "stack tight" }, stateMark(c.verdict.state),
+        verdict.replaceWith(el("div", { class: "stack close" }, stateMark(c.verdict.state),
           c.verdict.state === "not-enough-data" ? el("p", { class: "quiet" }, charges(c.charges)) : el("p", {}, c.verdict.text)));
         return c.verdict.state;
       } catch (error) {

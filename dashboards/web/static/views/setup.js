@@ -59,7 +59,7 @@ function showChannel(place, name, names) {
   }
   const [from, lines, refused, laidOut] = parts;
   place.append(from.root, lines.root, el("div", { class: "side-by-side" }, laidOut.root,
-    el("div", { class: "stack" }, refused.root, el("section", { class: "card stack tight" }, el("h2", {}, "What it warns of"), limits))));
+    el("div", { class: "stack" }, refused.root, el("section", { class: "card stack close" }, el("h2", {}, "What it warns of"), limits))));
   const tell = () => {
     const c = named(name)?.state;
     if (!c) return;
