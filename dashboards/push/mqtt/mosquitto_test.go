@@ -70,9 +70,9 @@ func newMosquitto(t testing.TB, settings ...string) *mosquitto {
 	m := &mosquitto{t: t, dir: t.TempDir(), port: free.Addr().(*net.TCPAddr).Port}
 	require.NoError(t, free.Close())
 	if len(settings) == 0 {
-		settings = []string{"allow_anonymous true"}
+		settings = []string{"allow_anonymous true", "log_type all"}
 	}
-	lines := append([]string{fmt.Sprintf("listener %d 127.0.0.1", m.port), "persistence false", "log_dest stderr", "log_type all"}, settings...)
+	lines := append([]string{fmt.Sprintf("listener %d 127.0.0.1", m.port), "persistence false", "log_dest stderr"}, settings...)
 	if os.Geteuid() == 0 {
 		lines = append(lines, "user root")
 	}

@@ -43,6 +43,7 @@ type watched struct {
 
 	ended *analyze.Session // the last charge that is over
 	told  *analyze.Session // as it was told last
+	stage live.Text        // in which that was
 	when  time.Time        // that was
 }
 
@@ -118,8 +119,8 @@ func (w *watcher) charge(ch *watched, now time.Time) {
 	}
 }
 
-// session tells of a charge that is over: at once, again when another begins, and
-// now and then between, while more is learned.
+// session tells of a charge that is over: when it is complete, when the current has
+// stopped, when another begins, and now and then between, while more is learned.
 func (w *watcher) session(ch *watched, now time.Time) {
 	s := ch.Session
 	if ch.ended != nil && (s == nil || s.ID != ch.ended.ID) {
@@ -130,7 +131,7 @@ func (w *watcher) session(ch *watched, now time.Time) {
 		return
 	}
 	ch.ended = s
-	if t := ch.told; t == nil || t.ID != s.ID || t.Outcome != s.Outcome || now.Sub(ch.when).Abs() >= reviseEvery {
+	if t := ch.told; t == nil || t.ID != s.ID || t.Outcome != s.Outcome || ch.stage != ch.Stage || now.Sub(ch.when).Abs() >= reviseEvery {
 		w.tell(ch, now)
 	}
 }
@@ -139,7 +140,7 @@ func (w *watcher) tell(ch *watched, now time.Time) {
 	if ch.ended == ch.told {
 		return
 	}
-	ch.told, ch.when = ch.ended, now
+	ch.told, ch.stage, ch.when = ch.ended, ch.Stage, now
 	w.out.happened(&message{topic: w.tree.of(ch.Name, sessionTopic), payload: payload(now, body(sessionBody{ch.told})), event: ch.told.ID})
 }
 

@@ -133,6 +133,15 @@ func TestEachEndedChargeIsTold(t *testing.T) {
 	all := b.after(time.Second)
 	assert.Contains(t, all["bench/session"], `"id":"one"`)
 	assert.Contains(t, all["bench/charge"], `"finished":"2026-11-25T21:58:2`)
+	c, s := bench(b.now), over()
+	s.ID, s.EndS = "one", 7300
+	c.Session, c.Stage = s, "rest"
+	b.hub.Publish(c)
+	assert.Contains(t, b.after(time.Second)["bench/session"], `"end_s":7300`, "the current has stopped")
+	b.hub.Publish(c)
+	assert.Empty(t, b.after(time.Second)["bench/session"])
+	ended("one", 10)
+	b.after(time.Second)
 	var told []string
 	for k := range 3500 {
 		ended("one", float64(10+k))

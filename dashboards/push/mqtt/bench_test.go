@@ -1,0 +1,33 @@
+package mqtt
+
+import (
+	"fmt"
+	"testing"
+)
+
+// What a real broker on this machine acknowledges; each message is a reading's.
+func BenchmarkAcknowledged(b *testing.B) {
+	m := newMosquitto(b, "allow_anonymous true", "log_type error", "set_tcp_nodelay true")
+	for _, version := range []Version{MQTT5, MQTT3} {
+		b.Run(version.String(), func(b *testing.B) {
+			s := Settings{Broker: m.address(), Version: version}
+			c := caller{settings: &s, id: "amphora1", will: say("amphora/state", "{}")}
+			l, err := c.connect(b.Context())
+			if err != nil {
+				b.Fatal(err)
+			}
+			defer l.close(true)
+			var batch []*message
+			for k := range mostInFlight {
+				batch = append(batch, say(fmt.Sprintf("amphora/%d/reading", k), `{"time":"2026-11-25T22:00:00.250Z","volts":13.74,"amps":3.36,"celsius":null,"silent_since":null}`))
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if err := l.send(b.Context(), batch, nil); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(b.N*mostInFlight)/b.Elapsed().Seconds(), "messages/s")
+		})
+	}
+}
