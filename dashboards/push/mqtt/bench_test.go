@@ -5,9 +5,16 @@ import (
 	"testing"
 )
 
-// What a real broker on this machine acknowledges; each message is a reading's.
+// What a real broker on this machine acknowledges, as it comes and told not to hold
+// small packets back; each message is a reading's.
 func BenchmarkAcknowledged(b *testing.B) {
-	m := newMosquitto(b, "allow_anonymous true", "log_type error", "set_tcp_nodelay true")
+	for _, delay := range []string{"false", "true"} {
+		m := newMosquitto(b, "allow_anonymous true", "log_type error", "set_tcp_nodelay "+delay)
+		b.Run("nodelay="+delay, func(b *testing.B) { acknowledged(b, m) })
+	}
+}
+
+func acknowledged(b *testing.B, m *mosquitto) {
 	for _, version := range []Version{MQTT5, MQTT3} {
 		b.Run(version.String(), func(b *testing.B) {
 			s := Settings{Broker: m.address(), Version: version}
