@@ -27,6 +27,7 @@ import (
 // What the broker retains, as a client of somebody else's sees it, in either version
 // and by each way in.
 func TestWhatTheBrokerRetains(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	certificates(t, dir)
 	password := filepath.Join(dir, "password")
@@ -51,6 +52,7 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 		for _, version := range []Version{MQTT5, MQTT3} {
 			t.Run(name+" in "+version.String(), func(t *testing.T) {
 				t.Parallel()
+				way := way // of this version alone
 				if way.settings.User != "" {
 					out, err := exec.Command(needed(t, "mosquitto_passwd", "mosquitto"), "-c", "-b", users+version.String(), "amphora", "a word with blanks").CombinedOutput()
 					require.NoError(t, err, "%s", out)

@@ -113,6 +113,7 @@ func readWhole(in *bufio.Reader) ([]byte, error) {
 
 // The ways in which a broker may be dead. None may hold up the hub or the end.
 func TestDeadBrokers(t *testing.T) {
+	t.Parallel()
 	ways := map[string]struct {
 		serve func(net.Conn, <-chan struct{})
 		why   string
@@ -228,6 +229,7 @@ func TestQuietForThirtySeconds(t *testing.T) {
 // A broker that refuses version 5, in its own words, in those of 3.1.1, or by hanging
 // up, is spoken to in 3.1.1; in either direction when asked for one version only.
 func TestBrokerThatKnowsOnlyTheOlderVersion(t *testing.T) {
+	t.Parallel()
 	for name, refuse := range map[string][]byte{
 		"says so in 5": {0x20, 3, 0, 0x84, 0}, "says so in 3.1.1": {0x20, 2, 0, 1}, "hangs up": nil,
 	} {

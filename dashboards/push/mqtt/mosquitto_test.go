@@ -3,6 +3,7 @@ package mqtt
 import (
 	"bytes"
 	"context"
+	"flag"
 	"fmt"
 	"net"
 	"os"
@@ -15,6 +16,16 @@ import (
 
 	"github.com/stretchr/testify/require"
 )
+
+// TestMain lets more tests run at a time than there are processors: they mostly wait.
+func TestMain(m *testing.M) {
+	flag.Parse()
+	if err := flag.Set("test.parallel", "16"); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	os.Exit(m.Run())
+}
 
 // mosquitto is a real broker on a port of its own, which stays the same when it is
 // started anew.

@@ -105,6 +105,7 @@ func TestWhatIsTakenBackIsForgotten(t *testing.T) {
 
 // Charges that end while the broker is away outlast a restart of ours.
 func TestEventsOutlastUs(t *testing.T) {
+	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "push")
 	with := func(o *Options) { o.Dir = dir }
 	m := newMosquitto(t)
