@@ -19,20 +19,20 @@ func TestNowFollowsACharge(t *testing.T) {
 
 	m.sayUntil(12_000)
 	b.waitText(".sentence", "Filling with 2.00 A")
-	b.wait("document.querySelector('.figure.volts .value').textContent.startsWith('12.')")
+	b.wait("document.querySelector('.reading.volts .value').textContent.startsWith('12.')")
 	b.waitText(".band .past[data-stage=constant-current]", "Constant current")
 	b.wait("document.querySelector('.curve canvas')")
 
 	m.sayUntil(28_000)
 	b.waitText(".sentence", "Held at 14.50 V, current falling. Done about")
 	b.waitText(".sentence", "between")
-	b.wait("document.querySelector('.band .fading')")
+	b.wait("document.querySelector('.band .ahead')")
 	b.waitText("#polite", "constant voltage")
 
 	m.sayUntil(m.end())
 	b.waitText(".sentence", "Full at")
 	b.waitText(".sentence", "Ah went in")
 	b.waitText("#polite", "resting")
-	b.waitText(".figure.charge .doubt", "\u00b1")
+	b.waitText(".reading.charge .doubt", "\u00b1")
 	assert.Empty(t, b.text("#urgent"), "nothing to be alarmed about")
 }

@@ -121,10 +121,11 @@ func (b *tab) wait(expression string) {
 	require.NoError(b.t, err, "in vain waited for %s; the page says:\n%s", expression, b.text("body"))
 }
 
-// waitText waits until the element holds a text.
+// waitText waits until the element holds a text. Spaces that never break count as
+// any other.
 func (b *tab) waitText(selector, text string) {
 	b.t.Helper()
-	b.wait(fmt.Sprintf("document.querySelector(%s)?.textContent.includes(%s)", quoted(selector), quoted(text)))
+	b.wait(fmt.Sprintf("document.querySelector(%s)?.textContent.replace(/[\\u00a0\\u202f]/g, ' ').includes(%s)", quoted(selector), quoted(text)))
 }
 
 // eval is the value of an expression.

@@ -3,7 +3,7 @@
 
 export const known = (x) => typeof x === "number" && Number.isFinite(x);
 
-const nothing = "\u2013";
+export const nothing = "\u2013";
 const forms = new Map();
 
 // fixed writes so many decimals. Nothing is ever "-0".
@@ -45,7 +45,7 @@ export function within(x, doubt) {
   if (!known(x)) return nothing;
   if (!known(doubt)) return digits(x);
   const n = places(doubt);
-  return `${fixed(x, n)} \u00b1 ${fixed(doubt, n)}`;
+  return `${fixed(x, n)}\u00a0\u00b1\u00a0${fixed(doubt, n)}`; // never broken across two lines
 }
 
 // read takes a number as people type it, with a comma or a point; null where there

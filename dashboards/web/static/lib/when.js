@@ -14,7 +14,7 @@ const half = 43_200_000;
 // clock is a time of day, with the day of the week where it could be mistaken: a
 // night is one thing, although it has two dates.
 export function clock(at, from = Date.now()) {
-  return (sameDay(at, from) || Math.abs(at - from) < half ? clockForm : dayForm).format(at);
+  return (sameDay(at, from) || Math.abs(at - from) < half ? clockForm : dayForm).format(at).replaceAll(" ", "\u00a0"); // never broken across two lines
 }
 
 export const date = (at) => dateForm.format(at);

@@ -16,6 +16,9 @@ export const outcomes = {
   "faulted": "Ended by an alarm",
 };
 
+// kinds are those of the marks of outcomes.
+export const kinds = { running: "running", complete: "good", "cut-short": "warning", faulted: "alarm" };
+
 export const endings = {
   "tail-current": "the current had fallen to its tail",
   "voltage-peak": "the voltage had peaked",

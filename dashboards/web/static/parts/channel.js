@@ -7,7 +7,7 @@ import { get, path } from "../lib/api.js";
 import { meaning } from "../lib/meanings.js";
 import { known } from "../lib/number.js";
 import { stages, outcomes } from "../lib/words.js";
-import { moment, clock } from "../lib/when.js";
+import { shiftOf, gapsOf, stagesOf, marksOf } from "../lib/annotated.js";
 import { fromSamples, broken, added, thinned } from "../lib/columns.js";
 import { address } from "../lib/router.js";
 import { curve } from "./curve.js";
@@ -19,6 +19,8 @@ import { holding, list } from "./findings.js";
 
 const mostRows = 6000; // of a curve that grows
 const anew = 300_000; // ms after which the whole curve is fetched again: it holds what was revised
+const again = 10_000; // ms until the next try
+const nothing = [[], [], [], []]; // a curve without rows
 
 // channelPanel makes the panel of a channel, which is a store's entry.
 export function channelPanel(entry) {
@@ -33,10 +35,10 @@ export function channelPanel(entry) {
   const root = el("article", { class: "channel card", "aria-label": `Channel ${name}` },
     el("header", { class: "row" }, heading, battery, el("span", { class: "wide" }), word),
     sentence, found, parts.ribbon.root, why, parts.figures.root, parts.curve.root, more, full, parts.health.root);
-  const self = { root, entry, parts, rows: null, session: null, fetched: 0 };
+  const self = { root, entry, parts, rows: nothing, session: null, due: 0 };
 
-  const drawFindings = changed((findings, session) => {
-    clear(found).append(...list(session));
+  const drawFindings = changed((findings, session, said) => {
+    clear(found).append(...list(session, said));
     show(found, findings.length > 0);
   });
   const drawFacts = changed((all) => { clear(more).append(...pairs(all)); show(more, all.length > 0); });
@@ -53,11 +55,12 @@ export function channelPanel(entry) {
     put(sentence, said.text);
     root.dataset.kind = said.kind;
     root.toggleAttribute("data-stale", how.stale);
-    drawFindings(s?.findings ?? [], s);
+    drawFindings((s?.findings ?? []).map((f) => [f, meaning(f.code)]), s, said.code);
     parts.ribbon.draw(s, now);
     put(why, channel.stage_why ? `Why: ${channel.stage_why}.` : "");
     show(why, Boolean(channel.stage_why));
     parts.figures.draw(how.last, s, how.stale);
+    show(parts.figures.root, Boolean(how.last));
     drawFacts(facts(s, now));
     show(full, Boolean(s));
     if (s) full.href = address("nights", [s.id]);
@@ -68,7 +71,7 @@ export function channelPanel(entry) {
     self.draw();
     drawCurve(self);
   };
-  self.forget = () => { self.fetched = 0; }; // the daemon may know more since it came back
+  self.forget = () => { self.due = 0; }; // the daemon may know more since it came back
   self.close = () => parts.curve.close();
   self.update(entry);
   return self;
@@ -79,45 +82,27 @@ const worst = (s) => {
   return kinds.includes("alarm") ? "Alarm" : kinds.includes("warning") ? "Warning" : null;
 };
 
-// shiftOf leads the times of a log to those of the curve: to the clock where there
-// is a date.
-function shiftOf(session, reading) {
-  if (session?.started) return moment(session, 0) / 1000;
-  return reading ? Date.parse(reading.at) / 1000 - reading.at_s : 0;
-}
-
 // drawCurve adds the newest reading, and fetches what was before when it must.
 async function drawCurve(self) {
   const { state } = self.entry, s = state.session, last = state.last_reading;
-  const shift = shiftOf(s, last);
-  if (s?.id !== self.session || performance.now() - self.fetched > anew || self.fetched === 0) {
-    self.session = s?.id;
-    self.fetched = performance.now();
-    self.rows = self.rows && !s ? self.rows : [[], [], [], []];
-    if (s) {
-      const told = await get(path`sessions/${s.id}/samples`, { points: 1500 }).catch(() => null);
-      if (told) self.rows = broken(fromSamples(told, shift), s.gaps.map((g) => [g.start_s + shift, g.end_s + shift]));
-    }
-  }
-  if (last && known(last.at_s)) self.rows = thinned(added(self.rows ?? [[], [], [], []], [last.at_s + shift, last.volts, last.amps, last.celsius]), mostRows);
-  show(self.parts.curve.root, self.rows[0].length > 1);
-  if (self.rows[0].length < 2) return;
-  self.parts.curve.draw(self.rows, { shades: shadesOf(s, shift, last?.at_s), marks: marksOf(s, shift) });
+  const shift = s?.started ? shiftOf(s) : last ? Date.parse(last.at) / 1000 - last.at_s : 0;
+  if (s && (s.id !== self.session || performance.now() > self.due)) await fetchRows(self, s, shift);
+  if (last && known(last.at_s)) self.rows = thinned(added(self.rows, [last.at_s + shift, last.volts, last.amps, last.celsius]), mostRows);
+  const some = self.rows[0].length > 1;
+  show(self.parts.curve.root, some);
+  if (some) self.parts.curve.draw(self.rows, { stages: stagesOf(s, shift, last?.at_s), marks: marksOf(s, shift) });
 }
 
-// shadesOf are the stages as a curve shades them; the last one reaches to now.
-export function shadesOf(s, shift, now) {
-  return (s?.stages ?? []).map((g, i, all) => ({
-    stage: g.stage, from: g.start_s + shift, to: Math.max(g.end_s, i === all.length - 1 && known(now) ? now : g.end_s) + shift,
-  }));
-}
-
-// marksOf are the moments of a charge that a curve shows.
-export function marksOf(s, shift) {
-  const marks = [];
-  if (known(s?.finish_s)) marks.push({ at: s.finish_s + shift, text: `full ${s.started ? clock(moment(s, s.finish_s)) : ""}`.trim() });
-  for (const f of s?.findings ?? []) {
-    if (f.severity !== "note") marks.push({ at: f.at_s + shift, text: f.severity === "alarm" ? "\u25b2 alarm" : "\u25c6 warning", colour: f.severity === "alarm" ? "alarm" : "warn", dash: [] });
+// fetchRows fetches the whole curve. Until it is there the old one stays, if it is
+// that of the same charge.
+async function fetchRows(self, s, shift) {
+  if (s.id !== self.session) self.rows = nothing;
+  self.session = s.id;
+  self.due = performance.now() + anew;
+  try {
+    const told = await get(path`sessions/${s.id}/samples`, { points: 1500, from: s.stages[0]?.start_s });
+    if (self.session === s.id) self.rows = broken(fromSamples(told, shift), gapsOf(s, shift));
+  } catch {
+    self.due = performance.now() + again;
   }
-  return marks.sort((a, b) => a.at - b.at);
 }

@@ -5,10 +5,10 @@ import { volts, amps, celsius, within, places, fixed, known, whole } from "../li
 import { duration } from "../lib/when.js";
 
 export function figures() {
-  const root = el("dl", { class: "figures" }), slots = {};
+  const root = el("dl", { class: "readings" }), slots = {};
   for (const [key, name, unit] of [["volts", "Voltage", "V"], ["amps", "Current", "A"], ["celsius", "Temperature", "\u00b0C"], ["charge", "Went in", "Ah"]]) {
     const value = el("span", { class: "value" }), doubt = el("span", { class: "doubt" });
-    const box = el("div", { class: `figure ${key}` }, el("dt", {}, name), el("dd", {}, value, el("span", { class: "unit" }, `\u202f${unit}`), doubt));
+    const box = el("div", { class: `reading ${key}` }, el("dt", {}, name), el("dd", {}, value, el("span", { class: "unit" }, `\u202f${unit}`), doubt));
     slots[key] = { box, value, doubt };
     root.append(box);
   }
@@ -39,13 +39,13 @@ export function facts(session, now) {
   const share = session.capacity?.absorbed_fraction;
   return [
     [running ? "Charging for" : "Charged for", known(until) ? duration(until - session.start_s) : ""],
-    ["Energy in", known(session.energy_in_wh) ? `${whole(session.energy_in_wh)} Wh` : ""],
-    ["Of the capacity", known(share) ? `${whole(100 * share)} %` : ""],
-    ["Set current", known(session.set_a) ? `${amps(session.set_a)} A` : ""],
-    ["Held at", known(session.held_v) ? `${volts(session.held_v)} V` : ""],
-    ["Warmest", known(session.max_celsius) ? `${celsius(session.max_celsius)} \u00b0C` : ""],
-    ["Expected in all", running && known(session.forecast?.charge_in_ah) ? `${fixed(session.forecast.charge_in_ah, 1)} Ah` : ""],
-    ["Settles at", known(session.rest?.settled_v) ? `${within(session.rest.settled_v, session.rest.settled_v_u95)} V` : ""],
+    ["Energy in", known(session.energy_in_wh) ? `${whole(session.energy_in_wh)}\u00a0Wh` : ""],
+    ["Of the capacity", known(share) ? `${whole(100 * share)}\u00a0%` : ""],
+    ["Set current", known(session.set_a) ? `${amps(session.set_a)}\u00a0A` : ""],
+    ["Held at", known(session.held_v) ? `${volts(session.held_v)}\u00a0V` : ""],
+    ["Warmest", known(session.max_celsius) ? `${celsius(session.max_celsius)}\u00a0\u00b0C` : ""],
+    ["Expected in all", running && known(session.forecast?.charge_in_ah) ? `${fixed(session.forecast.charge_in_ah, 1)}\u00a0Ah` : ""],
+    ["Settles at", known(session.rest?.settled_v) ? `${within(session.rest.settled_v, session.rest.settled_v_u95)}\u00a0V` : ""],
   ].filter(([, value]) => value !== "");
 }
 

@@ -18,11 +18,11 @@ export function sorted(findings) {
 export const holding = (session) => (session?.findings ?? []).filter((f) => !known(f.end_s));
 
 // list makes the items. Where there are many notes they are folded away: nothing is
-// asked of anybody there.
-export function list(session) {
+// asked of anybody there. said is the code whose meaning stands above them already.
+export function list(session, said) {
   const all = sorted(session?.findings ?? []);
   const loud = all.filter((f) => f.severity !== "note"), notes = all.filter((f) => f.severity === "note");
-  const items = loud.map((f) => item(session, f));
+  const items = loud.map((f) => item(session, f, f.code === said));
   if (notes.length > 2) {
     items.push(el("li", { class: "finding" }, el("details", {},
       el("summary", {}, `${notes.length} notes`), el("ul", { class: "findings" }, notes.map((f) => item(session, f))))));
@@ -32,13 +32,15 @@ export function list(session) {
   return items;
 }
 
-function item(session, f) {
+function item(session, f, said) {
   const past = known(f.end_s);
   const time = past ? `${at(session, f.at_s)}, for ${duration(f.end_s - f.at_s)}` : `since ${at(session, f.at_s)}`;
-  const means = meaning(f.code);
+  const means = said ? "" : meaning(f.code);
   return el("li", { class: "finding note", "data-kind": f.severity, "data-past": past },
     el("p", {}, el("span", { class: "mark", "data-kind": f.severity }, severities[f.severity] ?? f.severity), " ",
       el("small", { class: "quiet" }, past ? `over: ${time}` : time)),
     means && el("p", {}, means),
-    el("p", { class: means ? "evidence" : "" }, f.message));
+    el("p", { class: means ? "evidence" : "" }, sentence(f.message)));
 }
+
+const sentence = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? "" : "."}`;

@@ -24,8 +24,8 @@ export function health() {
     draw(channel, since) {
       const { source, journal } = channel;
       const odd = trouble(channel);
-      line.dataset.kind = !source.up ? "warning" : odd ? "warning" : "good";
-      put(line, !source.up ? `Source: ${source.state || "not there"}` : odd || "Source delivers");
+      line.dataset.kind = !source.up || odd ? "warning" : source.lines ? "good" : "";
+      put(line, !source.up ? `Source: ${source.state || "not there"}` : odd || (source.lines ? "Source delivers" : "Source is open, no line has come yet"));
       show(hint, Boolean(source.hint));
       put(hint, source.hint ?? "");
       fact("Source", source.name);

@@ -31,7 +31,7 @@ export function ribbon() {
       root.setAttribute("aria-label", tell(session, plan));
       band.replaceChildren(...plan.parts.map((p) => place(
         el("div", { class: p.kind, "data-stage": p.stage, title: p.title }, p.name && el("span", { "data-short": short[p.stage] }, p.name)),
-        { left: cent(p.from), width: cent(p.to - p.from) })));
+        { left: cent(p.from), width: cent(p.to - p.from), "--sure": cent(p.sure ?? 1) })));
       marks.replaceChildren(...plan.marks.map((m) => place(el("span", { class: `tick ${m.kind}`, "data-rank": m.rank }, m.text), { left: cent(m.at) })));
       settle(root, band, marks);
     },
@@ -66,11 +66,10 @@ function layOut(session, now) {
   for (const g of session.gaps) parts.push({ kind: "gap", from: share(g.start_s), to: share(g.end_s), title: `no rows for ${duration(g.end_s - g.start_s)}` });
   const stage = all.at(-1).stage;
   if (f) {
-    const early = Math.max(last, f.finish_s - doubt);
-    if (early > last) parts.push({ kind: "ahead", stage, from: share(last), to: share(early), title: "as forecast" });
-    parts.push({ kind: "fading", stage, from: share(early), to: 1, title: "it ends in here, 19 times in 20" });
+    const early = share(Math.max(last, f.finish_s - doubt));
+    parts.push({ kind: "ahead", stage, from: share(last), to: 1, sure: (early - share(last)) / (1 - share(last)), title: "as forecast; where it fades it ends, 19 times in 20" });
   } else if (running) {
-    parts.push({ kind: "fading", stage, from: share(last), to: 1, title: "nobody can say yet how long" });
+    parts.push({ kind: "ahead", stage, from: share(last), to: 1, sure: 0, title: "nobody can say yet how long" });
   }
 
   const marks = [];
@@ -100,7 +99,7 @@ function settle(root, band, marks) {
     if (name.offsetWidth > part.clientWidth - 8) put(name, name.dataset.short);
     name.hidden = name.offsetWidth > part.clientWidth - 4;
   }
-  const width = root.clientWidth, taken = [];
+  const width = root.clientWidth, taken = [[], []];
   const ticks = [...marks.children].sort((a, b) => a.dataset.rank - b.dataset.rank);
   for (const t of ticks) t.hidden = false;
   for (const t of ticks) {
@@ -108,9 +107,14 @@ function settle(root, band, marks) {
     const left = Math.min(Math.max(middle - half, 0), width - 2 * half);
     place(t, { "--shift": `${left - middle}px` });
     const spot = [left - 6, left + 2 * half + 6];
-    t.hidden = taken.some(([a, b]) => spot[0] < b && spot[1] > a);
-    if (!t.hidden) taken.push(spot);
+    // What matters gets a second row where the first is taken.
+    const row = taken.findIndex((r, i) => (i === 0 || t.dataset.rank <= 2) && !r.some(([a, b]) => spot[0] < b && spot[1] > a));
+    t.hidden = row < 0;
+    t.dataset.row = row + 1;
+    if (row >= 0) taken[row].push(spot);
+    if (row === 1) taken[0].push([middle - 4, middle + 4]); // its line passes there
   }
+  root.dataset.rows = taken[1].length ? 2 : 1;
 }
 
 // tell says the same in words, for those who do not see it.

@@ -3,7 +3,7 @@
 
 import { amps, volts, within, known } from "../lib/number.js";
 import { clock, at, duration, moment } from "../lib/when.js";
-import { endings } from "../lib/words.js";
+import { endings, kinds } from "../lib/words.js";
 
 // standing says how long ago the last reading was taken and what that means. now
 // is performance.now(); live is whether the server can be heard.
@@ -13,13 +13,16 @@ export function standing(channel, since, live) {
   return { last, age, stale: !live || age === null || age > channel.silence_s };
 }
 
-// ofChannel is the sentence of a channel: { text, kind }.
+// ofChannel is the sentence of a channel: { text, kind, code }, the code being that of
+// the finding whose meaning it gives in full.
 export function ofChannel(channel, { last, age, stale }, live, meaning) {
-  const s = channel.session;
-  const alarm = (s?.findings ?? []).find((f) => f.severity === "alarm" && f.end_s === null);
-  if (alarm) return { text: meaning(alarm.code) || alarm.message, kind: "alarm" };
+  const s = channel.session, holding = (s?.findings ?? []).filter((f) => f.end_s === null);
+  const alarm = holding.findLast((f) => f.severity === "alarm"), warning = holding.findLast((f) => f.severity === "warning");
+  if (alarm) return { text: meaning(alarm.code) || alarm.message, kind: "alarm", code: alarm.code };
   if (!last) return { text: `Nothing heard yet from ${channel.source.name}.`, kind: "" };
   if (stale && live) return { text: silent(channel, age), kind: "warning" };
+  const odd = warning && meaning(warning.code).match(/^.*?[.?!](?= |$)/)?.[0];
+  if (odd) return { text: `${odd} Now ${amps(last.amps)}\u00a0A at ${volts(last.volts)}\u00a0V.`, kind: "warning" };
   return { text: inCourse(channel, last), kind: kindOf(s) };
 }
 
@@ -28,15 +31,12 @@ function silent(channel, age) {
   return channel.source.up ? `${since}: the source is there but says nothing that can be read.` : `${since}: ${channel.source.state}.`;
 }
 
-function kindOf(session) {
-  if ((session?.findings ?? []).some((f) => f.severity === "warning" && f.end_s === null)) return "warning";
-  return { running: "running", complete: "good", "cut-short": "warning", faulted: "alarm" }[session?.outcome] ?? "";
-}
+const kindOf = (session) => kinds[session?.outcome] ?? "";
 
 // inCourse says how the charge goes.
 function inCourse(channel, last) {
-  const s = channel.session, v = `${volts(last.volts)} V`, a = `${amps(last.amps)} A`;
-  if (!s || s.outcome === "no-charge") return last.amps < -0.01 ? `Giving ${amps(-last.amps)} A at ${v}.` : `Not charging. The battery stands at ${v}.`;
+  const s = channel.session, v = `${volts(last.volts)}\u00a0V`, a = `${amps(last.amps)}\u00a0A`;
+  if (!s || s.outcome === "no-charge") return last.amps < -0.01 ? `Giving ${amps(-last.amps)}\u00a0A at ${v}.` : `Not charging. The battery stands at ${v}.`;
   switch (channel.stage) {
     case "constant-current": return `Filling with ${a}, ${v} and rising. ${done(s)}`;
     case "constant-voltage": return `Held at ${v}, current falling. ${done(s)}`;
@@ -58,13 +58,13 @@ function done(s) {
 function full(s) { return known(s.finish_s) ? `Full since ${at(s, s.finish_s)}.` : "Nearly full."; }
 
 function resting(s, v) {
-  const settles = known(s.rest?.settled_v) ? ` Settling towards ${within(s.rest.settled_v, s.rest.settled_v_u95)} V.` : ` It stands at ${v}.`;
+  const settles = known(s.rest?.settled_v) ? ` Settling towards ${within(s.rest.settled_v, s.rest.settled_v_u95)}\u00a0V.` : ` It stands at ${v}.`;
   return ofNight(s).text + settles;
 }
 
 // ofNight is the sentence of a charge that is over, or goes on.
 export function ofNight(s) {
-  const went = `${within(s.charge_in_ah, s.charge_in_ah_u95)} Ah went in`;
+  const went = `${within(s.charge_in_ah, s.charge_in_ah_u95)}\u00a0Ah went in`;
   switch (s.outcome) {
     case "complete": return { kind: "good", text: `Full at ${at(s, s.finish_s)} after ${duration(s.finish_s - s.start_s)}: ${went}.` };
     case "cut-short": return { kind: "warning", text: `Stopped before it was full, at ${at(s, s.end_s)}: ${went}.` };

@@ -1,13 +1,12 @@
-// The charges that were recorded.
+// The charges that were recorded: all of them, one in full, or several laid over each
+// other. The address says which: #/nights, #/nights/ONE, #/nights/ONE/OTHER.
 
-import { el } from "../lib/dom.js";
-import { get, path } from "../lib/api.js";
-import { dateTime } from "../lib/when.js";
-import { outcomes } from "../lib/words.js";
+import { openList } from "../parts/nightlist.js";
+import { openNight } from "../parts/night.js";
+import { openOverlay } from "../parts/overlay.js";
 
-export function open(root) {
-  const list = el("ul");
-  root.append(el("h1", {}, "Nights"), list);
-  get(path`sessions`).then(({ sessions }) => list.replaceChildren(...sessions.map((s) => el("li", {},
-    `${s.started ? dateTime(Date.parse(s.started)) : s.id}: ${outcomes[s.outcome]}`))));
+export function open(root, route) {
+  const { parts, query } = route;
+  if (parts.length === 0) return openList(root, query);
+  return parts.length === 1 ? openNight(root, parts[0]) : openOverlay(root, parts);
 }

@@ -1,0 +1,66 @@
+// The parts of a night: its stages, the rest after it, the resistance seen in it.
+
+import { el, clear, show } from "../lib/dom.js";
+import { digits, within, volts, amps, whole, known, fixed, nothing } from "../lib/number.js";
+import { at, duration } from "../lib/when.js";
+import { stages } from "../lib/words.js";
+import { pairs } from "./figures.js";
+
+// stageTable lists the stages with the reason for each.
+export function stageTable(root, s) {
+  const number = (text, name) => el("td", { class: "number", "data-name": name, "data-unknown": text === nothing }, text);
+  clear(root).append(el("h2", {}, "Stages"), el("div", { class: "table", tabindex: 0, role: "region", "aria-label": "Stages" }, el("table", { class: "stages" },
+    el("thead", {}, el("tr", {}, ["Stage", "From", "For"].map((h) => el("th", { scope: "col" }, h)),
+      ["Ah", "Wh", "Mean V", "Mean A"].map((h) => el("th", { scope: "col", class: "number" }, h)), el("th", { scope: "col" }, "Why"))),
+    el("tbody", {}, s.stages.map((g) => el("tr", {},
+      el("th", { scope: "row" }, el("span", { class: "swatch", "data-stage": g.stage }), stages[g.stage] ?? g.stage),
+      el("td", { class: "nowrap" }, at(s, g.start_s)), el("td", { class: "nowrap" }, duration(g.end_s - g.start_s)),
+      number(digits(g.charge_ah), "Ah"), number(digits(g.energy_wh), "Wh"), number(volts(g.mean_v), "V"), number(amps(g.mean_a), "A"), el("td", { class: "reason" }, g.why)))))));
+}
+
+// restPart says what the voltage after the charge tells.
+export function restPart(root, s) {
+  const r = s.rest;
+  show(root, Boolean(r));
+  if (!r) return;
+  root.className = "card stack";
+  const charge = known(r.state_of_charge) ? [["State of charge after it", `${whole(100 * r.state_of_charge)}\u00a0%`]] : [];
+  clear(root).append(el("h2", {}, "Rest"),
+    el("dl", { class: "pairs" }, pairs([
+      ["Watched for", duration(r.duration_s)], ["Last seen at", `${volts(r.last_v)}\u00a0V`],
+      ["Settles at", known(r.settled_v) ? `${within(r.settled_v, r.settled_v_u95)}\u00a0V` : "not known yet"], ...charge,
+    ])),
+    r.method ? el("details", {}, el("summary", {}, "How that was worked out"), el("p", { class: "quiet" }, sentenceOf(r.method))) : "");
+}
+
+// resistancePart lists the steps of the current at which the resistance showed.
+export function resistancePart(root, s) {
+  const all = s.resistance;
+  show(root, all.length > 0);
+  if (all.length === 0) return;
+  root.className = "card stack";
+  const best = all.reduce((a, b) => b.ohm_u95 < a.ohm_u95 ? b : a);
+  clear(root).append(el("h2", {}, "Resistance"),
+    el("p", {}, el("strong", {}, milliohms(best)), el("span", { class: "quiet" }, all.length > 1 ? `, the surest of ${all.length} steps of the current` : ", from one step of the current")),
+    el("div", { class: "table", tabindex: 0, role: "region", "aria-label": "Resistance" }, el("table", {},
+      el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "At"), el("th", { scope: "col" }, "Current"), el("th", { scope: "col", class: "number" }, "Resistance"), el("th", { scope: "col" }, "Seen by"))),
+      el("tbody", {}, all.map((r) => el("tr", {}, el("td", {}, at(s, r.at_s)), el("td", { class: "nowrap" }, `${amps(r.from_a)} to ${amps(r.to_a)}\u00a0A`),
+        el("td", { class: "number" }, milliohms(r)), el("td", {}, r.method)))))));
+}
+
+const milliohms = (r) => `${within(1000 * r.ohm, 1000 * r.ohm_u95)}\u00a0m\u03a9`;
+
+// capacityFacts sets the charge against what the battery is rated for.
+export function capacityFacts(s) {
+  const c = s.capacity;
+  return [
+    ["Current at the end", known(s.tail_a) ? `${amps(s.tail_a)}\u00a0A` : ""],
+    ["Highest voltage", known(s.peak_v) ? `${volts(s.peak_v)}\u00a0V` : ""],
+    ["Went out", s.charge_out_ah >= 0.005 ? `${digits(s.charge_out_ah)}\u00a0Ah` : ""],
+    ["Rated", c && known(c.rated_ah) ? `${digits(c.rated_ah)}\u00a0Ah` : ""],
+    ["Charge factor", c && known(c.charge_factor) ? fixed(c.charge_factor, 2) : ""],
+    ["Had been emptied by", c && known(c.depth_of_discharge) ? `${whole(100 * c.depth_of_discharge)}\u00a0%` : ""],
+  ].filter(([, value]) => value !== "");
+}
+
+const sentenceOf = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? "" : "."}`;
