@@ -41,3 +41,12 @@ func (b *tab) judge(what string) {
 		}
 	}
 }
+
+// judgeBoth judges what is shown, in light and in dark.
+func (b *tab) judgeBoth(what string) {
+	b.t.Helper()
+	for _, scheme := range []string{"light", "dark"} {
+		b.look(scheme)
+		b.judge(what + ", " + scheme)
+	}
+}

@@ -50,6 +50,9 @@ func summaries(t testing.TB, n madeup.Night) []analyze.Session {
 	return found
 }
 
+// monday is some day.
+var monday = time.Date(2026, 11, 23, 20, 0, 0, 0, time.UTC)
+
 // household is a house full of batteries at one moment of a night, all invented.
 func household(t testing.TB) *program {
 	t.Helper()
@@ -77,7 +80,9 @@ func household(t testing.TB) *program {
 	p := at.serve(t)
 	for channel, until := range map[string]float64{"bench": 27_000, "garage": 14_000, "boathouse": 1e9} {
 		meters[channel].sayUntil(until)
-		p.untilHeard(channel, meters[channel])
+	}
+	for channel, m := range meters {
+		p.untilHeard(channel, m)
 	}
 	return p
 }

@@ -5,21 +5,25 @@ package browser
 import (
 	"testing"
 
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // A night as somebody sees it who leaves the page open.
 func TestNowFollowsACharge(t *testing.T) {
 	t.Parallel()
 	at, m := newPlace(t), newMeter(t, night("mower-float"))
-	at.channel("bench", m, "battery: mower")
+	at.channel("bench", m, "battery: mower", "limits: {silence: 10h}")
 	p := at.serve(t)
 	b := openTab(t, p.page, 1280, "light")
 	b.waitText(".sentence", "Nothing heard yet")
+	b.waitText(".health", "no line has come yet")
 
 	m.sayUntil(12_000)
 	b.waitText(".sentence", "Filling with 2.00 A")
-	b.wait("document.querySelector('.reading.volts .value').textContent.startsWith('12.')")
+	b.waitText(".reading.volts", "13.09")
 	b.waitText(".band .past[data-stage=constant-current]", "Constant current")
 	b.wait("document.querySelector('.curve canvas')")
 
@@ -35,4 +39,135 @@ func TestNowFollowsACharge(t *testing.T) {
 	b.waitText("#polite", "resting")
 	b.waitText(".reading.charge .doubt", "\u00b1")
 	assert.Empty(t, b.text("#urgent"), "nothing to be alarmed about")
+}
+
+// The page says that amphora is away, and goes on by itself.
+func TestNowSurvivesARestart(t *testing.T) {
+	t.Parallel()
+	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at.channel("bench", m, "limits: {silence: 10h}")
+	p := at.serve(t)
+	b := openTab(t, p.page, 1280, "light")
+	m.sayUntil(12_000)
+	b.waitText(".sentence", "Filling")
+	b.wait("document.querySelector('#away').hidden")
+
+	b.setAway(true)
+	p.stop()
+	m.hangUp()
+	b.waitText("#link", "no connection")
+	b.waitText("#away", "amphora does not answer. What stands here is from")
+	b.waitText("#polite", "No connection")
+	b.wait("document.querySelector('.channel').hasAttribute('data-stale')")
+	assert.Contains(t, b.text(".reading.volts"), "13.09", "the last reading stays, and does not look like one")
+
+	at.serve(t)
+	b.wait("document.querySelector('#link').dataset.state === 'live' && document.querySelector('#away').hidden")
+	b.waitText("#polite", "again")
+	b.setAway(false)
+	m.sayUntil(28_000)
+	b.waitText(".sentence", "Held at 14.50 V")
+	b.wait("!document.querySelector('.channel').hasAttribute('data-stale')")
+}
+
+func TestNowSaysWhenReadingsStop(t *testing.T) {
+	t.Parallel()
+	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at.channel("bench", m, "limits: {silence: 2s}")
+	p := at.serve(t)
+	b := openTab(t, p.page, 390, "dark")
+	m.sayUntil(12_000)
+	b.waitText(".sentence", "No reading for")
+	b.wait("document.querySelector('.channel').hasAttribute('data-stale')")
+	b.waitText("#polite", "no reading any more")
+	m.unplug()
+	b.waitText("#polite", "source is lost")
+	b.waitText(".health summary", "Source: ")
+}
+
+func TestNowInTrouble(t *testing.T) {
+	t.Parallel()
+	p := troubled(t)
+	b := openTab(t, p.page, 1280, "light")
+	b.waitText(".channel[data-kind=alarm] .sentence", "Switch the charger off")
+	b.waitText(".channel[data-kind=alarm] header .mark", "Alarm")
+	b.waitText("#urgent", "Alarm, shed: ")
+	b.wait("document.querySelector('.places a[data-view=now]').hasAttribute('data-alarm')")
+	b.wait("document.querySelectorAll('.channel').length === 3")
+	assert.Zero(t, b.count("main b"), "a name is no markup")
+	for _, width := range []int{1280, 390} {
+		b.size(width, 844)
+		b.wide()
+	}
+	b.judgeBoth("now, in trouble")
+}
+
+func TestNothingIsThereYet(t *testing.T) {
+	t.Parallel()
+	at := newPlace(t)
+	at.channel("bench", newMeter(t, night("mower-float")))
+	b := openTab(t, at.serve(t).page, 390, "light")
+	b.waitText(".sentence", "Nothing heard yet")
+	b.wide()
+	b.judgeBoth("a channel without a line")
+	b.goTo("#/nights")
+	b.waitText("main .lead", "No night has been recorded yet.")
+	b.wide()
+	b.goTo("#/nights/bench-1")
+	b.waitText("main", "cannot be shown: session \"bench-1\" is not in the logbook")
+	b.goTo("#/nowhere")
+	b.waitText("h1", "There is no such view.")
+	b.judgeBoth("nothing at all")
+}
+
+// The page is there at once, and takes up by the keyboard alone.
+func TestFrame(t *testing.T) {
+	t.Parallel()
+	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at.channel("bench", m, "limits: {silence: 10h}")
+	p := at.serve(t)
+	m.sayUntil(28_000)
+	p.untilHeard("bench", m)
+	b := openTab(t, p.page, 1280, "light")
+	b.wait("document.querySelector('.curve canvas')")
+
+	best := 1e9
+	for range 8 { // other programs run, too
+		b.do(chromedp.Reload())
+		b.wait("performance.getEntriesByName('first-contentful-paint').length")
+		best = min(best, eval[float64](b, "performance.getEntriesByName('first-contentful-paint')[0].startTime"))
+	}
+	t.Logf("first paint after %.0f ms", best)
+	assert.Less(t, best, 200.0)
+	b.wait("document.querySelector('.curve canvas')")
+
+	b.press(kb.Tab)
+	assert.Equal(t, "a Skip to the content", b.focused())
+	assert.GreaterOrEqual(t, eval[float64](b, "document.activeElement.getBoundingClientRect().top"), 0.0, "it shows when it has the focus")
+	b.press(kb.Enter)
+	assert.Equal(t, "main", eval[string](b, "document.activeElement.id"))
+	b.press(kb.Tab)
+	assert.Equal(t, "figure Curve of bench", b.focused())
+	require.NotEqual(t, "none", eval[string](b, "getComputedStyle(document.activeElement).outlineStyle"), "the focus shows")
+	whole := eval[float64](b, "document.activeElement.dataset.to - document.activeElement.dataset.from")
+	b.press("+", "+", kb.ArrowLeft)
+	b.wait("document.querySelector('.curve').hasAttribute('data-close')")
+	assert.InDelta(t, whole/4, eval[float64](b, "document.activeElement.dataset.to - document.activeElement.dataset.from"), 2)
+	b.press("0")
+	b.wait("!document.querySelector('.curve').hasAttribute('data-close')")
+	for _, want := range []string{"button Look closer", "button See more around", "button Earlier", "button Later", "button All of the curve", "a This night in full", "summary Source delivers"} {
+		b.press(kb.Tab)
+		assert.Equal(t, want, b.focused())
+	}
+	b.press(kb.Enter)
+	b.waitText(".health[open]", "columns separator=comma")
+
+	b.choose("#theme", "dark")
+	assert.Equal(t, "dark", eval[string](b, "getComputedStyle(document.documentElement).colorScheme"))
+	b.do(chromedp.Reload())
+	b.wait("document.querySelector('.channel')")
+	assert.Equal(t, "dark", eval[string](b, "document.querySelector('#theme').value"), "a choice stays")
+	b.media("print")
+	assert.Equal(t, "none", eval[string](b, "getComputedStyle(document.querySelector('.top')).display"))
+	assert.Equal(t, "light", eval[string](b, "getComputedStyle(document.documentElement).colorScheme"), "paper is white")
 }

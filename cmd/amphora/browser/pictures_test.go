@@ -26,11 +26,7 @@ func TestPictures(t *testing.T) {
 		t.Skip("asked for with -pictures FOLDER")
 	}
 	p := household(t)
-	var boat struct {
-		Sessions []struct{ ID string }
-	}
-	p.fetch("api/v1/sessions?channel=boathouse", &boat)
-	require.Len(t, boat.Sessions, 2)
+	two := boats(t, p)
 	for _, c := range []struct {
 		name, hash, ready string
 		width             int
@@ -39,8 +35,8 @@ func TestPictures(t *testing.T) {
 		{"now", "#/now", ".curve canvas", 1280, "light"},
 		{"now-phone", "#/now", ".curve canvas", 390, "dark"},
 		{"nights", "#/nights", ".strip", 1280, "light"},
-		{"night", "#/nights/" + boat.Sessions[0].ID, ".curve canvas", 1280, "dark"},
-		{"overlay", "#/nights/" + boat.Sessions[0].ID + "/" + boat.Sessions[1].ID, ".curve canvas", 1280, "light"},
+		{"night", "#/nights/" + two[0], ".curve canvas", 1280, "dark"},
+		{"overlay", "#/nights/" + two[0] + "/" + two[1], ".curve canvas", 1280, "light"},
 	} {
 		b := openTab(t, p.page+c.hash, c.width, c.scheme)
 		b.wait("document.querySelector(" + quoted(c.ready) + ")")
@@ -59,8 +55,8 @@ func (b *tab) picture() []byte {
 	return got.Data
 }
 
-// TestHousehold keeps the page of an invented household up, on request.
-func TestHousehold(t *testing.T) {
+// TestKeepUp keeps the pages of invented households up, on request.
+func TestKeepUp(t *testing.T) {
 	if *keepUp == 0 {
 		t.Skip("asked for with -household 10m")
 	}

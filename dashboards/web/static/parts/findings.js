@@ -40,7 +40,7 @@ function item(session, f, said) {
     el("p", {}, el("span", { class: "mark", "data-kind": f.severity }, severities[f.severity] ?? f.severity), " ",
       el("small", { class: "quiet" }, past ? `over: ${time}` : time)),
     means && el("p", {}, means),
-    el("p", { class: means ? "evidence" : "" }, sentence(f.message)));
+    el("p", { class: means ? "because" : "" }, sentence(f.message)));
 }
 
 const sentence = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? "" : "."}`;

@@ -59,7 +59,7 @@ export function capacityFacts(s) {
     ["Went out", s.charge_out_ah >= 0.005 ? `${digits(s.charge_out_ah)}\u00a0Ah` : ""],
     ["Rated", c && known(c.rated_ah) ? `${digits(c.rated_ah)}\u00a0Ah` : ""],
     ["Charge factor", c && known(c.charge_factor) ? fixed(c.charge_factor, 2) : ""],
-    ["Had been emptied by", c && known(c.depth_of_discharge) ? `${whole(100 * c.depth_of_discharge)}\u00a0%` : ""],
+    ["Emptied before it by", c && known(c.depth_of_discharge) ? `${whole(100 * c.depth_of_discharge)}\u00a0%` : ""],
   ].filter(([, value]) => value !== "");
 }
 

@@ -20,7 +20,7 @@ export function viewer({ label, height, options, legend, closer }) {
   const press = (text, name, act) => el("button", { type: "button", class: "small", "aria-label": name, title: name, onclick: act }, text);
   const tools = el("div", { class: "tools screen-only" },
     press("+", "Look closer", () => scale(0.5)), press("\u2212", "See more around", () => scale(2)),
-    press("\u2190", "Earlier", () => shift(-0.4)), press("\u2192", "Later", () => shift(0.4)), press("All", "Whole curve", () => whole()));
+    press("\u2190", "Earlier", () => shift(-0.4)), press("\u2192", "Later", () => shift(0.4)), press("All", "All of the curve", () => whole()));
   const root = el("figure", { class: "curve", role: "group", "aria-label": label, tabindex: 0, onkeydown: keys },
     el("div", { class: "over" }, words, tools), canvas);
   let plot = null, data = null, shape = null, seen = null, timer = 0, closed = false, tapped = 0;

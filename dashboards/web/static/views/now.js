@@ -11,8 +11,8 @@ export function open(root) {
   const panels = new Map();
   const list = el("div", { class: "channels" });
   const none = el("div", { class: "card stack" },
-    el("p", { class: "lead" }, "No channel is set up yet."),
-    el("p", {}, "A channel is one meter or charger that amphora listens to. Add one to the configuration, then start amphora again or send it SIGHUP. To see what is plugged in, run ", el("code", {}, "amphora ports"), "; for an example, ", el("code", {}, "amphora check --example"), "."));
+    el("p", { class: "lead" }, "amphora listens to nothing yet."),
+    el("p", {}, "It has just been started; or no channel is in its configuration, for which ", el("a", { href: "#/setup" }, "Setup"), " shows what is plugged in."));
   root.append(el("h1", { class: "unseen" }, "Now"), none, list);
 
   function arrange() {
