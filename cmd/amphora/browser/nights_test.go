@@ -114,7 +114,7 @@ func oneNight(t *testing.T, p *program) {
 	b.waitText(".stages", "the current fell to the tail of 2.5 A")
 	b.waitText(".night", "Settles at")
 	b.wait("document.querySelector('.curve canvas')")
-	b.wait("document.querySelector('.curve').dataset.to")
+	b.wait("document.querySelector('.curve')?.dataset.to")
 
 	const width = "document.querySelector('.curve').dataset.to - document.querySelector('.curve').dataset.from"
 	whole := eval[float64](b, width)
@@ -156,7 +156,7 @@ func overlayNights(t *testing.T, p *program) {
 	assert.Equal(t, 2, b.count(".nights-key li"))
 	b.waitText(".compared", "21.0 \u00b1 0.3")
 	b.waitText(".compared", "25.2 \u00b1 0.3")
-	b.wait("document.querySelector('.curve').dataset.to")
+	b.wait("document.querySelector('.curve')?.dataset.to")
 	assert.InDelta(t, -270, eval[float64](b, "Number(document.querySelector('.curve').dataset.from)"), 120, "both begin with their charge")
 	b.click(".tools button:first-child")
 	// The other picture shows the same stretch.
@@ -217,7 +217,7 @@ func TestLongNight(t *testing.T) {
 	id := string(p.view("bench").Session.ID)
 
 	b := openTab(t, p.page+"#/nights/"+id, 1280, "light")
-	b.wait("document.querySelector('.curve').dataset.to")
+	b.wait("document.querySelector('.curve')?.dataset.to")
 	highest := eval[float64](b, fmt.Sprintf("fetch('api/v1/sessions/%s/samples?points=3000').then(r => r.json()).then(d => Math.max(...d.volts))", id))
 	assert.InDelta(t, 19.5, highest, 1e-9)
 	// Each step of a zoom is drawn at once.

@@ -50,6 +50,7 @@ func TestNowSurvivesARestart(t *testing.T) {
 	b := openTab(t, p.page, 1280, "light")
 	m.sayUntil(12_000)
 	b.waitText(".sentence", "Filling")
+	b.waitText(".reading.volts", "13.09")
 	b.wait("document.querySelector('#away').hidden")
 
 	b.setAway(true)
@@ -113,6 +114,7 @@ func TestNothingIsThereYet(t *testing.T) {
 	b.goTo("#/nights")
 	b.waitText("main .lead", "No night has been recorded yet.")
 	b.wide()
+	b.setAway(true) // the browser may complain of what is not there
 	b.goTo("#/nights/bench-1")
 	b.waitText("main", "cannot be shown: session \"bench-1\" is not in the logbook")
 	b.goTo("#/nowhere")

@@ -125,8 +125,11 @@ func (b *tab) wait(expression string) {
 // any other.
 func (b *tab) waitText(selector, text string) {
 	b.t.Helper()
-	b.wait(fmt.Sprintf("document.querySelector(%s)?.textContent.replace(/[\\u00a0\\u202f]/g, ' ').includes(%s)", quoted(selector), quoted(text)))
+	b.wait(fmt.Sprintf("document.querySelector(%s)?.textContent.replace(/[\\u00a0\\u202f]/g, ' ').includes(%s)", quoted(selector), quoted(breaking.Replace(text))))
 }
+
+// breaking puts plain spaces in place of those that never break.
+var breaking = strings.NewReplacer("\u00a0", " ", "\u202f", " ")
 
 // eval is the value of an expression.
 func eval[T any](b *tab, expression string) T {
