@@ -25,6 +25,11 @@ var (
 
 func TestMain(m *testing.M) {
 	flag.Parse()
+	// The tests mostly wait, so more of them may do that at a time than there are
+	// processors.
+	if err := flag.Set("test.parallel", "4"); err != nil {
+		panic(err) // the flag is part of every test program
+	}
 	os.Exit(withBrowser(m))
 }
 

@@ -4,6 +4,7 @@ package browser
 
 import (
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -40,11 +41,23 @@ func TestPictures(t *testing.T) {
 	} {
 		b := openTab(t, p.page+c.hash, c.width, c.scheme)
 		b.wait("document.querySelector(" + quoted(c.ready) + ")")
+		b.stamp("invented data")
 		time.Sleep(time.Second) // for the last stroke on the canvas, which no event tells
 		picture := b.picture()
 		assert.Less(t, len(picture), 120_000, c.name)
 		require.NoError(t, os.WriteFile(filepath.Join(*pictures, c.name+".webp"), picture, 0o600))
 	}
+}
+
+// stamp writes over the page what it is.
+func (b *tab) stamp(text string) {
+	b.t.Helper()
+	eval[bool](b, fmt.Sprintf(`((e) => {
+		e.textContent = %s;
+		Object.assign(e.style, { position: "fixed", top: "1.1rem", left: "50%%", transform: "translateX(-20%%)", padding: "0 .7rem", border: "1px solid", borderRadius: "1rem", fontSize: ".8rem" });
+		document.body.append(e);
+		return true;
+	})(document.createElement("p"))`, quoted(text)))
 }
 
 // picture is what the window shows.
