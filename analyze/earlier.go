@@ -5,12 +5,12 @@ import "math"
 // Earlier is what is remembered of a complete charge of the same battery on an
 // earlier night. It bounds what tonight can need, and sharpens its forecast.
 type Earlier struct {
-	ChargeIn  float64 // C until it was complete
-	Seconds   float64 // s from the first current until it was complete
-	Constant  float64 // s of constant current; 0 unknown
-	SetAmps   float64 // A
-	HeldVolts float64 // V; 0 unknown
-	TailAmps  float64 // A at which the charger ended it; 0 unknown
+	ChargeIn  float64 `json:"charge_c"`   // C until it was complete
+	Seconds   float64 `json:"seconds"`    // s from the first current until it was complete
+	Constant  float64 `json:"constant_s"` // s of constant current; 0 unknown
+	SetAmps   float64 `json:"set_a"`      // A
+	HeldVolts float64 `json:"held_v"`     // V; 0 unknown
+	TailAmps  float64 `json:"tail_a"`     // A at which the charger ended it; 0 unknown
 }
 
 // EarlierOf remembers a session, if it was a complete charge.

@@ -20,6 +20,7 @@ type bookkeeper struct {
 	mu      sync.Mutex
 	waiting map[string]entry
 	order   []string
+	asked   []func(context.Context) // once nothing waits
 	wake    chan struct{}
 	failing bool
 }
@@ -51,9 +52,26 @@ func (b *bookkeeper) add(id string, e entry) {
 	}
 	b.waiting[id] = e
 	b.mu.Unlock()
-	select {
-	case b.wake <- struct{}{}:
-	default:
+	b.again()
+}
+
+// then asks something of the book once all that waits now is in it. A book that
+// cannot be written answers later, or not at all.
+func (b *bookkeeper) then(ask func(context.Context)) {
+	b.mu.Lock()
+	b.asked = append(b.asked, ask)
+	b.mu.Unlock()
+	b.again()
+}
+
+// answer asks what was to be asked.
+func (b *bookkeeper) answer(ctx context.Context) {
+	b.mu.Lock()
+	asked := b.asked
+	b.asked = nil
+	b.mu.Unlock()
+	for _, ask := range asked {
+		ask(ctx)
 	}
 }
 
@@ -112,6 +130,7 @@ func (b *bookkeeper) writeAll(ctx context.Context) bool {
 	for {
 		id, e, ok := b.take()
 		if !ok {
+			b.answer(ctx)
 			return true
 		}
 		if err := b.write(ctx, id, e); errors.Is(err, context.Canceled) {

@@ -53,11 +53,14 @@ type channel struct {
 	story  *story
 	stored stored
 	status status
-	placed place  // as last written down
-	anew   string // a decoder that was found to be the right one, since the last line
+	placed place   // as last written down
+	heard  *memory // of the battery, not yet in the journal
+	anew   string  // a decoder that was found to be the right one, since the last line
 
-	configured analyze.Limits // those of the configuration; set.Options has those in force
-	limitsSet  *time.Time     // when others were set; nil while they are the same
+	stated     analyze.Options // by the configuration; set.Options has what the logbook adds
+	label      label           // as the logbook had it when the program began
+	configured analyze.Limits  // those of the configuration; set.Options has those in force
+	limitsSet  *time.Time      // when others were set; nil while they are the same
 
 	following *following // nil unless a file is followed
 	topic     topic
@@ -89,14 +92,25 @@ func (c *channel) recall(ctx context.Context) error {
 	p := readPlace(c.placeFile())
 	c.placed, c.skip = p, c.unsent()
 	defer func() { c.skip = nil }()
-	return c.tell(ctx, p)
+	err := c.tell(ctx, p)
+	if c.story.asking {
+		c.ask() // the answer did not come before the end
+	}
+	return err
 }
 
 // tell tells the story anew from a place.
 func (c *channel) tell(ctx context.Context, p place) error {
-	c.story = newStory(c.set.Decoder, c.set.Options)
+	o := c.stated
+	o.Limits = c.set.Options.Limits
+	c.story = newStory(c.set.Decoder, o)
 	c.story.chosen, c.story.second.told = p.Decoder, p.Told
+	if !p.Label.Asked {
+		p.Label = c.label
+	}
 	c.story.restart(p.account(), 0)
+	c.adopted()
+	defer c.adopted()
 	c.story.row, c.out = c.reading, boxed()
 	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn, func(seq uint64) {
 		c.send(seq)
@@ -179,6 +193,7 @@ func (c *channel) frame(f *capture.Frame) {
 	if c.repeated(f) {
 		return
 	}
+	c.remember(f)
 	seq := c.record.Append(*f)
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -188,6 +203,9 @@ func (c *channel) frame(f *capture.Frame) {
 	c.status.frame(f)
 	c.story.frame(seq, f, c.boot, c.turn)
 	c.tellAnew()
+	if c.story.asking {
+		c.ask()
+	}
 	c.send(seq)
 	if c.status.changed() {
 		c.publish()

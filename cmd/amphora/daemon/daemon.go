@@ -10,7 +10,6 @@ import (
 	"sync"
 	"time"
 
-	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/capture"
 	"amphora/capture/journal"
@@ -133,16 +132,13 @@ func (d *Daemon) openBroker(o mqtt.Options) error {
 }
 
 func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
-	known, err := Knowing(ctx, d.book, set.Options)
+	label, err := labelOf(ctx, d.book, set.Options.Battery)
 	if err != nil {
 		d.cfg.Log.Warn("cannot look the battery up in the logbook", "battery", set.Options.Battery, "error", err)
+		label.Asked = false
 	}
-	if known.Earlier, err = earlierNights(ctx, d.book, known.Battery); err != nil {
-		d.cfg.Log.Warn("cannot look up the battery's earlier nights; forecasts will be wider", "battery", known.Battery, "error", err)
-	}
-	set.Options = known
 	c := &channel{
-		set: set, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
+		set: set, stated: set.Options, label: label, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
 		books: d.books, board: d.hub, notes: d.notes, sinks: d.sinks, outlets: d.outlets, tasks: &d.tasks, until: d.until,
 	}
 	c.recallLimits()
@@ -174,53 +170,6 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	c.publish()
 	d.channels = append(d.channels, c)
 	return nil
-}
-
-// Knowing fills in what the logbook knows of a battery and the settings do not
-// say. A battery that it does not know changes nothing.
-func Knowing(ctx context.Context, book *logbook.Book, o analyze.Options) (analyze.Options, error) {
-	if o.Battery == "" {
-		return o, nil
-	}
-	b, err := book.Battery(ctx, o.Battery)
-	if err != nil {
-		if errors.Is(err, logbook.ErrNotFound) {
-			err = nil
-		}
-		return o, err
-	}
-	if o.Chemistry == "" && b.Chemistry != nil {
-		o.Chemistry = *b.Chemistry
-	}
-	if o.Cells == 0 && b.Cells != nil {
-		o.Cells = *b.Cells
-	}
-	if o.Capacity == 0 && b.CapacityAh != nil {
-		o.Capacity = *b.CapacityAh * 3600
-	}
-	return o, nil
-}
-
-// nightsRemembered is how many earlier nights of a battery a forecast looks back on.
-const nightsRemembered = 8
-
-// earlierNights are the last complete charges of a battery. One that may still be
-// revised is left out: it is the present, and must not look back on itself.
-func earlierNights(ctx context.Context, book *logbook.Book, battery string) ([]analyze.Earlier, error) {
-	if battery == "" {
-		return nil, nil
-	}
-	sessions, err := book.Sessions(ctx, logbook.Filter{Battery: battery, Limit: 3 * nightsRemembered})
-	if err != nil {
-		return nil, err
-	}
-	var nights []analyze.Earlier
-	for k := range sessions {
-		if e, ok := analyze.EarlierOf(&sessions[k].Summary); ok && sessions[k].Settled && len(nights) < nightsRemembered {
-			nights = append(nights, e)
-		}
-	}
-	return nights, nil
 }
 
 // Hub holds the live views.

@@ -8,15 +8,16 @@ import (
 )
 
 // place is where in a channel's journal a story must begin so that it comes out
-// the same, and which decoder auto had chosen by then.
+// the same, which decoder auto had chosen by then, and what was known of the battery.
 type place struct {
 	From    uint64 `json:"from"`
 	Epoch   int64  `json:"epoch,omitempty"` // date of its first row, ns since 1970; 0: the row tells
 	Decoder string `json:"decoder,omitempty"`
+	Label   label  `json:"label,omitzero"` // of the battery, as it was known there
 	Told    bool   `json:"told,omitempty"` // the lines told which way the current counts
 }
 
-func (p place) account() account { return account{origin: p.From, epoch: p.Epoch} }
+func (p place) account() account { return account{origin: p.From, epoch: p.Epoch, label: p.Label} }
 
 func (p place) String() string {
 	b, _ := json.Marshal(p) // a number and a string always can

@@ -20,6 +20,7 @@ type Told struct {
 func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) ([]Told, error) {
 	o.Channel = name
 	s := newStory(decoder, o)
+	s.today = true
 	t := &teller{story: s}
 	if err := replay(ctx, data, name, 1, s, t.turn, func(uint64) {}); err != nil {
 		return nil, err

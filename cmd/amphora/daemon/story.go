@@ -13,8 +13,12 @@ import (
 // story is what the frames of one channel tell, one after the other. It asks no
 // clock and writes nothing: the same frames tell the same story.
 type story struct {
-	setting string // of the decoder: a setting, or "" for auto
-	opt     analyze.Options
+	setting string          // of the decoder: a setting, or "" for auto
+	stated  analyze.Options // by the configuration
+	label   label           // of the battery
+	opt     analyze.Options // both, and earlier nights
+	today   bool            // the label of today counts, whatever it was then
+	asking  bool            // a charge has begun of whose battery nothing was looked up yet
 
 	elapsed capture.Elapsed
 	fit     fitting
@@ -58,7 +62,7 @@ type reading struct {
 const quietDay = 24 * time.Hour
 
 func newStory(decoder string, o analyze.Options) *story {
-	s := &story{opt: o, refused: make(map[string]int)}
+	s := &story{stated: o, opt: o, refused: make(map[string]int)}
 	if s.two = parseTwo(decoder); s.two == nil && decoder != "auto" {
 		s.setting = decoder
 	}
@@ -70,10 +74,12 @@ func newStory(decoder string, o analyze.Options) *story {
 type account struct {
 	origin uint64 // its first record
 	epoch  int64  // the date of its first row, ns since 1970; 0: that row tells
+	label  label  // of the battery, as it was known there
 }
 
 // restart begins a new account at a record.
 func (s *story) restart(a account, arrival float64) {
+	s.know(memory{Label: a.label})
 	o := s.opt
 	o.Epoch = a.epoch
 	s.machine = analyze.New(o)
@@ -128,6 +134,9 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 		plain.Flags &^= capture.Burst
 		f = &plain
 	}
+	if s.recalls(f) {
+		return
+	}
 	s.recent.put(seq, f)
 	at := s.elapsed.Next(*f, boot).At.Seconds()
 	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
@@ -143,7 +152,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	}
 	if at-s.quietAt > quietDay.Seconds() && s.idle() {
 		sink(turn{closed: true})
-		s.restart(account{origin: seq}, at)
+		s.restart(account{origin: seq, label: s.label}, at)
 	}
 	s.lines++
 	if f.Flags&(capture.Fragment|capture.Overlong) != 0 {
@@ -205,6 +214,8 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 		switch events[k].Kind {
 		case analyze.StageBegan:
 			s.why, s.since = events[k].Why, events[k].At
+		case analyze.SessionBegan:
+			s.asking = true
 		case analyze.SessionOver:
 			s.next, s.quietAt = s.accountFrom(s.track.before(events[k].At)), l.at
 		case analyze.SessionClosed:
@@ -221,7 +232,7 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 
 // accountFrom is the account that begins with a row of the present one.
 func (s *story) accountFrom(m trackMark) account {
-	a := account{origin: m.seq}
+	a := account{origin: m.seq, label: s.label}
 	if epoch := s.machine.Epoch(); epoch != 0 {
 		a.epoch = epoch + int64(math.Round(m.t*1e9))
 	}
@@ -238,7 +249,7 @@ func (s *story) here() account {
 
 // place is where a replay finds an account.
 func (s *story) place(a account) place {
-	return place{From: a.origin, Epoch: a.epoch, Decoder: s.chosen, Told: s.second.told}
+	return place{From: a.origin, Epoch: a.epoch, Label: a.label, Decoder: s.chosen, Told: s.second.told}
 }
 
 // decoder is the setting in use, "" while none is.

@@ -1,0 +1,136 @@
+package daemon
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/capture"
+	"amphora/capture/journal"
+
+	"github.com/stretchr/testify/require"
+)
+
+// promptedMeter says its lines as far as it may.
+type promptedMeter struct {
+	lines []string
+	said  atomic.Int64
+	may   chan int
+	limit int
+}
+
+func prompted(lines ...string) *promptedMeter {
+	return &promptedMeter{lines: lines, may: make(chan int)}
+}
+
+func (m *promptedMeter) Read(p []byte) (int, error) {
+	for int(m.said.Load()) >= m.limit {
+		select {
+		case m.limit = <-m.may:
+		case <-time.After(20 * time.Millisecond): // as a port with a timeout does
+			return 0, nil
+		}
+	}
+	k := m.said.Add(1)
+	return copy(p, m.lines[k-1]+"\n"), nil
+}
+
+func (*promptedMeter) Close() error   { return nil }
+func (*promptedMeter) String() string { return "a meter" }
+
+// twoNights is the same battery charged on two evenings, and the line at which the
+// second charge has been under way for so many seconds.
+func twoNights(t *testing.T) (lines []string, under func(seconds float64) int) {
+	rows, truth := night(t, "drill-three-cells").Collect()
+	begin := 0.0
+	const later = 20 * 3600
+	for _, shift := range []float64{0, later} {
+		for _, r := range rows {
+			lines = append(lines, fmt.Sprintf("%.0f;%.3f;%.3f", r.At+shift, r.Volts, r.Amps))
+		}
+		begin = shift + float64(truth.Charges[0].StartS)
+	}
+	return lines, func(seconds float64) int {
+		for k, r := range rows {
+			if later+r.At > begin+seconds {
+				return len(rows) + k
+			}
+		}
+		return len(lines)
+	}
+}
+
+// A battery that was put into the logbook while the program ran counts from the next
+// charge on, and last night is looked back on tonight; and whoever replays the journal
+// after a crash knows the same, though the logbook says otherwise by then.
+func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
+	lines, under := twoNights(t)
+	meter := prompted(lines...)
+	set := Settings{
+		Name: "bench", Decoder: "columns separator=semicolon width=3 time=1:s voltage=2:V current=3:A",
+		Options: analyze.Options{Channel: "bench", Battery: "drill"},
+		Source:  capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return meter, nil }},
+	}
+	data := t.TempDir()
+	d, stop := startedWith(t, data, set)
+	meter.may <- under(-60)
+	view := func() *analyze.Session {
+		c, _ := d.Hub().Get("bench")
+		return c.Session
+	}
+	until(t, "the first night read", func() bool { s := view(); return s != nil && s.Outcome == analyze.Complete })
+	require.Nil(t, view().Capacity, "nothing was known of it")
+	liIon, cells, capacity := analyze.LiIon, 3, 2.5
+	require.NoError(t, d.Book().AddBattery(t.Context(), logbook.Battery{Name: "drill", Chemistry: &liIon, Cells: &cells, CapacityAh: &capacity}))
+
+	meter.may <- under(10 * 60)
+	answered := func() bool {
+		d.channels[0].mu.Lock()
+		defer d.channels[0].mu.Unlock()
+		return d.channels[0].heard != nil
+	}
+	until(t, "the logbook's answer", answered)
+	meter.may <- under(40 * 60)
+	until(t, "a forecast that looks back", func() bool {
+		s := view()
+		return s != nil && s.Forecast != nil && strings.Contains(s.Forecast.Method, "on earlier nights (1)")
+	})
+	until(t, "the last line", func() bool { return int(meter.said.Load()) == under(40*60) && !answered() })
+	live := d.channels[0].current()
+	require.InDelta(t, capacity, float64(live.Capacity.RatedAh), 1e-9)
+
+	// Edited in mid-charge: that counts from the next one on.
+	_, err := d.Book().EditBattery(t.Context(), "drill", logbook.Fields{"capacity_ah": 9})
+	require.NoError(t, err)
+	stop()
+
+	require.Len(t, marks(t, data), 2, "one for each charge")
+	meter = prompted()
+	d, stop = startedWith(t, data, set)
+	defer stop()
+	again := d.channels[0].current()
+	require.InDelta(t, capacity, float64(again.Capacity.RatedAh), 1e-9, "not the nine that it says now")
+	// A replay counts its seconds from where this charge's account begins.
+	require.Equal(t, live.Forecast.Method, again.Forecast.Method)
+	require.InDelta(t, float64(live.Forecast.FinishS-live.StartS), float64(again.Forecast.FinishS-again.StartS), 0.001)
+	require.InDelta(t, float64(live.Forecast.FinishSU95), float64(again.Forecast.FinishSU95), 0.001)
+}
+
+// marks are the remarks of a channel's journal that name its battery.
+func marks(t *testing.T, data string) (found []string) {
+	r, err := journal.NewReader(data, "bench", 1)
+	require.NoError(t, err)
+	defer r.Close()
+	for r.Next() {
+		if text := string(r.Record().Text); strings.HasPrefix(text, memoryMark) {
+			found = append(found, text)
+		}
+	}
+	require.NoError(t, r.Err())
+	return found
+}
