@@ -4,11 +4,10 @@ package e2e
 
 import (
 	"fmt"
-	"os"
-	"strconv"
-	"strings"
 	"testing"
 	"time"
+
+	"amphora/dashboards/push/influx/stores"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -85,35 +84,6 @@ func TestOneQuietChannel(t *testing.T) {
 	p.stop()
 }
 
-// spent is the processor time that the program has used. The kernel counts it in
-// hundredths of a second.
-func (p *program) spent() time.Duration {
-	p.t.Helper()
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", p.cmd.Process.Pid))
-	require.NoError(p.t, err)
-	_, behind, _ := strings.Cut(string(text), ") ") // the name may hold anything
-	fields := strings.Fields(behind)
-	sum := 0
-	for _, f := range fields[11:13] {
-		n, err := strconv.Atoi(f)
-		require.NoError(p.t, err)
-		sum += n
-	}
-	return time.Duration(sum) * 10 * time.Millisecond
-}
+func (p *program) spent() time.Duration { return stores.Spent(p.t, p.cmd.Process.Pid) }
 
-// resident is the memory that the program holds, MiB.
-func (p *program) resident() float64 {
-	p.t.Helper()
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.cmd.Process.Pid))
-	require.NoError(p.t, err)
-	for line := range strings.Lines(string(text)) {
-		if kib, ok := strings.CutPrefix(line, "VmRSS:"); ok {
-			n, err := strconv.Atoi(strings.Fields(kib)[0])
-			require.NoError(p.t, err)
-			return float64(n) / 1024
-		}
-	}
-	p.t.Fatal("the kernel tells of no memory")
-	return 0
-}
+func (p *program) resident() float64 { return stores.Resident(p.t, p.cmd.Process.Pid) }

@@ -2,6 +2,7 @@ package influx
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/tls"
 	"crypto/x509"
@@ -36,7 +37,12 @@ type courier struct {
 }
 
 // refusal says that a request will never be taken as it is.
-type refusal struct{ why string }
+type refusal struct {
+	why string
+	// knowing is whether the words are those of a server that knows points, and not of
+	// one that was asked by mistake.
+	knowing bool
+}
 
 func (r *refusal) Error() string { return r.why }
 
@@ -163,12 +169,13 @@ func judge(answer *http.Response, secrets []string) error {
 		return errors.New(text + ", which sends us elsewhere, and that is not followed")
 	}
 	b, _ := io.ReadAll(io.LimitReader(answer.Body, outside.MostAnswer)) // half a reason is better than none
-	if why := reason(b, secrets); why != "" {
+	why, formal := reason(b, secrets)
+	if why != "" {
 		text += ": " + why
 	}
 	switch answer.StatusCode {
 	case http.StatusBadRequest, http.StatusRequestEntityTooLarge, http.StatusUnprocessableEntity:
-		return &refusal{text}
+		return &refusal{text, formal || answer.Header.Get("X-Influxdb-Version") != ""}
 	case http.StatusTooManyRequests, http.StatusServiceUnavailable:
 		seconds, _ := strconv.Atoi(answer.Header.Get("Retry-After"))
 		return &busy{errors.New(text), time.Duration(max(0, min(seconds, 3600))) * time.Second}
@@ -176,15 +183,13 @@ func judge(answer *http.Response, secrets []string) error {
 	return errors.New(text)
 }
 
-// reason is what an answer says, in one line without secrets.
-func reason(body []byte, secrets []string) string {
-	text := string(body)
+// reason is what an answer says, in one line without secrets; formal is whether it
+// comes in the form of a write API, an object with an error or a message.
+func reason(body []byte, secrets []string) (text string, formal bool) {
+	text = string(body)
 	var said struct{ Error, Message string }
 	if json.Unmarshal(body, &said) == nil && said.Error+said.Message != "" {
-		text = said.Message
-		if text == "" {
-			text = said.Error
-		}
+		text, formal = cmp.Or(said.Message, said.Error), true
 	}
 	for _, s := range secrets {
 		if s != "" {
@@ -201,5 +206,5 @@ func reason(body []byte, secrets []string) string {
 	if len(text) > mostReason {
 		text = strings.ToValidUTF8(text[:mostReason], "") + "..."
 	}
-	return text
+	return text, formal
 }

@@ -15,6 +15,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/dashboards/push"
+	"amphora/dashboards/push/influx/stores"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -38,17 +39,6 @@ func (s *said) lines() []string {
 	return strings.FieldsFunc(s.b.String(), func(r rune) bool { return r == '\n' })
 }
 
-// quickDir is a folder in memory, where there is one: nights go by in no time, and
-// the syncs of a slow disk would be most of it.
-func quickDir(t testing.TB) string {
-	dir, err := os.MkdirTemp("/dev/shm", "amphora-test-")
-	if err != nil {
-		return t.TempDir()
-	}
-	t.Cleanup(func() { _ = os.RemoveAll(dir) })
-	return dir
-}
-
 // house is a daemon as far as a sink can tell: channels with a journal each.
 type house struct {
 	t      testing.TB
@@ -64,7 +54,7 @@ type house struct {
 
 func newHouse(t testing.TB, s http.RoundTripper, channels ...string) *house {
 	h := &house{
-		t: t, dir: quickDir(t), channels: channels, every: time.Second, journal: map[string][]push.Record{},
+		t: t, dir: stores.Dir(t), channels: channels, every: time.Second, journal: map[string][]push.Record{},
 		server: &Server{URL: "http://store.example:8086", Database: "garage", transport: s},
 	}
 	h.open()
@@ -301,6 +291,26 @@ func TestOnePoisonedPoint(t *testing.T) {
 			decoded(t, []byte(strings.Join(points, "")))
 			assert.Contains(t, strings.Join(h.log.lines(), ""), "refused for good")
 			h.sink.Close()
+		})
+	}
+}
+
+// A server for points that begins with a refusal is believed; anything else is not, and
+// nothing is put aside for its sake.
+func TestTheFirstWordIsARefusal(t *testing.T) {
+	for why, refused := range map[string]uint64{`{"error":"partial write: field type conflict"}`: 10, "<h1>Bad Request</h1>": 0} {
+		synctest.Test(t, func(t *testing.T) {
+			s := newStore(t)
+			h := newHouse(t, s, "a")
+			s.setFault(always(400, why))
+			h.measure(10)
+			time.Sleep(15 * time.Second)
+			synctest.Wait()
+			s.setFault(nil)
+			h.measure(60)
+			h.sink.Close()
+			assert.Equal(t, refused, h.sink.Status().Refused)
+			assert.Len(t, s.points, 70-int(refused))
 		})
 	}
 }

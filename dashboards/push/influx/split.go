@@ -9,8 +9,9 @@ import (
 	"amphora/dashboards/push/spool"
 )
 
-// errStranger says that a server which has never taken a point refuses all of them:
-// then the fault lies with it, or with the address, and no point is to blame.
+// errStranger says that something which has never taken a point refuses all of them,
+// and not in the words of a server for points: then the fault lies with it, or with
+// the address, and no point is to blame.
 var errStranger = errors.New("it has never taken a point, so nothing is put aside: see whether address and database are right")
 
 // knownName is the file that says that the server has taken a point.
@@ -37,7 +38,7 @@ func (k *sink) split(ctx context.Context, body []byte, why *refusal) ([]refused,
 		return nil, err
 	}
 	lines := bytes.Split(bytes.TrimSuffix(text, []byte("\n")), []byte("\n"))
-	if !k.known {
+	if !k.known && !why.knowing {
 		if err := k.introduce(ctx, lines); err != nil {
 			return nil, err
 		}
