@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"math"
 	"sync"
 	"testing"
 	"time"
@@ -174,4 +175,36 @@ func TestReadingsWaitForTheClock(t *testing.T) {
 	for k, s := range got {
 		assert.WithinDuration(t, jumped.Add(time.Duration(k-600)*time.Second), s.At, time.Second)
 	}
+}
+
+// A meter that counts the other way is seen through when current begins to flow. What
+// was handed over by then comes once more, as it should have been.
+func TestReadingsThatWereTakenWronglyComeAgain(t *testing.T) {
+	rows, _ := night(t, "drill-three-cells").Collect()
+	s, b := &speaker{}, newBasket()
+	for _, r := range rows {
+		s.lines = append(s.lines, fmt.Sprintf("%.0f;%.3f;%.3f", r.At, r.Volts, -r.Amps))
+	}
+	d, err := Open(t.Context(), Config{
+		Data: t.TempDir(), Clock: capture.NewManualClock(evening), Log: quiet(), Push: []push.Target{b},
+		Channels: []Settings{{
+			Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
+			Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return s, nil }},
+		}},
+	})
+	require.NoError(t, err)
+	require.NoError(t, d.Run(t.Context()))
+	require.NoError(t, d.Close())
+	got := b.samples()
+	require.Greater(t, len(got), len(rows), "some came twice")
+	newest := map[time.Time]push.Sample{}
+	for _, one := range got {
+		newest[one.At] = one
+	}
+	require.Len(t, newest, len(rows))
+	for _, r := range rows {
+		at := got[0].At.Add(time.Duration(math.Round(r.At-rows[0].At)) * time.Second)
+		assert.InDelta(t, r.Amps, newest[at].Amps, 0.001, at)
+	}
+	assert.Equal(t, b.last["bench"], b.records[len(b.records)-1].Seq, "the last is the last again")
 }
