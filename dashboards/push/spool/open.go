@@ -22,7 +22,8 @@ type Options struct {
 }
 
 const (
-	// DefaultLimit holds about eight weeks of one channel at one reading a second.
+	// DefaultLimit holds some ten weeks of one channel at one reading a second, at about
+	// ten bytes a point.
 	DefaultLimit = 64 << 20
 	// DefaultMemory holds what comes while a try hangs, or the disk does not answer:
 	// about 60 000 points.
