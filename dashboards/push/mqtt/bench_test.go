@@ -3,6 +3,8 @@ package mqtt
 import (
 	"fmt"
 	"testing"
+
+	"amphora/dashboards/live"
 )
 
 // What a real broker on this machine acknowledges, as it comes and told not to hold
@@ -36,5 +38,27 @@ func acknowledged(b *testing.B, m *mosquitto) {
 			}
 			b.ReportMetric(float64(b.N*mostInFlight)/b.Elapsed().Seconds(), "messages/s")
 		})
+	}
+}
+
+// A look at 64 channels, each of which has a new reading.
+func BenchmarkLook(b *testing.B) {
+	y := newBystander(lookEvery)
+	channels := make([]live.Channel, 64)
+	for k := range channels {
+		channels[k] = bench(y.now)
+		channels[k].Name = fmt.Sprint("bench ", k)
+	}
+	b.ReportAllocs()
+	for n := 0; b.Loop(); n++ {
+		for k := range channels {
+			r := *channels[k].Reading
+			r.At, r.AtS = y.now, r.AtS+1
+			channels[k].Reading = &r
+			y.hub.Publish(channels[k])
+		}
+		y.now, y.boot = y.now.Add(lookEvery), y.boot+lookEvery
+		y.look(y.now)
+		y.out.sent(y.out.next(1)[0])
 	}
 }

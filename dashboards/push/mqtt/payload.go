@@ -14,8 +14,8 @@ import (
 // stateBody is whether we are there. When we die the broker tells what we left with
 // it when we connected, and no time but that.
 type stateBody struct {
-	State     string    `json:"state"`
-	Connected time.Time `json:"connected"` // when we did last
+	State     string     `json:"state"`
+	Connected *time.Time `json:"connected"` // when we did last
 }
 
 // readingBody is the present reading; all of it is null where there is none.
@@ -81,10 +81,10 @@ func body(fields any) []byte {
 	return b
 }
 
-// payload is a body with its time, in milliseconds, in front; null where it is zero.
+// payload is a body with its time, in milliseconds, in front.
 func payload(at time.Time, body []byte) []byte {
 	b := []byte(`{"time":null,`)
-	if !at.IsZero() {
+	if dated(at) {
 		b = append(at.UTC().AppendFormat([]byte(`{"time":"`), "2006-01-02T15:04:05.000Z07:00"), `",`...)
 	}
 	return append(b, body[1:]...)
@@ -141,7 +141,11 @@ func findingsOf(c *live.Channel, o origin) findingsBody {
 
 func sourceOf(c *live.Channel) sourceBody {
 	s := c.Source
-	return sourceBody{s.Up, s.State, s.Name, s.Since}
+	b := sourceBody{Up: s.Up, State: s.State, Name: s.Name}
+	if s.Since != nil {
+		b.Since = moment(*s.Since)
+	}
+	return b
 }
 
 // rank orders severities.
@@ -157,8 +161,15 @@ func rank(s analyze.Severity) int {
 	return 0
 }
 
+// earliest is before any charge that was ever recorded. Where the clock of a host
+// was not set yet, it says less; such a date is none.
+var earliest = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
+
+func dated(t time.Time) bool { return t.After(earliest) }
+
+// moment is a date, to the millisecond; nil where it is none.
 func moment(t time.Time) *time.Time {
-	if t.IsZero() {
+	if !dated(t) {
 		return nil
 	}
 	return new(t.UTC().Truncate(time.Millisecond))

@@ -8,7 +8,7 @@ import (
 // visit connects, and tells the broker what there is until the connection breaks or
 // the context ends.
 func (t *Target) visit(ctx context.Context) error {
-	here := stateBody{"offline", t.wall().UTC().Truncate(time.Millisecond)}
+	here := stateBody{"offline", moment(t.wall())}
 	t.caller.will = &message{topic: t.tree.state(), payload: payload(time.Time{}, body(here))}
 	l, err := t.caller.connect(ctx)
 	if err != nil {

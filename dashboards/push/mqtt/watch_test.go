@@ -105,6 +105,25 @@ func TestClockSetBackSilencesNobody(t *testing.T) {
 	assert.Contains(t, b.after(time.Second)["bench/reading"], "13.6")
 }
 
+// A host without a battery for its clock begins in 1970.
+func TestNoDateBeforeTheClockIsSet(t *testing.T) {
+	b := newBystander(time.Second)
+	b.now = time.Unix(40, 0)
+	since := b.now
+	c := bench(b.now)
+	c.Source.Since, c.Session.Started = &since, nil
+	b.hub.Publish(c)
+	for topic, payload := range b.after(time.Second) {
+		assert.Nil(t, object(t, payload)["time"], topic)
+		assert.NotContains(t, payload, "1970", topic)
+	}
+	b.now = time.Date(2026, 11, 25, 22, 0, 0, 0, time.UTC)
+	b.reads(13.6, 7201)
+	all := b.after(time.Second)
+	assert.NotNil(t, object(t, all["bench/reading"])["time"])
+	assert.NotNil(t, object(t, all["bench/stage"])["since"])
+}
+
 func TestDatesDoNotJitter(t *testing.T) {
 	b := newBystander(time.Second)
 	for k := range 50 {
