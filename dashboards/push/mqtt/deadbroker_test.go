@@ -361,7 +361,7 @@ func TestBrokerKilledAgainAndAgain(t *testing.T) {
 		time.Sleep(time.Duration(chance.IntN(100)) * time.Millisecond)
 		m.kill()
 		until(t, "the loss", func() bool { return a.Status().Why != "" })
-		if kills > 20 && k%100 == 99 {
+		if kills > 20 && k%25 == 24 {
 			time.Sleep(20 * time.Second) // away for as long as we ever wait, and more
 		}
 		m.start()

@@ -20,6 +20,7 @@ func (t *Target) Name() string { return t.status.Name }
 
 // connected notes that a broker has let us in.
 func (t *Target) connected(v Version) {
+	t.met = time.Now()
 	t.mu.Lock()
 	t.status.Since, t.status.Why = time.Time{}, ""
 	t.mu.Unlock()

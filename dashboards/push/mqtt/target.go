@@ -33,6 +33,7 @@ type Target struct {
 	running sync.WaitGroup
 
 	// Of run alone.
+	met      time.Time // when the broker let us in this time; zero where it did not
 	logged   time.Time // when a failure was, last
 	quiet    bool      // that we connected need not be logged
 	watching sync.WaitGroup
@@ -152,14 +153,14 @@ func (t *Target) run(ctx context.Context) {
 	}()
 	wait := time.Duration(0)
 	for ctx.Err() == nil {
-		began := time.Now()
+		t.met = time.Time{}
 		err := t.visit(ctx)
 		if ctx.Err() != nil {
 			return
 		}
 		t.failed(err)
 		t.remember(t.memory.keep(t.out.happenings()))
-		if time.Since(began) > t.waits.steady {
+		if !t.met.IsZero() && time.Since(t.met) > t.waits.steady {
 			wait = 0
 		}
 		wait = min(max(2*wait, t.waits.first), t.waits.longest)
