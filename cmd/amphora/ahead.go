@@ -45,7 +45,7 @@ func (p *pipeline) judge(b *batch) {
 	p.steps(b.samples[from:])
 }
 
-// feed passes a whole log, first and then rest.
+// feed passes a whole log, first and then rest, which is read to where first was.
 func feed(p *pipeline, first []byte, rest io.Reader) error {
 	d := &ahead{stream: p.stream, full: make(chan *batch, batches), free: make(chan *batch, batches)}
 	for range batches {
@@ -75,7 +75,7 @@ type ahead struct {
 func (d *ahead) read(first []byte, rest io.Reader) error {
 	d.now = <-d.free
 	d.block(first)
-	block := make([]byte, blockSize)
+	block := first[:cap(first)]
 	for {
 		n, err := rest.Read(block)
 		d.block(block[:n])

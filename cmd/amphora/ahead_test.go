@@ -74,7 +74,7 @@ func TestDecodingAheadChangesNothing(t *testing.T) {
 		"halves": iotest.HalfReader, "end with data": iotest.DataErrReader,
 	} {
 		p := fresh()
-		require.NoError(t, feed(p, text[:100], cut(bytes.NewReader(text[100:]))), name)
+		require.NoError(t, feed(p, bytes.Clone(text[:100]), cut(bytes.NewReader(text[100:]))), name)
 		assert.Equal(t, want, inJSON(t, p), name)
 	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -82,19 +83,26 @@ func openLog(name string, in io.Reader) (*logText, error) {
 
 // begin reads the first block, which tells the encoding.
 func (l *logText) begin(in io.Reader) error {
-	first := make([]byte, blockSize)
-	n, err := io.ReadFull(in, first)
-	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+	raw, err := firstOf(in)
+	if err != nil {
 		return err
 	}
-	l.rest = decoders.Text(first[:n]).Reader(io.MultiReader(&oneRead{first[:n]}, in))
+	l.first, l.rest = raw, in
+	if e := decoders.Text(raw); e != decoders.UTF8 {
+		l.rest = e.Reader(io.MultiReader(bytes.NewReader(raw), in))
+		l.first, err = firstOf(l.rest)
+	}
+	return err
+}
+
+// firstOf reads a block, or what there is.
+func firstOf(in io.Reader) ([]byte, error) {
 	block := make([]byte, blockSize)
-	n, err = l.rest.Read(block)
-	if n == 0 && err != nil && !errors.Is(err, io.EOF) {
-		return err
+	n, err := io.ReadFull(in, block)
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		err = nil
 	}
-	l.first = block[:n]
-	return nil
+	return block[:n], err
 }
 
 func (l *logText) Close() error {
@@ -102,18 +110,6 @@ func (l *logText) Close() error {
 		return nil
 	}
 	return l.file.Close()
-}
-
-// oneRead gives its bytes in one piece, then ends.
-type oneRead struct{ rest []byte }
-
-func (r *oneRead) Read(p []byte) (int, error) {
-	if len(r.rest) == 0 {
-		return 0, io.EOF
-	}
-	n := copy(p, r.rest)
-	r.rest = r.rest[n:]
-	return n, nil
 }
 
 // fitPipeline finds out how a log is laid out from its first block, or takes
@@ -140,10 +136,14 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 func firstLines(block []byte) [][]byte {
 	var s capture.Splitter
 	var lines [][]byte
-	keep := func(line []byte, _ capture.Flags) {
-		if len(lines) < fitLines {
-			lines = append(lines, append([]byte(nil), line...))
+	keep := func(line []byte, f capture.Flags) {
+		if len(lines) == fitLines {
+			return
 		}
+		if f != 0 {
+			line = bytes.Clone(line) // it lies in the splitter, not in the block
+		}
+		lines = append(lines, line)
 	}
 	s.Feed(block, keep)
 	if len(block) < blockSize {
