@@ -1,9 +1,12 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -11,6 +14,7 @@ import (
 	"amphora/dashboards/curve"
 	"amphora/dashboards/plot"
 	"amphora/dashboards/report"
+	"amphora/decoders"
 
 	"github.com/spf13/cobra"
 )
@@ -18,14 +22,16 @@ import (
 func analyzeCommand(s streams) *cobra.Command {
 	var a analyzeFlags
 	c := &cobra.Command{
-		Use:   "analyze FILE...",
+		Use:   "analyze FILE|FOLDER...",
 		Short: "Say what happened in a charge log",
 		Long: "Decodes a log of volts and amperes over time, finds the charges in it and their stages, and says\n" +
-			"what went in, how sure that is, whether it finished, and anything odd. FILE - is standard input.",
+			"what went in, how sure that is, whether it finished, and anything odd. FILE - is standard input.\n\n" +
+			"Of a FOLDER all files are read that turn out to be logs, also those of folders in it, but nothing hidden;\n" +
+			"the others are named. A log that cannot be read does not keep the rest from being told of.",
 		Example: "  amphora analyze night.csv\n  amphora analyze --capacity 60Ah --chemistry lead-flooded --plot night.svg night.csv\n" +
-			"  amphora analyze --json night.csv",
+			"  amphora analyze --json night.csv\n  amphora analyze logs/",
 		Args: cobra.MinimumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error { return a.run(s, args) },
+		RunE: func(c *cobra.Command, args []string) error { return a.run(c.Context(), s, args) },
 	}
 	a.register(c.Flags())
 	return c
@@ -49,46 +55,65 @@ func (a *analyzeFlags) register(f flagSet) {
 	f.StringVar(&a.failOn, "fail-on", "", "exit with status 4 when there is a finding of this severity or worse: warning or alarm")
 }
 
-func (a *analyzeFlags) run(s streams, files []string) error {
+func (a *analyzeFlags) run(ctx context.Context, s streams, args []string) error {
 	o, err := a.options()
 	if err != nil {
 		return err
 	}
-	if a.plot != "" && len(files) > 1 {
-		return usagef("--plot draws one log, but %d were given", len(files))
-	}
-	if err := plottable(a.plot); err != nil {
+	if err := plottable(a.plot, args); err != nil {
 		return err
 	}
-	found := false
-	for n, file := range files {
-		o.analyze.Channel = channelOf(file)
-		d, c, err := readLog(file, s.in, o)
-		if err != nil {
+	var t tally
+	logs := logsNamed(args, func(err error) { t.miss(s.err, err) })
+	for r := range inOrder(ctx, logs, func(l logName) *judged { return judge(l, s.in, o) }) {
+		if r.err != nil {
+			if len(args) == 1 && !r.name.found || errors.Is(r.err, errUsage) {
+				return r.err
+			}
+			t.fail(s.err, r)
+			continue
+		}
+		if err := a.tell(s.out, r, t.told > 0); err != nil {
 			return err
 		}
-		if a.plot != "" {
-			if err := drawTo(a.plot, file, c, d.Sessions); err != nil {
-				return err
-			}
-		}
-		if a.json {
-			err = writeJSON(s.out, d)
-		} else {
-			if n > 0 {
-				fmt.Fprintln(s.out)
-			}
-			err = report.Text(s.out, d)
-		}
-		if err != nil {
+		t.told++
+		t.worst = max(t.worst, worstOf(&r.document))
+	}
+	if ctx.Err() != nil {
+		return errors.New("stopped before the end")
+	}
+	return t.verdict(a.failOn)
+}
+
+// judged is what came of a log.
+type judged struct {
+	name     logName
+	document analyze.Document
+	curve    *curve.Curve
+	err      error
+}
+
+func judge(l logName, in io.Reader, o logOptions) *judged {
+	o.analyze.Channel, o.strict = channelOf(l.path), l.found
+	r := &judged{name: l}
+	r.document, r.curve, r.err = readLog(l.path, in, o)
+	return r
+}
+
+// tell prints a log's result, another one being above it or not.
+func (a *analyzeFlags) tell(w io.Writer, r *judged, another bool) error {
+	if a.plot != "" {
+		if err := drawTo(a.plot, r.name.path, r.curve, r.document.Sessions); err != nil {
 			return err
 		}
-		found = found || worstOf(d) >= rank(analyze.Severity(a.failOn))
 	}
-	if a.failOn != "" && found {
-		return errFound
+	if a.json {
+		return writeDocument(w, &r.document)
 	}
-	return nil
+	if another {
+		fmt.Fprintln(w)
+	}
+	return report.Text(w, r.document)
 }
 
 func (a *analyzeFlags) options() (logOptions, error) {
@@ -100,6 +125,11 @@ func (a *analyzeFlags) options() (logOptions, error) {
 	if a.interval != "" {
 		if o.interval, err = positive(timeKind, "--interval", a.interval, "s"); err != nil {
 			return o, err
+		}
+	}
+	if a.decoder != "" && a.decoder != "auto" {
+		if _, err := decoders.Parse(a.decoder); err != nil {
+			return o, usagef("--decoder: %w", err)
 		}
 	}
 	switch a.failOn {
@@ -123,7 +153,7 @@ func rank(s analyze.Severity) int {
 	return map[analyze.Severity]int{analyze.Note: 1, analyze.Warning: 2, analyze.Alarm: 3}[s]
 }
 
-func worstOf(d analyze.Document) int {
+func worstOf(d *analyze.Document) int {
 	worst := 0
 	for _, s := range d.Sessions {
 		for _, f := range s.Findings {
@@ -140,12 +170,19 @@ func writeJSON(w io.Writer, v any) error {
 	return e.Encode(v)
 }
 
-func plottable(file string) error {
+func plottable(file string, logs []string) error {
+	if file == "" {
+		return nil
+	}
+	if len(logs) > 1 {
+		return usagef("--plot draws one log, but %d were given", len(logs))
+	}
+	if info, err := os.Stat(logs[0]); err == nil && info.IsDir() {
+		return usagef("--plot draws one log, and %s is a folder", logs[0])
+	}
 	switch strings.ToLower(filepath.Ext(file)) {
-	case "", ".svg", ".png":
-		if file == "" || filepath.Ext(file) != "" {
-			return nil
-		}
+	case ".svg", ".png":
+		return nil
 	}
 	return usagef("--plot %q: the name must end in .svg or .png", file)
 }

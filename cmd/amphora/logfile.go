@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"amphora/analyze"
 	"amphora/capture"
@@ -25,6 +26,7 @@ type logOptions struct {
 	decoder  string // "" or auto, or a setting
 	interval float64
 	evidence bool // wanted for how it is laid out
+	strict   bool // nobody said that it is a log
 	analyze  analyze.Options
 	curve    bool
 	track    *report.Track // takes every row, unless it is nil
@@ -117,9 +119,15 @@ func (l *logText) Close() error {
 func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error) {
 	var f *decoders.Fitted
 	if o.decoder == "" || o.decoder == "auto" {
+		if !isText(block) {
+			return nil, nil, &decoders.Unfit{Found: "they are no text", Need: "give a log of text"}
+		}
 		var err error
 		if f, err = decoders.Fit(firstLines(block), decoders.Options{Interval: o.interval, Brief: !o.evidence}); err != nil {
 			return nil, nil, err
+		}
+		if o.strict && (f.Share < leastShare || f.Confidence < leastSure) {
+			return nil, nil, &decoders.Unfit{Found: "they may well be no readings", Need: "name the file itself to have them taken for readings"}
 		}
 	} else {
 		l, err := decoders.Parse(o.decoder)
@@ -130,6 +138,26 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 	}
 	p, err := newPipeline(f.Layout, o.analyze)
 	return p, f, err
+}
+
+// What it takes for a file to be taken for a log although nobody says that it is
+// one: prose and other documents have tables too.
+const (
+	leastShare = 0.1 // of the lines that are readings
+	leastSure  = 0.5 // confidence of the fit
+)
+
+// isText tells text, also with noise and with the marks that some meters frame
+// their lines by, from a picture or a program.
+func isText(block []byte) bool {
+	const frame = "\x02\x03\x04\t\n\v\f\r\x1b"
+	odd := 0
+	for _, c := range block {
+		if c < ' ' && strings.IndexByte(frame, c) < 0 {
+			odd++
+		}
+	}
+	return odd*30 <= len(block)
 }
 
 // firstLines are the whole lines of a block, or some thousand of them.
