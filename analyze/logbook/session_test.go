@@ -167,17 +167,26 @@ func TestPagesCoverEverySessionOnce(t *testing.T) {
 // clock would say how busy this one is. BenchmarkPage measures.
 func TestPagesAreReadFromAnIndex(t *testing.T) {
 	book := newBook(t)
-	for _, condition := range []string{"", "battery = 'x' AND ", "channel = 'x' AND "} {
-		rows, err := book.read.Query("EXPLAIN QUERY PLAN SELECT document FROM session WHERE " + condition +
-			"(started_ms, id) < (5, 'x') ORDER BY started_ms DESC, id DESC LIMIT 50")
+	filters := []Filter{{}, {Before: Cursor{started: 5, id: "x"}}, {Battery: "x"}, {Channel: "x"}}
+	for by := range orders {
+		filters = append(filters, Filter{Order: Order{by, true}}, Filter{Order: Order{by, false}})
+	}
+	for _, filter := range filters {
+		filter, err := filter.checked()
 		require.NoError(t, err)
+		which, args := filter.page()
+		rows, err := book.read.Query("EXPLAIN QUERY PLAN SELECT document FROM session "+which, args...)
+		require.NoError(t, err)
+		plan := ""
 		for rows.Next() {
 			var id, parent, unused int
 			var detail string
 			require.NoError(t, rows.Scan(&id, &parent, &unused, &detail))
-			assert.Contains(t, detail, "SEARCH session USING INDEX session_by_")
+			plan += detail + "\n"
 		}
 		require.NoError(t, rows.Close())
+		assert.Regexp(t, `USING COVERING INDEX session_by_`, plan, "%+v", filter)
+		assert.NotContains(t, plan, "SCAN session\n", "%+v", filter)
 	}
 }
 
@@ -187,6 +196,7 @@ func BenchmarkPage(b *testing.B) {
 	middle := all[len(all)/2].Cursor()
 	for _, filter := range []Filter{{Before: middle}, {Before: middle, Battery: "battery-1"}, {Before: middle, Battery: "battery-1", Channel: "channel-1"}} {
 		b.Run(filter.Battery+filter.Channel, func(b *testing.B) {
+			b.ReportAllocs()
 			for b.Loop() {
 				page, err := book.Sessions(b.Context(), filter)
 				if err != nil || len(page) != DefaultPage {

@@ -83,6 +83,13 @@ var steps = []string{
 	`ALTER TABLE session ADD COLUMN journal_from TEXT NOT NULL DEFAULT '';
 	ALTER TABLE session ADD COLUMN settled INTEGER NOT NULL DEFAULT 1;
 	CREATE INDEX session_unsettled ON session (started_ms, id) WHERE settled = 0;`,
+
+	// 3: the other orders in which people list sessions; the expressions are those
+	// of the queries, to the letter.
+	`CREATE INDEX session_by_name ON session (nullif(lower(battery), ''), started_ms, id);
+	CREATE INDEX session_by_outcome ON session (outcome, started_ms, id);
+	CREATE INDEX session_by_charge ON session (charge_in_ah, started_ms, id);
+	CREATE INDEX session_by_length ON session (json_extract(document, '$.end_s') - json_extract(document, '$.start_s'), started_ms, id);`,
 }
 
 // migrate takes the steps that a file has not taken yet, all or none. It looks

@@ -45,7 +45,7 @@ type bench struct {
 	book *logbook.Book
 }
 
-func newBench(t *testing.T, change ...func(*Options)) *bench {
+func newBench(t testing.TB, change ...func(*Options)) *bench {
 	t.Helper()
 	book, err := logbook.Open(t.Context(), filepath.Join(t.TempDir(), "logbook.db"))
 	require.NoError(t, err)
@@ -86,14 +86,14 @@ func (b *bench) ask(method, path, body string, headers ...string) *httptest.Resp
 }
 
 // get asks for a document and reads it.
-func (b *bench) get(t *testing.T, path string) map[string]any {
+func (b *bench) get(t testing.TB, path string) map[string]any {
 	t.Helper()
 	w := b.ask("GET", path, "")
 	require.Equal(t, http.StatusOK, w.Code, w.Body)
 	return document(t, w.Body.Bytes())
 }
 
-func document(t *testing.T, text []byte) map[string]any {
+func document(t testing.TB, text []byte) map[string]any {
 	t.Helper()
 	var d map[string]any
 	require.NoError(t, json.Unmarshal(text, &d), "%s", text)
