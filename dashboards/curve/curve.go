@@ -8,7 +8,8 @@ import (
 )
 
 const (
-	// mostBins bounds the memory: 4096 bins of at most 12 rows are 1.5 MiB.
+	// mostBins bounds the memory unless New says otherwise: 4096 bins of at most 12
+	// rows are 1.5 MiB.
 	mostBins = 4096
 	// finest is the first width of a bin, in s: so narrow that a log of fewer
 	// rows than there are bins is kept whole. Powers of two halve exactly.
@@ -18,9 +19,15 @@ const (
 // Curve collects the rows of a charge. The zero value is empty and ready. It is
 // not safe for use by several goroutines at once.
 type Curve struct {
+	limit int     // of the bins; mostBins where 0
 	bins  []bin   // in order of time; only bins that hold rows
 	width float64 // of every bin, s
 }
+
+// New makes an empty curve of so many bins of time at most, for those that hold
+// many. Half of them or more are in use once there are more rows than bins; each
+// takes up to 384 bytes, of a smooth charge a third of it.
+func New(bins int) *Curve { return &Curve{limit: max(bins, 2)} }
 
 // bin is a stretch of time between two multiples of the width.
 type bin struct {
@@ -65,12 +72,15 @@ func (c *Curve) bin(t float64) *bin {
 	if c.width == 0 {
 		c.width = finest
 	}
+	if c.limit == 0 {
+		c.limit = mostBins
+	}
 	for {
 		key, n := math.Floor(t/c.width), len(c.bins)
 		switch {
 		case n > 0 && c.bins[n-1].key == key:
 			return &c.bins[n-1]
-		case n < mostBins:
+		case n < c.limit:
 			c.close()
 			c.bins = append(c.bins, bin{key: key})
 			return &c.bins[n]
@@ -90,7 +100,7 @@ func (c *Curve) close() {
 // coarsen doubles the width until a quarter of the bins is free: were one freed
 // bin enough, an unlucky log could call for it at every row.
 func (c *Curve) coarsen() {
-	for len(c.bins) > mostBins*3/4 {
+	for len(c.bins) > c.limit*3/4 {
 		c.width *= 2
 		merged := c.bins[:0]
 		for _, b := range c.bins {

@@ -227,6 +227,18 @@ func TestWildTimes(t *testing.T) {
 	assert.True(t, slices.IsSortedFunc(got, func(a, b Point) int { return int(math.Copysign(1, a.At-b.At)) }))
 }
 
+// Fewer bins hold less, and every peak all the same.
+func TestASmallCurve(t *testing.T) {
+	from := rows(7, 50_000)
+	c := New(64)
+	for _, p := range from {
+		c.Add(p.At, p.Volts, p.Amps, p.Celsius)
+	}
+	assert.LessOrEqual(t, len(c.bins), 64)
+	assert.Greater(t, len(c.bins), 16)
+	checkShape(t, from, c.Points(64*most))
+}
+
 // All rows at one time are still one bin.
 func TestNoTimePasses(t *testing.T) {
 	var c Curve

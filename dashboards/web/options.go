@@ -19,6 +19,9 @@ type Options struct {
 	// Samples returns the rows of a session in order of time. An unknown session
 	// is a logbook.ErrNotFound.
 	Samples func(ctx context.Context, session string) ([]curve.Point, error)
+	// Shape returns a few thousand of them with every peak among them, at once; nil
+	// where nobody has them ready, also as a function.
+	Shape func(ctx context.Context, session string) ([]curve.Point, error)
 	// Report writes the report on a session as a page that needs no other file, as
 	// the package report makes it. An unknown session is a logbook.ErrNotFound.
 	Report  func(ctx context.Context, session string, w io.Writer) error

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"net/http"
 	"slices"
@@ -42,11 +43,7 @@ func (s *Server) getSamples(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	id := r.PathValue("id")
-	life := shelfLifeGrowing
-	if kept, err := s.book.Session(r.Context(), id); err == nil && kept.Settled {
-		life = shelfLife
-	}
-	points, err := s.shelf.get(r.Context(), id, life)
+	points, err := s.rows(r.Context(), id, n > usualPoints || !math.IsInf(from, 0) || !math.IsInf(to, 0))
 	if err != nil {
 		return err
 	}
@@ -65,6 +62,20 @@ func (s *Server) getSamples(w http.ResponseWriter, r *http.Request) error {
 		Amps:    list(func(p curve.Point) float64 { return p.Amps }),
 		Celsius: list(func(p curve.Point) float64 { return p.Celsius }),
 	})
+}
+
+// rows are those of a charge: all of them, or, where that will do, its shape.
+func (s *Server) rows(ctx context.Context, id string, all bool) ([]curve.Point, error) {
+	if !all && s.options.Shape != nil {
+		if points, err := s.options.Shape(ctx, id); err != nil || points != nil {
+			return points, err
+		}
+	}
+	life := shelfLifeGrowing
+	if kept, err := s.book.Session(ctx, id); err == nil && kept.Settled {
+		life = shelfLife
+	}
+	return s.shelf.get(ctx, id, life)
 }
 
 // between is a stretch of a curve, with the row before it and the one after, so that

@@ -104,6 +104,7 @@ func (c *channel) tell(ctx context.Context, p place) error {
 	o := c.stated
 	o.Limits = c.set.Options.Limits
 	c.story = newStory(c.set.Decoder, o)
+	c.story.shape = newShape()
 	c.story.chosen, c.story.second.told = p.Decoder, p.Told
 	if !p.Label.Asked {
 		p.Label = c.label
@@ -326,7 +327,11 @@ func (c *channel) store(s *analyze.Session, settled bool) {
 		c.stored.from = c.story.place(c.story.here())
 	}
 	c.stored.id = s.ID
-	c.books.put(logbook.Session{Summary: *s, JournalFrom: c.stored.from.String(), Settled: settled})
+	session := logbook.Session{Summary: *s, JournalFrom: c.stored.from.String(), Settled: settled}
+	c.books.put(session)
+	if settled {
+		c.keepShape(session)
+	}
 }
 
 // storeRunning stores the session under way, or resting, as it stands.

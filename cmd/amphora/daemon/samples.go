@@ -33,6 +33,11 @@ func (d *Daemon) Samples(ctx context.Context, id string) ([]curve.Point, error) 
 	for k := range points {
 		points[k].At += shift
 	}
+	if err == nil && session.Settled && readShape(d.cfg.Data, &session) == nil {
+		if err := shapeOf(&session, curve.Downsample(points, shapePoints)).write(d.cfg.Data); err != nil {
+			d.cfg.Log.Warn("cannot keep the shape of a charge", "session", id, "error", err)
+		}
+	}
 	return points, err
 }
 

@@ -1,35 +1,182 @@
 package daemon
 
 import (
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"amphora/analyze/logbook"
 	"amphora/capture"
+	"amphora/dashboards/curve"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-// BenchmarkSamples reads the rows of a charge of 100,000 from the journal: what the
-// first look at its curve costs.
-func BenchmarkSamples(b *testing.B) {
+// recordedNight plays a made-up night of two charges into a daemon; the first of them
+// is settled by its end, the second is not. It returns them, that one first.
+func recordedNight(t testing.TB, data string) (d *Daemon, settled, resting logbook.Session, stop func()) {
+	n := night(t, "outboard-two-charges")
+	file := filepath.Join(t.TempDir(), "night.log")
+	require.NoError(t, os.WriteFile(file, n.Log(), 0o600))
+	d, stop = started(t, data, follow(t, capture.File{Path: file}))
+	untilRead(t, d, n)
+	until(t, "both charges in the book", func() bool {
+		all, err := d.Book().Sessions(t.Context(), logbook.Filter{})
+		require.NoError(t, err)
+		if len(all) != 2 || !all[1].Settled {
+			return false
+		}
+		settled, resting = all[1], all[0]
+		return true
+	})
+	until(t, "the shape of the first", func() bool { return readShape(data, &settled) != nil })
+	return d, settled, resting, stop
+}
+
+// requireShape holds a shape against all the rows: what it shows are rows, and the
+// first, the last and every extreme are among them.
+func requireShape(t *testing.T, rows, shape []curve.Point) {
+	t.Helper()
+	require.NotEmpty(t, shape)
+	assert.LessOrEqual(t, len(shape), shapePoints)
+	at := func(p curve.Point) int64 { return int64(math.Round(p.At * 1000)) }
+	byTime := make(map[int64]curve.Point)
+	for _, p := range rows {
+		byTime[at(p)] = p
+	}
+	for _, p := range shape {
+		r, ok := byTime[at(p)]
+		require.True(t, ok, "there is no row at %v s", p.At)
+		assert.Equal(t, [2]float64{r.Volts, r.Amps}, [2]float64{p.Volts, p.Amps})
+	}
+	span := func(of func(curve.Point) float64, points []curve.Point) (low, high float64) {
+		low, high = math.Inf(1), math.Inf(-1)
+		for _, p := range points {
+			low, high = min(low, of(p)), max(high, of(p))
+		}
+		return low, high
+	}
+	for _, of := range []func(curve.Point) float64{
+		func(p curve.Point) float64 { return p.Volts },
+		func(p curve.Point) float64 { return p.Amps },
+		func(p curve.Point) float64 { return math.Round(p.At) },
+	} {
+		wantLow, wantHigh := span(of, rows)
+		low, high := span(of, shape)
+		assert.Equal(t, [2]float64{wantLow, wantHigh}, [2]float64{low, high})
+	}
+}
+
+func TestShapesAreThoseOfTheSamples(t *testing.T) {
+	data := t.TempDir()
+	d, settled, resting, stop := recordedNight(t, data)
+	check := func(s logbook.Session) {
+		t.Helper()
+		rows, err := d.Samples(t.Context(), s.Summary.ID)
+		require.NoError(t, err)
+		shape, err := d.Shape(t.Context(), s.Summary.ID)
+		require.NoError(t, err)
+		requireShape(t, rows, shape)
+	}
+	check(settled)
+	check(resting)
+	stop()
+
+	d, stop = started(t, data, follow(t, capture.File{Path: filepath.Join(t.TempDir(), "no more"), FromEnd: true}))
+	defer stop()
+	check(settled)
+	check(resting) // its rows came back with the replay
+}
+
+func TestShapeThatIsMissingOrOfAnotherForm(t *testing.T) {
+	data := t.TempDir()
+	d, settled, _, stop := recordedNight(t, data)
+	defer stop()
+	id := settled.Summary.ID
+	kept := readShape(data, &settled)
+	require.NotEmpty(t, kept)
+
+	_, err := d.Shape(t.Context(), "nothing of the kind")
+	assert.ErrorIs(t, err, logbook.ErrNotFound)
+
+	another := settled
+	another.Summary.StartS++
+	assert.Nil(t, readShape(data, &another), "its time would be wrong")
+
+	file := filepath.Join(shapesDir(data), shapeName(id))
+	for name, harm := range map[string]func() error{
+		"gone":      func() error { return os.Remove(file) },
+		"cut short": func() error { return os.Truncate(file, 500) },
+		"of zeros":  func() error { return os.WriteFile(file, make([]byte, 4096), 0o600) },
+		"lopsided": func() error {
+			return (&shapeFile{Session: id, From: settled.JournalFrom, StartS: settled.Summary.StartS, EndS: settled.Summary.EndS, AtS: shapeOf(&settled, kept).AtS}).write(data)
+		},
+	} {
+		require.NoError(t, harm(), name)
+		shape, err := d.Shape(t.Context(), id)
+		require.NoError(t, err, name)
+		assert.Nil(t, shape, name)
+		rows, err := d.Samples(t.Context(), id)
+		require.NoError(t, err, name)
+		shape, err = d.Shape(t.Context(), id)
+		require.NoError(t, err, name)
+		requireShape(t, rows, shape) // the samples brought it back
+	}
+}
+
+// longNight records a charge of 100,000 rows, which goes on.
+func longNight(b *testing.B) (d *Daemon, session string, stop func()) {
 	n := night(b, "mower-float")
-	n.Meter.Every, n.Charger.FloatFor = 1, 75*3600
+	n.Meter.Every, n.Charger.FloatFor = 1, 26*3600-6*3600
 	file := filepath.Join(b.TempDir(), "night.log")
 	require.NoError(b, os.WriteFile(file, n.Log(), 0o600))
-	d, stop := started(b, b.TempDir(), follow(b, capture.File{Path: file}))
+	d, stop = started(b, b.TempDir(), follow(b, capture.File{Path: file}))
 	untilRead(b, d, n)
 	sessions, err := d.Book().Sessions(b.Context(), logbook.Filter{})
 	require.NoError(b, err)
 	require.NotEmpty(b, sessions)
+	return d, sessions[0].Summary.ID, stop
+}
+
+// BenchmarkSamples reads every row of a charge from the journal, as is done when
+// somebody looks into its curve.
+func BenchmarkSamples(b *testing.B) {
+	d, id, stop := longNight(b)
+	defer stop()
 	b.ReportAllocs()
 	rows := 0
 	for b.Loop() {
-		points, err := d.Samples(b.Context(), sessions[0].Summary.ID)
+		points, err := d.Samples(b.Context(), id)
 		require.NoError(b, err)
 		rows = len(points)
 	}
 	b.ReportMetric(float64(rows), "rows")
-	stop()
+}
+
+// BenchmarkShape is the first look at the curve of a charge that goes on.
+func BenchmarkShape(b *testing.B) {
+	d, id, stop := longNight(b)
+	defer stop()
+	b.ReportAllocs()
+	points := 0
+	for b.Loop() {
+		shape, err := d.Shape(b.Context(), id)
+		require.NoError(b, err)
+		points = len(shape)
+	}
+	b.ReportMetric(float64(points), "points")
+}
+
+// BenchmarkShapeOfAnEarlierNight is the first look at one that is settled.
+func BenchmarkShapeOfAnEarlierNight(b *testing.B) {
+	d, settled, _, stop := recordedNight(b, b.TempDir())
+	defer stop()
+	b.ReportAllocs()
+	for b.Loop() {
+		shape, err := d.Shape(b.Context(), settled.Summary.ID)
+		require.NoError(b, err)
+		require.NotEmpty(b, shape)
+	}
 }

@@ -27,6 +27,7 @@ type story struct {
 	machine *analyze.Machine
 	row     func() // called behind each usable row; nil where nobody wants to know
 	track   track
+	shape   *shape  // nil where nobody wants to see it
 	account account // where a replay must begin to tell the same
 	next    account // where that is for the next charge, once one is over
 	began   float64 // arrival of the machine's first frame, s
@@ -93,6 +94,9 @@ func (s *story) restart(a account, arrival float64) {
 	s.account, s.next = a, account{}
 	s.began, s.quietAt = arrival, arrival
 	s.track = track{}
+	if s.shape != nil {
+		s.shape = newShape()
+	}
 	s.last.ok = false
 }
 
@@ -200,6 +204,9 @@ func (s *story) step(l line, sample analyze.Sample, sink func(turn)) {
 	s.rows++
 	events := s.machine.Step(sample)
 	if t, v, i, c, ok := s.machine.Last(); ok {
+		if s.shape != nil && (!s.last.ok || t > s.last.elapsed) {
+			s.shape.add(t, v, i, c)
+		}
 		s.last = reading{ok: true, at: l.at, wall: l.wall, boot: l.boot, elapsed: t, volts: v, amps: i, celsius: c}
 		s.track.add(t, l.seq)
 	}
@@ -227,6 +234,11 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 	}
 	if len(events) > 0 {
 		sink(turn{events: events, seq: l.seq, wall: l.wall})
+	}
+	if s.shape != nil {
+		for k := range events {
+			s.shape.event(&events[k])
+		}
 	}
 }
 

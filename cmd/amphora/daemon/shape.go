@@ -1,0 +1,56 @@
+package daemon
+
+import (
+	"amphora/analyze"
+	"amphora/dashboards/curve"
+)
+
+const (
+	// shapeBins bounds what a channel holds of the shape of its charge: a third of a
+	// megabyte where the meter is noisy.
+	shapeBins = 1024
+	// shapePoints is in how many points a shape is shown and kept.
+	shapePoints = 2000
+)
+
+// shape keeps how the charge under way, or resting, looks, so that who asks need not
+// wait until its rows have been read from the journal: of a night at ten rows a
+// second that takes seconds.
+//
+// A charge has the rows of the rest after it, and so has the charge that comes next:
+// from the moment that one is over, there are two curves.
+type shape struct {
+	charge *curve.Curve
+	rest   *curve.Curve // nil while the charge is not over
+}
+
+func newShape() *shape { return &shape{charge: curve.New(shapeBins)} }
+
+func (s *shape) add(t, v, i, celsius float64) {
+	s.charge.Add(t, v, i, celsius)
+	if s.rest != nil {
+		s.rest.Add(t, v, i, celsius)
+	}
+}
+
+// event takes what the machine says of the charge itself, dated back as it is. A
+// charge that goes on although it seemed over lacks nothing; its rest begins anew when
+// it is over again.
+func (s *shape) event(e *analyze.Event) {
+	switch e.Kind {
+	case analyze.SessionOver:
+		s.rest = curve.New(shapeBins)
+		for _, p := range s.charge.Points(shapePoints) {
+			if p.At >= e.At {
+				s.rest.Add(p.At, p.Volts, p.Amps, p.Celsius)
+			}
+		}
+	case analyze.SessionClosed:
+		s.charge, s.rest = s.rest, nil
+		if s.charge == nil {
+			s.charge = curve.New(shapeBins)
+		}
+	}
+}
+
+func (s *shape) points() []curve.Point { return s.charge.Points(shapePoints) }

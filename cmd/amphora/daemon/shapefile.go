@@ -1,0 +1,114 @@
+package daemon
+
+import (
+	"context"
+	"encoding/json"
+	"os"
+	"path/filepath"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/capture/journal"
+	"amphora/dashboards/curve"
+	"amphora/dashboards/durable"
+)
+
+// shapeFile is the shape of a charge that is settled, as it is kept beside the
+// logbook. The journal can tell it again, as long as the lines are kept; this is
+// quicker, and outlasts them.
+type shapeFile struct {
+	// Of which form of the charge it is: one that was worked out anew may count its
+	// time from another row.
+	Session string         `json:"session"`
+	From    string         `json:"from"`
+	StartS  analyze.Number `json:"start_s"`
+	EndS    analyze.Number `json:"end_s"`
+
+	AtS     []analyze.Number `json:"at_s"`
+	Volts   []analyze.Number `json:"volts"`
+	Amps    []analyze.Number `json:"amps"`
+	Celsius []analyze.Number `json:"celsius"`
+}
+
+func shapeOf(s *logbook.Session, points []curve.Point) *shapeFile {
+	f := &shapeFile{Session: s.Summary.ID, From: s.JournalFrom, StartS: s.Summary.StartS, EndS: s.Summary.EndS}
+	for _, p := range points {
+		f.AtS, f.Volts = append(f.AtS, analyze.Number(p.At)), append(f.Volts, analyze.Number(p.Volts))
+		f.Amps, f.Celsius = append(f.Amps, analyze.Number(p.Amps)), append(f.Celsius, analyze.Number(p.Celsius))
+	}
+	return f
+}
+
+// shapesDir is where a data folder keeps them.
+func shapesDir(data string) string { return filepath.Join(data, "shapes") }
+
+func shapeName(session string) string { return journal.FolderName(session) + ".json" }
+
+func (f *shapeFile) write(data string) error {
+	text, err := json.Marshal(f)
+	if err != nil {
+		return err
+	}
+	return durable.Replace(shapesDir(data), shapeName(f.Session), text)
+}
+
+// readShape returns the shape of a settled charge, nil if none is kept of this form
+// of it. A file that cannot be read is none: it is only ever a short cut.
+func readShape(data string, s *logbook.Session) []curve.Point {
+	text, err := os.ReadFile(filepath.Join(shapesDir(data), shapeName(s.Summary.ID)))
+	if err != nil {
+		return nil
+	}
+	var f shapeFile
+	if json.Unmarshal(text, &f) != nil || !f.is(s) {
+		return nil
+	}
+	points := make([]curve.Point, len(f.AtS))
+	for k := range points {
+		points[k] = curve.Point{At: float64(f.AtS[k]), Volts: float64(f.Volts[k]), Amps: float64(f.Amps[k]), Celsius: float64(f.Celsius[k])}
+	}
+	return points
+}
+
+// is tells whether a file belongs to a form of a charge, and is whole.
+func (f *shapeFile) is(s *logbook.Session) bool {
+	n := len(f.AtS)
+	return f.Session == s.Summary.ID && f.From == s.JournalFrom && f.StartS == s.Summary.StartS && f.EndS == s.Summary.EndS &&
+		len(f.Volts) == n && len(f.Amps) == n && len(f.Celsius) == n
+}
+
+// keepShape writes the shape of a charge that is settled, beside the recording.
+func (c *channel) keepShape(s logbook.Session) {
+	points := c.story.shape.points()
+	c.tasks.Go(func() {
+		if err := shapeOf(&s, points).write(c.data); err != nil {
+			c.log.Warn("cannot keep the shape of a charge; its curve will be read from the journal, which takes longer", "channel", c.set.Name, "error", err)
+		}
+	})
+}
+
+// Shape returns how a charge and the rest after it look, in a few thousand rows with
+// every peak among them, by the charge's own time: at once, or nil where nobody has
+// it ready. Samples has every row.
+func (d *Daemon) Shape(ctx context.Context, id string) ([]curve.Point, error) {
+	for _, c := range d.channels {
+		if points := c.shapeOf(id); points != nil {
+			return points, nil
+		}
+	}
+	session, err := d.book.Session(ctx, id)
+	if err != nil || !session.Settled {
+		return nil, err
+	}
+	return readShape(d.cfg.Data, &session), nil
+}
+
+// shapeOf is the shape of the charge under way, or resting, if it is that one.
+func (c *channel) shapeOf(id string) []curve.Point {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.stored.id == "" || c.stored.id != id {
+		return nil
+	}
+	return c.story.shape.points()
+}
