@@ -6,9 +6,9 @@ import (
 )
 
 const (
-	// shapeBins bounds what a channel holds of the shape of its charge: a third of a
-	// megabyte where the meter is noisy.
-	shapeBins = 1024
+	// shapeBins bounds what a channel holds of the shape of its charge: about 70 KiB
+	// where the meter is noisy, whatever the length.
+	shapeBins = 512
 	// shapePoints is in how many points a shape is shown and kept.
 	shapePoints = 2000
 )
