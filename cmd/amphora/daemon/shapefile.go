@@ -20,7 +20,7 @@ type shapeFile struct {
 	// Of which form of the charge it is: one that was worked out anew may count its
 	// time from another row.
 	Session string         `json:"session"`
-	From    string         `json:"from"`
+	From    uint64         `json:"from"` // record of the journal
 	StartS  analyze.Number `json:"start_s"`
 	EndS    analyze.Number `json:"end_s"`
 
@@ -31,12 +31,21 @@ type shapeFile struct {
 }
 
 func shapeOf(s *logbook.Session, points []curve.Point) *shapeFile {
-	f := &shapeFile{Session: s.Summary.ID, From: s.JournalFrom, StartS: s.Summary.StartS, EndS: s.Summary.EndS}
+	f := &shapeFile{Session: s.Summary.ID, From: firstRecord(s), StartS: s.Summary.StartS, EndS: s.Summary.EndS}
 	for _, p := range points {
 		f.AtS, f.Volts = append(f.AtS, analyze.Number(p.At)), append(f.Volts, analyze.Number(p.Volts))
 		f.Amps, f.Celsius = append(f.Amps, analyze.Number(p.Amps)), append(f.Celsius, analyze.Number(p.Celsius))
 	}
 	return f
+}
+
+// firstRecord is where the account of a charge begins; 0 where nobody knows.
+func firstRecord(s *logbook.Session) uint64 {
+	p, err := parsePlace(s.JournalFrom)
+	if err != nil {
+		return 0
+	}
+	return p.From
 }
 
 // shapesDir is where a data folder keeps them.
@@ -73,7 +82,7 @@ func readShape(data string, s *logbook.Session) []curve.Point {
 // is tells whether a file belongs to a form of a charge, and is whole.
 func (f *shapeFile) is(s *logbook.Session) bool {
 	n := len(f.AtS)
-	return f.Session == s.Summary.ID && f.From == s.JournalFrom && f.StartS == s.Summary.StartS && f.EndS == s.Summary.EndS &&
+	return f.Session == s.Summary.ID && f.From == firstRecord(s) && f.StartS == s.Summary.StartS && f.EndS == s.Summary.EndS &&
 		len(f.Volts) == n && len(f.Amps) == n && len(f.Celsius) == n
 }
 
