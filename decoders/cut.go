@@ -172,6 +172,9 @@ func plainDigits(text []byte, decimal byte) (n, places int, ok bool) {
 // the last digit counting base. A colon makes hours of minutes and minutes of
 // seconds.
 func cutDigits(text []byte, at int, base uint64) digitPane {
+	for len(text) > 0 && text[len(text)-1]-'0' > 9 {
+		text = text[:len(text)-1] // a point that ends it, which shift moves out
+	}
 	p := digitPane{at: at, shift: 1 << (8 * (8 - uint(len(text))))}
 	var weights [4]uint64 // of the pairs
 	weight := base

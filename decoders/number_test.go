@@ -1,8 +1,10 @@
 package decoders
 
 import (
+	"bytes"
 	"math"
 	"math/rand/v2"
+	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -38,37 +40,94 @@ func FuzzNumber(f *testing.F) {
 	f.Fuzz(checkNumber)
 }
 
-func TestNumberIsParseFloatToTheLastBit(t *testing.T) {
-	random := rand.New(rand.NewPCG(1, 2))
-	for range 200000 {
-		x := math.Float64frombits(random.Uint64())
-		if known(x) {
-			checkNumber(t, strconv.FormatFloat(x, 'g', 1+random.IntN(18), 64))
-		}
-		checkNumber(t, strconv.FormatFloat(random.NormFloat64()*math.Pow(10, float64(random.IntN(8))), 'f', random.IntN(9), 64))
+// shapeOf is a random way to write a number; '0' stands for any digit.
+func shapeOf(random *rand.Rand) string {
+	whole, places := random.IntN(8), random.IntN(7)
+	if random.IntN(8) == 0 {
+		whole, places = random.IntN(20), random.IntN(20)
 	}
+	text := [...]string{"", "", "", "-", "+"}[random.IntN(5)] + strings.Repeat("0", whole)
+	if places > 0 || random.IntN(4) == 0 {
+		text += "." + strings.Repeat("0", places)
+	}
+	if whole+places == 0 {
+		text = "0"
+	}
+	if random.IntN(8) == 0 {
+		text += [...]string{"e", "E", "e-", "E+"}[random.IntN(4)] + strings.Repeat("0", 1+random.IntN(2))
+	}
+	return text
 }
 
-// The fast way through a row gives the numbers of ParseFloat too.
-func TestQuickRowsAreParseFloatToTheLastBit(t *testing.T) {
+// written puts digits into a shape; some numbers have only nines, or only noughts.
+func written(random *rand.Rand, shape string) []byte {
+	text, digits := []byte(shape), random.IntN(16)
+	for k, c := range text {
+		switch {
+		case c != '0' || digits == 0:
+		case digits == 1:
+			text[k] = '9'
+		default:
+			text[k] += byte(random.IntN(10))
+		}
+	}
+	return text
+}
+
+// All ways to read a number give what ParseFloat gives, to the last bit: number by
+// itself, the quick way through a row, and a stencil, on ten million texts with
+// AMPHORA_LONG=1.
+func TestNumbersAreParseFloatToTheLastBit(t *testing.T) {
+	tries := 120_000
+	if os.Getenv("AMPHORA_LONG") != "" {
+		tries = 10_000_000
+	}
+	const rows = 4
 	l, err := Parse("columns separator=comma width=3 time=1:s voltage=2:V current=3:A")
 	require.NoError(t, err)
 	d, err := newColumns(l)
 	require.NoError(t, err)
-	random := rand.New(rand.NewPCG(3, 4))
-	for range 100000 {
-		var text [3]string
-		for i := range text {
-			text[i] = strconv.FormatFloat(random.NormFloat64()*math.Pow(10, float64(random.IntN(8)-1)), 'f', random.IntN(10), 64)
+	random := rand.New(rand.NewPCG(1, 2))
+	seen, quick, stencil := 0, 0, 0
+	for seen < tries {
+		shapes := [3]string{shapeOf(random), shapeOf(random), shapeOf(random)}
+		var text []byte
+		var want [rows]Reading
+		for row := range want {
+			want[row] = blank
+			for k, q := range []Quantity{Time, Volts, Amps} {
+				number := written(random, shapes[k])
+				checkNumber(t, string(number))
+				want[row][q], _ = strconv.ParseFloat(string(number), 64)
+				text = append(append(text, number...), ",,\n"[k])
+				seen++
+			}
 		}
-		var r Reading
-		require.NoError(t, d.Decode([]byte(strings.Join(text[:], ",")), &r))
-		for i, q := range []Quantity{Time, Volts, Amps} {
-			want, err := strconv.ParseFloat(text[i], 64)
-			require.NoError(t, err)
-			require.Equal(t, math.Float64bits(want), math.Float64bits(r[q]), "%q", text)
+		text = append(text, make([]byte, reach)...)
+		s := newStencils(l, d)
+		for row, i := 0, 0; row < rows && i >= 0; row++ {
+			got := blank
+			next := s.last.read(text, i, &got)
+			if next >= 0 {
+				stencil++
+			} else {
+				next = s.other(text, i, &got)
+			}
+			if next >= 0 && !same(&want[row], &got) {
+				t.Fatalf("of %q came %v, not %v", text[i:next], got, want[row])
+			}
+			if end := bytes.IndexByte(text[i:], '\n'); d.(*columns).quick(text[i:i+end], &got) {
+				quick++
+				if !same(&want[row], &got) {
+					t.Fatalf("of %q came quickly %v, not %v", text[i:i+end], got, want[row])
+				}
+			}
+			i = next
 		}
 	}
+	t.Logf("%d texts; %d rows of three read quickly, %d through a stencil", seen, quick, stencil)
+	require.Greater(t, quick, seen/12)
+	require.Greater(t, stencil, seen/12)
 }
 
 // What the fast way accepts, the careful way reads alike.
