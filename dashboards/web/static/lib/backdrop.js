@@ -1,6 +1,8 @@
 // What stands behind and over the lines of a curve, drawn on its canvas; r is how
 // many of its dots make a pixel.
 
+import { firstAfter } from "./columns.js";
+import { known } from "./number.js";
 import { colour } from "./theme.js";
 import { stages as names } from "./words.js";
 
@@ -42,6 +44,30 @@ export function drawBand({ ctx, bbox, valToPos }, r, band) {
   ctx.moveTo(left, y(band.value));
   ctx.lineTo(right, y(band.value));
   ctx.stroke();
+  ctx.restore();
+}
+
+// drawNames writes beside each line what it is, for those who cannot tell the colours:
+// names are { column, scale, text, colour, place }, place being the share of what is
+// shown at which it stands.
+export function drawNames(u, r, names) {
+  const { ctx, bbox, data, scales } = u;
+  ctx.save();
+  ctx.font = `700 ${12 * r}px system-ui, sans-serif`;
+  ctx.textAlign = "center";
+  ctx.textBaseline = "bottom";
+  ctx.lineJoin = "round";
+  ctx.lineWidth = 4 * r;
+  ctx.strokeStyle = colour("paper");
+  for (const n of names) {
+    const i = firstAfter(data[0], scales.x.min + n.place * (scales.x.max - scales.x.min)), value = data[n.column][i];
+    if (!known(value)) continue;
+    const x = u.valToPos(data[0][i], "x", true), y = Math.max(u.valToPos(value, n.scale, true) - 4 * r, bbox.top + 15 * r);
+    if (x > bbox.left + bbox.width) continue;
+    ctx.fillStyle = colour(n.colour);
+    ctx.strokeText(n.text, x, y);
+    ctx.fillText(n.text, x, y);
+  }
   ctx.restore();
 }
 

@@ -25,6 +25,13 @@ export function offerThemes(select) {
     changed();
   });
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", changed);
+  // Paper is white, also under what is drawn on a canvas.
+  window.addEventListener("beforeprint", () => { root.dataset.theme = "light"; changed(); });
+  window.addEventListener("afterprint", () => {
+    if (select.value) root.dataset.theme = select.value;
+    else delete root.dataset.theme;
+    changed();
+  });
 }
 
 const resolved = new Map(); // a canvas asks for the same few a hundred times

@@ -5,7 +5,7 @@ import { el } from "../lib/dom.js";
 import { known, volts, amps, celsius } from "../lib/number.js";
 import { dateTime, duration } from "../lib/when.js";
 import { axis, around, pen, plain, timeAxis } from "../lib/axes.js";
-import { drawStages, drawBand, drawMarks } from "../lib/backdrop.js";
+import { drawStages, drawBand, drawMarks, drawNames } from "../lib/backdrop.js";
 import { viewer } from "./viewer.js";
 
 const quantities = [
@@ -13,6 +13,8 @@ const quantities = [
   { key: "amps", name: "Current", unit: "A", write: amps, range: around(0.08, 0.05, true) },
   { key: "celsius", name: "Temperature", unit: "\u00b0C", write: celsius, range: around(0.3, 0.5) },
 ];
+
+const lineNames = (warm) => quantities.slice(0, warm ? 3 : 2).map((q, k) => ({ column: k + 1, scale: q.key, text: q.unit, colour: q.key, place: [0.3, 0.12, 0.55][k] }));
 
 // curve makes an empty one. dated tells whether times are those of the clock (s since
 // 1970) or counted from a start; closer is that of a viewer.
@@ -37,7 +39,7 @@ export function curve({ dated = true, height = 300, closer, label }) {
       cursor: { drag: { x: true, y: false, dist: 6 }, y: false, points: { size: 7 } },
       hooks: {
         drawClear: [(u) => { drawStages(u, uPlot.pxRatio, behind.stages); drawBand(u, uPlot.pxRatio, behind.band); }],
-        draw: [(u) => drawMarks(u, uPlot.pxRatio, behind.marks)],
+        draw: [(u) => { drawMarks(u, uPlot.pxRatio, behind.marks); drawNames(u, uPlot.pxRatio, lineNames(warm)); }],
         setScale: [(u, key) => { if (key === "x") scaled(); }],
         setCursor: [say],
       },
