@@ -10,6 +10,11 @@ import (
 // getReport shows the report on a charge, to be printed or kept. It carries its own
 // style and pictures, which the policy of our own pages would forbid.
 func (s *Server) getReport(w http.ResponseWriter, r *http.Request) error {
+	done, err := s.oneAtATime(r)
+	if err != nil {
+		return err
+	}
+	defer done()
 	var page bytes.Buffer
 	if err := s.options.Report(r.Context(), r.PathValue("id"), &page); err != nil {
 		return err

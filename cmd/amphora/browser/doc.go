@@ -9,5 +9,8 @@
 //
 // The pictures of the page are made anew by
 //
-//	go test ./cmd/amphora/browser -run Pictures -pictures ../../../dashboards/web/pictures
+//	go test ./cmd/amphora/browser -run Pictures -pictures $PWD/dashboards/web/pictures
+//
+// and with -run KeepUp -household 10m the pages of invented households stay up for so
+// long, to be looked at.
 package browser
