@@ -14,6 +14,9 @@ const (
 	// noteEvery is how often it is written down how far all is delivered. A kill
 	// sends what came since once more, which overwrites it.
 	noteEvery = 5 * time.Minute
+	// longDelivery is after how long the delivery of what has gathered leaves off for a
+	// moment, for what else is due.
+	longDelivery = 10 * time.Second
 	// diskRetry is the pause after the disk refused.
 	diskRetry = 10 * time.Second
 	// dayLong is for when there is nothing to do.
@@ -53,11 +56,14 @@ func (k *sink) stopping() bool {
 func (k *sink) turn(ctx context.Context) time.Duration {
 	var due []time.Time
 	if now := time.Now(); now.Before(k.retry) {
-		due = append(due, k.retry, k.sealOlder(calmAge, now), k.keep(now))
+		due = append(due, k.retry, k.sealDue(now), k.keep(now))
 	} else if err := k.deliver(ctx); err != nil {
 		due = append(due, k.failed(ctx, err), k.keep(time.Now()))
 	} else {
-		due = append(due, k.sealOlder(k.age, time.Now()), k.note(time.Now()))
+		due = append(due, k.sealDue(time.Now()), k.note(time.Now()))
+		if k.queue.Level().Batches > 0 {
+			due = append(due, time.Now())
+		}
 	}
 	k.countDropped()
 	now := time.Now()
@@ -71,14 +77,10 @@ func (k *sink) turn(ctx context.Context) time.Duration {
 	return wait
 }
 
-// deliver sends what waits, the oldest first, until nothing does.
+// deliver sends what waits, the oldest first, until nothing does or it takes long.
 func (k *sink) deliver(ctx context.Context) error {
-	for ctx.Err() == nil {
-		age := k.age
-		if !k.retry.IsZero() && k.queue.Level().Batches > 0 {
-			age = calmAge // it is only seen whether the server is back
-		}
-		k.sealOlder(age, time.Now())
+	for began := time.Now(); time.Since(began) < longDelivery && ctx.Err() == nil; {
+		k.sealDue(time.Now())
 		b, err := k.queue.Take()
 		if b == nil || err != nil {
 			return err
@@ -89,6 +91,9 @@ func (k *sink) deliver(ctx context.Context) error {
 		}
 		k.queue.Done(b)
 		k.well()
+		if k.queue.Level().Memory > k.memory/4 {
+			k.keep(time.Now()) // the server is slower than what comes, or far behind
+		}
 	}
 	return ctx.Err()
 }

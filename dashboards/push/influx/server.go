@@ -37,7 +37,9 @@ type Server struct {
 	Points int               // in one request; DefaultPoints where 0
 	Age    time.Duration     // of the oldest point in a request; DefaultAge where 0
 
-	transport http.RoundTripper // in place of the network, for tests
+	// For tests, what is in place of the network, and of spool.DefaultMemory.
+	transport http.RoundTripper
+	memory    int
 }
 
 const (
@@ -114,13 +116,13 @@ func (s *Server) Open(h push.Host) (push.Sink, error) {
 		log = slog.New(slog.DiscardHandler)
 	}
 	dir := filepath.Join(h.Dir, s.folder())
-	queue, err := spool.Open(spool.Options{Dir: dir, Limit: s.Limit, Log: log})
+	queue, err := spool.Open(spool.Options{Dir: dir, Limit: s.Limit, Memory: s.memory, Log: log})
 	if err != nil {
 		return nil, fmt.Errorf("push to %s: %w", s.Name(), err)
 	}
 	k := &sink{
 		server: s, queue: queue, dir: dir, herald: herald{log: log, name: s.Name()},
-		most: cmp.Or(s.Points, DefaultPoints), age: cmp.Or(s.Age, DefaultAge),
+		most: cmp.Or(s.Points, DefaultPoints), age: cmp.Or(s.Age, DefaultAge), memory: cmp.Or(s.memory, spool.DefaultMemory),
 		lines: points.New(s.Tags), marks: map[string]uint64{},
 		wake: make(chan struct{}, 1), closing: make(chan struct{}), done: make(chan struct{}),
 	}

@@ -13,8 +13,8 @@ import (
 )
 
 const (
-	// calmAge is how long points gather while the server is away. It spares the disk;
-	// what a kill takes of them the journal tells again.
+	// calmAge is how long points gather behind others, as while the server is away. It
+	// spares the disk; what a kill takes of them the journal tells again.
 	calmAge = 5 * time.Minute
 	// mostText is how large a batch may become, in bytes, whatever its points.
 	mostText = 1 << 20
@@ -30,6 +30,7 @@ type sink struct {
 	queue  *spool.Queue
 	most   int
 	age    time.Duration
+	memory int // bytes that may wait in memory
 	dir    string
 
 	mu     sync.Mutex
@@ -119,9 +120,13 @@ func (k *sink) seal() {
 	k.count = 0
 }
 
-// sealOlder ends the batch if its first point has waited for so long, and returns
-// when that will be; zero where there is none.
-func (k *sink) sealOlder(age time.Duration, now time.Time) time.Time {
+// sealDue ends the batch if its first point has waited long enough, and returns when
+// that will be; zero where there is none. Behind others there is no hurry.
+func (k *sink) sealDue(now time.Time) time.Time {
+	age := k.age
+	if k.queue.Level().Batches > 0 {
+		age = calmAge
+	}
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.count == 0 {

@@ -372,6 +372,37 @@ func TestTheLimitIsCountedToThePoint(t *testing.T) {
 	})
 }
 
+// A server that is slow in taking what has gathered holds up what else is due: what
+// comes meanwhile goes to disk and is not dropped, and the log and the note go on.
+func TestASlowReturn(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		s := newStore(t)
+		h := newHouse(t, s, "a", "b", "c", "d")
+		h.sink.Close()
+		h.server.Points, h.server.memory = 100, 100<<10
+		h.open()
+		began := time.Now()
+		s.setFault(always(-1, ""))
+		h.measure(6000)
+		s.slow = 30 * time.Second
+		s.setFault(nil)
+		h.measure(3000)
+		synctest.Wait()
+		assert.Greater(t, h.sink.Status().Pending, 5_000, "far behind")
+		assert.Contains(t, strings.Join(h.log.lines(), ""), "taken again")
+		assert.Greater(t, h.sink.(*sink).queue.Level().Stored, int64(100<<10))
+		s.slow = 0
+		h.measure(120)
+		h.sink.Close()
+		assert.Zero(t, h.sink.Status().Dropped)
+		for _, c := range h.channels {
+			s.requireInOrder(series(c), 9120)
+		}
+		assert.LessOrEqual(t, s.twice, 100)
+		h.quietly(began)
+	})
+}
+
 // A stop waits for nobody, delivers what it can and loses nothing.
 func TestAStopWaitsForNobody(t *testing.T) {
 	for name, fault := range map[string]func(*http.Request, string) (int, string){"well": nil, "hangs": always(-2, ""), "refuses": always(-1, "")} {

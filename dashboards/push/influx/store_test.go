@@ -69,7 +69,7 @@ type store struct {
 	twice    int     // points that came again
 	requests int
 	asked    []time.Time
-	last     *http.Request
+	slow     time.Duration // that it takes for a request
 }
 
 func newStore(t testing.TB) *store { return &store{t: t, points: map[point]string{}} }
@@ -88,12 +88,13 @@ func (s *store) RoundTrip(r *http.Request) (*http.Response, error) {
 	s.mu.Lock()
 	s.requests++
 	s.asked = append(s.asked, time.Now())
-	s.last = r
+	slow := s.slow
 	status, why := 0, ""
 	if s.fault != nil {
 		status, why = s.fault(r, string(text))
 	}
 	s.mu.Unlock()
+	time.Sleep(slow)
 	switch status {
 	case 0:
 		s.keep(text)

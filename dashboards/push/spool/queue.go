@@ -156,6 +156,7 @@ type Level struct {
 	Batches int
 	Points  int
 	Stored  int64  // bytes on disk
+	Memory  int    // bytes in memory only
 	Dropped uint64 // points, since Open
 }
 
@@ -163,5 +164,5 @@ type Level struct {
 func (q *Queue) Level() Level {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	return Level{len(q.waiting), q.pending, q.stored, q.dropped}
+	return Level{len(q.waiting), q.pending, q.stored, q.held, q.dropped}
 }
