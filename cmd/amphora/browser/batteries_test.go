@@ -63,12 +63,12 @@ func aged(n, of int) analyze.Session {
 	}
 }
 
-// pushButton pushes the button, or follows the link, of these words.
+// pushButton pushes the button, or follows the link, of these words. It is found and
+// pushed at once, for a page that hears news may make its buttons anew in between.
 func (b *tab) pushButton(words string) {
 	b.t.Helper()
 	find := fmt.Sprintf("[...document.querySelectorAll('button, a, summary')].find(e => e.textContent.trim() === %s && e.getClientRects().length > 0)", quoted(words))
-	b.wait(find)
-	eval[bool](b, "("+find+".click(), true)")
+	b.wait("(e => e && (e.click(), true))(" + find + ")")
 }
 
 func TestBatteriesAreShownWithTheirVerdict(t *testing.T) {
