@@ -17,7 +17,6 @@ func (s *Stream) Block(block []byte, out []analyze.Sample) ([]analyze.Sample, []
 		return out, block
 	}
 	r := &s.reading
-	*r = blank
 	room := out[len(out):cap(out)]
 	n, i := 0, 0
 	for n < len(room) {
@@ -39,7 +38,6 @@ func (s *Stream) Block(block []byte, out []analyze.Sample) ([]analyze.Sample, []
 		p.Wall, p.Line, p.Skew = 0, s.line, 0
 		if !s.plain {
 			s.time(p, r, math.NaN())
-			*r = blank
 		}
 		s.at = p.At
 	}

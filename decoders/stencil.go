@@ -63,7 +63,7 @@ type digitPane struct {
 }
 
 // read lays the stencil over the line that begins at i. It returns where the next
-// line begins; -1 if this one does not look like that.
+// line begins; -1, leaving r as it is, if this one does not look like that.
 func (s *stencil) read(b []byte, i int, r *Reading) int {
 	if len(b)-i < reach || s.size == 0 {
 		return -1
@@ -78,6 +78,7 @@ func (s *stencil) read(b []byte, i int, r *Reading) int {
 	if wrong != 0 {
 		return -1
 	}
+	*r = blank
 	holes := s.holes
 	for k := range holes {
 		h := &holes[k]

@@ -29,7 +29,6 @@ func newStencils(l *Layout, d Decoder) *stencils {
 // the next line begins, -1 where the decoder refuses this one or its end has not
 // come.
 func (s *stencils) other(b []byte, i int, r *Reading) int {
-	*r = blank
 	s.last, s.before = s.before, s.last
 	if next := s.last.read(b, i, r); next >= 0 {
 		return next
