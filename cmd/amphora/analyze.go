@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 
 	"amphora/analyze"
@@ -62,6 +63,9 @@ func (a *analyzeFlags) run(ctx context.Context, s streams, args []string) error 
 	}
 	if err := plottable(a.plot, args); err != nil {
 		return err
+	}
+	if os.Getenv("GOGC") == "" {
+		defer debug.SetGCPercent(debug.SetGCPercent(thrift))
 	}
 	var t tally
 	logs := logsNamed(args, func(err error) { t.miss(s.err, err) })

@@ -126,7 +126,7 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 		if f, err = decoders.Fit(firstLines(block), decoders.Options{Interval: o.interval, Brief: !o.evidence}); err != nil {
 			return nil, nil, err
 		}
-		if o.strict && (f.Share < leastShare || f.Confidence < leastSure) {
+		if o.strict && !convincing(f) {
 			return nil, nil, &decoders.Unfit{Found: "they may well be no readings", Need: "name the file itself to have them taken for readings"}
 		}
 	} else {
@@ -140,12 +140,11 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 	return p, f, err
 }
 
-// What it takes for a file to be taken for a log although nobody says that it is
-// one: prose and other documents have tables too.
-const (
-	leastShare = 0.1 // of the lines that are readings
-	leastSure  = 0.5 // confidence of the fit
-)
+// convincing tells a log from prose and other documents, which have tables too, where
+// nobody says what it is: a few readings must be clear ones, or all lines be some.
+func convincing(f *decoders.Fitted) bool {
+	return f.Share > 0.9 || f.Share > 0.1 && f.Confidence > 0.5
+}
 
 // isText tells text, also with noise and with the marks that some meters frame
 // their lines by, from a picture or a program.
