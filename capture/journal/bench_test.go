@@ -70,7 +70,12 @@ func (s *sink) Write(p []byte) (int, error) {
 
 // BenchmarkAppend is one record on its way through memory to a real file, with
 // a sync after ten thousand.
-func BenchmarkAppend(b *testing.B) {
+func BenchmarkAppend(b *testing.B) { benchmarkWrite(b, 10_000) }
+
+// BenchmarkSync is one record made durable: mostly the disk's own time.
+func BenchmarkSync(b *testing.B) { benchmarkWrite(b, 1) }
+
+func benchmarkWrite(b *testing.B, syncEvery uint64) {
 	j, err := Open(b.TempDir(), Options{Log: quiet()})
 	if err != nil {
 		b.Fatal(err)
@@ -82,7 +87,7 @@ func BenchmarkAppend(b *testing.B) {
 	f := lineFrame(1)
 	b.ReportAllocs()
 	for b.Loop() {
-		if seq := c.Append(f); seq%10_000 == 0 {
+		if seq := c.Append(f); seq%syncEvery == 0 {
 			if err := c.Sync(context.Background()); err != nil {
 				b.Fatal(err)
 			}

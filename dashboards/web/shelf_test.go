@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"errors"
+	"net/http"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"amphora/analyze/logbook"
 	"amphora/dashboards/curve"
 )
 
@@ -57,4 +59,27 @@ func TestCurvesStayAtHandForAWhile(t *testing.T) {
 		assert.Equal(t, []string{"a", "d", "d"}, read, "a failure is not kept")
 		time.Sleep(2 * time.Minute)
 	})
+}
+
+// Who looks at a whole charge is shown its shape where there is one; who looks into
+// it, or wants more, is shown the rows.
+func TestShapeOrRows(t *testing.T) {
+	row := func(volts float64) []curve.Point { return []curve.Point{{Volts: volts}} }
+	shape, fault := row(12), error(nil)
+	b := newBench(t, func(o *Options) {
+		o.Shape = func(context.Context, string) ([]curve.Point, error) { return shape, fault }
+		o.Samples = func(context.Context, string) ([]curve.Point, error) { return row(13), nil }
+	})
+	volts := func(query string) any {
+		return b.get(t, "/api/v1/sessions/a/samples"+query)["volts"].([]any)[0]
+	}
+	assert.Equal(t, 12.0, volts(""))
+	assert.Equal(t, 12.0, volts("?points=2000"))
+	for _, query := range []string{"?points=2001", "?from=0", "?to=100", "?from=-5&to=5"} {
+		assert.Equal(t, 13.0, volts(query), query)
+	}
+	shape = nil
+	assert.Equal(t, 13.0, volts(""), "nobody has it ready")
+	fault = logbook.ErrNotFound
+	assert.Equal(t, http.StatusNotFound, b.ask("GET", "/api/v1/sessions/a/samples", "").Code)
 }
