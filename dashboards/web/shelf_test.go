@@ -37,6 +37,7 @@ func TestCurvesStayAtHandForAWhile(t *testing.T) {
 		get("a")
 		assert.Equal(t, []string{"a", "b", "c", "a"}, read)
 		time.Sleep(2 * time.Minute)
+		synctest.Wait()
 		assert.Empty(t, s.held, "nothing stays for ever")
 
 		read = nil
@@ -49,6 +50,7 @@ func TestCurvesStayAtHandForAWhile(t *testing.T) {
 		_, err := s.get(gone, "b", time.Minute)
 		assert.ErrorIs(t, err, context.Canceled, "who has gone does not wait for his turn")
 		time.Sleep(10 * time.Second)
+		synctest.Wait()
 		assert.Equal(t, []string{"a"}, read)
 
 		fault = errors.New("no disk")

@@ -24,13 +24,18 @@ type complaint struct {
 	Nodes  []string `json:"nodes"`
 }
 
-// judge fails where the page shows something that keeps people from using it.
-func (b *tab) judge(what string) {
+// judge fails where the page shows something that keeps people from using it. Rules
+// limit what is looked at, where given.
+func (b *tab) judge(what string, rules ...string) {
 	b.t.Helper()
+	only := "undefined"
+	if len(rules) > 0 {
+		only = quoted(strings.Join(rules, " ")) + ".split(' ')"
+	}
 	if !eval[bool](b, "typeof window.axe === 'object'") {
 		eval[bool](b, "("+"(() => {"+axe+"\n})(), true)")
 	}
-	all := eval[[]complaint](b, `axe.run(document, { resultTypes: ["violations"] }).then(r => r.violations.map(v => ({
+	all := eval[[]complaint](b, `axe.run(document, { resultTypes: ["violations"], runOnly: `+only+` }).then(r => r.violations.map(v => ({
 		id: v.id, impact: v.impact, help: v.help, nodes: v.nodes.map(n => n.target.join(" ") + " " + (n.failureSummary ?? "").slice(0, 300)) })))`)
 	for _, c := range all {
 		report := fmt.Sprintf("%s: %s, %s: %s\n%s", what, c.Impact, c.ID, c.Help, strings.Join(c.Nodes, "\n"))
@@ -42,11 +47,11 @@ func (b *tab) judge(what string) {
 	}
 }
 
-// judgeBoth judges what is shown, in light and in dark.
+// judgeBoth judges what is shown, in light and, as far as colours go, in dark.
 func (b *tab) judgeBoth(what string) {
 	b.t.Helper()
-	for _, scheme := range []string{"light", "dark"} {
-		b.look(scheme)
-		b.judge(what + ", " + scheme)
-	}
+	b.look("light")
+	b.judge(what + ", light")
+	b.look("dark")
+	b.judge(what+", dark", "color-contrast", "link-in-text-block")
 }

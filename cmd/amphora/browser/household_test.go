@@ -3,6 +3,8 @@
 package browser
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"testing"
 	"time"
@@ -37,6 +39,23 @@ func pastNights(t testing.TB, n int, before time.Time) []logbook.Session {
 	return all
 }
 
+// remember writes charges into the book, all at once.
+func remember(t testing.TB, book *logbook.Book, all []logbook.Session) {
+	t.Helper()
+	type record struct {
+		JournalFrom string          `json:"journal_from"`
+		Settled     bool            `json:"settled"`
+		Document    analyze.Session `json:"document"`
+	}
+	records := make([]record, len(all))
+	for i, s := range all {
+		records[i] = record{s.JournalFrom, s.Settled, s.Summary}
+	}
+	dump, err := json.Marshal(map[string]any{"format": "amphora logbook", "version": 1, "sessions": records})
+	require.NoError(t, err)
+	require.NoError(t, book.Import(t.Context(), bytes.NewReader(dump)))
+}
+
 // summaries are the charges that the analysis finds in a night. Their battery is the
 // night's name.
 func summaries(t testing.TB, n madeup.Night) []analyze.Session {
@@ -66,9 +85,7 @@ func household(t testing.TB) *program {
 		} {
 			require.NoError(t, book.AddBattery(t.Context(), b))
 		}
-		for _, s := range pastNights(t, 140, time.Now()) {
-			require.NoError(t, book.PutSession(t.Context(), s))
-		}
+		remember(t, book, pastNights(t, 140, time.Now()))
 	})
 	meters := map[string]*meter{}
 	for _, c := range []struct{ channel, battery, night string }{

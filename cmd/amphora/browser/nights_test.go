@@ -240,9 +240,7 @@ func TestThousandsOfNights(t *testing.T) {
 	t.Parallel()
 	at := newPlace(t)
 	at.fill(t, func(book *logbook.Book) {
-		for _, s := range pastNights(t, 3000, monday) {
-			require.NoError(t, book.PutSession(t.Context(), s))
-		}
+		remember(t, book, pastNights(t, 3000, monday))
 	})
 	at.channel("bench", newMeter(t, night("mower-float")))
 	b := openTab(t, at.serve(t).page+"#/nights", 390, "dark")

@@ -3,6 +3,10 @@
 package browser
 
 import (
+	"os"
+	"runtime"
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -122,7 +126,38 @@ func TestNothingIsThereYet(t *testing.T) {
 	b.judgeBoth("nothing at all")
 }
 
-// The page is there at once, and takes up by the keyboard alone.
+// The page is there at once. It is measured while no other test of this package runs,
+// and again and again, since other programs may.
+func TestFirstPaint(t *testing.T) {
+	at := newPlace(t)
+	at.channel("bench", newMeter(t, night("mower-float")))
+	b := openTab(t, at.serve(t).page, 1280, "light")
+	const first = "performance.getEntriesByName('first-contentful-paint')"
+	best := 1e9
+	for try := 0; try < 30 && best >= 200; try++ {
+		b.do(chromedp.Reload())
+		b.wait(first + ".length")
+		best = min(best, eval[float64](b, first+"[0].startTime"))
+	}
+	t.Logf("first paint after %.0f ms", best)
+	limit := 200.0
+	if busy(t) {
+		limit = 2000 // then it fails only where the page has become another
+	}
+	assert.Less(t, best, limit)
+}
+
+// busy reports whether others keep the machine from being measured.
+func busy(t *testing.T) bool {
+	t.Helper()
+	text, err := os.ReadFile("/proc/loadavg")
+	require.NoError(t, err)
+	load, err := strconv.ParseFloat(strings.Fields(string(text))[0], 64)
+	require.NoError(t, err)
+	return load > 1.5*float64(runtime.NumCPU())
+}
+
+// Everything can be reached by the keyboard, and what is chosen stays.
 func TestFrame(t *testing.T) {
 	t.Parallel()
 	at, m := newPlace(t), newMeter(t, night("mower-float"))
@@ -131,18 +166,6 @@ func TestFrame(t *testing.T) {
 	m.sayUntil(28_000)
 	p.untilHeard("bench", m)
 	b := openTab(t, p.page, 1280, "light")
-	b.wait("document.querySelector('.curve canvas')")
-
-	best := 1e9
-	for range 8 { // other programs run, too
-		b.do(chromedp.Reload())
-		b.wait("performance.getEntriesByName('first-contentful-paint').length")
-		best = min(best, eval[float64](b, "performance.getEntriesByName('first-contentful-paint')[0].startTime"))
-	}
-	// The aim is 200 ms; a machine that does ten other things may take longer, so the
-	// test fails only where the page has become another.
-	t.Logf("first paint after %.0f ms", best)
-	assert.Less(t, best, 2000.0)
 	b.wait("document.querySelector('.curve canvas')")
 
 	b.press(kb.Tab)

@@ -83,7 +83,7 @@ func TestSetupAsksForLinesOnlyWhileItIsOpen(t *testing.T) {
 	asked := "performance.getEntriesByType('resource').filter(e => e.name.includes('/lines')).length"
 	b.wait(asked + " >= 2")
 	b.goTo("#/now")
-	b.waitText("h1, .sentence, .quiet", "")
+	b.wait("document.querySelector('.view-now .channel')")
 	before := eval[int](b, "new Promise(done => setTimeout(() => done("+asked+"), 1500))")
 	after := eval[int](b, "new Promise(done => setTimeout(() => done("+asked+"), 2500))")
 	assert.Equal(t, before, after)

@@ -158,8 +158,7 @@ func (b *tab) click(selector string) {
 // write fills a field in place of what it holds.
 func (b *tab) write(selector, text string) {
 	b.t.Helper()
-	b.do(chromedp.Focus(chromedp.CSS(selector)))
-	eval[bool](b, fmt.Sprintf("(document.querySelector(%s).select?.(), true)", quoted(selector)))
+	eval[bool](b, fmt.Sprintf("(e => { e.focus(); e.select?.(); return true })(document.querySelector(%s))", quoted(selector)))
 	b.do(chromedp.KeyEvent(text))
 }
 

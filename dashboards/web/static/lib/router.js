@@ -3,6 +3,7 @@
 // browser's own back, forward and bookmarks work, and the server need not know.
 
 import { el, clear } from "./dom.js";
+import { styleSheet } from "./style.js";
 
 // parse takes an address apart: { path, parts, query }.
 export function parse(hash, first) {
@@ -47,7 +48,7 @@ export function follow(views, nav, main) {
       shown.state.turn(route);
       return;
     }
-    const next = view ? await view.load().catch((e) => ({ open: (root) => failed(root, e) })) : { open: lost };
+    const next = view ? await fetchView(view) : { open: lost };
     if (turn !== turns) return; // somebody has gone on meanwhile
     shown?.state?.close?.();
     const root = el("div", { class: `view view-${view?.path ?? "lost"}` });
@@ -61,6 +62,13 @@ export function follow(views, nav, main) {
   }
   window.addEventListener("hashchange", () => go(true));
   go(false);
+}
+
+// fetchView fetches a view's module and its styles, both at once.
+async function fetchView(view) {
+  const module = view.load().catch((e) => ({ open: (root) => failed(root, e) }));
+  await Promise.all(view.styles.map(styleSheet));
+  return module;
 }
 
 function mark(nav, view) {
