@@ -5,7 +5,6 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
-	"time"
 	"unsafe"
 
 	"github.com/stretchr/testify/assert"
@@ -248,20 +247,6 @@ func TestNoTimePasses(t *testing.T) {
 	assert.Len(t, c.bins, 1)
 	low, high := span(c.Points(12), 0)
 	assert.Equal(t, [2]float64{0, 9999}, [2]float64{low, high})
-}
-
-func TestDownsampleIsQuick(t *testing.T) {
-	if testing.Short() {
-		t.Skip("measures time")
-	}
-	from := rows(1, 100_000)
-	best := time.Hour
-	for range 5 { // the machine may be busy with something else
-		began := time.Now()
-		Downsample(from, 2000)
-		best = min(best, time.Since(began))
-	}
-	assert.Less(t, best, 20*time.Millisecond*slowdown)
 }
 
 func BenchmarkDownsample(b *testing.B) {

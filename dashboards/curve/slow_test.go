@@ -1,5 +1,0 @@
-//go:build !race
-
-package curve
-
-const slowdown = 1
