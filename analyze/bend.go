@@ -42,17 +42,11 @@ func findBend(tr *trace, h *hold, held float64, volts, amps *meter) bend {
 		b.at = b.touch
 		return b
 	}
-	bins := tr.bins[from:to]
-	floorV, floorI := scatterFloor(volts), scatterFloor(amps)
-	score := func(t float64) float64 {
-		v := leftOver(bins, t, (*bin).v, [4]bool{true, true, true, false})
-		i := leftOver(bins, t, (*bin).i, [4]bool{true, false, true, true})
-		return math.Log(v+floorV) + math.Log(i+floorI)
-	}
+	around := newJoined(tr.bins[from:to], scatterFloor(volts), scatterFloor(amps))
 	lo, hi := b.touch, tr.bins[fall].t1
-	b.at = leastOf(score, lo, hi, 32)
+	b.at = leastOf(around.score, lo, hi, 32)
 	for width := (hi - lo) / 16; width > tr.width/8; width /= 8 {
-		b.at = leastOf(score, max(b.at-width, lo), min(b.at+width, hi), 16)
+		b.at = leastOf(around.score, max(b.at-width, lo), min(b.at+width, hi), 16)
 	}
 	return b
 }
@@ -143,64 +137,4 @@ func leastOf(f func(float64) float64, lo, hi float64, steps int) float64 {
 		}
 	}
 	return at
-}
-
-// leftOver is the mean square that remains of y after fitting, with t the join,
-// a constant plus those of these that are wanted: slope before, bend before,
-// slope after, root after.
-func leftOver(bins []bin, t float64, y func(*bin) float64, wanted [4]bool) float64 {
-	var m [5][6]float64 // normal equations with the right-hand side as last column
-	y0 := y(&bins[0])   // taken off, so that small leftovers are not lost in large squares
-	var yy, rows float64
-	scale := bins[len(bins)-1].t() - bins[0].t()
-	for k := range bins {
-		b := &bins[k]
-		x := (b.t() - t) / scale
-		l, r := min(x, 0), max(x, 0)
-		f := [6]float64{1, l, l * l, r, math.Sqrt(r), y(b) - y0}
-		for p := range 5 {
-			for q := p; q < 6; q++ {
-				m[p][q] += b.rows * f[p] * f[q]
-			}
-		}
-		yy += b.rows * f[5] * f[5]
-		rows += b.rows
-	}
-	use := make([]int, 1, 5)
-	for k, w := range wanted {
-		if w {
-			use = append(use, k+1)
-		}
-	}
-	return max(yy-explained(&m, use), 0) / rows
-}
-
-// explained is the part of the sum of squares that a least-squares fit with the
-// given columns accounts for: elimination without pivoting is enough for a
-// positive definite matrix, and a column that depends on others is passed over.
-func explained(m *[5][6]float64, use []int) float64 {
-	var a [5][6]float64
-	n := len(use)
-	for p := range n {
-		for q := p; q < n; q++ {
-			a[p][q] = m[use[p]][use[q]]
-			a[q][p] = a[p][q]
-		}
-		a[p][n] = m[use[p]][5]
-	}
-	sum := 0.0
-	for p := range n {
-		d := a[p][p]
-		if d <= 1e-12*m[use[p]][use[p]] || d == 0 {
-			continue
-		}
-		sum += a[p][n] * a[p][n] / d
-		for r := p + 1; r < n; r++ {
-			f := a[r][p] / d
-			for q := p; q <= n; q++ {
-				a[r][q] -= f * a[p][q]
-			}
-		}
-	}
-	return sum
 }

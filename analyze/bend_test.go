@@ -65,16 +65,27 @@ func TestHuntingSourceBendsAtTheFirstTouch(t *testing.T) {
 	assert.Equal(t, b.touch, b.at)
 }
 
-// Least squares of a line that is exactly one leave nothing; columns that depend on
-// each other are passed over.
+// What the fits can draw leaves nothing; a wrong moment leaves much; with nothing
+// before the join two columns are empty, which is no harm.
 func TestFitLeavesNothingOfWhatItCanDraw(t *testing.T) {
-	tr := drawn(100, 10, func(t float64) float64 { return 12 + 0.001*t }, flat(5))
-	assert.InDelta(t, 0, leftOver(tr.bins, 500, (*bin).v, [4]bool{true, true, true, true}), 1e-12)
-	assert.InDelta(t, 0, leftOver(tr.bins, 500, (*bin).i, [4]bool{}), 1e-12, "a constant needs no column")
-	tr = drawn(100, 10, func(t float64) float64 { return 12 - 0.001*max(500-t, 0) }, flat(5))
-	assert.InDelta(t, 0, leftOver(tr.bins, 500, (*bin).v, [4]bool{true, false, false, false}), 1e-12)
-	assert.Greater(t, leftOver(tr.bins, 300, (*bin).v, [4]bool{true, false, false, false}), 1e-5)
-	assert.InDelta(t, 0, leftOver(tr.bins, -5, (*bin).i, [4]bool{true, true, true, true}), 1e-12, "with nothing before the join two columns are empty")
+	since := func(t, at float64) float64 { return max(t-at, 0) }
+	rise := func(t float64) float64 { u := since(500, t); return 12 - 0.001*u - 1e-6*u*u }
+	fall := func(t float64) float64 {
+		return 5 - 0.0001*since(500, t) - 0.002*since(t, 500) - 0.03*math.Sqrt(since(t, 500))
+	}
+	j := newJoined(drawn(100, 10, rise, fall).bins, 0, 0)
+	v, i := j.left(500)
+	assert.InDelta(t, 0, v, 1e-12)
+	assert.InDelta(t, 0, i, 1e-12)
+	v, i = j.left(300)
+	assert.Greater(t, v, 1e-6)
+	assert.Greater(t, i, 1e-6)
+	assert.Less(t, j.score(500), j.score(300))
+
+	j = newJoined(drawn(100, 10, flat(12), flat(5)).bins, 1, 1)
+	for _, at := range []float64{-5, 0, 500, 2000} {
+		assert.InDelta(t, 0, j.score(at), 1e-9, "at %g", at)
+	}
 }
 
 func TestLeastOfAFunctionIsTried(t *testing.T) {

@@ -9,8 +9,8 @@ import (
 // began to flow to the last one in which it did, and the rest after it.
 type charge struct {
 	begin    mark
-	stop     mark // the last row with current
 	stopped  bool // no current now
+	halt     mark // then, the last row with current; see stop
 	over     bool // and it will not go on
 	ended    float64
 	idleFrom float64 // s, since when there had been no current before it
@@ -50,10 +50,13 @@ const (
 	endedByCutOff      = 0.10 // of the set current: stopping at so little in constant voltage is the charger's own end
 	endedByCutOffAlone = 0.20 // the same, of the first current, where the voltage was held from the first
 	slowQuestionsAt    = 60   // s between two looks at the whole trace
+	fewBins            = 64   // of it; while there are fewer, each is looked at
 )
 
-func newCharge(m *mark, resting float64) *charge {
+// newCharge begins with a row. room is where its trace may be kept.
+func newCharge(m *mark, resting float64, room []bin) *charge {
 	c := &charge{begin: *m, resting: resting, maxVolts: math.Inf(-1), maxCelsius: Unknown(), asked: m.t}
+	c.trace.bins = room[:0]
 	c.add(m)
 	return c
 }
@@ -61,8 +64,10 @@ func newCharge(m *mark, resting float64) *charge {
 // add takes a row in which current flows. It reports whether it is time to look
 // at the whole again.
 func (c *charge) add(m *mark) (ask bool) {
-	c.stop = *m
-	c.maxVolts = max(c.maxVolts, m.v)
+	if c.stopped {
+		c.halt = *m
+	}
+	c.maxVolts = larger(c.maxVolts, m.v)
 	if c.hold.found {
 		c.loose.charging(&m.row, c.hold.volts)
 	}
@@ -71,7 +76,7 @@ func (c *charge) add(m *mark) (ask bool) {
 		return false
 	}
 	n := len(c.trace.bins)
-	return n < 64 || m.t-c.asked >= slowQuestionsAt
+	return n < fewBins || m.t-c.asked >= slowQuestionsAt
 }
 
 // look asks the slow questions: is a voltage held, has it peaked. It reports
@@ -111,10 +116,18 @@ func (c *charge) mayFinish(v *view, amps *meter) bool {
 	return i <= v.limit.at(tr.end.sum.in-c.begin.sum.in)+3*amps.noise() || volts < v.held*(1-floatDrop)
 }
 
-func (c *charge) pause(last *mark) { c.stopped, c.stop = true, *last }
+func (c *charge) pause(last *mark) { c.stopped, c.halt = true, *last }
+
+// stop is the last row with current.
+func (c *charge) stop() *mark {
+	if c.stopped {
+		return &c.halt
+	}
+	return &c.trace.end
+}
 
 func (c *charge) resume(m *mark) {
-	c.pauses.add(c.stop.t, m.t)
+	c.pauses.add(c.stop().t, m.t)
 	c.stopped = false
 	c.rest = rest{}
 	c.loose = looseLead{}
@@ -193,7 +206,7 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 			share, of = endedByCutOffAlone, "first seen, as much of the set current as showed"
 		}
 		if !Known(v.finish) && c.stopped && v.tail <= share*v.set {
-			v.finish = c.stop.t
+			v.finish = c.stop().t
 			v.finishWhy = fmt.Sprintf("the current stopped at %.3g A in constant voltage, %.0f %% or less of the %.3g A %s: the charger's own end", v.tail, share*100, v.set, of)
 		}
 		return
@@ -203,7 +216,7 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		v.finish, v.endedBy = c.peak.at, EndVoltagePeak
 		v.finishWhy = fmt.Sprintf("the voltage peaked at %.3f V and sank by %.0f mV at a steady current", c.peak.volts, c.peak.drop*1000)
 	case c.stopped && v.id.chemistry.Nickel() && plateaued(tr, end, volts):
-		v.finish, v.endedBy = c.stop.t, EndVoltagePeak
+		v.finish, v.endedBy = c.stop().t, EndVoltagePeak
 		v.finishWhy = "the voltage had stopped rising when the current stopped, as nickel does when full"
 	}
 }
@@ -224,7 +237,7 @@ func setCurrent(tr *trace, end int) float64 {
 	if end == 0 {
 		end = min(1, len(tr.bins))
 	}
-	var h histogram
+	h := histogramOf(end)
 	for k := range end {
 		b := &tr.bins[k]
 		h.add(b.i(), max(b.t1-b.t0, 1e-3))
@@ -239,7 +252,7 @@ func setCurrent(tr *trace, end int) float64 {
 // heldVolts is the median voltage from bin cv to bin end, leaving out what is far
 // from the level (a float, a pause).
 func heldVolts(tr *trace, cv, end int, level float64) float64 {
-	var h histogram
+	h := histogramOf(end - cv)
 	for k := cv; k < end; k++ {
 		b := &tr.bins[k]
 		if math.Abs(b.v()-level) < floatDrop*level {

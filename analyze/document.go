@@ -20,16 +20,13 @@ func (m *Machine) Drain() []Session {
 // caller to fill in.
 func (m *Machine) Document() Document {
 	end := m.clone()
-	for {
-		iv, ok := end.window.flush()
-		if !ok {
-			break
-		}
-		end.interval(&iv)
+	end.celsius = end.told
+	for iv := new(interval); end.window.flush(iv); {
+		end.interval(iv)
 	}
-	end.sum = end.sum.plus(end.quiet.take(end.zero.noise(), end.amps.step()))
+	end.hush()
 	if !end.started && end.window.n == 1 {
-		end.alone(end.window.row(0))
+		end.alone(&end.window.rows[0])
 	}
 	r := end.rejected
 	if r.First == nil {
@@ -58,7 +55,7 @@ func (m *Machine) clone() *Machine {
 	c.ledger, c.after = m.ledger.clone(), m.after.clone()
 	c.closed = append([]Session(nil), m.closed...)
 	c.events, c.unheard = nil, true
-	c.view = nil
+	c.view, c.room = nil, nil
 	c.charge, c.next = m.charge.clone(), m.next.clone()
 	return &c
 }
@@ -80,7 +77,7 @@ func (m *Machine) Last() (t, volts, amps, celsius float64, ok bool) {
 	if w.n == 0 {
 		return 0, 0, 0, 0, false
 	}
-	r := w.row(w.n - 1)
+	r := &w.rows[w.n-1]
 	return r.t, r.v, r.i, r.celsius, true
 }
 

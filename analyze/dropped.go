@@ -19,14 +19,14 @@ const (
 // currentDropped: the current stopped in mid-charge while the battery was still
 // there. It is known for sure only once the current did not come back.
 func currentDropped(c *charge, v *view, amps *meter, f *findings) {
-	if c.stop.t-c.begin.t < droppedLeast || v.set <= droppedDigits*amps.step() {
+	if c.stop().t-c.begin.t < droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
 	if Known(v.cv) && v.tail < droppedShare*v.set || f.explainsEnd() {
 		return
 	}
-	f.raise(CodeCurrentDropped, c.stop.t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
-		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop.t), v.tail))
+	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
+		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop().t), v.tail))
 }
 
 // explainsEnd reports whether something is known already for which a charger, or

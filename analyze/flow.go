@@ -6,6 +6,13 @@ type mark struct {
 	sum totals
 }
 
+// set copies a mark number by number. In one piece it would be read in larger pieces
+// than it has just been written in, for which a processor must wait.
+func (m *mark) set(o *mark) {
+	m.row.set(&o.row)
+	m.sum.set(&o.sum)
+}
+
 // flow tells whether current flows in one direction, against the meter's own
 // zero, and since when. It is a cumulative-sum test: each row adds its evidence,
 // in standard deviations, against what is believed now; enough evidence turns
@@ -38,8 +45,11 @@ const (
 // that makes a change it gives the mark of the change, the first row with current or
 // the last one, which is valid until the next call; else nil.
 func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
-	if !f.on && f.evidence == 0 && amps <= leastCurrent {
-		return nil // no current as before, which most rows of a log are by far in one direction
+	if f.evidence == 0 && f.asBefore(amps, meter) {
+		if f.on {
+			f.follow(amps)
+		}
+		return nil
 	}
 	noise, step := meter.noise(), meter.digit()
 	least := f.least(noise, step)
@@ -68,10 +78,26 @@ func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
 		return &f.leap
 	}
 	if f.evidence == 0 && f.leaps == 0 {
-		f.level += (amps - f.level) / levelRows
-		f.scale = max(f.scale, f.level)
+		f.follow(amps)
 	}
 	return nil
+}
+
+// asBefore reports whether a row speaks so clearly for what is believed that the
+// meter's noise need not be asked. Most rows do: of the least current that counts as
+// flowing it is enough to know what it is more, and what it is less than.
+func (f *flow) asBefore(amps float64, meter *meter) bool {
+	if !f.on {
+		return amps <= leastCurrent
+	}
+	return amps >= f.level/2 && amps < dwarfs*f.level && f.leaps == 0 && f.scale >= f.level &&
+		f.level > leastCurrent && f.level > meter.digit() && f.level > 2*noiseShare*f.scale
+}
+
+// follow lets the level go along with a current that flows.
+func (f *flow) follow(amps float64) {
+	f.level += (amps - f.level) / levelRows
+	f.scale = larger(f.scale, f.level)
 }
 
 // weigh adds a row's evidence. It gives the mark of a change of belief, or nil.
@@ -118,7 +144,7 @@ func (f *flow) leapt(amps float64, m *mark) bool {
 // hundredths of the largest current.
 func (f *flow) least(noise, step float64) float64 {
 	if f.scale > 0 {
-		noise = min(noise, noiseShare*f.scale)
+		noise = smaller(noise, noiseShare*f.scale)
 	}
-	return max(leastCurrent, 1.5*step, 1.5*noise, f.share*f.scale)
+	return larger(larger(leastCurrent, 1.5*step), larger(1.5*noise, f.share*f.scale))
 }

@@ -33,10 +33,10 @@ const (
 // push takes a row, before the meters have learned from it.
 func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 	if r.v != f.v || r.i != f.i || r.celsius != f.celsius && r.celsius == r.celsius {
-		if f.rows++; flowing != f.flowing {
+		f.moved(r, 1)
+		if flowing != f.flowing {
 			f.flowing, f.rows = flowing, 0
 		}
-		f.v, f.i, f.celsius, f.t, f.run = r.v, r.i, r.celsius, r.t, 0
 		changed, f.on = f.on, false
 		return changed
 	}
@@ -49,6 +49,18 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 	}
 	f.on = true
 	return true
+}
+
+// moved takes some rows, each of which differs from the one before it, of which r is
+// the last.
+func (f *frozen) moved(r *row, rows int) {
+	f.rows += rows
+	f.v, f.i, f.celsius, f.t, f.run = r.v, r.i, r.celsius, r.t, 0
+}
+
+// repeats reports whether a row says the same as the one before it.
+func (r *row) repeats(before *row) bool {
+	return r.v == before.v && r.i == before.i && !(r.celsius != before.celsius && r.celsius == r.celsius)
 }
 
 // scatters reports whether a meter's readings scatter so much that they cannot repeat.

@@ -15,7 +15,7 @@ type resting struct {
 const restingRows = 8
 
 func (r *resting) push(volts float64) {
-	r.rows = min(r.rows+1, restingRows)
+	r.rows = smaller(r.rows+1, restingRows)
 	r.volts += (volts - r.volts) / r.rows
 }
 
@@ -114,9 +114,9 @@ func endedByAlarm(f *Finding, c *charge, finish float64) bool {
 	if f.Severity != Alarm || !c.stopped || finish <= at {
 		return false
 	}
-	if math.Abs(at-c.stop.t) <= alarmEnds {
+	if math.Abs(at-c.stop().t) <= alarmEnds {
 		return true
 	}
-	held := !(float64(f.EndS) < c.stop.t-alarmEnds)
-	return held && !Known(finish) && at < c.stop.t
+	held := !(float64(f.EndS) < c.stop().t-alarmEnds)
+	return held && !Known(finish) && at < c.stop().t
 }

@@ -1,36 +1,73 @@
 package analyze
 
-import (
-	"cmp"
-	"slices"
-)
-
 // histogram finds quantiles of values that each stood for some time.
 type histogram struct {
 	values []weighted
+	total  float64 // of the weights
 }
 
 type weighted struct{ x, w float64 }
 
-func (h *histogram) add(x, w float64) { h.values = append(h.values, weighted{x, w}) }
+// histogramOf makes room for so many values.
+func histogramOf(n int) histogram { return histogram{values: make([]weighted, 0, n)} }
+
+func (h *histogram) add(x, w float64) {
+	h.values = append(h.values, weighted{x, w})
+	h.total += w
+}
 
 func (h *histogram) empty() bool { return len(h.values) == 0 }
 
-// quantile is the value below which a share q of the time was spent; NaN if there was none.
+// quantile is the value below which a share q of the time was spent; NaN if there
+// was none. It sorts no more than it must: the values are parted in those below, at
+// and above one of them, and only the part that holds the answer is looked at
+// further. What lies below it is added up value by value, not part by part, so that
+// values of equal weight give the same sums in whatever order they stand.
 func (h *histogram) quantile(q float64) float64 {
 	if h.empty() {
 		return Unknown()
 	}
-	slices.SortFunc(h.values, func(a, b weighted) int { return cmp.Compare(a.x, b.x) })
-	total := 0.0
-	for _, v := range h.values {
-		total += v.w
+	part, sum, largest := h.values, 0.0, h.values[0].x
+	for len(part) > 0 {
+		x := middleOf(part[0].x, part[len(part)/2].x, part[len(part)-1].x)
+		below, at := parted(part, x)
+		s := sum
+		for k := range below {
+			s += part[k].w
+		}
+		if s >= q*h.total && below > 0 {
+			part = part[:below]
+			continue
+		}
+		for k := below; k < at; k++ {
+			s += part[k].w
+		}
+		if s >= q*h.total {
+			return x
+		}
+		part, sum, largest = part[at:], s, x
 	}
-	sum := 0.0
-	for _, v := range h.values {
-		if sum += v.w; sum >= q*total {
-			return v.x
+	return largest
+}
+
+// parted puts the values below x first, then those at x, and those above it last. It
+// gives the end of the first two.
+func parted(v []weighted, x float64) (below, at int) {
+	above := len(v)
+	for at < above {
+		switch y := v[at].x; {
+		case y < x:
+			v[below], v[at] = v[at], v[below]
+			below++
+			at++
+		case y > x:
+			above--
+			v[at], v[above] = v[above], v[at]
+		default:
+			at++
 		}
 	}
-	return h.values[len(h.values)-1].x
+	return below, at
 }
+
+func middleOf(a, b, c float64) float64 { return max(min(a, b), min(max(a, b), c)) }

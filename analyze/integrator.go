@@ -11,6 +11,10 @@ type totals struct {
 	variance float64 // C squared, of what was put in between rows: noise, steps, skew
 }
 
+func (a *totals) set(o *totals) {
+	a.in, a.out, a.energy, a.onTime, a.variance = o.in, o.out, o.energy, o.onTime, o.variance
+}
+
 func (a totals) minus(b totals) totals {
 	return totals{a.in - b.in, a.out - b.out, a.energy - b.energy, a.onTime - b.onTime, a.variance - b.variance}
 }
@@ -19,35 +23,35 @@ func (a totals) plus(b totals) totals {
 	return totals{a.in + b.in, a.out + b.out, a.energy + b.energy, a.onTime + b.onTime, a.variance + b.variance}
 }
 
-// integrate says what flowed in one interval: everything counts with its sign,
+// integrate adds what flowed in one interval: everything counts with its sign,
 // so that noise averages out. Where no current is known to flow and both rows
 // are inside the zero band, quiet is to be asked instead.
-func integrate(iv *interval, band, noise float64) totals {
+func (t *totals) integrate(iv *interval, band, noise float64) {
 	a, b := iv.a.i, iv.b.i
-	var t totals
 	q, e := between(iv, a, b, band)
 	switch {
 	case a >= -band && b >= -band:
-		t.in, t.energy = q, e
+		t.in += q
+		t.energy += e
 	case a <= 0 && b <= 0:
-		t.out = -q
+		t.out -= q
 	default:
 		t.split(iv, a, b, band)
 	}
 	if a > band || b > band {
-		t.onTime = iv.dt
+		t.onTime += iv.dt
 	}
-	t.variance = noise * noise * iv.dt * iv.dt
+	variance := noise * noise * iv.dt * iv.dt
 	if isStep(a, b, band) {
 		// Somewhere between the two rows: a rectangular spread of the step's charge.
-		t.variance += (a - b) * (a - b) * iv.dt * iv.dt / 12
+		variance += (a - b) * (a - b) * iv.dt * iv.dt / 12
 	}
-	if skew := max(iv.a.skew, iv.b.skew); skew > 0 {
+	if skew := larger(iv.a.skew, iv.b.skew); skew > 0 {
 		// Two meters: either current may be from a moment earlier or later by so
 		// much, a rectangular spread of what the change brings in that time.
-		t.variance += (a - b) * (a - b) * skew * skew / 3
+		variance += (a - b) * (a - b) * skew * skew / 3
 	}
-	return t
+	t.variance += variance
 }
 
 // between is the charge (C) and energy (J) of an interval: the trapezoid, but
@@ -66,14 +70,29 @@ func between(iv *interval, a, b, band float64) (charge, energy float64) {
 		q := (a - b) / math.Log(a/b) * iv.dt
 		return q, q * (iv.a.v + iv.b.v) / 2
 	}
-	return (a + b) / 2 * iv.dt, (a*iv.a.v + b*iv.b.v) / 2 * iv.dt
+	return trapezoid(iv.a, iv.b, iv.dt)
+}
+
+func trapezoid(a, b *row, dt float64) (charge, energy float64) {
+	return (a.i + b.i) / 2 * dt, (a.i*a.v + b.i*b.v) / 2 * dt
+}
+
+// flowOn adds what flowed between two rows in which the same current flows in, beyond
+// the zero band.
+func (t *totals) flowOn(a, b *row, noise float64) {
+	dt := b.t - a.t
+	q, e := trapezoid(a, b, dt)
+	t.in += q
+	t.energy += e
+	t.onTime += dt
+	t.variance += noise * noise * dt * dt
 }
 
 // isStep reports whether current was switched between two rows: it changed by
 // more than half, and by more than noise can.
 func isStep(a, b, band float64) bool {
 	d := math.Abs(a - b)
-	return d > 2*band && d > 0.5*max(math.Abs(a), math.Abs(b))
+	return d > 2*band && d > 0.5*larger(math.Abs(a), math.Abs(b))
 }
 
 // split shares an interval in which the current changed its sign. A steady
@@ -89,8 +108,8 @@ func (t *totals) split(iv *interval, a, b, band float64) {
 		first, second = first/2, second/2
 	}
 	if a > 0 {
-		t.in, t.out, t.energy = first, -second, first*iv.a.v
+		t.in, t.out, t.energy = t.in+first, t.out-second, t.energy+first*iv.a.v
 	} else {
-		t.in, t.out, t.energy = second, -first, second*iv.b.v
+		t.in, t.out, t.energy = t.in+second, t.out-first, t.energy+second*iv.b.v
 	}
 }

@@ -26,19 +26,24 @@ func sampled(f func(t float64) float64, from, to float64, intervals int) curve {
 // coulombs is what the integrator makes of a curve, row after row as the machine does.
 func (c curve) coulombs(volts float64) (sum totals) {
 	var w window
+	var iv interval
 	for k := range c.t {
-		if w.push(row{t: c.t[k], v: volts, i: c.amps[k]}) {
-			iv := w.take()
-			sum = sum.plus(integrate(&iv, 0, 0))
+		*w.next() = row{t: c.t[k], v: volts, i: c.amps[k]}
+		if w.ready() {
+			w.take(&iv)
+			sum.integrate(&iv, 0, 0)
 		}
 	}
-	for {
-		iv, ok := w.flush()
-		if !ok {
-			return sum
-		}
-		sum = sum.plus(integrate(&iv, 0, 0))
+	for w.flush(&iv) {
+		sum.integrate(&iv, 0, 0)
 	}
+	return sum
+}
+
+// integrated is one interval alone.
+func integrated(iv *interval, band, noise float64) (t totals) {
+	t.integrate(iv, band, noise)
+	return t
 }
 
 // Trapezoid sums of exp(-x^2) on [0,1] and their bounds b^3 max|f”|/(12 n^2), with
@@ -142,13 +147,13 @@ func TestChargeAndDischargeAreKeptApart(t *testing.T) {
 	assert.Equal(t, 27*14.0, line.energy)
 
 	step := interval{a: &row{t: 0, v: 14, i: 10}, b: &row{t: 8, v: 12, i: -4}, dt: 8, usual: 8}
-	got := integrate(&step, 0.01, 0)
+	got := integrated(&step, 0.01, 0)
 	assert.Equal(t, 10*4.0, got.in, "half of the time, since the moment of the step is not known")
 	assert.Equal(t, 4*4.0, got.out)
 	assert.Equal(t, 10*4.0*14, got.energy)
 
 	back := interval{a: &row{t: 0, v: 12, i: -4}, b: &row{t: 8, v: 14, i: 10}, dt: 8, usual: 8}
-	got = integrate(&back, 0.01, 0)
+	got = integrated(&back, 0.01, 0)
 	assert.Equal(t, 10*4.0, got.in)
 	assert.Equal(t, 4*4.0, got.out)
 	assert.Equal(t, 10*4.0*14, got.energy)
@@ -187,10 +192,10 @@ func TestRowWrittenBecauseOfAStepTellsWhenItFell(t *testing.T) {
 
 func TestWhatIsPutInBetweenRowsIsUncertain(t *testing.T) {
 	iv := interval{a: &row{t: 0, i: 0}, b: &row{t: 60, i: 3}, dt: 60, usual: 60}
-	got := integrate(&iv, 0.01, 0)
+	got := integrated(&iv, 0.01, 0)
 	assert.InDelta(t, 3*60/math.Sqrt(12), math.Sqrt(got.variance), 1e-9, "a step somewhere in a minute: rectangular over 180 A s")
 	iv = interval{a: &row{t: 0, i: 3}, b: &row{t: 60, i: 3}, dt: 60, usual: 60}
-	got = integrate(&iv, 0.01, 0.02)
+	got = integrated(&iv, 0.01, 0.02)
 	assert.InDelta(t, 0.02*60, math.Sqrt(got.variance), 1e-9, "noise alone")
 	assert.Equal(t, 60.0, got.onTime)
 }
@@ -199,7 +204,7 @@ func TestWhatIsPutInBetweenRowsIsUncertain(t *testing.T) {
 // apart: the charge moves by 6 A * 2 s at most, a rectangular spread.
 func TestTheSkewOfTwoMetersSpreadsWhatAChangeBrings(t *testing.T) {
 	iv := &interval{a: &row{i: 10, v: 12}, b: &row{t: 10, i: 16, v: 12, skew: 2}, dt: 10, usual: 10}
-	assert.InDelta(t, 6*2/math.Sqrt(3), math.Sqrt(integrate(iv, 0.1, 0).variance), 1e-9)
+	assert.InDelta(t, 6*2/math.Sqrt(3), math.Sqrt(integrated(iv, 0.1, 0).variance), 1e-9)
 	iv.a.i = 16
-	assert.Zero(t, integrate(iv, 0.1, 0).variance, "a steady current is the same a moment later")
+	assert.Zero(t, integrated(iv, 0.1, 0).variance, "a steady current is the same a moment later")
 }

@@ -23,43 +23,58 @@ type interval struct {
 // window holds the last rows, so that the interval in the middle can be judged
 // by what comes after it as well.
 type window struct {
-	ring [windowRows]row
-	n    int // rows so far, of which the ring keeps the last
-	done int // of them, how many the intervals handed out have begun with
+	rows [windowRows]row
+	n    int // rows held
+	done int // of them, the first one of the next interval to hand out
 }
 
-const windowRows = 8 // six are needed; a power of two
+// windowRows is those that an interval is judged by, six, and as many as are worth
+// taking in one go (see calm.go).
+const windowRows = 6 + 64
 
-// row is the kth row of all; only the last ones are there.
-func (w *window) row(k int) *row { return &w.ring[k&(windowRows-1)] }
+// full reports whether the next row takes the place of old ones.
+func (w *window) full() bool { return w.n == len(w.rows) }
 
-// push takes a row and reports whether an interval is ready to be taken.
-func (w *window) push(r row) (ready bool) {
-	*w.row(w.n) = r
+// next is the place for the next row.
+func (w *window) next() *row {
+	if w.full() {
+		old := w.done - 2
+		copy(w.rows[:], w.rows[old:])
+		w.n, w.done = w.n-old, 2
+	}
 	w.n++
-	return w.n-w.done >= 4
+	return &w.rows[w.n-1]
 }
+
+// newest is the last row that the next interval waits for, once it is ready.
+func (w *window) newest() *row { return &w.rows[w.done+3] }
+
+// ready reports whether an interval can be judged by what comes after it.
+func (w *window) ready() bool { return w.n-w.done >= 4 }
 
 // flush hands out the intervals that still wait for rows to come.
-func (w *window) flush() (iv interval, ok bool) {
+func (w *window) flush(iv *interval) (ok bool) {
 	if w.n-w.done < 2 {
-		return interval{}, false
+		return false
 	}
-	return w.take(), true
+	w.take(iv)
+	return true
 }
 
-func (w *window) take() interval {
+// take hands out the next interval.
+func (w *window) take(iv *interval) {
 	k := w.done
 	w.done++
-	iv := interval{a: w.row(k), b: w.row(k + 1)}
-	iv.dt = iv.b.t - iv.a.t
+	iv.a, iv.b = &w.rows[k], &w.rows[k+1]
+	iv.dt, iv.before = iv.b.t-iv.a.t, 0
 	if k > 0 {
-		iv.before = iv.a.t - w.row(k-1).t
+		iv.before = iv.a.t - w.rows[k-1].t
 	}
+	iv.gap, iv.aEarly, iv.bEarly = false, false, false
 	// Rows at a steady pace, the common case, need no sorting.
-	if k+2 < w.n && near(iv.before, iv.dt) && near(w.row(k+2).t-iv.b.t, iv.dt) {
+	if k > 0 && k+2 < w.n && steadyPace(w.rows[k-1:k+3]) {
 		iv.usual = iv.dt
-		return iv
+		return
 	}
 	var d [5]float64
 	n, middle := 0, 0
@@ -67,19 +82,25 @@ func (w *window) take() interval {
 		if j == k {
 			middle = n
 		}
-		d[n] = w.row(j+1).t - w.row(j).t
+		d[n] = w.rows[j+1].t - w.rows[j].t
 		n++
 	}
 	iv.usual = lowerMedian(d[:n])
 	iv.gap = iv.dt > gapSeconds && iv.dt > gapIntervals*iv.usual
 	iv.aEarly = middle > 0 && offBeat(d[:n], middle-1, iv.usual)
 	iv.bEarly = offBeat(d[:n], middle, iv.usual)
-	return iv
 }
 
 // onBeat is how far from the usual an interval may be, as a share of it, before
 // it is more than a logger's own unsteadiness.
 const onBeat = 0.02
+
+// steadyPace reports whether three intervals between four rows are alike, which makes
+// the one in the middle as long as is usual.
+func steadyPace(rows []row) bool {
+	dt := rows[2].t - rows[1].t
+	return near(rows[1].t-rows[0].t, dt) && near(rows[3].t-rows[2].t, dt)
+}
 
 func near(x, y float64) bool { return x > y*(1-onBeat) && x < y*(1+onBeat) }
 

@@ -10,23 +10,23 @@ import (
 // intervals are those between rows at the given times, as the window hands them out.
 func intervals(times ...float64) (list []interval) {
 	var w window
+	var iv interval
 	keep := func(iv interval) {
 		a, b := *iv.a, *iv.b // the window keeps them for some rows only
 		iv.a, iv.b = &a, &b
 		list = append(list, iv)
 	}
 	for _, t := range times {
-		if w.push(row{t: t}) {
-			keep(w.take())
+		w.next().t = t
+		if w.ready() {
+			w.take(&iv)
+			keep(iv)
 		}
 	}
-	for {
-		iv, ok := w.flush()
-		if !ok {
-			return list
-		}
+	for w.flush(&iv) {
 		keep(iv)
 	}
+	return list
 }
 
 func TestEveryIntervalIsHandedOutOnceInOrder(t *testing.T) {

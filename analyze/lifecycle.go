@@ -22,13 +22,14 @@ func (m *Machine) began(at *mark) {
 		m.next.resume(at)
 		return
 	}
-	m.next = newCharge(at, m.resting.before())
+	m.next = newCharge(at, m.resting.before(), m.room)
+	m.room = nil
 	m.rebound(m.next, identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells})
 	if m.charge == nil {
 		m.next.idleFrom = m.ledger.from.t
 		return
 	}
-	m.next.idleFrom = m.charge.stop.t
+	m.next.idleFrom = m.charge.stop().t
 	if m.charge.rest.rows > 0 {
 		m.next.idleFrom = m.charge.rest.to
 	}
@@ -52,7 +53,7 @@ func (m *Machine) dismissDwarfed() {
 // goesOn decides whether current that flows again belongs to the same charge.
 func (m *Machine) goesOn(c *charge, at *mark) bool {
 	v := m.viewOf(c)
-	away := at.t - c.stop.t
+	away := at.t - c.stop().t
 	if !Known(v.finish) {
 		return !c.over && away <= pauseLimit
 	}
@@ -84,7 +85,7 @@ func (m *Machine) reference() float64 {
 		return m.opt.Capacity
 	}
 	if m.charge != nil {
-		return m.charge.stop.sum.in - m.charge.begin.sum.in
+		return m.charge.stop().sum.in - m.charge.begin.sum.in
 	}
 	return 0
 }
@@ -108,9 +109,9 @@ func (m *Machine) promote() {
 func (m *Machine) over(seen float64) {
 	c := m.charge
 	c.over, c.ended = true, seen
-	m.after = ledger{from: c.stop}
-	m.show(Rest, c.stop.t, "no current any more")
-	m.tellOf(SessionOver, c.stop.t, c)
+	m.after = ledger{from: *c.stop()}
+	m.show(Rest, c.stop().t, "no current any more")
+	m.tellOf(SessionOver, c.stop().t, c)
 }
 
 // close puts a charge away for good.
@@ -121,6 +122,7 @@ func (m *Machine) close() {
 	}
 	s := m.session(c, false)
 	m.closed = append(m.closed, s)
+	m.room = c.trace.bins
 	m.ledger, m.after = m.after, ledger{}
-	m.tell(Event{Kind: SessionClosed, At: c.stop.t, Session: &s})
+	m.tell(Event{Kind: SessionClosed, At: c.stop().t, Session: &s})
 }

@@ -23,7 +23,8 @@ type Machine struct {
 	sum     totals
 	marks   [2]mark // the last two rows whose interval was taken; see last and before
 	latest  int     // which of them is the last
-	celsius float64 // the last one known
+	told    float64 // degrees Celsius, the last that a sample told
+	celsius float64 // the same when the interval under way could be judged
 
 	doubt   doubt
 	charge  *charge // under way, or over and resting
@@ -39,17 +40,20 @@ type Machine struct {
 	silent  bool    // the last reading is overdue
 	highest float64 // V
 	view    *view   // of charge, as last looked at
+	sight   sight   // of the detectors, as last looked
+	room    []bin   // of a trace that is no longer needed
 
 	shown   StageName
 	closed  []Session
 	events  []Event
 	unheard bool // nobody waits for events
+	atOnce  int  // so many calm rows are taken in one go at most
 }
 
 // New starts with no samples seen.
 func New(o Options) *Machine {
-	m := &Machine{opt: o, celsius: Unknown(), shown: Idle, highest: math.Inf(-1)}
-	m.wall = o.Epoch
+	m := &Machine{opt: o, told: Unknown(), celsius: Unknown(), shown: Idle, highest: math.Inf(-1)}
+	m.wall, m.atOnce = o.Epoch, calmRows
 	m.in.share, m.out.share = 0.004, 0.02
 	return m
 }
@@ -67,48 +71,70 @@ func (m *Machine) Refuse(s Sample, reason string) []Event {
 // is valid until the next call.
 func (m *Machine) Step(s Sample) []Event {
 	m.events = m.events[:0]
-	m.step(&s)
+	m.take(&s)
+	m.catchUp()
 	return m.events
 }
 
-// step is the way of a row. Almost every one is as uneventful as the one before it,
-// so each part asks first, and cheaply, whether this is such a row.
-func (m *Machine) step(s *Sample) {
+// take keeps a sample for when it can be judged. Most follow as samples do.
+func (m *Machine) take(s *Sample) {
 	m.rows++
-	if !usable(s) {
-		m.refuse(s, screen(s))
+	if m.silent || !usable(s) || !m.timeline.tick(s) {
+		m.odd(s)
 		return
 	}
-	if !m.timeline.tick(s) && !m.odd(s) {
-		return
-	}
-	if s.Wall != 0 && m.wall < clockSet {
-		m.dated(s.Wall - int64(m.timeline.t*1e9))
-	}
-	if Known(s.Celsius) {
-		m.celsius = s.Celsius
-	}
-	if m.silent {
-		m.silent = false
-		m.notice(CodeMeterSilent, m.timeline.t, false, "")
-	}
-	if m.window.push(row{t: m.timeline.t, v: s.Volts, i: s.Amps, celsius: m.celsius, skew: s.Skew}) {
-		iv := m.window.take()
-		m.interval(&iv)
-	}
+	m.keep(s)
 }
 
-// odd takes a sample whose time is not simply later than that of the one before. It
-// reports whether it can be used.
-func (m *Machine) odd(s *Sample) bool {
+// odd takes a sample that cannot be used, or whose time is not simply later than that
+// of the one before, or that was long awaited. What came before it is told first.
+func (m *Machine) odd(s *Sample) {
+	m.catchUp()
+	if reason := screen(s); reason != "" {
+		m.refuse(s, reason)
+		return
+	}
 	v := m.timeline.push(s)
 	if v.step {
 		m.noted(m.book().clockStep(v.t, s.Line), CodeClockStep)
 	}
 	if v.reason != "" {
 		m.rejected.add(s.Line, v.reason)
+		return
 	}
-	return v.reason == ""
+	if m.silent {
+		m.silent = false
+		m.notice(CodeMeterSilent, m.timeline.t, false, "")
+	}
+	m.keep(s)
+}
+
+func (m *Machine) keep(s *Sample) {
+	if s.Wall != 0 && m.wall < clockSet {
+		m.dated(s.Wall - int64(m.timeline.t*1e9))
+	}
+	if Known(s.Celsius) {
+		m.told = s.Celsius
+	}
+	if m.window.full() {
+		m.catchUp()
+	}
+	r := m.window.next()
+	r.t, r.v, r.i, r.celsius, r.skew = m.timeline.t, s.Volts, s.Amps, m.told, s.Skew
+}
+
+// catchUp judges all rows that can be judged by now.
+func (m *Machine) catchUp() {
+	var iv interval
+	for m.window.ready() {
+		if n := m.calm(); n > 0 {
+			m.charging(n)
+			continue
+		}
+		m.celsius = m.window.newest().celsius
+		m.window.take(&iv)
+		m.interval(&iv)
+	}
 }
 
 // last is the last row whose interval was taken, and before the one before it.
@@ -118,7 +144,9 @@ func (m *Machine) before() *mark { return &m.marks[1-m.latest] }
 // advance makes a row the last one.
 func (m *Machine) advance(r *row) {
 	m.latest = 1 - m.latest
-	m.marks[m.latest] = mark{row: *r, sum: m.sum}
+	now := m.last()
+	now.row.set(r)
+	now.sum.set(&m.sum)
 }
 
 // clockSet is 2020 in ns since 1970: a date before it was shown by a clock that
@@ -138,7 +166,7 @@ func (m *Machine) dated(wall int64) {
 func (m *Machine) refuse(s *Sample, reason string) {
 	m.rejected.add(s.Line, reason)
 	if Known(s.Celsius) {
-		m.celsius = s.Celsius
+		m.told = s.Celsius
 	}
 	if reason == reasonOverload {
 		m.noted(m.book().overload(m.timeline.t, s.Line), CodeOverloadReading)
@@ -161,20 +189,26 @@ func (m *Machine) interval(iv *interval) {
 		before := m.in.on
 		m.gap(iv, before)
 	} else {
-		m.sum = m.sum.plus(m.flowed(iv, band))
+		m.flowed(iv, band)
 	}
 	m.measure(iv.b)
 	m.advance(iv.b)
 	m.regime()
 }
 
-// flowed is what flowed in an interval.
-func (m *Machine) flowed(iv *interval, band float64) totals {
+// flowed adds up what flowed in an interval.
+func (m *Machine) flowed(iv *interval, band float64) {
 	a, b := math.Abs(iv.a.i), math.Abs(iv.b.i)
-	if !m.in.on && !m.out.on && a < band && b < band {
-		return m.quiet.add(iv, m.zero.noise(), m.amps.step())
+	if m.in.on || m.out.on || !(a < band && b < band) {
+		m.sum.integrate(iv, band, m.amps.noise())
+	} else if m.quiet.add(iv) {
+		m.hush()
 	}
-	return integrate(iv, band, m.amps.noise())
+}
+
+// hush counts what has flowed while nothing seemed to.
+func (m *Machine) hush() {
+	m.sum = m.sum.plus(m.quiet.take(m.zero.noise(), m.amps.step()))
 }
 
 // band is the meter's zero band, A: learned without current if there was such a
@@ -182,13 +216,13 @@ func (m *Machine) flowed(iv *interval, band float64) totals {
 func (m *Machine) band() float64 {
 	const enough = 8
 	if m.zero.n >= enough {
-		return max(m.zero.zeroBand(), 1.5*m.amps.step())
+		return larger(m.zero.zeroBand(), 1.5*m.amps.step())
 	}
-	return max(min(m.amps.zeroBand(), 0.03*m.in.scale), 1.5*m.amps.step())
+	return larger(smaller(m.amps.zeroBand(), 0.03*m.in.scale), 1.5*m.amps.step())
 }
 
 func (m *Machine) measure(r *row) {
-	m.highest = max(m.highest, r.v)
+	m.highest = larger(m.highest, r.v)
 	if m.wrong.push(r.v, r.t) {
 		m.notice(CodeReversePolarity, m.wrong.since, m.wrong.on, reversedMessage(r.v))
 	}

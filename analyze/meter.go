@@ -6,7 +6,7 @@ import "math"
 // stepped and how much they scatter, whatever the quantity itself does.
 type meter struct {
 	digits     float64 // the resolution as far as it is believed, see step
-	teaching   float64 // a smaller difference between two readings tells more of it
+	teaching   uint64  // bits of the difference between two readings below which it tells more of it
 	resolution float64 // smallest difference seen between two readings that follow each other
 	middle     float64 // running median of the absolute second difference
 	x1, x2     float64 // last two readings
@@ -22,8 +22,12 @@ const secondDifferenceMedian = 1.6522
 // push takes one reading. The second difference is blind to a steady rise, and
 // its median to steps and spikes.
 func (m *meter) push(x float64) {
-	if d := math.Abs(x - m.x1); m.n == 0 || d < m.teaching && d != 0 {
-		m.learnDigits(x, d)
+	if m.teaches(m.x1, x) || m.n == 0 {
+		m.learnDigits(x, math.Abs(x-m.x1))
+	}
+	if m.n >= learned {
+		m.follow(x)
+		return
 	}
 	if m.n >= 2 {
 		m.median(math.Abs(x - 2*m.x1 + m.x2))
@@ -32,27 +36,50 @@ func (m *meter) push(x float64) {
 	m.n++
 }
 
-// median moves the running median up or down by a share of itself: coarse at
-// first, to find the order of magnitude, then fine.
-func (m *meter) median(d float64) {
-	const floor = 1e-7
-	if m.middle == 0 {
-		m.middle = max(d, floor)
-		return
-	}
-	pace := &coarsePace
-	if m.n >= 64 {
-		pace = &finePace
-	}
-	up := 0
-	if d > m.middle { // as often as not: no guess, and so no jump, is made of it
-		up = 1
-	}
-	m.middle = max(m.middle*pace[up], floor)
+// learned is after how many readings the noise is known roughly.
+const learned = 64
+
+// teaches reports whether a reading, after another, has more to tell than how far
+// readings scatter.
+//
+// Bits are in the order of the numbers, but that one less than those of nothing,
+// which teaches nothing, is more than all others: one question instead of two.
+func (m *meter) teaches(before, x float64) bool {
+	return math.Float64bits(math.Abs(x-before))-1 < m.teaching
 }
 
-// By what the running median is multiplied: down, and up.
-var coarsePace, finePace = [2]float64{0.8, 1.2}, [2]float64{0.98, 1.02}
+// follow takes a reading that teaches nothing else, once the noise is known roughly.
+func (m *meter) follow(x float64) {
+	up := 0
+	if math.Abs(x-2*m.x1+m.x2) > m.middle { // as often as not: no guess, and so no jump, is made of it
+		up = 1
+	}
+	m.middle = larger(m.middle*finePace[up], leastMiddle)
+	m.x2, m.x1 = m.x1, x
+	m.n++
+}
+
+// median moves the running median up or down by a share of itself: coarsely at
+// first, to find the order of magnitude; finely in follow.
+func (m *meter) median(d float64) {
+	switch {
+	case m.middle == 0:
+		m.middle = d
+	case d > m.middle:
+		m.middle *= 1.2
+	default:
+		m.middle *= 0.8
+	}
+	m.middle = max(m.middle, leastMiddle)
+}
+
+// finePace is by what the running median is multiplied: down, and up.
+var finePace = [2]float64{1 - medianPace, 1 + medianPace}
+
+const (
+	medianPace  = 0.02
+	leastMiddle = 1e-7
+)
 
 // noise is the standard deviation of a reading, in the quantity's unit; 0 while
 // too few were seen. Below the resolution it is the resolution that scatters.
@@ -85,10 +112,10 @@ func (m *meter) learnDigits(x, d float64) {
 		}
 		m.moves++
 	}
-	m.teaching = m.resolution
+	m.teaching = math.Float64bits(m.resolution) - 1
 	if m.moves < surelyMoved {
 		m.learnPlace(x)
-		m.teaching = math.Inf(1)
+		m.teaching = math.Float64bits(math.Inf(1))
 	}
 	m.digits = m.believedDigits()
 }
@@ -131,4 +158,4 @@ func (m *meter) digit() float64 {
 // zeroBand is how far from zero a reading may be when nothing flows: noise at
 // four standard deviations, or one and a half steps of the display, whichever
 // is more. A flicker of one digit is inside, a steady small drain is not.
-func (m *meter) zeroBand() float64 { return max(4*m.noise(), 1.5*m.step()) }
+func (m *meter) zeroBand() float64 { return larger(4*m.noise(), 1.5*m.step()) }

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-func learned(n int, reading func(k int) float64) *meter {
+func readBy(n int, reading func(k int) float64) *meter {
 	var m meter
 	for k := range n {
 		m.push(reading(k))
@@ -32,7 +32,7 @@ func TestNoiseIsFoundUnderARiseAndUnderSteps(t *testing.T) {
 		},
 	} {
 		for _, s := range []float64{0.001, 0.015, 0.3} {
-			m := learned(5000, func(k int) float64 { return shape(k) + s*r.NormFloat64() })
+			m := readBy(5000, func(k int) float64 { return shape(k) + s*r.NormFloat64() })
 			assert.InEpsilon(t, s, m.noise(), 0.33, "%s, %g", name, s)
 		}
 	}
@@ -46,27 +46,27 @@ func TestSecondDifferencesOfNoiseHaveTheirMedian(t *testing.T) {
 }
 
 func TestResolutionIsTheSmallestStep(t *testing.T) {
-	m := learned(100, func(k int) float64 { return 12 + 0.01*float64(k%7) })
+	m := readBy(100, func(k int) float64 { return 12 + 0.01*float64(k%7) })
 	assert.InDelta(t, 0.01, m.step(), 1e-9)
-	still := learned(100, func(int) float64 { return 12 })
+	still := readBy(100, func(int) float64 { return 12 })
 	assert.Zero(t, still.step())
-	assert.Zero(t, learned(9, func(k int) float64 { return float64(k / 5) }).step(), "one move is a charger switching")
-	assert.Equal(t, coarsest, learned(100, func(k int) float64 { return float64(k / 5 % 2) }).step(), "0 and 1 A are not the digits of a meter")
-	assert.InDelta(t, 0.001, learned(4, func(k int) float64 { return []float64{0.001, 4.998, 5.001, 4.997}[k] }).step(), 1e-9,
+	assert.Zero(t, readBy(9, func(k int) float64 { return float64(k / 5) }).step(), "one move is a charger switching")
+	assert.Equal(t, coarsest, readBy(100, func(k int) float64 { return float64(k / 5 % 2) }).step(), "0 and 1 A are not the digits of a meter")
+	assert.InDelta(t, 0.001, readBy(4, func(k int) float64 { return []float64{0.001, 4.998, 5.001, 4.997}[k] }).step(), 1e-9,
 		"few moves, which may be a charger switching: the place that is written to")
-	coarse := learned(200, func(k int) float64 { return 0.05 * float64(k%5) })
+	coarse := readBy(200, func(k int) float64 { return 0.05 * float64(k%5) })
 	assert.InDelta(t, 0.05, coarse.step(), 1e-9, "a display may be coarser than the place it is written to")
 }
 
 func TestFewReadingsTellNoNoise(t *testing.T) {
-	assert.Zero(t, learned(7, func(k int) float64 { return float64(k * k) }).noise())
-	assert.Positive(t, learned(8, func(k int) float64 { return float64(k * k) }).noise())
+	assert.Zero(t, readBy(7, func(k int) float64 { return float64(k * k) }).noise())
+	assert.Positive(t, readBy(8, func(k int) float64 { return float64(k * k) }).noise())
 }
 
 // A flicker of one digit is inside the zero band; three digits of a quiet meter are not.
 func TestZeroBandHoldsAFlickerOfTheLastDigit(t *testing.T) {
-	m := learned(200, func(k int) float64 { return 0.01 * float64(k%2) })
+	m := readBy(200, func(k int) float64 { return 0.01 * float64(k%2) })
 	assert.Greater(t, m.zeroBand(), 0.01)
-	quiet := learned(200, func(k int) float64 { return 0.01 * float64(k/20%2) })
+	quiet := readBy(200, func(k int) float64 { return 0.01 * float64(k/20%2) })
 	assert.InDelta(t, 0.015, quiet.zeroBand(), 1e-6)
 }

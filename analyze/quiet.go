@@ -18,18 +18,15 @@ const (
 	quietSeconds = 3600
 )
 
-// add takes an interval whose rows are both inside the zero band. When enough
-// has come together it says what flowed, and starts anew.
-func (q *quiet) add(iv *interval, noise, step float64) totals {
+// add takes an interval whose rows are both inside the zero band. It reports
+// whether enough has come together to say what flowed.
+func (q *quiet) add(iv *interval) (enough bool) {
 	c := (iv.a.i + iv.b.i) / 2 * iv.dt
 	q.charge += c
 	q.energy += c * iv.b.v
 	q.seconds += iv.dt
 	q.rows++
-	if q.rows < quietRows && q.seconds < quietSeconds {
-		return totals{}
-	}
-	return q.take(noise, step)
+	return q.rows >= quietRows || q.seconds >= quietSeconds
 }
 
 // take says what flowed so far, and starts anew.

@@ -12,7 +12,9 @@ func rested(hours, every float64, amps func(k int) float64, noise, step float64)
 	var q quiet
 	for k := range int(hours * 3600 / every) {
 		iv := interval{a: &row{t: float64(k) * every, v: 12, i: amps(k)}, b: &row{t: float64(k+1) * every, v: 12, i: amps(k + 1)}, dt: every}
-		sum = sum.plus(q.add(&iv, noise, step))
+		if q.add(&iv) {
+			sum = sum.plus(q.take(noise, step))
+		}
 	}
 	return sum.plus(q.take(noise, step))
 }

@@ -9,7 +9,7 @@ func (m *Machine) regime() {
 	before, now, amps := m.before(), m.last(), &m.amps
 	// What flows out is measured against what flows in: a zero that is a little
 	// below zero is no discharge beside a charger's current.
-	m.out.scale = max(m.out.scale, m.in.scale)
+	m.out.scale = larger(m.out.scale, m.in.scale)
 	switch at := m.out.push(-now.i, before, now, amps); {
 	case at == nil:
 	case m.out.on:
@@ -23,7 +23,7 @@ func (m *Machine) regime() {
 	}
 	switch {
 	case at != nil && m.in.on:
-		m.sum = m.sum.plus(m.quiet.take(m.zero.noise(), amps.step()))
+		m.hush()
 		m.began(at)
 		for _, d := range m.doubt.take() {
 			if d.t > at.t {
@@ -72,7 +72,7 @@ func (m *Machine) flowing(r *mark) {
 		return
 	}
 	ask := c.add(r)
-	m.celsiusOf(c, r)
+	c.warmed(&r.row)
 	m.hazards(c, &r.row, true)
 	if c == m.next {
 		if ask && c.sustained(m.reference(), &m.amps) {
@@ -92,7 +92,7 @@ func (m *Machine) flowing(r *mark) {
 	}
 }
 
-func (m *Machine) celsiusOf(c *charge, r *mark) {
+func (c *charge) warmed(r *row) {
 	if r.celsius == r.celsius && !(c.maxCelsius >= r.celsius) {
 		c.maxCelsius = r.celsius
 	}
@@ -100,10 +100,10 @@ func (m *Machine) celsiusOf(c *charge, r *mark) {
 
 // idle takes a row without current.
 func (m *Machine) idle(r *mark) {
-	if m.next != nil && r.t-m.next.stop.t > pauseAfterTail {
+	if m.next != nil && r.t-m.next.stop().t > pauseAfterTail {
 		m.next = nil
 	}
-	quiet := math.Abs(r.i) <= max(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
+	quiet := math.Abs(r.i) <= larger(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
 	if quiet && !m.out.on {
 		m.loaded.add(r)
 		m.resting.push(r.v)
@@ -119,9 +119,9 @@ func (m *Machine) idle(r *mark) {
 	if m.out.on || !quiet || c.rest.ended {
 		return
 	}
-	c.rest.add(&r.row, &c.stop.row)
+	c.rest.add(&r.row, &c.stop().row)
 	m.loosened(c, r)
-	if !c.over && r.t-c.stop.t > pauseLimit {
+	if !c.over && r.t-c.stop().t > pauseLimit {
 		m.over(r.t)
 	}
 }

@@ -108,33 +108,27 @@ func settleBy(p []restPoint, under, horizon float64) (s settled, unseen float64)
 		p = p[1:]
 	}
 	r := newRelaxation(p, under, horizon)
-	s, misfit := r.average()
+	all, misfit := newProfiler(r).profiles()
 	// What scatters more than it should makes all points less sure (Birge).
 	if free := float64(len(p) - 4); free > 0 && misfit > free {
 		wider := append([]restPoint(nil), p...)
 		for k := range wider {
 			wider[k].variance *= misfit / free
 		}
-		s, _ = newRelaxation(wider, under, horizon).average()
+		r = newRelaxation(wider, under, horizon)
+		all, _ = newProfiler(r).profiles()
 	}
+	s = r.average(all)
 	unseen = unseenShare * r.drop * max(unseenEarly/total, 1) * math.Sqrt(unseenLate/(unseenLate+total))
 	return s, unseen
 }
 
 // average weighs all beliefs by their evidence.
-func (r *relaxation) average() (s settled, misfit float64) {
-	p := newProfiler(r)
-	var all [len(slowShapes)][]belief
-	best, misfit := math.Inf(-1), math.Inf(1)
-	for k := range slowShapes {
-		all[k] = p.profile(&slowShapes[k])
-		for _, q := range all[k] {
-			best, misfit = max(best, q.log), min(misfit, q.misfit)
-		}
-	}
+func (r *relaxation) average(all profiles) (s settled) {
+	best := all.strongest()
 	var weight, mean, square float64
-	for k, list := range all {
-		for _, q := range list {
+	for k := range all {
+		for _, q := range all[k].list {
 			w := math.Exp(q.log - best)
 			weight += w
 			mean += w * q.mean
@@ -148,5 +142,5 @@ func (r *relaxation) average() (s settled, misfit float64) {
 	mean /= weight
 	s.volts = r.sign * (r.mean + mean)
 	s.u = math.Sqrt(max(square/weight-mean*mean, 0))
-	return s, misfit
+	return s
 }

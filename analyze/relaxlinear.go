@@ -7,18 +7,20 @@ import "math"
 // then. The weighted mean is taken off, which solves for the settled
 // voltage without another unknown.
 type column struct {
-	at   []float64
-	end  float64 // at the horizon
-	self float64 // weighted product with itself
-	y    float64 // and with the voltages
+	at       []float64
+	weighted []float64 // the same times the points' weights
+	end      float64   // at the horizon
+	self     float64   // weighted product with itself
+	y        float64   // and with the voltages
 }
 
 // column fills in c.
 func (r *relaxation) column(c *column, s *shape, tau float64) {
-	if cap(c.at) < len(r.t) {
-		c.at = make([]float64, len(r.t))
+	if n := len(r.t); cap(c.at) < n {
+		both := make([]float64, 2*n)
+		c.at, c.weighted = both[:n:n], both[n:]
 	}
-	c.at = c.at[:len(r.t)]
+	c.at, c.weighted = c.at[:len(r.t)], c.weighted[:len(r.t)]
 	first, mean := 1/s.at(r.origin, tau), 0.0
 	for k, t := range r.t {
 		c.at[k] = s.at(t, tau) * first
@@ -29,10 +31,17 @@ func (r *relaxation) column(c *column, s *shape, tau float64) {
 	for k := range c.at {
 		c.at[k] -= mean
 		wx := r.w[k] * c.at[k]
+		c.weighted[k] = wx
 		c.self += wx * c.at[k]
 		c.y += wx * r.y[k]
 	}
 	c.end = s.at(r.horizon, tau)*first - mean
+}
+
+// times is the column of an exponential that is so much larger at every point, counted
+// from where it is 1. The points themselves are left out.
+func (c *column) times(f float64) *column {
+	return &column{self: c.self * f * f, y: c.y * f, end: 1 - (1-c.end)*f}
 }
 
 // belief is what one choice of shapes and time constants says.
@@ -43,14 +52,20 @@ type belief struct {
 	misfit   float64 // chi squared
 }
 
-// pair solves for the amplitudes of a quick and a slow column: least squares,
-// with amplitudes of either expected about as large as what was seen to settle.
-func (r *relaxation) pair(quick, slow *column) belief {
-	cross := 0.0
-	for k, w := range r.w {
-		cross += w * quick.at[k] * slow.at[k]
+// cross is the weighted product of two columns.
+func (quick *column) cross(slow *column) (sum float64) {
+	at := slow.at[:len(quick.weighted)]
+	for k, wx := range quick.weighted {
+		sum += wx * at[k]
 	}
-	prior := 1 / (r.scale * r.scale)
+	return sum
+}
+
+// pair solves for the amplitudes of a quick and a slow column, whose product is
+// given: least squares, with amplitudes of either expected about as large as what
+// was seen to settle.
+func (r *relaxation) pair(quick, slow *column, cross float64) belief {
+	prior := r.prior()
 	a, b := quick.self+prior, slow.self+prior
 	det := a*b - cross*cross
 	va, vb, vab := b/det, a/det, -cross/det
@@ -67,6 +82,9 @@ func (r *relaxation) pair(quick, slow *column) belief {
 	q.log += math.Log(2 * max(normal(xa/math.Sqrt(va)), 1e-300))
 	return q
 }
+
+// prior is what is expected of an amplitude before the rest is seen, 1/V squared.
+func (r *relaxation) prior() float64 { return 1 / (r.scale * r.scale) }
 
 // positive adds the knowledge that an amplitude x is not negative: a voltage
 // that settles does not turn. covariance is that of x with the settled voltage.

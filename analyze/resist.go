@@ -51,7 +51,7 @@ type openStep struct {
 func (s *steps) push(iv *interval, amps *meter) *openStep {
 	d := math.Abs(iv.b.i - iv.a.i)
 	jump := d >= stepNoises*leastCurrent && d >= stepShare*math.Abs(iv.a.i) &&
-		d >= stepNoises*max(amps.noise(), amps.step())
+		d >= stepNoises*larger(amps.noise(), amps.step())
 	if s.n == 0 {
 		s.keep(iv.a)
 	}

@@ -49,24 +49,30 @@ func (o *openStep) resistance(volts, amps *meter, opt *Options) (r Resistance, o
 
 // change is how far the voltage answered at once, V, and its standard uncertainty.
 func (o *openStep) change(after []stepRow, line *straight, jump, row float64) (volts, u float64) {
-	var list []belief
-	var means []float64
+	var list [instantSteps * tauSteps]belief
+	var means [len(list)]float64
 	misfit := math.Inf(1)
 	first, most := math.Abs(after[0].v-line.at(after[0].t)), 0.0
 	for _, q := range after {
 		most = max(most, math.Abs(q.v-line.at(q.t)))
 	}
-	for k := range instantSteps {
-		at := o.from + (o.to-o.from)*(float64(k)+0.5)/instantSteps
-		r := relaxation{sign: -math.Copysign(1, jump), scale: expectedPolarisation * most}
-		r.take(o.points(after, line, at, first/jump, row))
-		var quick, slow column
-		for j := range tauSteps {
-			tau := quickestTau * math.Pow(slowestTau/quickestTau, float64(j)/(tauSteps-1))
-			r.column(&quick, &plainExponential, tau)
-			r.column(&slow, &plainExponential, secondTau*tau)
-			q := r.pair(&quick, &slow)
-			list, means = append(list, q), append(means, r.sign*(r.mean+q.mean))
+	// An exponential is the same from whatever instant it is counted, but for a
+	// factor; so one set of columns does for all.
+	instant := (o.to - o.from) / instantSteps
+	r := relaxation{sign: -math.Copysign(1, jump), scale: expectedPolarisation * most}
+	r.take(o.points(after, line, o.from+instant/2, first/jump, row))
+	var quick, slow column
+	for j := range tauSteps {
+		tau := quickestTau * math.Pow(slowestTau/quickestTau, float64(j)/(tauSteps-1))
+		r.column(&quick, &plainExponential, tau)
+		r.column(&slow, &plainExponential, secondTau*tau)
+		cross := quick.cross(&slow)
+		for k := range instantSteps {
+			later := instant * float64(k)
+			f, g := math.Exp(later/tau), math.Exp(later/(secondTau*tau))
+			q := r.pair(quick.times(f), slow.times(g), cross*f*g)
+			n := k*tauSteps + j
+			list[n], means[n] = q, r.sign*(r.mean+q.mean)
 			misfit = min(misfit, q.misfit)
 		}
 	}

@@ -29,9 +29,9 @@ func (m *Machine) restOf(c *charge, v *view) *RestFit {
 		return nil // no battery on the leads
 	}
 	b := restingBattery{identity: v.id, celsius: m.celsius, after: "the charge"}
-	in := c.stop.sum.in - c.begin.sum.in
-	drawn := m.loaded.load.sum.out - c.stop.sum.out
-	if m.loaded.seen && m.loaded.load.t > c.stop.t && drawn < stripped*in && m.loaded.to-m.loaded.from >= leastRest {
+	in := c.stop().sum.in - c.begin.sum.in
+	drawn := m.loaded.load.sum.out - c.stop().sum.out
+	if m.loaded.seen && m.loaded.load.t > c.stop().t && drawn < stripped*in && m.loaded.to-m.loaded.from >= leastRest {
 		b.after = "a load that took the surface charge off"
 		return m.loaded.fit(&b, &m.opt, &m.volts)
 	}

@@ -63,9 +63,9 @@ func (m *Machine) session(c *charge, last bool) Session {
 	s := m.blank()
 	s.Started = m.date(c.begin.t)
 	s.ID = m.id(c.begin.t)
-	s.StartS, s.EndS, s.FinishS = Number(c.begin.t), Number(c.stop.t), Number(v.finish)
+	s.StartS, s.EndS, s.FinishS = Number(c.begin.t), Number(c.stop().t), Number(v.finish)
 	s.EndedBy = v.endedBy
-	until := c.stop.sum
+	until := c.stop().sum
 	if last || !c.over {
 		until = m.sum
 	}
@@ -117,7 +117,7 @@ func (m *Machine) outcome(c *charge, v *view) Outcome {
 // stageList lays the boundaries out as stages, each with its own charge.
 func (m *Machine) stageList(c *charge, v *view) []Stage {
 	var list []Stage
-	end := c.stop.t
+	end := c.stop().t
 	finish := v.finish
 	if !Known(finish) {
 		finish = end
@@ -182,7 +182,7 @@ func (m *Machine) capacity(c *charge, v *view) *Capacity {
 	if m.opt.Capacity <= 0 {
 		return nil
 	}
-	in := c.stop.sum.minus(c.begin.sum).in
+	in := c.stop().sum.minus(c.begin.sum).in
 	factor, known := ChargeFactorOf(v.id.chemistry)
 	depth := Unknown()
 	if known && Known(v.finish) {

@@ -6,7 +6,8 @@ package analyze
 func (m *Machine) StepBlock(samples []Sample) {
 	m.unheard = true
 	for k := range samples {
-		m.step(&samples[k])
+		m.take(&samples[k])
 	}
+	m.catchUp()
 	m.unheard = false
 }

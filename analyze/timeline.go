@@ -10,6 +10,10 @@ type row struct {
 	skew    float64 // s by which i may be from another moment than t
 }
 
+func (r *row) set(o *row) {
+	r.t, r.v, r.i, r.celsius, r.skew = o.t, o.v, o.i, o.celsius, o.skew
+}
+
 // timeline turns the source's own clock, which may stand still, run backwards
 // or leap, into elapsed time that only grows. A step of the clock counts as
 // one usual interval: that much time passed, whatever the clock says.

@@ -1,7 +1,5 @@
 package analyze
 
-import "sort"
-
 // trace is the shape of one charge in bounded memory: means over bins of time,
 // of those rows in which current flowed. When the bins are used up, each two
 // neighbours become one, so a charge of any length keeps between half of them
@@ -35,12 +33,24 @@ func (b *bin) i() float64 { return b.sumI / b.rows }
 
 // add takes a row in which current flowed. It reports whether a bin was closed.
 func (tr *trace) add(m *mark) (closed bool) {
-	tr.end = *m
+	tr.end.set(m)
+	if n := len(tr.bins); n > 0 && tr.bins[n-1].holds(m.t, tr.width) {
+		tr.bins[n-1].add(&m.row)
+		return false
+	}
+	return tr.open(&m.row, &m.sum)
+}
+
+// closing is when the bin under way will be closed, by the first row from then on, s.
+func (tr *trace) closing() float64 { return tr.bins[len(tr.bins)-1].t0 + tr.width }
+
+// holds reports whether a row at t is still the bin's own, where bins are so wide.
+func (b *bin) holds(t, width float64) bool { return t < b.t0+width }
+
+// open begins a bin with a row, by which so much has flowed. It reports whether there
+// was one before, which is closed now.
+func (tr *trace) open(r *row, sum *totals) (closed bool) {
 	if n := len(tr.bins); n > 0 {
-		if b := &tr.bins[n-1]; m.t < b.t0+tr.width {
-			b.add(&m.row)
-			return false
-		}
 		closed = true
 		tr.top = max(tr.top, tr.bins[n-1].v())
 	}
@@ -50,8 +60,8 @@ func (tr *trace) add(m *mark) (closed bool) {
 	if tr.width == 0 {
 		tr.width = firstBinWidth
 	}
-	b := bin{t0: m.t, maxV: m.v, celsius: m.celsius, at: m.sum}
-	b.add(&m.row)
+	b := bin{t0: r.t, maxV: r.v, celsius: r.celsius, at: *sum}
+	b.add(r)
 	tr.bins = append(tr.bins, b)
 	return closed
 }
@@ -62,7 +72,7 @@ func (b *bin) add(r *row) {
 	b.sumT += r.t - b.t0
 	b.sumV += r.v
 	b.sumI += r.i
-	b.maxV = max(b.maxV, r.v)
+	b.maxV = larger(b.maxV, r.v)
 	if r.celsius == r.celsius {
 		b.celsius = r.celsius
 	}
@@ -97,9 +107,32 @@ func (b *bin) merge(o *bin) {
 	}
 }
 
-// index is the bin that holds time t, or the last one that began before it.
+// index is the bin that holds time t, or the last one that began before it. Bins
+// follow each other at about the same pace, so that it is mostly found where a straight
+// line says, or beside.
 func (tr *trace) index(t float64) int {
-	return max(sort.Search(len(tr.bins), func(k int) bool { return tr.bins[k].t0 > t })-1, 0)
+	n := len(tr.bins)
+	if n == 0 || t < tr.bins[0].t0 {
+		return 0
+	}
+	if !(t < tr.bins[n-1].t0) {
+		return n - 1
+	}
+	from, to := 0, n-1 // the answer is at from or after, and before to
+	for tries := 0; to-from > 1; tries++ {
+		k := (from + to) / 2
+		if tries < 4 {
+			a, b := tr.bins[from].t0, tr.bins[to].t0
+			k = from + int((t-a)/(b-a)*float64(to-from))
+			k = min(max(k, from+1), to-1)
+		}
+		if tr.bins[k].t0 > t {
+			to = k
+		} else {
+			from = k
+		}
+	}
+	return from
 }
 
 // next is when the first bin after time t began; t itself after the last, or if

@@ -68,7 +68,7 @@ func TestNoiseAveragesOut(t *testing.T) {
 	var sum totals
 	for k := range 4 * 3600 {
 		iv := interval{a: &row{t: float64(k), i: 5}, b: &row{t: float64(k + 1), i: 5}, dt: 1, usual: 1}
-		sum = sum.plus(integrate(&iv, 0.1, 0.02))
+		sum.integrate(&iv, 0.1, 0.02)
 	}
 	assert.InDelta(t, 6.67e-4, ampHours(chargeBudget(sum, Accuracy{}, 0).sampling), 1e-6)
 }

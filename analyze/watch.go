@@ -54,16 +54,17 @@ func (m *Machine) watch(c *charge) {
 	c.most = max(c.most, c.trace.ending(0, n, 4, slowQuestionsAt).i)
 	v := m.viewOf(c)
 	m.rebound(c, v.id)
-	s := sight{c: c, v: v, o: &m.opt, volts: &m.volts, amps: &m.amps, end: n, constantAt: n, now: c.trace.bins[n-1].t1, celsius: m.celsius}
+	s := &m.sight
+	*s = sight{c: c, v: v, o: &m.opt, volts: &m.volts, amps: &m.amps, end: n, constantAt: n, now: c.trace.bins[n-1].t1, celsius: m.celsius}
 	if c.hold.found {
 		s.constantAt = min(firstBinAfter(&c.trace, v.cv), n)
 	}
-	if m.frozen.stands(&s) {
+	if m.frozen.stands(s) {
 		m.frozen.on = true
 		m.freeze(s.now)
 	}
 	for _, d := range detectors {
-		a := d.ask(&s)
+		a := d.ask(s)
 		if !a.holds {
 			m.clear(c, d.code, s.now)
 			continue
