@@ -3,10 +3,6 @@
 package browser
 
 import (
-	"os"
-	"runtime"
-	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -124,37 +120,6 @@ func TestNothingIsThereYet(t *testing.T) {
 	b.goTo("#/nowhere")
 	b.waitText("h1", "There is no such view.")
 	b.judgeBoth("nothing at all")
-}
-
-// The page is there at once. It is measured while no other test of this package runs,
-// and again and again, since other programs may.
-func TestFirstPaint(t *testing.T) {
-	at := newPlace(t)
-	at.channel("bench", newMeter(t, night("mower-float")))
-	b := openTab(t, at.serve(t).page, 1280, "light")
-	const first = "performance.getEntriesByName('first-contentful-paint')"
-	best := 1e9
-	for try := 0; try < 30 && best >= 200; try++ {
-		b.do(chromedp.Reload())
-		b.wait(first + ".length")
-		best = min(best, eval[float64](b, first+"[0].startTime"))
-	}
-	t.Logf("first paint after %.0f ms", best)
-	limit := 200.0
-	if busy(t) {
-		limit = 2000 // then it fails only where the page has become another
-	}
-	assert.Less(t, best, limit)
-}
-
-// busy reports whether others keep the machine from being measured.
-func busy(t *testing.T) bool {
-	t.Helper()
-	text, err := os.ReadFile("/proc/loadavg")
-	require.NoError(t, err)
-	load, err := strconv.ParseFloat(strings.Fields(string(text))[0], 64)
-	require.NoError(t, err)
-	return load > 1.5*float64(runtime.NumCPU())
 }
 
 // Everything can be reached by the keyboard, and what is chosen stays.
