@@ -64,7 +64,7 @@ func TestCommandThatHangs(t *testing.T) {
 		began := time.Now()
 		err := commandOf(t, "sh", "-c", fmt.Sprintf(script, pid)).Send(ctx, note())
 		cancel()
-		assert.Less(t, time.Since(began), 300*time.Millisecond+waitDelay+time.Second)
+		assert.Less(t, time.Since(began), time.Minute, "neither waits for the ten minutes")
 		if !strings.Contains(script, "exit 0") {
 			require.ErrorContains(t, err, "had not finished")
 		}

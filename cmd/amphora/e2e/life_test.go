@@ -30,7 +30,7 @@ func TestReadySoonAfterTheStart(t *testing.T) {
 		p.stop()
 	}
 	t.Logf("ready after %v", best)
-	if !raced {
+	if long && !raced {
 		assert.Less(t, best, 150*time.Millisecond, "the best of five, since other programs run too")
 	}
 }

@@ -139,7 +139,9 @@ func TestS6S7StrangersHoldNothingUp(t *testing.T) {
 	crowd.Wait()
 	slices.Sort(took)
 	t.Logf("%d lines; %v bad logins; page within %v (median of %d), %v at worst", n, statuses, took[len(took)/2], len(took), took[len(took)-1])
-	assert.Less(t, took[len(took)/2], 100*time.Millisecond)
+	if long {
+		assert.Less(t, took[len(took)/2], 100*time.Millisecond)
+	}
 	assert.Greater(t, statuses[http.StatusTooManyRequests], 10*statuses[http.StatusUnauthorized]/2, "most were not even looked at")
 	assert.Zero(t, statuses[http.StatusOK])
 	p.stop()
