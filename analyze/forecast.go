@@ -24,7 +24,7 @@ type outlook struct {
 	u       float64 // s, standard uncertainty
 	in      float64 // C that will have gone in
 	basis   string
-	detail  string   // that may change from one look to the next
+	power   float64  // of the taper (see forecasttaper.go), NaN where none was seen
 	seen    float64  // s, when it was made
 	amps    float64  // A, mean of the last half hour
 	revised string   // how it moved far not long ago, and why
@@ -95,7 +95,7 @@ func (s *sight) ahead() outlook {
 	}
 	from := tr.index(s.now - forecastMean)
 	amps := (tr.bins[s.end].at.in - tr.bins[from].at.in) / (tr.bins[s.end].t0 - tr.bins[from].t0)
-	n := outlook{seen: s.now, amps: amps}
+	n := outlook{seen: s.now, amps: amps, power: Unknown()}
 	if s.c.hold.found {
 		s.tapering(&n)
 	} else {
@@ -113,8 +113,8 @@ func (n *outlook) told() *Forecast {
 		return nil
 	}
 	method := n.basis
-	if n.detail != "" {
-		method += " (" + n.detail + ")"
+	if Known(n.power) {
+		method += fmt.Sprintf(" (its rate goes with the current to the power %.1f)", n.power)
 	}
 	if n.revised != "" {
 		method += "; " + n.revised

@@ -1,9 +1,6 @@
 package analyze
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // A taper is no single exponential: its rate, -d ln I/dt, changes as the current
 // falls. Let the rate go with a power of the current,
@@ -149,11 +146,12 @@ func (s *sight) tapering(n *outlook) {
 	if n.tau.u == 0 {
 		n.tau = usualConstant(s.v.id.chemistry)
 	}
-	m, seen := s.tapers(guess{-n.tau.x, n.tau.u}, now.i, to)
-	if !seen {
-		n.basis = "the usual taper, since this one has hardly begun"
+	var room [fitPowers]supposed
+	m, seen := s.tapers(guess{-n.tau.x, n.tau.u}, now.i, to, room[:])
+	if seen {
+		n.power = m.mean(func(x *supposed) float64 { return x.power })
 	} else {
-		n.detail = fmt.Sprintf("its rate goes with the current to the power %.1f", m.mean(func(x *supposed) float64 { return x.power }))
+		n.basis = "the usual taper, since this one has hardly begun"
 	}
 	left := m.middle()
 	n.finish = s.now + left.x

@@ -20,13 +20,20 @@ const (
 	fitLeast  = 0.10  // e-folds that must have been seen
 )
 
-// point is the current of a stretch, as its logarithm.
-type point struct{ t, s, u float64 }
+// point is the current of a stretch, as its logarithm. For trying many powers, as the
+// line through all of them, it carries what does not depend on the power, and what
+// turns exp(-q s) for one power into that of the next.
+type point struct {
+	t, s, u float64
+	faded   float64 // u with what no model explains, the larger the longer ago
+	bend    float64 // exp(-q s) for the power under trial
+	turn    float64
+}
 
 // points are the currents of stretches of equal length, back from now to the
 // beginning of the taper or where the current was some e-folds higher, each the charge
 // of its stretch over the time that current flowed.
-func (s *sight) points(amps float64) []point {
+func (s *sight) points(amps float64, list []point) []point {
 	tr := &s.c.trace
 	from := s.constantAt
 	for lo, hi := from, s.end-1; lo < hi; {
@@ -40,7 +47,6 @@ func (s *sight) points(amps float64) []point {
 	}
 	t0 := tr.bins[from].t0
 	step := (s.now - t0) / fitBlocks
-	var list []point
 	last := from
 	for n := 1; n <= fitBlocks; n++ {
 		k := min(tr.index(t0+float64(n)*step), s.end)
@@ -55,27 +61,37 @@ func (s *sight) points(amps float64) []point {
 		_, _, rows := tr.mean(last, k)
 		i := d.in / d.onTime
 		u := math.Hypot(s.amps.noise()/math.Sqrt(rows), s.amps.step()/4) / i
-		list = append(list, point{(a.t0 + b.t0) / 2, math.Log(i / amps), u})
+		list = append(list, point{t: (a.t0 + b.t0) / 2, s: math.Log(i / amps), u: u})
 		last = k
 	}
 	return list
 }
 
 // tapers is how long it will take until the current has fallen so far, for each of
-// several powers. It reports whether the taper itself was seen to tell.
-func (s *sight) tapers(before guess, amps, to float64) (m mixture, seen bool) {
-	points := s.points(amps)
+// several powers, put into room. It reports whether the taper itself was seen to tell.
+func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture, seen bool) {
+	var list [fitBlocks]point
+	points := s.points(amps, list[:0])
 	folds := math.Log(amps / to)
 	usual := usualPower(s.v.id.chemistry)
 	seen = len(points) > 4 && points[0].s-points[len(points)-1].s > fitLeast
 	begun := math.Log(s.v.set / amps) // e-folds since it began
+	const widest = 2.0                // standard deviations
+	const apart = 2 * widest / (fitPowers - 1)
+	m = room[:0]
+	for k := range points {
+		points[k].straighten(usual.x-widest*usual.u, apart*usual.u)
+	}
 	for n := range fitPowers {
-		z := 4 * (float64(n)/(fitPowers-1) - 0.5)
+		z := float64(n)*apart - widest
 		q := usual.x + z*usual.u
 		rate := guess{before.x - q*begun, before.u}
 		likeness, now := -z*z/2, 0.0
 		if seen {
 			l := fitLine(points, q, s.now)
+			for k := range points {
+				points[k].bend *= points[k].turn
+			}
 			likeness -= l.misfit
 			now = l.now
 			if l.slope > 0 {
@@ -105,15 +121,21 @@ type straightened struct {
 	misfit   float64
 }
 
+// straighten readies a point for trying a power, and others that lie so far apart.
+func (p *point) straighten(q, apart float64) {
+	p.faded = math.Hypot(p.u, fitFloor) * math.Exp(p.s/fitFades/2)
+	p.bend, p.turn = math.Exp(-q*p.s), math.Exp(-apart*p.s)
+}
+
 func fitLine(points []point, q, now float64) straightened {
 	var w, wt, wy, wtt, wty, wyy float64
-	for _, p := range points {
-		y, bend := p.s, 1.0
+	for k := range points {
+		p := &points[k]
+		y := p.s
 		if math.Abs(q) > 1e-3 {
-			bend = math.Exp(-q * p.s)
-			y = (1 - bend) / q
+			y = (1 - p.bend) / q
 		}
-		u := math.Hypot(p.u, fitFloor) * bend * math.Exp(p.s/fitFades/2)
+		u := p.faded * p.bend
 		t := p.t - now
 		g := 1 / (u * u)
 		w, wt, wy = w+g, wt+g*t, wy+g*y
