@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"strings"
 	"testing"
 
@@ -13,33 +14,54 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/analyze/madeup/mangle"
 )
 
 // FuzzRequest asks whatever one may write down as a request, its body being all that
 // follows its head. It is answered, never with a fault of our own nor at length, and as
 // guarded as any answer.
 func FuzzRequest(f *testing.F) {
-	for _, text := range []string{
-		"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n",
-		"GET /api/v1/channels/bench/lines?since=3 HTTP/1.1\r\nHost: garage.local\r\n\r\n",
-		"GET /api/v1/sessions?limit=5&sort=-charge&text=mow&before=1773524400000.a&battery=mower&outcome=complete HTTP/1.1\r\nHost: localhost\r\n\r\n",
-		"GET /api/v1/sessions/a/samples?from=0&to=9e18&points=2000 HTTP/1.1\r\nHost: 127.0.0.1:80\r\n\r\n",
-		"GET /api/v1/plan?capacity=17Ah&chemistry=lead-agm&cca=480&reserve=90&charger=5A&depth=60%25 HTTP/1.1\r\nHost: localhost\r\n\r\n",
-		"GET /api/v1/batteries/%2e%2e%2fmower/condition HTTP/1.1\r\nHost: [::1]:8080\r\n\r\n",
-		"GET /../../etc/passwd HTTP/1.1\r\nHost: evil.example\r\n\r\n",
-		"GET /metrics HTTP/1.1\r\nHost: localhost\r\nOrigin: http://evil.example\r\nSec-Fetch-Site: cross-site\r\n\r\n",
-		post("POST", "/api/v1/batteries", `{"name":"mower","chemistry":"lead-agm","cells":6,"capacity_ah":17}`),
-		post("PATCH", "/api/v1/batteries/mower", `{"capacity_ah":16.5,"retired":true,"note":"=1+1"}`),
-		post("POST", "/api/v1/batteries/mower/readings", `{"kind":"resistance","ohm":0.029,"at":"2026-03-14T21:40:00Z"}`),
-		post("POST", "/api/v1/sessions/a/notes", `{"text":"<img src=x onerror=alert(1)>"}`),
-		post("POST", "/api/v1/channels/bench/limits", `{"hours":16,"charge":"20Ah","celsius":50}`),
-		post("POST", "/api/v1/batteries", strings.Repeat("[", 10_000)),
-		"DELETE /api/v1/batteries/mower HTTP/1.1\r\nHost: localhost\r\n\r\n",
-	} {
+	for _, text := range soundRequests {
 		f.Add(text)
 	}
-	b, written := furnished(f), 0
-	f.Fuzz(func(t *testing.T, text string) {
+	check := anyRequest(f)
+	f.Fuzz(func(t *testing.T, text string) { check(t, text) })
+}
+
+// Damaged requests in numbers that a fuzzer does not reach.
+func TestMangledRequests(t *testing.T) {
+	check := anyRequest(t)
+	var sound [][]byte
+	for _, text := range soundRequests {
+		sound = append(sound, []byte(text))
+	}
+	m := mangle.New(1, sound...)
+	for range mangle.Rounds(t, os.Getenv(mangle.Wanted), 1000) {
+		check(t, string(m.Next()))
+	}
+}
+
+var soundRequests = []string{
+	"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n",
+	"GET /api/v1/channels/bench/lines?since=3 HTTP/1.1\r\nHost: garage.local\r\n\r\n",
+	"GET /api/v1/sessions?limit=5&sort=-charge&text=mow&before=1773524400000.a&battery=mower&outcome=complete HTTP/1.1\r\nHost: localhost\r\n\r\n",
+	"GET /api/v1/sessions/a/samples?from=0&to=9e18&points=2000 HTTP/1.1\r\nHost: 127.0.0.1:80\r\n\r\n",
+	"GET /api/v1/plan?capacity=17Ah&chemistry=lead-agm&cca=480&reserve=90&charger=5A&depth=60%25 HTTP/1.1\r\nHost: localhost\r\n\r\n",
+	"GET /api/v1/batteries/%2e%2e%2fmower/condition HTTP/1.1\r\nHost: [::1]:8080\r\n\r\n",
+	"GET /../../etc/passwd HTTP/1.1\r\nHost: evil.example\r\n\r\n",
+	"GET /metrics HTTP/1.1\r\nHost: localhost\r\nOrigin: http://evil.example\r\nSec-Fetch-Site: cross-site\r\n\r\n",
+	post("POST", "/api/v1/batteries", `{"name":"mower","chemistry":"lead-agm","cells":6,"capacity_ah":17}`),
+	post("PATCH", "/api/v1/batteries/mower", `{"capacity_ah":16.5,"retired":true,"note":"=1+1"}`),
+	post("POST", "/api/v1/batteries/mower/readings", `{"kind":"resistance","ohm":0.029,"at":"2026-03-14T21:40:00Z"}`),
+	post("POST", "/api/v1/sessions/a/notes", `{"text":"<img src=x onerror=alert(1)>"}`),
+	post("POST", "/api/v1/channels/bench/limits", `{"hours":16,"charge":"20Ah","celsius":50}`),
+	post("POST", "/api/v1/batteries", strings.Repeat("[", 10_000)),
+	"DELETE /api/v1/batteries/mower HTTP/1.1\r\nHost: localhost\r\n\r\n",
+}
+
+func anyRequest(tb testing.TB) func(testing.TB, string) {
+	b, written := furnished(tb), 0
+	return func(t testing.TB, text string) {
 		head, body, _ := strings.Cut(text, "\r\n\r\n")
 		r, err := http.ReadRequest(bufio.NewReader(strings.NewReader(head + "\r\n\r\n")))
 		if err != nil {
@@ -59,10 +81,10 @@ func FuzzRequest(f *testing.F) {
 		require.Contains(t, w.Header().Get("Content-Security-Policy"), "default-src 'none'")
 		if r.Method != http.MethodGet && w.Code < 300 {
 			if written++; written%500 == 0 {
-				b = furnished(f) // what was written must not fill the machine
+				b = furnished(tb) // what was written must not fill the machine
 			}
 		}
-	})
+	}
 }
 
 func post(method, path, body string) string {
