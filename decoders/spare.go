@@ -61,37 +61,41 @@ func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
 	var best *trio
 	least := math.Inf(-1)
 	chosenTime, chosenAmps := unitNamed([]byte(tm.fields[0].Form), Time), t.fieldOf(Amps).unit
-	for ti := range units {
-		for ai := range units {
-			for qi := range units {
-				pick := trio{&units[ti], &units[ai], &units[qi]}
-				if pick.time.of != Time || pick.amps.of != Amps || pick.charge.of != Counter {
+	times, amperes := unitsOf(Time), unitsOf(Amps)
+	switch {
+	case chosenTime == nil:
+		times = times[:1]
+	case !tm.free:
+		times = []*unit{chosenTime}
+	}
+	if t.cols[g.amps].said.unit != nil {
+		amperes = []*unit{chosenAmps}
+	}
+	for _, time := range times {
+		for _, amps := range amperes {
+			for _, charge := range unitsOf(Counter) {
+				if c.said.unit != nil && charge.name != c.said.unit.name {
 					continue
 				}
-				if chosenTime == nil && ti > 0 || chosenTime != nil && !tm.free && pick.time != chosenTime ||
-					t.cols[g.amps].said.unit != nil && pick.amps != chosenAmps ||
-					c.said.unit != nil && pick.charge.name != c.said.unit.name {
-					continue
-				}
-				want := pick.amps.si(1) / pick.charge.si(1)
+				want := amps.si(1) / charge.si(1)
 				if tm.free {
-					want *= pick.time.si(1) / chosenTime.si(1)
+					want *= time.si(1) / chosenTime.si(1)
 				}
 				if math.Abs(ratio/want-1) > 0.04 {
 					continue
 				}
 				s := -math.Abs(math.Log10(want)) * 0.01
-				if pick.amps == chosenAmps {
+				if amps == chosenAmps {
 					s++
 				}
 				if tm.free {
-					s += beatScore(t.cols[tm.cols[0]], pick.time, t.shortest(g))
+					s += beatScore(t.cols[tm.cols[0]], time, t.shortest(g))
 				}
-				if pick.charge.name == "Ah" || pick.charge.name == "mAh" {
+				if charge.name == "Ah" || charge.name == "mAh" {
 					s++
 				}
 				if s > least {
-					best, least = &pick, s
+					best, least = &trio{time, amps, charge}, s
 				}
 			}
 		}

@@ -42,6 +42,16 @@ type unit struct {
 	mul, div, zero float64
 }
 
+// unitsOf are the units of a quantity.
+func unitsOf(q Quantity) (list []*unit) {
+	for i := range units {
+		if units[i].of == q {
+			list = append(list, &units[i])
+		}
+	}
+	return list
+}
+
 func (u *unit) si(x float64) float64 {
 	if u.zero != 0 {
 		x -= u.zero
