@@ -134,8 +134,14 @@ func takeApart(line []byte) parts {
 	for i > 0 && hexDigit(line[i-1]) {
 		i--
 	}
-	if k := end - i; k != 2 && k != 4 || i <= p.begin+1 || strings.IndexByte("*,;| #:^&\x03", line[i-1]) < 0 {
+	if i <= p.begin+1 || strings.IndexByte("*,;| #:^&\x03", line[i-1]) < 0 {
 		return p
+	}
+	if k := end - i; k != 2 && k != 4 {
+		own := p.begin > 0 && strings.IndexByte("*|^\x03", line[i-1]) >= 0 && bytes.IndexByte(line[:i-1], line[i-1]) < 0
+		if k == 0 || k > 8 || !own {
+			return p // of another length only behind a mark that stands nowhere else
+		}
 	}
 	p.mark, p.tail = i-1, line[i:end]
 	p.body = bytes.TrimRight(line[p.begin:p.mark], " ")

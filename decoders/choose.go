@@ -119,6 +119,21 @@ func (t *table) single(q Quantity, taken []int) guess {
 	return g
 }
 
+// join puts voltage and current that stand on lines of their own into one row each,
+// that of the line which completes the pair, as a stream will.
+func (t *table) join(g guess) {
+	v, i := t.cols[g.volts], t.cols[g.amps]
+	var p pair
+	for row := range v.x {
+		r := blank
+		r[Volts], r[Amps] = v.x[row], i.x[row]
+		v.x[row], i.x[row] = math.NaN(), math.NaN()
+		if (known(r[Volts]) || known(r[Amps])) && p.join(&r) == nil {
+			v.x[row], i.x[row] = r[Volts], r[Amps]
+		}
+	}
+}
+
 // pairs tells whether voltage and current never stand on the same line.
 func (t *table) pairs(g guess) bool {
 	if g.volts < 0 || g.amps < 0 {

@@ -38,6 +38,9 @@ func digits(b []byte) (x, n int) {
 func clockAt(b []byte, form string) (s float64, n int) {
 	h, i := digits(b)
 	if i == 0 || i > 6 || i >= len(b) || b[i] != ':' {
+		if form == formHMS && i > 0 && i <= 6 {
+			return spelt(b)
+		}
 		return 0, 0
 	}
 	m, k := digits(b[i+1:])
@@ -72,6 +75,37 @@ func clockAt(b []byte, form string) (s float64, n int) {
 		i += k
 	}
 	return s, i
+}
+
+// spelt reads 1h02m03s, 62m03s or 1h02m: two parts at least, the larger first, and
+// nothing of a word behind.
+func spelt(b []byte) (s float64, n int) {
+	parts, last := 0, byte(0)
+	for n < len(b) {
+		x, k := digits(b[n:])
+		if k == 0 || k > 6 || n+k >= len(b) {
+			break
+		}
+		var seconds float64
+		switch c := lower(b[n+k]); {
+		case c == 'h' && last == 0:
+			seconds = 3600
+		case c == 'm' && last != 'm' && last != 's':
+			seconds = 60
+		case c == 's' && last != 0 && last != 's':
+			seconds = 1
+		default:
+			return 0, 0
+		}
+		s += float64(x) * seconds
+		last = lower(b[n+k])
+		n += k + 1
+		parts++
+	}
+	if parts < 2 || n < len(b) && wordByte(b[n]) {
+		return 0, 0
+	}
+	return s, n
 }
 
 // halfDay reads AM (0) or PM (1).

@@ -69,7 +69,7 @@ type doubt struct{ what, from, to string }
 
 // clockForm tells a clock from an elapsed time, and h:mm from m:ss.
 func clockForm(c *column) (q Quantity, form, why string) {
-	var two, three, fraction, hours int
+	var two, three, spelt, fraction, hours int
 	first := math.NaN()
 	var steps []float64
 	last := math.NaN()
@@ -88,9 +88,12 @@ func clockForm(c *column) (q Quantity, form, why string) {
 				fraction++
 			}
 		}
-		if colons == 1 {
+		switch colons {
+		case 0:
+			spelt++
+		case 1:
 			two++
-		} else {
+		default:
 			three++
 		}
 		if s >= day {
@@ -104,7 +107,7 @@ func clockForm(c *column) (q Quantity, form, why string) {
 		}
 		last = s
 	}
-	elapsed := hours > 0 || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
+	elapsed := hours > 0 || spelt > 0 || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
 	switch {
 	case two > three && (fraction > 0 || hours > 0 && shortSteps(steps)):
 		return Time, formMS, "minutes and seconds"

@@ -132,17 +132,22 @@ func unmark(lines [][]byte) [][]byte {
 func dataLines(lines [][]byte) [][]byte {
 	var out [][]byte
 	for _, l := range lines {
-		count := 0
-		for _, c := range l {
-			if c-'0' <= 9 {
-				count++
-			}
-		}
-		if count*5 >= len(l) && count >= 2 {
+		if MayBeRow(l) {
 			out = append(out, l)
 		}
 	}
 	return out
+}
+
+// MayBeRow tells a line with numbers in it, as rows have, from a banner or a menu.
+func MayBeRow(line []byte) bool {
+	count := 0
+	for _, c := range line {
+		if c-'0' <= 9 {
+			count++
+		}
+	}
+	return count*5 >= len(line) && count >= 2
 }
 
 func stripped(lines [][]byte, check string) [][]byte {

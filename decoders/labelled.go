@@ -13,7 +13,8 @@ import (
 //	[21:40:05] 13.82V 3.50A
 //
 // A value without a label is known by its unit, "#V", whatever its prefix; one
-// without either by its place among its like, "#1".
+// without either by its place among its like, "#1". Upper and lower case are alike,
+// but for a label behind an equals sign, "=T".
 // Written from the trade's habits; not yet seen on hardware.
 var labelledEntry = Entry{
 	Name:   "labelled",
@@ -92,6 +93,10 @@ type scanner struct {
 func (s *scanner) called(key string) bool {
 	if len(key) >= 2 && key[0] == '#' {
 		return len(s.label) == 0 && s.bare() == key[1:]
+	}
+	if len(key) >= 2 && key[0] == '=' {
+		k := len(s.label) - len(key) + 1
+		return k >= 0 && string(s.label[k:]) == key[1:] && (k == 0 || !wordByte(s.label[k-1]))
 	}
 	k := len(s.label) - len(key)
 	return k >= 0 && len(key) > 0 && foldEqual(s.label[k:], key) && (k == 0 || !wordByte(s.label[k-1]))
@@ -203,10 +208,26 @@ func (s *scanner) startsLabel(at, stop int) bool {
 	}
 	line := bytes.Trim(s.line, " \t")
 	if line[len(line)-1]-'0' <= 9 { // ends in a number without a unit, so names stand before
-		return line[0]-'0' > 9 && line[0] != '-' && line[0] != '+'
+		return namesFirst(line)
 	}
 	first := line[:bytes.IndexByte(line, ' ')]
 	return unitNamed(first, none) != nil
+}
+
+// namesFirst tells whether a line, but for a time or a number before them, begins with
+// a name: "V 13.82", "17 time 3", not "13.82 V".
+func namesFirst(line []byte) bool {
+	line = bytes.TrimLeft(line[timeLength(line):], " ")
+	_, n := number(line, '.')
+	if n == 0 {
+		return true
+	}
+	word := bytes.TrimLeft(line[n:], " ")
+	end := 0
+	for end < len(word) && wordByte(word[end]) {
+		end++
+	}
+	return n < len(line) && line[n] == ' ' && end > 0 && word[0]-'0' > 9 && unitNamed(word[:end], none) == nil
 }
 
 // take cuts label and value out.
@@ -251,7 +272,7 @@ func mayBeTime(b []byte) bool {
 	switch {
 	case k == 0 || k >= len(b)-1:
 		return false
-	case b[k] == ':', k == 8 && lower(b[k]) == 't':
+	case b[k] == ':', k == 8 && lower(b[k]) == 't', (lower(b[k]) == 'h' || lower(b[k]) == 'm') && b[k+1]-'0' <= 9:
 		return true
 	}
 	return k <= 4 && dateMark(b[k]) && mayBeDate(b[k+1:])

@@ -36,6 +36,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	if t.pairs(best) {
 		t.layout.Pair = true
 		tm.spread()
+		t.join(best)
 		f.Evidence = append(f.Evidence, "voltage and current stand on lines of their own and are joined")
 	}
 	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {

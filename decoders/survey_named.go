@@ -50,15 +50,7 @@ func (g *gather) finish(seen int) *table {
 // whole label where one line has that word twice.
 func surveyLabelled(s *sample) []*table {
 	decimal := labelledDecimal(s.lines)
-	twice := map[string]bool{}
-	for _, l := range s.lines[:min(len(s.lines), 200)] {
-		seen := map[string]bool{}
-		for sc := (scanner{line: l, decimal: decimal}); sc.next(); {
-			w := lastWord(sc.label)
-			twice[w] = twice[w] || seen[w]
-			seen[w] = true
-		}
-	}
+	twice, cased := alike(s.lines[:min(len(s.lines), 200)], decimal)
 	if !haveNames(s.probe(), decimal) {
 		return nil
 	}
@@ -75,7 +67,9 @@ func surveyLabelled(s *sample) []*table {
 		values, good := 0, 0
 		for sc := (scanner{line: l, decimal: decimal}); sc.next(); values++ {
 			key := lastWord(sc.label)
-			if twice[key] {
+			if cased[key] {
+				key = "=" + string(lastSpelt(sc.label))
+			} else if twice[key] {
 				key = string(bytes.ToLower(sc.label))
 			}
 			if len(sc.label) == 0 {
@@ -100,6 +94,25 @@ func surveyLabelled(s *sample) []*table {
 	return []*table{t}
 }
 
+// alike finds the last words that one line has twice, and those of them that upper
+// and lower case tell apart: t=12 T=18.0.
+func alike(lines [][]byte, decimal byte) (twice, cased map[string]bool) {
+	twice, cased = map[string]bool{}, map[string]bool{}
+	for _, l := range lines {
+		seen := map[string]string{}
+		for sc := (scanner{line: l, decimal: decimal}); sc.next(); {
+			w := lastWord(sc.label)
+			spelt := string(lastSpelt(sc.label))
+			if before, ok := seen[w]; ok {
+				twice[w] = true
+				cased[w] = before != spelt
+			}
+			seen[w] = spelt
+		}
+	}
+	return twice, cased
+}
+
 // haveNames tells whether a fifth of the lines with a value has one with a name or
 // a unit. Half of them must in the end, but this is found out sooner.
 func haveNames(lines [][]byte, decimal byte) bool {
@@ -120,12 +133,15 @@ func haveNames(lines [][]byte, decimal byte) bool {
 	return named*5 >= rows
 }
 
-func lastWord(label []byte) string {
+func lastWord(label []byte) string { return string(bytes.ToLower(lastSpelt(label))) }
+
+// lastSpelt is the last word as it is spelt.
+func lastSpelt(label []byte) []byte {
 	i := len(label)
 	for i > 0 && wordByte(label[i-1]) {
 		i--
 	}
-	return string(bytes.ToLower(label[i:]))
+	return label[i:]
 }
 
 // labelledDecimal tells a decimal comma from a comma between values: digits

@@ -117,6 +117,9 @@ func (c *column) study(decimal byte) {
 	}
 	if c.what == isNumber {
 		c.measure(c.x)
+		if c.said.of == Time && c.said.unit == nil && c.n > 20 && c.rising < 2*c.falling {
+			c.said = naming{of: none} // whatever falls as it rises is no time, but temps may be temperatures
+		}
 	}
 }
 

@@ -40,7 +40,7 @@ func findChecksum(lines [][]byte) (name, evidence string) {
 func looksHex(samples []parts) bool {
 	letters := 0
 	for _, p := range samples {
-		if mark := p.line[p.mark]; mark == '*' || mark == '\x03' || bytes.ContainsAny(p.tail, "abcdefABCDEF") {
+		if mark := p.line[p.mark]; mark == '*' || mark == '\x03' || len(p.tail) != 2 && len(p.tail) != 4 || bytes.ContainsAny(p.tail, "abcdefABCDEF") {
 			letters++
 		}
 	}

@@ -18,6 +18,8 @@ import (
 const (
 	blockSize  = 256 << 10 // bytes read at a time; also what a decoder is fitted on
 	fitLines   = 4000
+	fitBlocks  = 16 // read at most, where the first ones hold hardly a row
+	fitFew     = 200
 	stdinNamed = "-"
 )
 
@@ -62,7 +64,7 @@ func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.
 
 // logText is a log as UTF-8: its first block, and a way to what follows.
 type logText struct {
-	first []byte // of blockSize, unless the log is shorter
+	first []byte // of blockSize, less if the log is shorter, more where it begins with much noise
 	rest  io.Reader
 	file  io.Closer // nil for standard input, which is not ours to close
 }
@@ -92,9 +94,33 @@ func (l *logText) begin(in io.Reader) error {
 	l.first, l.rest = raw, in
 	if e := decoders.Text(raw); e != decoders.UTF8 {
 		l.rest = e.Reader(io.MultiReader(bytes.NewReader(raw), in))
-		l.first, err = firstOf(l.rest)
+		if l.first, err = firstOf(l.rest); err != nil {
+			return err
+		}
 	}
-	return err
+	return l.beyondNoise()
+}
+
+// beyondNoise reads on where banners and menus fill the first block.
+func (l *logText) beyondNoise() error {
+	for n := 1; n < fitBlocks && len(l.first) == n*blockSize && isText(l.first) && rows(l.first) < fitFew; n++ {
+		more, err := firstOf(l.rest)
+		if err != nil {
+			return err
+		}
+		l.first = append(l.first, more...)
+	}
+	return nil
+}
+
+// rows counts the lines that may be readings, up to a few.
+func rows(block []byte) (n int) {
+	for _, line := range firstLines(block) {
+		if decoders.MayBeRow(line) {
+			n++
+		}
+	}
+	return n
 }
 
 // firstOf reads a block, or what there is.
@@ -159,13 +185,18 @@ func isText(block []byte) bool {
 	return odd*30 <= len(block)
 }
 
-// firstLines are the whole lines of a block, or some thousand of them.
+// firstLines are the whole lines of a block, or all up to some thousand that may be
+// readings.
 func firstLines(block []byte) [][]byte {
 	var s capture.Splitter
 	var lines [][]byte
+	rows := 0
 	keep := func(line []byte, f capture.Flags) {
-		if len(lines) == fitLines {
+		if rows == fitLines {
 			return
+		}
+		if decoders.MayBeRow(line) {
+			rows++
 		}
 		if f != 0 {
 			line = bytes.Clone(line) // it lies in the splitter, not in the block
@@ -173,7 +204,7 @@ func firstLines(block []byte) [][]byte {
 		lines = append(lines, line)
 	}
 	s.Feed(block, keep)
-	if len(block) < blockSize {
+	if len(block)%blockSize != 0 {
 		s.Flush(keep)
 	}
 	return lines
