@@ -24,7 +24,15 @@ func statedInterval(lines [][]byte) (s float64, remark []byte) {
 			if u := unitNamed(sc.unit, Time); u != nil {
 				return u.si(x), l
 			}
-			if rest := bytes.TrimLeft(l[sc.pos:], " "); len(rest) >= 2 && foldEqual(rest[:2], "hz") {
+			rest := bytes.TrimLeft(l[sc.pos:], " ")
+			end := 0
+			for end < len(rest) && wordByte(rest[end]) {
+				end++
+			}
+			if u := unitNamed(rest[:end], Time); u != nil { // "every 5 s: volts"
+				return u.si(x), l
+			}
+			if len(rest) >= 2 && foldEqual(rest[:2], "hz") {
 				return 1 / x, l
 			}
 			if u := understand(latin(sc.label)).unit; u != nil && u.of == Time {

@@ -33,6 +33,10 @@ var specimens = map[string]struct {
 		`pattern ^at (?P<time>\d+): (?P<voltage>[\d.]+) volts, (?P<current_mA>-?\d+)$`,
 		[]string{"at 1: 13.82 volts, 3500", "at 20: 13.9 volts, -12"},
 	},
+	"turns": {
+		"turns width=3 time=1:s voltage=2:V current=3:A",
+		[]string{"10", "12.65", "3.5", "20", "12.7 V", "3500 mA"},
+	},
 	"answers": {
 		`answers voltage="MEAS:VOLT?":V current=READ?:A time=READ?#2:s`,
 		[]string{`MEAS:VOLT?="+1.26500000E+01" READ?="+3.5,17"`, `READ?="3500 mA,#H11" MEAS:VOLT?="12.65"`},
@@ -55,11 +59,18 @@ func TestEveryDecoderHasASpecimenAndReadsIt(t *testing.T) {
 	for _, e := range All() {
 		require.Contains(t, specimens, e.Name)
 		d := specimenDecoder(t, e.Name)
+		read := 0
 		for _, l := range specimens[e.Name].lines {
 			var r Reading
-			require.NoError(t, d.Decode([]byte(l), &r), l)
+			err := d.Decode([]byte(l), &r)
+			if err == ErrHalf { // more lines make one reading
+				continue
+			}
+			require.NoError(t, err, l)
 			assert.True(t, known(r[Volts]) && known(r[Amps]) && known(r[Time]), l)
+			read++
 		}
+		assert.GreaterOrEqual(t, read, 2)
 	}
 }
 
@@ -69,7 +80,7 @@ func TestEveryDecoderRefusesTheLinesOfOthers(t *testing.T) {
 		for other, s := range specimens {
 			for _, l := range s.lines {
 				var r Reading
-				if other != e.Name {
+				if other != e.Name && !(e.Name == "columns" && other == "turns") { // a row cut short looks so
 					assert.Equal(t, ErrNotMine, d.Decode([]byte(l), &r), "%s reads %q", e.Name, l)
 				}
 			}

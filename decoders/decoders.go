@@ -29,7 +29,7 @@ type Entry struct {
 // All lists every decoder, in the order in which Fit tries them: the ones
 // that name their values come before bare columns, which claim anything.
 func All() []Entry {
-	return []Entry{jsonEntry, labelledEntry, columnsEntry, patternEntry, answersEntry, registersEntry}
+	return []Entry{jsonEntry, labelledEntry, columnsEntry, turnsEntry, patternEntry, answersEntry, registersEntry}
 }
 
 // Reading is what one line says, indexed by Quantity; NaN is unknown.

@@ -60,12 +60,28 @@ const plenty = 600
 
 func fit(lines [][]byte, o Options) (*Fitted, error) {
 	s := &sample{lines: unmark(lines)}
-	var best *Fitted
-	var nearest *Unfit
 	check, evidence := findChecksum(dataLines(s.lines))
 	if check != "" {
 		s = &sample{lines: stripped(s.lines, check)}
 	}
+	best, nearest := fitSample(s, o)
+	best = fitGrouped(s, o, best)
+	if best == nil {
+		if nearest == nil {
+			nearest = &Unfit{Found: nothingSeen(lines), Need: `give --decoder, for instance 'columns separator=comma time=1:s voltage=2:V current=3:A' or 'pattern (?P<voltage>[\d.]+) V'`}
+		}
+		return nil, nearest
+	}
+	best.Layout.Checksum = check
+	if check != "" {
+		best.Evidence = append(best.Evidence, evidence)
+	}
+	return best.finish(lines)
+}
+
+// fitSample tries every decoder on the lines as they stand. Without a fit it says
+// what came nearest, nil for nothing.
+func fitSample(s *sample, o Options) (best *Fitted, nearest *Unfit) {
 	for _, e := range All() {
 		if e.survey == nil {
 			continue
@@ -83,17 +99,7 @@ func fit(lines [][]byte, o Options) (*Fitted, error) {
 			}
 		}
 	}
-	if best == nil {
-		if nearest == nil {
-			nearest = &Unfit{Found: nothingSeen(lines), Need: `give --decoder, for instance 'columns separator=comma time=1:s voltage=2:V current=3:A' or 'pattern (?P<voltage>[\d.]+) V'`}
-		}
-		return nil, nearest
-	}
-	best.Layout.Checksum = check
-	if check != "" {
-		best.Evidence = append(best.Evidence, evidence)
-	}
-	return best.finish(lines)
+	return best, nearest
 }
 
 // finish proves the setting on the lines themselves.

@@ -60,6 +60,22 @@ func comma(format string, args ...any) string {
 	return strings.ReplaceAll(fmt.Sprintf(format, args...), ".", ",")
 }
 
+// thousands writes whole numbers with a mark between groups of three digits.
+func thousands(mark, format string, numbers ...float64) string {
+	var texts []any
+	for _, x := range numbers {
+		text := fmt.Sprintf("%.0f", math.Abs(x))
+		for k := len(text) - 3; k > 0; k -= 3 {
+			text = text[:k] + mark + text[k:]
+		}
+		if x <= -0.5 {
+			text = "-" + text
+		}
+		texts = append(texts, text)
+	}
+	return fmt.Sprintf(format, texts...)
+}
+
 // logOf writes the night in one layout.
 func logOf(header string, line func(k int, r row) string) []string {
 	var out []string
@@ -427,6 +443,48 @@ func layouts() []layoutCase {
 			line: func(_ int, r row) string { return f("> %.0f,%.3f,%.3f", r.t, r.v, r.i) }},
 		{name: "marks and two digits at the end", kind: "columns",
 			line: func(_ int, r row) string { return f("$%.0f,%.3f,%.3f,%.0f", r.t, r.v, r.i, r.celsius) }},
+		{name: "bare values by turns, interval in a remark", kind: "turns", header: "# every 10 s: volts, then amperes",
+			line: func(_ int, r row) string { return f("%.3f\n%.3f", r.v, r.i) }},
+		{name: "bare values by turns, live", kind: "turns", live: true,
+			line: func(_ int, r row) string { return f("%.0f\n%.0f", r.i*1000, r.v*1000) }},
+		{name: "time, voltage and current by turns", kind: "turns",
+			line: func(_ int, r row) string { return comma("%.0f\n%.3f\n%.3f", r.t, r.v, r.i) }},
+		{name: "points between thousands", kind: "columns", header: "Zeit;mV;mA",
+			line: func(_ int, r row) string { return thousands(".", "%s;%s;%s", r.t, r.v*1000, r.i*1000) }},
+		{name: "commas between thousands, no names", kind: "columns",
+			line: func(_ int, r row) string { return thousands(",", "%s;%s;%s", r.t*1000, r.v*1000, r.i*1000) }},
+		{name: "quoted, commas between thousands", kind: "columns", header: `"Time (s)","U (mV)","I (mA)"`,
+			line: func(_ int, r row) string { return thousands(",", `"%s","%s","%s"`, r.t, r.v*1000, r.i*1000) }},
+		{name: "apostrophes between thousands", kind: "columns", header: "Zeit [s];Spannung [mV];Strom [mA]",
+			line: func(_ int, r row) string { return thousands("'", "%s;%s;%s", r.t, r.v*1000, r.i*1000) }},
+		{name: "narrow blanks between thousands", kind: "columns", header: "Temps (s);Tension (mV);Courant (mA)",
+			line: func(_ int, r row) string { return thousands("\u202f", "%s;%s;%s", r.t, r.v*1000, r.i*1000) }},
+		{name: "labels with commas between thousands", kind: "labelled",
+			line: func(_ int, r row) string { return thousands(",", "t=%s U=%s mV I=%s mA", r.t, r.v*1000, r.i*1000) }},
+		{name: "millivolts all above a thousand", kind: "columns", header: "clock;mV;A",
+			line: func(_ int, r row) string {
+				return r.at().Format("15:04:05;") + thousands(".", "%s;", r.v*1000) + comma("%.2f", r.i)
+			}},
+		{name: "labels that differ by case", kind: "labelled",
+			line: func(_ int, r row) string { return f("U=%.3fV I=%.0fmA T=%.1f t=%.0f", r.v, r.i*1000, r.celsius, r.t) }},
+		{name: "durations in words, a number before", kind: "labelled",
+			line: func(k int, r row) string {
+				return f("#%d time %dm%02ds volt %.3f amp %.3f temp %.1f", k, int(r.t)/60, int(r.t)%60, r.v, r.i, r.celsius)
+			}},
+		{name: "pairs of lines, negative while charging", kind: "labelled",
+			line: func(_ int, r row) string {
+				return r.at().Format("2 Jan 2006 15:04:05") + f("\n  V = %.3f\n  A = %.3f\n", r.v, -r.i)
+			}},
+		{name: "temperatures in a list", kind: "json",
+			line: func(k int, r row) string {
+				return f(`{"id":%d,"pack":{"voltage_mV":%.0f,"current_mA":%.0f},"temps":[%.1f,%.1f],"at":%q}`,
+					k, r.v*1000, -r.i*1000, r.celsius, r.celsius+1, r.at().Format(time.RFC3339))
+			}},
+		{name: "a decimal sum behind a bar", kind: "columns",
+			line: func(_ int, r row) string {
+				s := f("%.0f;%.3f;%.3f", r.t, r.v, r.i)
+				return f("[%s|%03d]", s, sum([]byte(s))&0xff)
+			}},
 		{name: "thousands of seconds", kind: "columns",
 			line: func(_ int, r row) string { return f("%.3E;%.4E;%.4E", r.v, r.i, r.t) }},
 	}

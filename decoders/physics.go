@@ -46,7 +46,9 @@ func nameScore(c *column, q Quantity) float64 {
 func asVolts(c *column) float64 {
 	s := nameScore(c, Volts)
 	level := math.Abs(c.median)
-	if !c.unitStated() && level > 1000 {
+	if c.unitStated() && c.said.unit.of == Volts {
+		level = c.said.unit.si(level)
+	} else if level > 1000 {
 		level /= 1e3 // mV
 	}
 	switch {
@@ -90,7 +92,9 @@ func asAmps(c *column) float64 {
 		return s
 	}
 	size := c.size()
-	if !c.unitStated() && size > 200 {
+	if c.unitStated() && c.said.unit.of == Amps {
+		size = c.said.unit.si(size)
+	} else if size > 200 {
 		size /= 1e3 // mA
 	}
 	s -= math.Min(3, beyond(size, 0.02, 200))

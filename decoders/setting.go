@@ -44,7 +44,7 @@ func optionFirst(s string) bool {
 	if !ok {
 		return false
 	}
-	if name == "decimal" || name == "interval" || name == "pair" || name == "checksum" {
+	if name == "decimal" || name == "thousands" || name == "interval" || name == "pair" || name == "checksum" {
 		return true
 	}
 	return quantityNamed(name) != none
@@ -92,6 +92,11 @@ func (l *Layout) option(word string) error {
 		} else if value != "point" {
 			return fmt.Errorf("decimal %q is neither point nor comma", value)
 		}
+	case "thousands":
+		if groupingNamed(value) == nil {
+			return fmt.Errorf("thousands %q is not one of point, comma, apostrophe, blank", value)
+		}
+		l.Grouping = value
 	case "width":
 		n, err := strconv.Atoi(value)
 		if err != nil || n < 1 || n > maxColumns {

@@ -39,6 +39,9 @@ func NewStream(l *Layout) (*Stream, error) {
 	if err != nil {
 		return nil, err
 	}
+	if own.Grouping != "" {
+		d = &grouped{inner: d, by: groupingNamed(own.Grouping)}
+	}
 	if own.Checksum != "" {
 		d = &framed{d, checksumNamed(own.Checksum)}
 	}

@@ -1,0 +1,258 @@
+package decoders
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+)
+
+// Thousands: digits in groups of three.
+//
+//	12.100;3.500     mV and mA, where the point groups
+//	"12,100","3,500"
+//	12'100	3 500
+//
+// A point or comma may as well be the decimal mark. What tells them apart: a number
+// with two groups; a column that has small numbers without the mark beside large ones
+// with it, since a decimal mark is written there too; and a stated unit, in which one
+// of both is no battery's.
+var groupings = []grouping{
+	{"point", []string{"."}},
+	{"comma", []string{","}},
+	{"apostrophe", []string{"'", "\u2019"}},
+	{"blank", []string{" ", "\u00a0", "\u202f", "\u2009", "\xa0"}}, // the last is Latin-1's
+}
+
+// grouping is what may stand between the groups.
+type grouping struct {
+	name  string
+	marks []string
+}
+
+func groupingNamed(name string) *grouping {
+	for i := range groupings {
+		if groupings[i].name == name {
+			return &groupings[i]
+		}
+	}
+	return nil
+}
+
+// decimal tells that the mark may be a decimal mark too.
+func (g *grouping) decimal() bool { return g.name == "point" || g.name == "comma" }
+
+// mark is the length of the mark that b begins with, 0 for none.
+func (g *grouping) mark(b []byte) int {
+	for _, m := range g.marks {
+		if len(b) >= len(m) && string(b[:len(m)]) == m {
+			return len(m)
+		}
+	}
+	return 0
+}
+
+// groups reads digits in groups of three: how many bytes, and how many groups behind
+// the first. No first group begins with a zero.
+func (g *grouping) groups(b []byte) (n, groups int) {
+	_, n = digits(b)
+	if n == 0 || n > 3 || b[0] == '0' {
+		return n, 0
+	}
+	for {
+		m := g.mark(b[n:])
+		if m == 0 {
+			return n, groups
+		}
+		if _, k := digits(b[n+m:]); k != 3 {
+			return n, groups
+		}
+		n += m + 3
+		groups++
+	}
+}
+
+// ungroup writes the line without the marks between groups behind out.
+func (g *grouping) ungroup(out, line []byte) []byte {
+	for i := 0; i < len(line); {
+		if line[i]-'0' > 9 {
+			out = append(out, line[i])
+			i++
+			continue
+		}
+		n, groups := 0, 0
+		if i == 0 || !partOfNumber(line[i-1]) {
+			if n = timeLength(line[i:]); n == 0 {
+				n, groups = g.groups(line[i:])
+			}
+		}
+		if n == 0 {
+			n = 1
+		}
+		for k := i; k < i+n; k++ {
+			if groups == 0 || line[k]-'0' <= 9 {
+				out = append(out, line[k])
+			}
+		}
+		i += n
+	}
+	return out
+}
+
+// partOfNumber tells that a digit behind c begins no number.
+func partOfNumber(c byte) bool {
+	return c-'0' <= 9 || c == '.' || c == ':' || lower(c)-'a' < 26 || c == '_'
+}
+
+// grouped is a decoder behind the marks between groups.
+type grouped struct {
+	inner Decoder
+	by    *grouping
+	line  []byte
+}
+
+// Decode passes the line on without them.
+func (d *grouped) Decode(line []byte, r *Reading) error {
+	d.line = d.by.ungroup(d.line[:0], line)
+	return d.inner.Decode(d.line, r)
+}
+
+// groupsSeen is how the numbers of a sample stand to a grouping.
+type groupsSeen struct {
+	marked, twice, other int                // numbers: in groups, in three of them or more, with the mark in another way
+	zero                 int                // of the latter, those that begin with a nought
+	places               [maxColumns][3]int // by place in the line: marked, small without, large without
+	example              [maxColumns][]byte // a marked one
+}
+
+// look counts the numbers of the lines.
+func (g *grouping) look(lines [][]byte) (s groupsSeen) {
+	for _, l := range lines {
+		place := 0
+		for i := 0; i < len(l) && place < maxColumns; {
+			if l[i]-'0' > 9 || i > 0 && partOfNumber(l[i-1]) {
+				i++
+				continue
+			}
+			if n := timeLength(l[i:]); n > 0 {
+				i += n
+				continue
+			}
+			n, groups := g.groups(l[i:])
+			end := i + n
+			for end < len(l) && (l[end]-'0' <= 9 || l[end] == '.' || g.decimal() && g.mark(l[end:]) > 0 && end+1 < len(l) && l[end+1]-'0' <= 9) {
+				end++
+			}
+			at := &s.places[place]
+			switch {
+			case groups > 0 && !(g.decimal() && bytes.IndexByte(l[i+n:end], g.marks[0][0]) >= 0):
+				s.marked++
+				at[0]++
+				s.example[place] = l[i : i+n]
+				if groups > 1 {
+					s.twice++
+				}
+			case g.decimal() && bytes.IndexByte(l[i:end], g.marks[0][0]) >= 0:
+				s.other++
+				if l[i] == '0' {
+					s.zero++ // 0.012
+				}
+			case n <= 3 && end == i+n:
+				at[1]++
+			case n > 3:
+				at[2]++
+			}
+			place++
+			i = max(end, i+1)
+		}
+	}
+	return s
+}
+
+// may tells that the numbers may stand in groups: a good part of them does, and
+// hardly one speaks against it.
+func (s *groupsSeen) may(lines int) bool {
+	if s.marked*5 < lines || s.marked < 3 || s.other*50 > s.marked || s.zero > 1 {
+		return false
+	}
+	for _, at := range s.places {
+		if at[2]*50 > at[0] && at[0] > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// proof says why the mark can be no decimal mark, "" where nothing tells.
+func (s *groupsSeen) proof() string {
+	if s.twice > 0 {
+		return "some numbers have it twice"
+	}
+	for place, at := range s.places {
+		if at[0] >= 3 && at[1] >= 3 {
+			return fmt.Sprintf("numbers below a thousand do without, those above are written like %s", s.example[place])
+		}
+	}
+	return ""
+}
+
+// fitGrouped tries the ways to group digits, and weighs what comes out against
+// best, which takes the numbers as they stand and may be nil.
+func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
+	data := dataLines(s.lines)
+	for i := range groupings {
+		g := &groupings[i]
+		seen := g.look(data)
+		if !seen.may(len(data)) {
+			continue
+		}
+		plain := &sample{lines: make([][]byte, len(s.lines))}
+		for k, l := range s.lines {
+			plain.lines[k] = g.ungroup(make([]byte, 0, len(l)), l)
+		}
+		other, _ := fitSample(plain, o)
+		if other == nil {
+			continue
+		}
+		other.Layout.Grouping = g.name
+		why := seen.proof()
+		switch {
+		case best == nil && g.decimal() && why == "":
+			continue
+		case best == nil:
+			why = "else no meaning can be found"
+		case g.decimal() && why != "":
+		case g.decimal() && sameMeaning(best.Layout, other.Layout):
+			continue
+		case other.score > best.score+1.5:
+			why = "else the numbers would be no battery's"
+		default:
+			if g.decimal() && math.Abs(best.score-other.score) <= 1.5 {
+				best.Difference = "the " + g.name + " may stand between groups of three digits; every number with it would be a thousand times as much"
+				best.RunnerUp = other.Layout.String()
+				best.Confidence *= 0.6
+				best.stated = false
+			}
+			continue
+		}
+		other.Evidence = append(other.Evidence, fmt.Sprintf("the %s stands between groups of three digits: %s", g.name, why))
+		best = other
+	}
+	return best
+}
+
+// sameMeaning tells that a thousand times as much in thousandths is the same.
+func sameMeaning(plain, grouped *Layout) bool {
+	for i := range plain.Fields {
+		f := &plain.Fields[i]
+		same := false
+		for k := range grouped.Fields {
+			if o := &grouped.Fields[k]; o.Quantity == f.Quantity && o.Key == f.Key {
+				same = f.unit == nil && o.unit == nil || f.unit != nil && o.unit != nil && o.unit.si(1) == f.unit.si(1)/1000
+			}
+		}
+		if !same {
+			return false
+		}
+	}
+	return true
+}

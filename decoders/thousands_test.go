@@ -1,0 +1,59 @@
+package decoders
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestUngroup(t *testing.T) {
+	for _, c := range []struct{ by, in, want string }{
+		{"point", "12.100;3.500;950", "12100;3500;950"},
+		{"point", "1.234.567,5", "1234567,5"},
+		{"point", "0.123;12.65;1.2345;v1.234;-1.234", "0.123;12.65;1.2345;v1.234;-1234"},
+		{"point", "14.03.2026 21:40:05.123;12.100", "14.03.2026 21:40:05.123;12100"},
+		{"comma", `"12,100","3,500",17`, `"12100","3500",17`},
+		{"apostrophe", "12'100;3’500;1'23", "12100;3500;1'23"},
+		{"blank", "12 100;3\u202f500;1\u00a0234 V", "12100;3500;1234 V"},
+	} {
+		assert.Equal(t, c.want, string(groupingNamed(c.by).ungroup(nil, []byte(c.in))), c.in)
+	}
+}
+
+// The point of a usual log is a decimal mark, whatever the digits behind it.
+func TestDecimalsAreNotGrouped(t *testing.T) {
+	for _, header := range []string{"", "s;V;A"} {
+		lines := bytesOf(logOf(header, func(_ int, r row) string { return fmt.Sprintf("%.3f;%.3f;%.3f", r.t, r.v, r.i) }))
+		f, err := Fit(head(lines), Options{})
+		require.NoError(t, err)
+		assert.Empty(t, f.Layout.Grouping)
+		assert.Empty(t, f.Difference)
+	}
+}
+
+// Where all numbers have the mark and no unit is stated, both answers are shown.
+func TestGroupsThatNothingTellsShowBoth(t *testing.T) {
+	lines := bytesOf(logOf("", func(_ int, r row) string {
+		if r.i < 1.5 {
+			return ""
+		}
+		return fmt.Sprintf("%.3f;%.3f;%.3f", 5000+r.t*1.003, r.v, r.i)
+	}))
+	f, err := Fit(head(lines), Options{})
+	require.NoError(t, err)
+	t.Log(f.Setting, f.Confidence, f.Evidence, f.RunnerUp, f.Difference)
+	assert.NotContains(t, f.Setting, "thousands", "four digits before a point are no group")
+	lines = bytesOf(logOf("t/s;U;I", func(k int, r row) string {
+		if r.i < 1.5 {
+			return ""
+		}
+		return fmt.Sprintf("%.3f;%.3f;%.3f", 1+float64(k)*0.01, r.v, r.i)
+	}))
+	f, err = Fit(head(lines), Options{})
+	require.NoError(t, err)
+	t.Log(f.Setting, f.Confidence, f.Evidence, f.RunnerUp, f.Difference)
+	assert.Contains(t, f.Difference, "thousand")
+	assert.Contains(t, f.RunnerUp, "thousands=point")
+}
