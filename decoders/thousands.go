@@ -215,6 +215,9 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 		}
 		other.Layout.Grouping = g.name
 		why := seen.proof()
+		if why == "" && g.decimal() && otherDecimals(g, data) {
+			why = "decimals have another mark"
+		}
 		switch {
 		case best == nil && g.decimal() && why == "":
 			continue
@@ -238,6 +241,20 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 		best = other
 	}
 	return best
+}
+
+// otherDecimals tells that of point and comma the one that is not g is the decimal
+// mark of most lines, and separates nothing.
+func otherDecimals(g *grouping, lines [][]byte) bool {
+	other := groupingNamed(map[string]string{"point": "comma", "comma": "point"}[g.name])
+	apart := 0
+	for _, l := range lines {
+		if bytes.ContainsAny(l, ";\t|") {
+			apart++
+		}
+	}
+	seen := other.look(lines)
+	return apart*10 > len(lines)*9 && seen.other*2 > len(lines)
 }
 
 // sameMeaning tells that a thousand times as much in thousandths is the same.
