@@ -9,6 +9,9 @@ import "fmt"
 // but that is no cause for a warning. Common practice, no source.
 const droppedShare = 1.0 / 3
 
+// ebbedShare is the same where it fell with the voltage at its highest.
+const ebbedShare = 0.75
+
 // A shorter flow was no charge in mid-way but a try; one of a few digits is the
 // flicker of the meter's zero.
 const (
@@ -18,15 +21,25 @@ const (
 
 // currentDropped: the current stopped in mid-charge while the battery was still
 // there. It is known for sure only once the current did not come back.
-func currentDropped(c *charge, v *view, amps *meter, f *findings) {
+func currentDropped(c *charge, v *view, volts, amps *meter, f *findings) {
 	if c.stop().t-c.begin.t < droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
-	if Known(v.cv) && v.tail < droppedShare*v.set || f.explainsEnd() {
+	if Known(v.cv) && v.tail < droppedShare*v.set || !Known(v.cv) && c.ebbed(v, volts) || f.explainsEnd() {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
 		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop().t), v.tail))
+}
+
+// ebbed reports whether the current had fallen to a fraction, or to the tail, with the
+// voltage at its highest: that is the end of a taper too short to be seen as a held
+// voltage, for LiFePO4 comes to its limit full, and there the current falls within a
+// minute. A source that gives way takes the voltage down with it.
+func (c *charge) ebbed(v *view, volts *meter) bool {
+	tr, last := &c.trace, c.stop()
+	return tr.bins[len(tr.bins)-1].v() > tr.top-max(heldSlack*tr.top, 4*volts.noise()) &&
+		last.i < max(ebbedShare*v.set, v.limit.at(last.sum.in-c.begin.sum.in))
 }
 
 // explainsEnd reports whether something is known already for which a charger, or

@@ -19,6 +19,7 @@ type frozen struct {
 	since           float64 // s, of the first of the equal rows
 	run             int     // repeats of it
 	rows            int     // that moved since current last began or stopped
+	ended           float64 // s, when it last was on
 	flowing, shaken bool
 }
 
@@ -37,7 +38,9 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 		if flowing != f.flowing {
 			f.flowing, f.rows = flowing, 0
 		}
-		changed, f.on = f.on, false
+		if changed = f.on; changed {
+			f.on, f.ended = false, r.t
+		}
 		return changed
 	}
 	if f.run++; f.run == 1 {
@@ -78,6 +81,11 @@ func (f *frozen) stands(s *sight) bool {
 	then := tr.ending(0, tr.index(f.since-length)+1, 1, 0)
 	return then.i-f.i > frozenDigits*s.amps.step() && s.amps.step() > 0 && s.c.hold.found ||
 		f.v-then.v > frozenDigits*s.volts.step() && s.volts.step() > 0 && !s.c.hold.found
+}
+
+// misleads reports whether the means of the last minutes are of readings that stood.
+func (f *frozen) misleads(now float64) bool {
+	return f.on || f.ended > 0 && now < f.ended+2*flatBlock
 }
 
 func (f *frozen) message() string {

@@ -10,7 +10,7 @@ func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
 	c.pauses.report(f, v.finish)
 	powerLimited(c, v, f)
 	if s.Outcome == CutShort {
-		currentDropped(c, v, &m.amps, f)
+		currentDropped(c, v, &m.volts, &m.amps, f)
 	}
 }
 
@@ -18,7 +18,7 @@ func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
 // stage the current falls by as much as the voltage rises, and their product
 // stands still. Common practice, no source.
 const (
-	powerFall   = 0.05 // the current must have fallen by so much
+	powerFall   = 0.03 // the current must have fallen by so much
 	powerSpread = 0.5  // and the power by less than this share of it
 )
 

@@ -31,6 +31,14 @@ func TestMeterFrozen(t *testing.T) {
 	assert.NotContains(t, live(analyze.Options{}, rows).raised, analyze.CodeMeterFrozen, "40 rows may be chance")
 }
 
+// That the readings stand says nothing of the battery, then.
+func TestFrozenIsNotStalled(t *testing.T) {
+	rows := climbing(12, 5, func(h float64) float64 { return 12.2 + 0.1*h })
+	hang(rows, 4*120, 9*120)
+	o := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 80 * hour}
+	assert.Equal(t, []string{analyze.CodeMeterFrozen}, codes(live(o, rows).document))
+}
+
 // A coarse meter repeats all night; only a taper that stops at once gives it away.
 func TestMeterFrozenCoarse(t *testing.T) {
 	n := night(t, "outboard-plateau")

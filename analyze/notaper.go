@@ -24,7 +24,7 @@ const (
 )
 
 func noTaper(s *sight) claim {
-	if Known(s.v.finish) || s.end-s.constantAt < 8 || s.still(CodeThermalRunaway) {
+	if Known(s.v.finish) || s.end-s.constantAt < 8 || s.still(CodeThermalRunaway) || s.frozen {
 		return claim{}
 	}
 	tr := &s.c.trace

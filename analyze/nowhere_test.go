@@ -80,7 +80,7 @@ func TestStalledClears(t *testing.T) {
 	rows := climbing(8, 5, func(h float64) float64 { return 12.2 + 0.1*h })
 	for k := range rows {
 		if s := rows[k].At; s > 2*hour && s < 4*hour {
-			rows[k].Amps, rows[k].Volts = 0.5, 12.1
+			rows[k].Amps, rows[k].Volts = 0.5, 12.1+0.001*float64(k%5)
 		}
 	}
 	w := live(analyze.Options{}, rows)
@@ -176,6 +176,13 @@ func TestAcceptsLittle(t *testing.T) {
 	require.Contains(t, w.raised, analyze.CodeAcceptsLittle)
 	assert.Equal(t, analyze.Note, w.raised[analyze.CodeAcceptsLittle].Finding.Severity)
 	assert.Empty(t, codes(w.document))
+
+	// The current falls at once and for good: less than a charge in ampere-hours.
+	o := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 60 * hour}
+	w = live(o, script(10, idle(600, 11.4), fade(240, 14.4, 6, 60), steady(3*hour, 14.4, 0.12)))
+	require.Contains(t, w.raised, analyze.CodeAcceptsLittle)
+	assert.Less(t, w.raised[analyze.CodeAcceptsLittle].Seen, 1800.0)
+	assert.Equal(t, []string{analyze.CodeAcceptsLittle}, codes(w.document))
 }
 
 func TestCurrentDropped(t *testing.T) {
@@ -185,4 +192,16 @@ func TestCurrentDropped(t *testing.T) {
 	n.Charger.Timer = 0
 	rows, _ = n.Collect()
 	assert.Empty(t, codes(live(known(n), rows).document))
+}
+
+// LiFePO4 comes to its limit full, and its current falls within a row or two.
+func TestShortTaperIsNoDrop(t *testing.T) {
+	up := []part{idle(300, 13.2), ramp(2*hour, 13.3, 13.45, 5, 5), ramp(600, 13.45, 14.4, 5, 5)}
+	full := script(60, append(up, steady(60, 14.4, 2.9), settle(hour, 14.3, 13.6, 600))...)
+	for name, o := range map[string]analyze.Options{"unknown": {}, "known": {Chemistry: analyze.LiFePO4, Cells: 4, Capacity: 12 * hour}} {
+		assert.Empty(t, codes(live(o, full).document), name)
+	}
+	// Its neighbour: a source that gives way takes the voltage down with it.
+	gone := script(60, append(up[:2:2], steady(60, 13.35, 2.9), settle(hour, 13.3, 13.25, 600))...)
+	assert.Equal(t, []string{analyze.CodeCurrentDropped}, codes(live(analyze.Options{}, gone).document))
 }

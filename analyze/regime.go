@@ -74,13 +74,13 @@ func (m *Machine) flowing(r *mark) {
 	ask := c.add(r)
 	c.warmed(&r.row)
 	m.hazards(c, &r.row, true)
-	if c == m.next {
-		if ask && c.sustained(m.reference(), &m.amps) {
-			m.promote()
-		}
+	if !ask {
 		return
 	}
-	if !ask {
+	if c == m.next {
+		if c.look(&m.opt, &m.volts, &m.amps); c.hold.found || c.sustained(m.reference(), &m.amps) {
+			m.promote()
+		}
 		return
 	}
 	if c.look(&m.opt, &m.volts, &m.amps) || c.mayFinish(m.viewOf(c), &m.amps) {

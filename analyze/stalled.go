@@ -41,7 +41,7 @@ const (
 )
 
 func stalled(s *sight) claim {
-	if s.c.hold.found || Known(s.v.finish) {
+	if s.c.hold.found || Known(s.v.finish) || s.frozen {
 		return claim{}
 	}
 	now := s.c.trace.ending(0, s.end, 4, flatBlock)

@@ -17,6 +17,7 @@ type sight struct {
 	constantAt  int     // the first of them in constant voltage; end where there was none yet
 	now         float64 // s, end of the last of them
 	celsius     float64 // the last known
+	frozen      bool    // the meter hangs: that readings stand tells nothing of the battery
 }
 
 // claim is a detector's answer.
@@ -63,6 +64,7 @@ func (m *Machine) watch(c *charge) {
 		m.frozen.on = true
 		m.freeze(s.now)
 	}
+	s.frozen = m.frozen.misleads(s.now)
 	for _, d := range detectors {
 		a := d.ask(s)
 		if !a.holds {
