@@ -79,7 +79,7 @@ func (l *listening) end() error {
 func (l *listening) wait(flags Flags, n int) []string {
 	l.t.Helper()
 	enough := func() bool { return len(l.texts(flags)) >= n }
-	if !assert.Eventually(l.t, enough, 10*time.Second, time.Millisecond) {
+	if !assert.Eventually(l.t, enough, time.Minute, time.Millisecond) {
 		require.Fail(l.t, "frames are missing", "want %d with flags %b, got %q", n, flags, l.texts(^Flags(0)))
 	}
 	return l.texts(flags)

@@ -15,10 +15,15 @@ import (
 type Modbus struct {
 	Serial  *Serial           // this
 	TCP     *TCP              // or this
+	Framing string            // of the frames over TCP: tcp, or rtu where a bridge passes on what goes over a serial line; "": tcp
 	Reads   []query.Registers // in this order in each round
 	Every   time.Duration     // between two rounds; 0: 1 s
 	Timeout time.Duration     // for one answer; 0: 1 s
 }
+
+// unknownBaud is taken for the line behind a bridge: the slowest one in use on meters
+// (common practice, no source).
+const unknownBaud = 2400
 
 // Source checks the settings.
 func (c Modbus) Source() (Source, error) {
@@ -31,16 +36,23 @@ func (c Modbus) Source() (Source, error) {
 	if len(c.Reads) == 0 {
 		return Source{}, errors.New("asks for nothing, want voltage, current or both")
 	}
+	if c.Framing != "" && (c.TCP == nil || c.Framing != "tcp" && c.Framing != "rtu") {
+		return Source{}, fmt.Errorf("framing %q is not one of tcp and rtu, for a meter behind tcp", c.Framing)
+	}
 	for _, r := range c.Reads {
 		if err := r.Check(); err != nil {
 			return Source{}, err
 		}
 	}
 	return asked(c.Serial, c.TCP, func(l line) Stream {
-		m := &registerMeter{reads: c.Reads, network: c.TCP != nil}
+		m := &registerMeter{reads: c.Reads, network: c.TCP != nil && c.Framing != "rtu"}
 		hush := time.Duration(0)
-		if !m.network {
+		switch {
+		case m.network:
+		case c.Serial != nil:
 			hush = query.Silence(c.Serial.withDefaults().Baud)
+		default:
+			hush = query.Silence(unknownBaud)
 		}
 		m.poll = newPoll(l, c.Every, c.Timeout, hush, m.round)
 		return m.poll

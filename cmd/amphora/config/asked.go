@@ -44,7 +44,7 @@ func field(quantity, key, unit string) string {
 
 // capture is the meter as capture asks it.
 func (m *Modbus) capture() capture.Modbus {
-	c := capture.Modbus{Serial: m.Serial, TCP: m.TCP, Every: m.Every, Timeout: m.Timeout}
+	c := capture.Modbus{Serial: m.Serial, TCP: m.TCP, Framing: m.Framing, Every: m.Every, Timeout: m.Timeout}
 	for _, g := range []*Register{m.Voltage, m.Current} {
 		if g != nil {
 			c.Reads = append(c.Reads, query.Registers{

@@ -106,6 +106,7 @@ type Access struct {
 type Modbus struct {
 	Serial           *capture.Serial // this
 	TCP              *capture.TCP    // or this
+	Framing          string          // over TCP: tcp, or rtu behind a bridge that passes on what goes over a serial line
 	Unit             int             // 1 to 247
 	Voltage, Current *Register       // nil: not read
 	Every, Timeout   time.Duration

@@ -60,6 +60,7 @@ func (r *reader) modbus(p **Modbus) func(node) {
 		seen := r.mapping(n, keys{
 			"serial":  r.serial(&m.Serial),
 			"tcp":     r.tcp(&m.TCP),
+			"framing": r.word(&m.Framing, "tcp", "rtu"),
 			"unit":    r.count(&m.Unit, 1, 247), // 0 is everybody, above is reserved
 			"voltage": r.register(&m.Voltage),
 			"current": r.register(&m.Current),
