@@ -134,8 +134,18 @@ func guessPair(t *table, taken []int) (best, second guess) {
 			second = g
 		}
 	}
+	products := map[[2]int]int{} // of two columns, in whichever order
+	productOf := func(a, b int) int {
+		key := [2]int{min(a, b), max(a, b)}
+		w, ok := products[key]
+		if !ok {
+			w, _ = product(t, a, b)
+			products[key] = w
+		}
+		return w
+	}
 	for _, v := range free {
-		asV := asVolts(t.cols[v])
+		asV, whole := asVolts(t.cols[v]), t.wholeOf(v)
 		for _, i := range free {
 			if i == v {
 				continue
@@ -145,11 +155,11 @@ func guessPair(t *table, taken []int) (best, second guess) {
 			if why != "" {
 				g.why = append(g.why, fmt.Sprintf("%s makes %s", t.label(v), why))
 			}
-			if w, _ := product(t, v, i); w >= 0 {
+			if w := productOf(v, i); w >= 0 {
 				g.score += 3
 				g.why = append(g.why, fmt.Sprintf("%s is the product of %s and %s", t.label(w), t.label(v), t.label(i)))
 			}
-			if t.wholeOf(v) {
+			if whole {
 				g.score += 0.8
 			}
 			consider(g)
