@@ -36,8 +36,11 @@ func (c Modbus) Source() (Source, error) {
 	if len(c.Reads) == 0 {
 		return Source{}, errors.New("asks for nothing, want voltage, current or both")
 	}
-	if c.Framing != "" && (c.TCP == nil || c.Framing != "tcp" && c.Framing != "rtu") {
-		return Source{}, fmt.Errorf("framing %q is not one of tcp and rtu, for a meter behind tcp", c.Framing)
+	switch {
+	case c.Framing == "tcp" && c.TCP == nil:
+		return Source{}, errors.New("framing tcp is for a meter behind tcp, a serial line has rtu")
+	case c.Framing != "" && c.Framing != "tcp" && c.Framing != "rtu":
+		return Source{}, fmt.Errorf("framing %q is not one of tcp and rtu", c.Framing)
 	}
 	for _, r := range c.Reads {
 		if err := r.Check(); err != nil {

@@ -211,8 +211,8 @@ func TestSettingsOfModbusAreChecked(t *testing.T) {
 		"asks for nothing":              {TCP: way},
 		"function 6 does not read":      {TCP: way, Reads: []query.Registers{{Unit: 1, Function: 6, Count: 1}}},
 		"unit 248 is not one":           {TCP: way, Reads: []query.Registers{{Unit: 248, Function: 3, Count: 1}}},
-		"framing":                       {TCP: way, Framing: "ascii", Reads: twoReads},
-		"behind tcp":                    {Serial: &Serial{Port: "/dev/null"}, Framing: "rtu", Reads: twoReads},
+		"not one of tcp and rtu":        {TCP: way, Framing: "ascii", Reads: twoReads},
+		"behind tcp":                    {Serial: &Serial{Port: "/dev/null"}, Framing: "tcp", Reads: twoReads},
 		"126 registers cannot":          {TCP: way, Reads: []query.Registers{{Unit: 1, Function: 3, Count: 126}}},
 		"from address 65535":            {TCP: way, Reads: []query.Registers{{Unit: 1, Function: 3, Address: 65535, Count: 2}}},
 	} {
