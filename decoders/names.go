@@ -35,6 +35,7 @@ var nameParts = []struct {
 var (
 	indexWords = []string{"n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
 	asideWords = []string{"set", "setpoint", "target", "limit", "max", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last"}
+	otherWords = []string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm"}
 	outWords   = []string{"discharge", "discharging", "entladestrom", "entladung", "décharge", "descarga"}
 )
 
@@ -45,6 +46,7 @@ type naming struct {
 	index bool     // a row number
 	aside bool     // not the battery's own
 	out   bool     // counts out of the battery
+	other bool     // something that is no quantity here
 }
 
 // understand reads a header cell, label or key: "Battery voltage [mV]".
@@ -60,6 +62,7 @@ func understand(name string) naming {
 	for _, w := range words {
 		n.index = n.index || has(indexWords, w)
 		n.aside = n.aside || has(asideWords, w)
+		n.other = n.other || has(otherWords, w)
 		n.out = n.out || has(outWords, w)
 	}
 	if said := namedQuantity(words); said != none {

@@ -155,7 +155,7 @@ func (t *table) temperature(f *Fitted, taken []int, g guess) {
 			continue
 		}
 		s := nameScore(c, Celsius)
-		if c.said.of == none && !c.said.index && g.volts >= 0 && g.amps >= 0 && t.wanders(c, g) {
+		if c.said.of == none && !c.said.index && !c.said.other && g.volts >= 0 && g.amps >= 0 && t.wanders(c, g) {
 			s = 1
 		}
 		if s > score {

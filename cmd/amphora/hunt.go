@@ -33,6 +33,7 @@ type attempt struct {
 // heard is what a source sent while it was listened to.
 type heard struct {
 	lines            [][]byte
+	head             []byte // what is left of a header that may be cut
 	bytes, printable int
 }
 
@@ -64,7 +65,7 @@ func hunt(ctx context.Context, rates []int, wait time.Duration, listen listening
 		case !h.text():
 			a.Heard = "bytes that are no lines of text"
 		default:
-			f, err := decoders.Fit(h.lines, decoders.Options{Live: true})
+			f, err := decoders.Fit(h.headed(), decoders.Options{Live: true})
 			if err == nil {
 				a.Heard = "lines that can be decoded"
 				return f, append(tried, a), nil
@@ -98,6 +99,14 @@ func summed(tried []attempt) string {
 	return "heard " + strings.Join(parts, ", ") + "; " + advice
 }
 
+// headed are the lines behind what there is of a header.
+func (h *heard) headed() [][]byte {
+	if h.head == nil {
+		return h.lines
+	}
+	return append([][]byte{h.head}, h.lines...)
+}
+
 func (h *heard) add(more heard) {
 	h.lines = append(h.lines, more.lines...)
 	h.bytes += more.bytes
@@ -112,8 +121,11 @@ func (h *heard) take(f capture.Frame) {
 			h.printable++
 		}
 	}
-	if f.Flags&capture.Fragment == 0 && len(f.Text) > 0 {
+	switch {
+	case f.Flags&capture.Fragment == 0 && len(f.Text) > 0:
 		h.lines = append(h.lines, append([]byte(nil), f.Text...))
+	case len(h.lines) == 0 && h.head == nil:
+		h.head = decoders.Remnant(f.Text)
 	}
 }
 

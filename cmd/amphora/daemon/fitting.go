@@ -9,6 +9,7 @@ import "amphora/decoders"
 type fitting struct {
 	lines []line
 	texts [][]byte
+	head  []byte // what is left of a header that may be cut
 	size  int
 	nextN int
 	why   error // the last refusal
@@ -48,7 +49,11 @@ func (f *fitting) try(only decoders.Quantity) (setting string, ok bool) {
 		return "", false
 	}
 	f.nextN += f.nextN/2 + 1
-	fitted, err := decoders.Fit(f.texts, decoders.Options{Live: true, Only: only})
+	texts := f.texts
+	if f.head != nil {
+		texts = append([][]byte{f.head}, texts...)
+	}
+	fitted, err := decoders.Fit(texts, decoders.Options{Live: true, Only: only})
 	f.why = err
 	if err != nil || fitted.Share < fitShare {
 		return "", false

@@ -162,6 +162,9 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	if f.Flags&(capture.Fragment|capture.Overlong) != 0 {
 		s.refused[decoders.ErrTorn.Error()]++
 		s.recent.refuse(seq, decoders.ErrTorn)
+		if s.stream == nil && s.two == nil && len(s.fit.texts) == 0 {
+			s.fit.head = decoders.Remnant(f.Text)
+		}
 		return
 	}
 	if s.two != nil {
