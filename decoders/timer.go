@@ -44,13 +44,14 @@ func (t *timer) summer(s, slack float64) {
 }
 
 // changeDay tells whether summer time may begin or end on a day, counted from
-// 1970: a Sunday in March, April, September, October or November.
+// 1970: a Sunday in March, April, September, October or November. Two lines in one may
+// tell of a day beyond all calendars, and that is none.
 func changeDay(d float64) bool {
-	n := int(d)
-	if (n+4)%7 != 0 { // 1970-01-01 was a Thursday
+	const lastDay = 400 * 365.2425
+	if !(d >= 0 && d < lastDay) || int(d+4)%7 != 0 { // 1970-01-01 was a Thursday
 		return false
 	}
-	m := monthOf(n)
+	m := monthOf(int(d))
 	return m == 3 || m == 4 || m >= 9 && m <= 11
 }
 
