@@ -53,9 +53,10 @@ type channel struct {
 	story  *story
 	stored stored
 	status status
-	placed place   // as last written down
-	heard  *memory // of the battery, not yet in the journal
-	anew   string  // a decoder that was found to be the right one, since the last line
+	placed place         // as last written down
+	latest capture.Frame // when the last one came
+	heard  *memory       // of the battery, not yet in the journal
+	anew   string        // a decoder that was found to be the right one, since the last line
 
 	stated     analyze.Options // by the configuration; set.Options has what the logbook adds
 	label      label           // as the logbook had it when the program began
@@ -202,6 +203,7 @@ func (c *channel) frame(f *capture.Frame) {
 		c.following.last = seq
 	}
 	c.status.frame(f)
+	c.latest = capture.Frame{Wall: f.Wall, Boot: f.Boot}
 	c.story.frame(seq, f, c.boot, c.turn)
 	c.tellAnew()
 	if c.story.asking {
@@ -264,7 +266,8 @@ func (c *channel) silence() {
 // turn takes what a frame brought about, live or replayed.
 func (c *channel) turn(t turn) {
 	if t.chose != "" && !c.story.replaying {
-		c.record.Append(capture.Frame{Wall: c.clock.Wall(), Boot: c.clock.Boot(), Text: []byte(decoderMark + t.chose), Flags: capture.Marked})
+		// Of the frame that settled it: another meter's next one may be stamped by now.
+		c.record.Append(capture.Frame{Wall: c.latest.Wall, Boot: c.latest.Boot, Text: []byte(decoderMark + t.chose), Flags: capture.Marked})
 		c.log.Info("decoder chosen", "channel", c.set.Name, "decoder", t.chose)
 	}
 	if t.anew {
