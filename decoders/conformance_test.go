@@ -183,7 +183,7 @@ func sound() (lines [][]byte) {
 func anyLine(t require.TestingT) func(require.TestingT, []byte) {
 	var streams []*Stream
 	for _, s := range specimens {
-		for _, extra := range []string{"", " checksum=xor", " pair=yes", " interval=1s"} {
+		for _, extra := range []string{"", " checksum=xor", " pair=yes", " interval=1s", " thousands=comma"} {
 			l, err := Parse(s.setting)
 			require.NoError(t, err)
 			switch extra {
@@ -193,6 +193,8 @@ func anyLine(t require.TestingT) func(require.TestingT, []byte) {
 				l.Pair = true
 			case " interval=1s":
 				l.Interval = 1
+			case " thousands=comma":
+				l.Grouping = "comma"
 			}
 			stream, err := NewStream(l)
 			require.NoError(t, err)
