@@ -32,9 +32,9 @@ func demoCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "demo",
 		Short: "Show the whole thing with no hardware: a made-up night, recorded and judged",
-		Long: "Opens a pseudo-terminal, plays an invented night of charging into it as a charger would, and runs\n" +
-			"the very daemon on it in a temporary folder: journal, analysis, page, metrics. The battery, its\n" +
-			"charger and every reading are invented.",
+		Long: "Opens a pseudo-terminal, or where there is none a TCP port, plays an invented night of charging into it\n" +
+			"as a charger would, and runs the very daemon on it in a temporary folder: journal, analysis, page,\n" +
+			"metrics. The battery, its charger and every reading are invented.",
 		Example: "  amphora demo\n  amphora demo --speed 2000 --exit",
 		Args:    cobra.NoArgs,
 		RunE:    func(c *cobra.Command, _ []string) error { return d.run(c.Context(), s) },
@@ -108,7 +108,11 @@ func (d *demo) run(ctx context.Context, s streams) error {
 		return err
 	}
 	fmt.Fprintf(s.out, "Everything in this demo is invented: %s\n", night.Story)
-	fmt.Fprintf(s.out, "  port   %s, played %.0f times faster than it happened\n  data   %s, removed at the end\n  page   %s\n\n", stage.name(), d.speed, data, h.address())
+	fmt.Fprintf(s.out, "  port   %s, played %.0f times faster than it happened\n", stage.name(), d.speed)
+	if remark := stage.remark(); remark != "" {
+		fmt.Fprintf(s.out, "         %s\n", remark)
+	}
+	fmt.Fprintf(s.out, "  data   %s, removed at the end\n  page   %s\n\n", data, h.address())
 
 	running, stop := context.WithCancel(ctx)
 	defer stop()
@@ -197,8 +201,19 @@ func lastSecond(s *analyze.Session) float64 {
 type stage interface {
 	io.Closer
 	name() string
+	remark() string // what is not as one expects, in a sentence; empty otherwise
 	source() (capture.Source, error)
 	play(ctx context.Context, n madeup.Night, speed float64) error
+}
+
+// openStage opens a pseudo-terminal, or where none can be had (some systems have
+// none, some containers allow none) a TCP port.
+func openStage() (stage, error) {
+	terminal, err := openTerminal()
+	if err != nil {
+		return openBridge(err)
+	}
+	return terminal, nil
 }
 
 // playLines writes a night's lines at their time, many at once where they come

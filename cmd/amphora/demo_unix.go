@@ -16,7 +16,7 @@ import (
 // opens the other as it would a serial port.
 type pseudoTerminal struct{ master, slave *os.File }
 
-func openStage() (stage, error) {
+func openTerminal() (stage, error) {
 	master, slave, err := pty.Open()
 	if err != nil {
 		return nil, err
@@ -25,6 +25,8 @@ func openStage() (stage, error) {
 }
 
 func (t *pseudoTerminal) name() string { return t.slave.Name() }
+
+func (t *pseudoTerminal) remark() string { return "" }
 
 func (t *pseudoTerminal) source() (capture.Source, error) {
 	return capture.Serial{Port: t.slave.Name(), Baud: 9600}.Source()
