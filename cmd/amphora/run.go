@@ -84,7 +84,7 @@ func rootCommand(s streams) *cobra.Command {
 	root.SetVersionTemplate("amphora {{.Version}}\n")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usagef("%w", err) })
 	root.AddCommand(analyzeCommand(s), identifyCommand(s), planCommand(s), batteryCommand(s), readingCommand(s), sessionCommand(s), reportCommand(s),
-		portsCommand(s), journalCommand(s, replayCommand(s)), checkCommand(s), notifyCommand(s), serveCommand(s), demoCommand(s), watchCommand(s), completionCommand(s))
+		portsCommand(s), journalCommand(s, replayCommand(s)), checkCommand(s), notifyCommand(s), serveCommand(s), demoCommand(s), watchCommand(s), completionCommand(s), manualCommand(s))
 	asGroup(root)
 	explainHelp(root)
 	complete(root)
@@ -108,8 +108,15 @@ func mustTakeArgs(c *cobra.Command) {
 	}
 }
 
+// stamp is the version that a release is given at its build:
+// go build -ldflags "-X main.stamp=1.2.3".
+var stamp string
+
 // version is what the build knows of itself.
 func version() string {
+	if stamp != "" {
+		return stamp
+	}
 	info, ok := debug.ReadBuildInfo()
 	if !ok || info.Main.Version == "" {
 		return "(unknown build)"
