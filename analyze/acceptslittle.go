@@ -29,7 +29,7 @@ func acceptsLittle(s *sight) claim {
 			little = max(little, sulphatedShare*(1-state.High)*c)
 		}
 	}
-	if in >= little {
+	if in*s.o.Patience.of(CodeAcceptsLittle) >= little {
 		return claim{}
 	}
 	a := claim{holds: true, severity: Note, since: s.c.begin.t}

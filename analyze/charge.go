@@ -54,9 +54,11 @@ const (
 )
 
 // newCharge begins with a row. room is where its trace may be kept.
-func newCharge(m *mark, resting float64, room []bin) *charge {
+func newCharge(m *mark, resting float64, room []bin, p Patience) *charge {
 	c := &charge{begin: *m, resting: resting, maxVolts: math.Inf(-1), maxCelsius: Unknown(), asked: m.t}
 	c.trace.bins = room[:0]
+	c.thermometer.hot.need, c.thermometer.cold.need = p.times(CodeOverTemperature, latchRows), p.times(CodeUnderTemperature, latchRows)
+	c.tooHigh.need = p.times(CodeOverVoltage, latchRows)
 	c.add(m)
 	return c
 }

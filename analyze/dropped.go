@@ -21,11 +21,12 @@ const (
 
 // currentDropped: the current stopped in mid-charge while the battery was still
 // there. It is known for sure only once the current did not come back.
-func currentDropped(c *charge, v *view, volts, amps *meter, f *findings) {
-	if c.stop().t-c.begin.t < droppedLeast || v.set <= droppedDigits*amps.step() {
+func currentDropped(c *charge, v *view, volts, amps *meter, f *findings, p Patience) {
+	patience := p.of(CodeCurrentDropped)
+	if c.stop().t-c.begin.t < patience*droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
-	if Known(v.cv) && v.tail < droppedShare*v.set || !Known(v.cv) && c.ebbed(v, volts) || f.explainsEnd() {
+	if Known(v.cv) && v.tail < patience*droppedShare*v.set || !Known(v.cv) && c.ebbed(v, volts) || f.explainsEnd() {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+

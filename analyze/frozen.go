@@ -20,6 +20,7 @@ type frozen struct {
 	run             int     // repeats of it
 	rows            int     // that moved since current last began or stopped
 	ended           float64 // s, when it last was on
+	patience        float64 // by which its thresholds are stretched
 	flowing, shaken bool
 }
 
@@ -47,7 +48,7 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 		f.since = f.t
 		f.shaken = f.rows >= frozenLearned && (scatters(volts) || scatters(amps))
 	}
-	if f.on || !f.shaken || f.run < frozenRows || r.t-f.since < frozenSeconds {
+	if f.on || !f.shaken || float64(f.run) < f.patience*frozenRows || r.t-f.since < f.patience*frozenSeconds {
 		return false
 	}
 	f.on = true
@@ -74,7 +75,7 @@ func scatters(m *meter) bool { return m.step() > 0 && m.noise() >= frozenScatter
 // with its quick rise.
 func (f *frozen) stands(s *sight) bool {
 	length := s.now - f.since
-	if f.on || f.run < frozenRows || length < 5*frozenSeconds || f.since-length < s.c.begin.t+3600 {
+	if f.on || float64(f.run) < f.patience*frozenRows || length < f.patience*5*frozenSeconds || f.since-length < s.c.begin.t+3600 {
 		return false
 	}
 	tr := &s.c.trace

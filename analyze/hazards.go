@@ -61,6 +61,9 @@ func (m *Machine) raise(c *charge, code string, at float64, message string) {
 }
 
 func (m *Machine) raiseAs(c *charge, code string, s Severity, at float64, message string) {
+	if m.opt.Patience.silences(code) {
+		return
+	}
 	if c.findings.raiseAs(code, s, at, message) {
 		m.tell(Event{Kind: FindingRaised, At: at, Finding: c.findings.get(code)})
 	}

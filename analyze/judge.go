@@ -7,10 +7,10 @@ import (
 
 // judge adds the findings that look at a charge as a whole.
 func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
-	c.pauses.report(f, v.finish)
-	powerLimited(c, v, f)
+	c.pauses.report(f, v.finish, m.opt.Patience)
+	powerLimited(c, v, f, m.opt.Patience)
 	if s.Outcome == CutShort {
-		currentDropped(c, v, &m.volts, &m.amps, f)
+		currentDropped(c, v, &m.volts, &m.amps, f, m.opt.Patience)
 	}
 }
 
@@ -22,7 +22,7 @@ const (
 	powerSpread = 0.5  // and the power by less than this share of it
 )
 
-func powerLimited(c *charge, v *view, f *findings) {
+func powerLimited(c *charge, v *view, f *findings, p Patience) {
 	tr := &c.trace
 	n := min(v.constantAt, len(tr.bins))
 	if n < 24 {
@@ -32,7 +32,7 @@ func powerLimited(c *charge, v *view, f *findings) {
 	v1, i1, _ := tr.mean(early, early+n/8)
 	v2, i2, _ := tr.mean(late-n/8, late)
 	fall, rise := 1-i2/i1, v2/v1-1
-	if fall < powerFall || rise <= 0 {
+	if fall < powerFall*p.of(CodePowerLimited) || rise <= 0 {
 		return
 	}
 	if power := math.Abs(1 - v2*i2/(v1*i1)); power < powerSpread*fall {

@@ -2,15 +2,16 @@ package analyze
 
 // latch holds whether a limit is passed, so that one odd row raises no alarm and
 // a value that dances on the limit does not raise a hundred. It turns after
-// three rows in a row on the other side, which for the way back lies a margin
+// some rows in a row on the other side, which for the way back lies a margin
 // away.
 type latch struct {
 	on    bool
-	rows  int     // in a row that speak for a change
+	need  int     // rows in a row that make a change
+	rows  int     // that speak for one so far
 	since float64 // s, the first of them
 }
 
-const latchRows = 3
+const latchRows = 3 // unless more patience is set
 
 // resting reports whether nothing has spoken for the limit being passed lately.
 func (l *latch) resting() bool { return !l.on && l.rows == 0 }
@@ -26,7 +27,7 @@ func (l *latch) push(beyond, back bool, t float64) (changed bool) {
 		l.since = t
 	}
 	l.rows++
-	if l.rows < latchRows {
+	if l.rows < l.need {
 		return false
 	}
 	l.on, l.rows = !l.on, 0

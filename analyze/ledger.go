@@ -17,11 +17,13 @@ type ledger struct {
 const gapsKept = 200 // more are counted, and the last one grows
 
 // gap, and the others, report whether what they note is news.
-func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool) (news bool) {
+func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool, p Patience) (news bool) {
 	g := gapBetween(iv, flowingBefore, flowingAfter)
-	l.gapCount++
-	news = l.notes.raise(CodeDataGap, float64(l.firstGap(g.StartS)), fmt.Sprintf("no rows from %s to %s%s; what may have flowed meanwhile is estimated apart, not counted",
-		clock(float64(g.StartS)), clock(float64(g.EndS)), more(l.gapCount)))
+	if iv.dt > p.of(CodeDataGap)*max(gapSeconds, gapIntervals*iv.usual) {
+		l.gapCount++
+		news = l.notes.raise(CodeDataGap, float64(g.StartS), fmt.Sprintf("no rows from %s to %s%s; what may have flowed meanwhile is estimated apart, not counted",
+			clock(float64(g.StartS)), clock(float64(g.EndS)), more(l.gapCount)))
+	}
 	if len(l.gaps) < gapsKept {
 		l.gaps = append(l.gaps, g)
 		return news
@@ -31,13 +33,6 @@ func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool) (news bool)
 	last.ChargeAh += g.ChargeAh
 	last.ChargeAhU95 += g.ChargeAhU95
 	return news
-}
-
-func (l *ledger) firstGap(at Number) Number {
-	if len(l.gaps) > 0 {
-		return l.gaps[0].StartS
-	}
-	return at
 }
 
 // gapBetween bounds what may have flowed unseen. With current on both sides it
@@ -57,14 +52,16 @@ func gapBetween(iv *interval, before, after bool) Gap {
 	return g
 }
 
-func (l *ledger) clockStep(at float64, line int) (news bool) {
+func (l *ledger) clockStep(at float64, line int, p Patience) (news bool) {
 	l.stepCount++
-	return l.notes.raise(CodeClockStep, at, fmt.Sprintf("the log's clock went backwards or leapt at line %d%s; elapsed time went on by one usual interval each time", line, more(l.stepCount)))
+	return l.stepCount >= p.times(CodeClockStep, 1) &&
+		l.notes.raise(CodeClockStep, at, fmt.Sprintf("the log's clock went backwards or leapt at line %d%s; elapsed time went on by one usual interval each time", line, more(l.stepCount)))
 }
 
-func (l *ledger) overload(at float64, line int) (news bool) {
+func (l *ledger) overload(at float64, line int, p Patience) (news bool) {
 	l.overloadCount++
-	return l.notes.raise(CodeOverloadReading, at, fmt.Sprintf("the meter showed overload at line %d%s; those readings were not used", line, more(l.overloadCount)))
+	return l.overloadCount >= p.times(CodeOverloadReading, 1) &&
+		l.notes.raise(CodeOverloadReading, at, fmt.Sprintf("the meter showed overload at line %d%s; those readings were not used", line, more(l.overloadCount)))
 }
 
 func more(count int) string {

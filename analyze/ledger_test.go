@@ -38,7 +38,7 @@ func TestGapsAreBoundedByTheirEdges(t *testing.T) {
 func TestGapsWithoutEndAreKeptShort(t *testing.T) {
 	var l ledger
 	for k := range 1000 {
-		l.gap(hole(float64(k)*1000, float64(k)*1000+600, 6, 6), true, true)
+		l.gap(hole(float64(k)*1000, float64(k)*1000+600, 6, 6), true, true, nil)
 	}
 	assert.Len(t, l.gaps, gapsKept)
 	total := 0.0
@@ -54,11 +54,11 @@ func TestGapsWithoutEndAreKeptShort(t *testing.T) {
 
 func TestClockStepsAndOverloadsAreOneNoteEach(t *testing.T) {
 	var l ledger
-	l.clockStep(10, 3)
+	l.clockStep(10, 3, nil)
 	assert.NotContains(t, l.notes.get(CodeClockStep).Message, "times")
-	l.clockStep(20, 5)
-	l.overload(30, 7)
-	l.overload(40, 9)
+	l.clockStep(20, 5, nil)
+	l.overload(30, 7, nil)
+	l.overload(40, 9, nil)
 	assert.Contains(t, l.notes.get(CodeClockStep).Message, "line 5 (the last of 2 times)")
 	assert.Contains(t, l.notes.get(CodeOverloadReading).Message, "line 9 (the last of 2 times)")
 	assert.Equal(t, 10.0, l.notes.first(CodeClockStep))
@@ -66,9 +66,9 @@ func TestClockStepsAndOverloadsAreOneNoteEach(t *testing.T) {
 
 func TestLedgerThatGoesOnAbsorbsWhatCameAfter(t *testing.T) {
 	var l, after ledger
-	l.gap(hole(0, 100, 0, 0), false, false)
-	after.gap(hole(200, 300, 0, 0), false, false)
-	after.clockStep(250, 9)
+	l.gap(hole(0, 100, 0, 0), false, false, nil)
+	after.gap(hole(200, 300, 0, 0), false, false, nil)
+	after.clockStep(250, 9, nil)
 	c := l.clone()
 	l.absorb(&after)
 	assert.Len(t, l.gaps, 2)

@@ -22,7 +22,7 @@ func (m *Machine) began(at *mark) {
 		m.next.resume(at)
 		return
 	}
-	m.next = newCharge(at, m.resting.before(), m.room)
+	m.next = newCharge(at, m.resting.before(), m.room, m.opt.Patience)
 	m.room = nil
 	m.rebound(m.next, identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells})
 	if m.charge == nil {

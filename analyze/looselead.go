@@ -28,8 +28,8 @@ const (
 
 // push takes a row without current. highest is the voltage that the charger held
 // or reached, V; NaN before any charge. complete tells whether the charge was
-// done: then a battery taken off is no fault.
-func (l *looseLead) push(r *row, highest float64, complete bool) (found bool) {
+// done: then a battery taken off is no fault. rows is how many it takes.
+func (l *looseLead) push(r *row, highest float64, complete bool, rows int) (found bool) {
 	if l.reason != "" {
 		return true
 	}
@@ -45,11 +45,11 @@ func (l *looseLead) push(r *row, highest float64, complete bool) (found bool) {
 	l.n++
 	l.last = r.v
 	switch {
-	case l.above >= looseRows:
+	case l.above >= rows:
 		l.reason = fmt.Sprintf("no current, yet the voltage rose to %.2f V, above the %.2f V of the charge", r.v, highest)
-	case l.gone >= looseRows:
+	case l.gone >= rows:
 		l.reason = fmt.Sprintf("no current, and the voltage fell to %.2f V", r.v)
-	case l.jumps >= looseRows && !complete:
+	case l.jumps >= rows && !complete:
 		l.reason = fmt.Sprintf("no current, and the voltage jumps about, %d times so far", l.jumps)
 	}
 	return l.reason != ""

@@ -54,6 +54,7 @@ type Machine struct {
 func New(o Options) *Machine {
 	m := &Machine{opt: o, told: Unknown(), celsius: Unknown(), shown: Idle, highest: math.Inf(-1)}
 	m.wall, m.atOnce = o.Epoch, calmRows
+	m.wrong.need, m.frozen.patience = o.Patience.times(CodeReversePolarity, latchRows), o.Patience.of(CodeMeterFrozen)
 	m.in.share, m.out.share = 0.004, 0.02
 	return m
 }
@@ -96,7 +97,7 @@ func (m *Machine) odd(s *Sample) {
 	}
 	v := m.timeline.push(s)
 	if v.step {
-		m.noted(m.book().clockStep(v.t, s.Line), CodeClockStep)
+		m.noted(m.book().clockStep(v.t, s.Line, m.opt.Patience), CodeClockStep)
 	}
 	if v.reason != "" {
 		m.rejected.add(s.Line, v.reason)
@@ -169,7 +170,7 @@ func (m *Machine) refuse(s *Sample, reason string) {
 		m.told = s.Celsius
 	}
 	if reason == reasonOverload {
-		m.noted(m.book().overload(m.timeline.t, s.Line), CodeOverloadReading)
+		m.noted(m.book().overload(m.timeline.t, s.Line, m.opt.Patience), CodeOverloadReading)
 	}
 }
 
@@ -245,7 +246,7 @@ func (m *Machine) freeze(t float64) {
 // gap tells the ledger of rows that are missing, and ends what cannot be taken
 // for granted across so long a time.
 func (m *Machine) gap(iv *interval, before bool) {
-	news := m.book().gap(iv, before, iv.b.i > m.in.least(m.amps.noise(), m.amps.step()))
+	news := m.book().gap(iv, before, iv.b.i > m.in.least(m.amps.noise(), m.amps.step()), m.opt.Patience)
 	m.noted(news, CodeDataGap)
 	if iv.dt > holdAcrossGap && before && m.charge != nil && !m.charge.over {
 		m.in.on, m.in.evidence = false, 0

@@ -33,6 +33,7 @@ func noTaper(s *sight) claim {
 	if s.v.id.chemistry.Lithium() {
 		window = max(levelSecondsLithium, levelShare*held)
 	}
+	window *= s.o.Patience.of(CodeNoTaper)
 	if held < 1.2*window {
 		return claim{}
 	}

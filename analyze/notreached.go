@@ -21,6 +21,7 @@ func voltageNotReached(s *sight) claim {
 	if s.v.id.chemistry == "" {
 		limit = notReachedUnknown * c
 	}
+	limit *= s.o.Patience.of(CodeVoltageNotReached)
 	if s.went() < limit {
 		return claim{}
 	}

@@ -14,6 +14,7 @@ type Options struct {
 	Tail      Tail
 	Limits    Limits
 	Earlier   []Earlier // this battery's nights before; may be empty
+	Patience  Patience  // of the detectors; may be empty
 
 	// Epoch is the date of the log's first row, ns since 1970, where it is known
 	// beforehand: that of an account which goes on where another began, so that a

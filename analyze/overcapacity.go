@@ -10,6 +10,7 @@ func overCapacity(s *sight) claim {
 		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the limit of %.3g Ah (%s): see whether the battery is warm; if so, or if nobody expects it to take more, switch the charger off", ampHours(s.went()), ampHours(limit), why)}
 	}
 	limit, why := s.mostNeeded()
+	limit *= s.o.Patience.of(CodeOverCapacity)
 	if in := s.untilFinish(); limit > 0 && in > limit {
 		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the %.3g Ah that the battery can have needed (%s): a cell is shorted or leaks, a load hangs beside the battery, or its capacity is more than was told. Feel whether it is warm; if so switch the charger off", ampHours(in), ampHours(limit), why)}
 	}

@@ -110,7 +110,7 @@ func (m *Machine) idle(r *mark) {
 	}
 	c := m.charge
 	if c == nil {
-		if quiet && m.loose.push(&r.row, Unknown(), false) {
+		if quiet && m.loose.push(&r.row, Unknown(), false, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 			m.noted(m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()), CodeOpenCircuit)
 		}
 		return
@@ -133,7 +133,7 @@ func (m *Machine) loosened(c *charge, r *mark) {
 	if !Known(highest) {
 		highest = c.maxVolts
 	}
-	if c.loose.push(&r.row, highest, Known(v.finish)) {
+	if c.loose.push(&r.row, highest, Known(v.finish), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
 }

@@ -40,7 +40,7 @@ func runaway(s *sight) claim {
 	}
 	low, at := tr.lowest(s.constantAt, s.end, rows, runawayBlock)
 	climb, warming := now.i-low.i, now.celsius-low.celsius
-	need := max(runawayClimb*low.i, runawayOfSet*s.v.set)
+	need := max(runawayClimb*low.i, runawayOfSet*s.v.set) * s.o.Patience.of(CodeThermalRunaway)
 	if warming >= runawayWarming || s.still(CodeThermalRunaway) {
 		need /= 2
 	}

@@ -32,6 +32,7 @@ func runningLong(s *sight) claim {
 		return claim{}
 	}
 	limit := need*constant/(d.at.in-s.c.begin.sum.in) + longestTaper(s.v.id.chemistry)
+	limit *= s.o.Patience.of(CodeRunningLong)
 	if elapsed <= limit {
 		return claim{}
 	}

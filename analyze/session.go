@@ -41,7 +41,7 @@ func (m *Machine) noCharge() Session {
 	s.SetA, s.HeldV, s.TailA = Number(Unknown()), Number(Unknown()), Number(Unknown())
 	s.PeakV, s.MaxCelsius = Number(m.highest), Number(m.celsius)
 	s.Chemistry, s.Cells = m.opt.Chemistry, m.opt.Cells
-	s.Findings = append(s.Findings, m.ledger.notes.list...)
+	s.Findings = append(s.Findings, m.opt.Patience.heard(m.ledger.notes.list)...)
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
 	s.Rest = m.restAfterLoad()
 	s.Resistance = m.ledger.ohms.list()
@@ -78,7 +78,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 	found := c.findings.clone()
 	m.judge(c, v, &s, &found)
 	found.merge(&m.ledger.notes)
-	s.Findings = append(s.Findings, found.list...)
+	s.Findings = append(s.Findings, m.opt.Patience.heard(found.list)...)
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
 	s.Rest = m.restOf(c, v)
 	s.Resistance = m.ledger.ohms.list()

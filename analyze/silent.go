@@ -18,7 +18,7 @@ func (m *Machine) Silent(elapsed float64) []Event {
 	m.events = m.events[:0]
 	limit := m.opt.Limits.Silence
 	if limit == 0 {
-		limit = max(silentLeast, silentIntervals*m.timeline.usual())
+		limit = max(silentLeast, silentIntervals*m.timeline.usual()) * m.opt.Patience.of(CodeMeterSilent)
 	}
 	if elapsed <= limit || m.silent || !m.timeline.started {
 		return m.events

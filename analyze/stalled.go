@@ -61,7 +61,7 @@ func (s *sight) trickle(now *block) claim {
 		k--
 	}
 	since := tr.bins[k].t1
-	if s.now-since < trickleSeconds {
+	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) {
 		return claim{}
 	}
 	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A of %.3g A since %s, and the voltage fell from %.2f to %.2f V without having come to a limit: the charger protects itself from heat, ran into its own timer, waits for an answer, or its source fails. Look at what it shows, and feel whether it is hot",
@@ -70,7 +70,7 @@ func (s *sight) trickle(now *block) claim {
 
 func (s *sight) atMenu(now *block) claim {
 	elapsed := s.now - s.c.begin.t
-	if s.o.Capacity <= 0 || s.c.bounds.of.cells == 0 || elapsed < menuSeconds || s.c.most > menuRate*s.o.Capacity/secondsPerHour {
+	if s.o.Capacity <= 0 || s.c.bounds.of.cells == 0 || elapsed < menuSeconds*s.o.Patience.of(CodeStalled) || s.c.most > menuRate*s.o.Capacity/secondsPerHour {
 		return claim{}
 	}
 	perCell := now.v / float64(s.c.bounds.of.cells)
@@ -100,9 +100,9 @@ func (s *sight) flat(now *block) claim {
 	if telling {
 		hours = flatHours
 	}
-	loosen := 1.0
+	loosen := s.o.Patience.of(CodeStalled)
 	if s.still(CodeStalled) {
-		loosen = 0.7
+		loosen *= 0.7
 	}
 	than := ""
 	switch c := s.o.Capacity; {

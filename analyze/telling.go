@@ -56,7 +56,7 @@ func (m *Machine) show(s StageName, at float64, why string) {
 }
 
 func (m *Machine) tell(e Event) {
-	if m.unheard {
+	if m.unheard || m.opt.Patience.silences(e.Finding.Code) {
 		return
 	}
 	e.Seen = m.timeline.t
