@@ -28,6 +28,7 @@ func (r *reader) channel(n node) Channel {
 		"tail":      r.tail(&o.Tail),
 		"meter":     r.meter(o),
 		"limits":    r.limits(&c.Limits, &multiple),
+		"findings":  r.patience(&o.Patience),
 	})
 	r.need(n, seen, "name", "source")
 	o.Channel = c.Name
@@ -134,6 +135,31 @@ func (r *reader) accuracy(p *analyze.Accuracy, k quantity.Kind) func(node) {
 		default:
 			*p = analyze.Accuracy{Fraction: a.Fraction, Digits: a.Digits, Absolute: a.Absolute}
 		}
+	}
+}
+
+// patience reads how far the thresholds of findings are stretched. An alarm may be
+// off, but not by mistake.
+func (r *reader) patience(p *analyze.Patience) func(node) {
+	return func(n node) {
+		read := keys{}
+		for code, severity := range analyze.FindingCodes() {
+			read[code] = func(n node) {
+				text, ok := r.scalar(n, "off, or a factor like 2x")
+				if !ok {
+					return
+				}
+				if text == "false" { // what becomes of off where a program writes the file anew
+					text = "off"
+				}
+				if err := p.Set(code, text); err != nil {
+					r.fail(n, "%v", err)
+				} else if (*p)[code] == analyze.Never && severity == analyze.Alarm {
+					r.warn(n, "this alarm is off: nobody is told of such a hazard on this channel")
+				}
+			}
+		}
+		r.mapping(n, read)
 	}
 }
 

@@ -34,6 +34,7 @@ channels:
     source: {tcp: {address: "bridge.local:4001", silence: 2min}}
     tail: 3%
     limits: {hours: 85min, charge: 60}
+    findings: {stalled: 2x, no-taper: off, running-long: 0.5, pulsed: false}
   - name: log
     source: {file: {path: night.csv, from-end: true}}
   - name: pipe
@@ -64,6 +65,7 @@ journal: {sync: 60s, keep-days: 30, min-free: 1.5GiB}
 	assert.Nil(t, shed.Feeds[0].Decoder)
 	assert.Equal(t, analyze.Tail{Fraction: 0.03}, shed.Options.Tail)
 	assert.Equal(t, Limits{Duration: 85 * time.Minute, Charge: 216000}, shed.Limits)
+	assert.Equal(t, analyze.Patience{"stalled": 2, "no-taper": analyze.Never, "running-long": 0.5, "pulsed": analyze.Never}, shed.Options.Patience)
 
 	assert.Equal(t, &capture.File{Path: "/etc/night.csv", FromEnd: true}, c.Channels[2].Feeds[0].Source.File)
 	assert.True(t, c.Channels[3].Feeds[0].Source.Stdin)

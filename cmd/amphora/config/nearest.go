@@ -33,7 +33,7 @@ var elsewhere = map[string]string{
 	"port": "source: {serial: …}", "baud": "source: {serial: …}", "parity": "source: {serial: …}",
 	"serial": "source: of a channel", "tcp": "source: of a channel", "exec": "source: of a channel", "file": "source: of a channel",
 	"decoder": "a channel", "battery": "a channel", "capacity": "a channel", "chemistry": "a channel", "cells": "a channel",
-	"tail": "a channel", "meter": "a channel", "limits": "a channel", "source": "a channel",
+	"tail": "a channel", "meter": "a channel", "limits": "a channel", "findings": "a channel", "source": "a channel",
 	"hours": "limits: of a channel", "celsius": "limits: of a channel", "charge": "limits: of a channel",
 	"silence": "limits: of a channel", "volts": "limits: of a channel",
 	"data": "the top level", "listen": "the top level", "channels": "the top level", "journal": "the top level",
