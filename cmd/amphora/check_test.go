@@ -40,6 +40,15 @@ func TestCheckPassesAWarning(t *testing.T) {
 	assert.Contains(t, errOut, path+":1:46: warning: port: "+port+" is not there now")
 }
 
+func TestCheckSaysThatAnAlarmIsOff(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "amphora.yaml")
+	require.NoError(t, os.WriteFile(path, []byte("channels: [{name: a, source: {stdin: {}}, findings: {over-voltage: off, stalled: off}}]\n"), 0o600))
+	status, out, errOut := checked(path)
+	assert.Equal(t, exitDone, status)
+	assert.Equal(t, path+" can be used: 1 channel, 1 warning\n", out)
+	assert.Equal(t, path+":1:68: warning: over-voltage: this alarm is off: nobody is told of such a hazard on this channel\n", errOut)
+}
+
 func TestCheckFindsTheConfiguration(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "mine.yaml")
 	t.Setenv("AMPHORA_CONFIG", path)

@@ -141,6 +141,8 @@ func TestWrongUse(t *testing.T) {
 		{[]string{"identify", "--listen", "0", "tcp:127.0.0.1:1"}, "--listen"},
 		{[]string{"identify", "tcp:nowhere"}, "tcp"},
 		{[]string{"ports", "all"}, "unknown command"},
+		{[]string{"analyze", "--findings", "stale=2x", mowerLog}, `--findings: stale: there is no finding "stale", want one of accepts-little`},
+		{[]string{"analyze", "--findings", "stalled", mowerLog}, `--findings: stalled: "" is neither off nor a factor`},
 		{[]string{"journal", "burn"}, `there is no command "burn"`},
 		{[]string{"completion", "tcl"}, "invalid argument"},
 	} {
@@ -154,6 +156,21 @@ func TestWrongUse(t *testing.T) {
 		assert.Contains(t, errOut, c.want, "%v", c.args)
 		assert.Contains(t, errOut, "--help", "%v", c.args)
 	}
+}
+
+func TestFindingsAreToldAsPatientlyAsAsked(t *testing.T) {
+	const log = "../../testdata/mower-two-hour-timer.log"
+	found := func(args ...string) (list []string) {
+		for _, f := range doneJSON[analyze.Document](t, append([]string{"analyze", log}, args...)...).Sessions[0].Findings {
+			list = append(list, f.Code)
+		}
+		return list
+	}
+	assert.Equal(t, []string{"current-dropped"}, found())
+	assert.Equal(t, []string{"current-dropped"}, found("--findings", "current-dropped=2x"))
+	assert.Empty(t, found("--findings", "stalled=2x, current-dropped=off"))
+	code, _, _ := amphora(t, "analyze", "--fail-on", "warning", "--findings", "current-dropped=off", log)
+	assert.Equal(t, exitDone, code, "what is off fails nothing")
 }
 
 func TestFailures(t *testing.T) {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"amphora/analyze"
 	"amphora/analyze/quantity"
@@ -30,6 +31,7 @@ type batteryFlags struct {
 	tail      string
 	meter     string
 	meterV    string
+	findings  string
 }
 
 func (b *batteryFlags) register(f flagSet) {
@@ -40,6 +42,7 @@ func (b *batteryFlags) register(f flagSet) {
 	f.StringVar(&b.tail, "tail", "", "current at which the charge is complete: like 0.35A, or 2% of the capacity (default: 2% for lead-acid, 5% for lithium)")
 	f.StringVar(&b.meter, "meter-accuracy", "", `the current meter's stated accuracy, like "0.5% + 3d" (default: `+analyze.DefaultAccuracy.String()+")")
 	f.StringVar(&b.meterV, "voltmeter-accuracy", "", "the voltmeter's stated accuracy (default: as above)")
+	f.StringVar(&b.findings, "findings", "", "how patient findings are: stalled=2x,no-taper=off stretches the thresholds of the one and never tells the other")
 }
 
 func (b *batteryFlags) options() (o analyze.Options, err error) {
@@ -65,7 +68,10 @@ func (b *batteryFlags) options() (o analyze.Options, err error) {
 	if o.Current, err = parseAccuracy("--meter-accuracy", b.meter, currentKind); err != nil {
 		return o, err
 	}
-	o.Voltage, err = parseAccuracy("--voltmeter-accuracy", b.meterV, voltageKind)
+	if o.Voltage, err = parseAccuracy("--voltmeter-accuracy", b.meterV, voltageKind); err != nil {
+		return o, err
+	}
+	o.Patience, err = parsePatience(b.findings)
 	return o, err
 }
 
@@ -89,6 +95,19 @@ func parseTail(text string) (analyze.Tail, error) {
 		return analyze.Tail{Fraction: share}, nil
 	}
 	return analyze.Tail{}, fmt.Errorf("%q is not above zero", text)
+}
+
+func parsePatience(text string) (p analyze.Patience, err error) {
+	if text == "" {
+		return nil, nil
+	}
+	for item := range strings.SplitSeq(text, ",") {
+		code, factor, _ := strings.Cut(strings.TrimSpace(item), "=")
+		if err := p.Set(code, factor); err != nil {
+			return nil, usagef("--findings: %s: %w", code, err)
+		}
+	}
+	return p, nil
 }
 
 func parseAccuracy(flag, text string, k quantity.Kind) (analyze.Accuracy, error) {
