@@ -1,0 +1,163 @@
+//go:build linux
+
+package e2e
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// inbox is a webhook's receiver that takes messages, refuses them, or never answers.
+type inbox struct {
+	server *httptest.Server
+
+	mu       sync.Mutex
+	mood     mood
+	tried    int // since the mood changed
+	messages []message
+}
+
+type mood string
+
+const (
+	down    mood = "down"
+	hanging mood = "hanging" // it reads the message, and who sent it cannot know
+	well    mood = "well"
+)
+
+// message is one as it came.
+type message struct {
+	ID, Title, Message string
+	Events             []struct{ ID, Kind, Code string }
+	Sessions           []struct {
+		ChargeInAh float64 `json:"charge_in_ah"`
+	}
+
+	header http.Header
+	body   []byte
+	mood   mood // in which it came
+}
+
+func newInbox(t testing.TB) *inbox {
+	i := &inbox{mood: down}
+	i.server = httptest.NewServer(http.HandlerFunc(i.take))
+	t.Cleanup(i.server.Close)
+	return i
+}
+
+func (i *inbox) take(w http.ResponseWriter, r *http.Request) {
+	body, err := io.ReadAll(r.Body)
+	m := message{header: r.Header, body: body}
+	if err != nil || json.Unmarshal(body, &m) != nil {
+		w.WriteHeader(http.StatusBadRequest)
+		return
+	}
+	i.mu.Lock()
+	m.mood = i.mood
+	i.tried++
+	i.messages = append(i.messages, m)
+	i.mu.Unlock()
+	switch m.mood {
+	case down:
+		w.WriteHeader(http.StatusServiceUnavailable)
+	case hanging:
+		<-r.Context().Done()
+	}
+}
+
+func (i *inbox) turn(m mood) {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	i.mood, i.tried = m, 0
+}
+
+// awaitTry waits until somebody has tried to deliver in this mood.
+func (i *inbox) awaitTry(t testing.TB) {
+	t.Helper()
+	until(t, "a try to deliver", func() bool {
+		i.mu.Lock()
+		defer i.mu.Unlock()
+		return i.tried > 0
+	})
+}
+
+// came are the messages that came in a mood.
+func (i *inbox) came(in mood) (all []message) {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	for _, m := range i.messages {
+		if m.mood == in {
+			all = append(all, m)
+		}
+	}
+	return all
+}
+
+// eventsOf are the events in messages: the names of each, by what it tells of.
+func eventsOf(messages []message) map[string][]string {
+	all := map[string][]string{}
+	for _, m := range messages {
+		for _, e := range m.Events {
+			what := e.Kind + " " + e.Code
+			all[what] = append(all[what], e.ID)
+		}
+	}
+	return all
+}
+
+// A receiver that fails, hangs and recovers, and a program that is killed while it
+// cannot deliver, and while nobody can know whether it has: each event arrives once,
+// and under the name that it had in every try.
+func TestMessagesOutlastAKill(t *testing.T) {
+	t.Parallel()
+	at, port, post := newPlace(t), newPort(t), newInbox(t)
+	at.settings = fmt.Sprintf("notify: [{webhook: {url: %q}}]\n", post.server.URL)
+	at.channel(t, "bench", port.source(), "limits: {charge: 0.5Ah, silence: 10h}")
+	night := mower(20)
+	evening, morning := night.lines[:len(night.lines)/3], night.lines[len(night.lines)/3:]
+	p := serve(t, at.config)
+	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	for _, line := range evening {
+		port.say(line)
+	}
+	until(t, "all read", func() bool { return p.view("bench").Source.Lines >= len(evening) })
+	post.awaitTry(t)
+
+	p.kill()
+	post.turn(hanging)
+	p = serve(t, at.config)
+	post.awaitTry(t)
+
+	p.kill()
+	post.turn(well)
+	p = serve(t, at.config)
+	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	until(t, "what waited", func() bool { return len(eventsOf(post.came(well))["raised over-capacity"]) > 0 })
+	for _, line := range morning {
+		port.say(line)
+	}
+	p.untilRead("bench", night.end)
+	until(t, "the end of the charge", func() bool { return len(eventsOf(post.came(well))["complete complete"]) > 0 })
+	p.stop()
+
+	arrived := eventsOf(post.came(well))
+	for _, what := range []string{"raised over-capacity", "recovered recovered", "complete complete"} {
+		assert.Len(t, arrived[what], 1, "%s: %v", what, arrived)
+	}
+	for _, before := range []mood{down, hanging} {
+		tried := eventsOf(post.came(before))
+		assert.NotEmpty(t, tried, before)
+		for what, names := range tried {
+			for _, name := range names {
+				assert.Contains(t, arrived[what], name, "%s, tried while %s", what, before)
+			}
+		}
+	}
+}
