@@ -15,6 +15,7 @@ type charge struct {
 	ended    float64
 	idleFrom float64 // s, since when there had been no current before it
 	resting  float64 // V before it, NaN unknown
+	unseen   float64 // C, what probably flowed in gaps with current on both sides
 
 	trace    trace
 	pauses   pauses
@@ -181,6 +182,7 @@ func (c *charge) view(o *Options, volts, amps *meter) view {
 	}
 	v.id = infer(o, tr, &c.hold, v.held, &c.peak)
 	v.limit = newTailLimit(o, v.id.chemistry)
+	v.limit.unseen = c.unseen
 	c.finished(&v, amps, volts)
 	return v
 }

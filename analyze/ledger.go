@@ -35,6 +35,17 @@ func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool, p Patience)
 	return news
 }
 
+// unseen is how much of the time since a moment nobody saw, s, in gaps that are no
+// longer than a pause may be.
+func (l *ledger) unseen(since float64) (seconds float64) {
+	for k := len(l.gaps) - 1; k >= 0 && float64(l.gaps[k].StartS) >= since; k-- {
+		if dt := float64(l.gaps[k].EndS - l.gaps[k].StartS); dt <= pauseLimit {
+			seconds += dt
+		}
+	}
+	return seconds
+}
+
 // gapBetween bounds what may have flowed unseen. With current on both sides it
 // most likely went on, between nothing and the larger of the two; with current
 // on one side only it stopped or began somewhere in between.

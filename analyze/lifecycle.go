@@ -55,7 +55,7 @@ func (m *Machine) goesOn(c *charge, at *mark) bool {
 	v := m.viewOf(c)
 	away := at.t - c.stop().t
 	if !Known(v.finish) {
-		return !c.over && away <= pauseLimit
+		return !c.over && !m.pausedTooLong(c, at.t)
 	}
 	// After a charge was complete: the holding current of a float at its voltage,
 	// any time; more only as a charger's short look.
@@ -63,6 +63,14 @@ func (m *Machine) goesOn(c *charge, at *mark) bool {
 		return true
 	}
 	return !c.over && away <= pauseAfterTail && at.v > sameBattery*v.held
+}
+
+// pausedTooLong tells whether a charge has paused for so long that it is over. While
+// the source was lost nobody knows what the charger did: only what was seen counts,
+// but for a loss that is itself as long as a pause may be.
+func (m *Machine) pausedTooLong(c *charge, now float64) bool {
+	away := now - c.stop().t
+	return away > pauseLimit && away-m.ledger.unseen(c.stop().t) > pauseLimit
 }
 
 func (m *Machine) stopped(at *mark) {

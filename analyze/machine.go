@@ -246,8 +246,11 @@ func (m *Machine) freeze(t float64) {
 // gap tells the ledger of rows that are missing, and ends what cannot be taken
 // for granted across so long a time.
 func (m *Machine) gap(iv *interval, before bool) {
-	news := m.book().gap(iv, before, iv.b.i > m.in.least(m.amps.noise(), m.amps.step()), m.opt.Patience)
-	m.noted(news, CodeDataGap)
+	after := iv.b.i > m.in.least(m.amps.noise(), m.amps.step())
+	m.noted(m.book().gap(iv, before, after, m.opt.Patience), CodeDataGap)
+	if c := m.charge; c != nil && before && after {
+		c.unseen += (iv.a.i + iv.b.i) / 2 * iv.dt
+	}
 	if iv.dt > holdAcrossGap && before && m.charge != nil && !m.charge.over {
 		m.in.on, m.in.evidence = false, 0
 		m.stopped(m.last())

@@ -121,7 +121,7 @@ func (m *Machine) idle(r *mark) {
 	}
 	c.rest.add(&r.row, &c.stop().row)
 	m.loosened(c, r)
-	if !c.over && r.t-c.stop().t > pauseLimit {
+	if !c.over && m.pausedTooLong(c, r.t) {
 		m.over(r.t)
 	}
 }

@@ -10,6 +10,7 @@ import (
 type tailLimit struct {
 	amps     float64 // A; 0 when a fraction of what has gone in stands for it
 	fraction float64 // 1/h, of capacity or of the charge so far
+	unseen   float64 // C, what probably flowed in gaps, and was not counted
 	why      string
 }
 
@@ -18,7 +19,7 @@ func (l *tailLimit) at(charge float64) float64 {
 	if l.amps > 0 {
 		return l.amps
 	}
-	return l.fraction * charge / secondsPerHour
+	return l.fraction * (charge + l.unseen) / secondsPerHour
 }
 
 const secondsPerHour = 3600
