@@ -19,14 +19,25 @@ const (
 	droppedDigits = 3
 )
 
-// currentDropped: the current stopped in mid-charge while the battery was still
-// there. It is known for sure only once the current did not come back.
-func currentDropped(c *charge, v *view, volts, amps *meter, f *findings, p Patience) {
+// A charger that looks at the open circuit is back within minutes; one that has done so
+// before, within twice as long.
+const (
+	droppedSeconds = 300 // s without current
+	droppedPauses  = 2   // times the longest pause so far
+)
+
+// currentDropped: the current stopped in mid-charge while the battery was still there.
+// It is seen after some minutes, and told once the current will not come back; if it
+// does, it was an interruption (see pauses.go). now is the time of the last row, s.
+func currentDropped(c *charge, v *view, volts, amps *meter, now float64, f *findings, p Patience) {
+	if idle := now - c.stop().t; !c.over && (idle < droppedSeconds || idle < droppedPauses*c.pauses.longest) {
+		return
+	}
 	patience := p.of(CodeCurrentDropped)
 	if c.stop().t-c.begin.t < patience*droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
-	if Known(v.cv) && v.tail < patience*droppedShare*v.set || !Known(v.cv) && c.ebbed(v, volts) || f.explainsEnd() {
+	if Known(v.cv) && v.tail < patience*droppedShare*v.set || !Known(v.cv) && c.ebbed(v, volts) || f.explainsEnd(c.stop().t) {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
@@ -43,11 +54,11 @@ func (c *charge) ebbed(v *view, volts *meter) bool {
 		last.i < max(ebbedShare*v.set, v.limit.at(last.sum.in-c.begin.sum.in))
 }
 
-// explainsEnd reports whether something is known already for which a charger, or
-// a person, would end a charge.
-func (f *findings) explainsEnd() bool {
+// explainsEnd reports whether something held, when the current stopped, for which a
+// charger, or a person, would end a charge.
+func (f *findings) explainsEnd(stop float64) bool {
 	for _, code := range []string{CodeOpenCircuit, CodeThermalRunaway, CodeOverTemperature, CodeUnderTemperature, CodeStalled, CodeVoltageNotReached, CodeNoTaper, CodeOverCapacity, CodeRunningLong} {
-		if f.holds(code) {
+		if g := f.get(code); g.Code != "" && !(float64(g.EndS) < stop) {
 			return true
 		}
 	}

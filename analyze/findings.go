@@ -67,6 +67,15 @@ func (f *findings) raiseAs(code string, s Severity, at float64, message string) 
 	return true
 }
 
+// happened notes something of a moment, or that is over by the time it is seen. What
+// happens again goes on until the end of the last time; only the first is news.
+func (f *findings) happened(code string, at, end float64, message string) (news bool) {
+	news = !Known(f.first(code))
+	f.raise(code, at, message)
+	f.clear(code, end)
+	return news
+}
+
 // clear ends a finding that holds; it reports whether there was one.
 func (f *findings) clear(code string, at float64) bool {
 	for k := range f.list {

@@ -6,18 +6,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The table of finding codes that people and programs rely on, with the severity
-// that each usually has.
-func TestEveryFindingCodeHasItsSeverity(t *testing.T) {
-	require.Equal(t, map[string]Severity{
-		"stalled": Warning, "running-long": Warning, "over-capacity": Warning, "voltage-not-reached": Warning,
-		"no-taper": Warning, "thermal-runaway": Alarm, "over-temperature": Alarm, "over-voltage": Alarm,
-		"under-temperature": Alarm, "reverse-polarity": Alarm, "open-circuit": Alarm, "current-dropped": Warning,
-		"accepts-little": Note, "interrupted": Note, "power-limited": Note, "pulsed": Note, "meter-silent": Warning,
-		"meter-frozen": Warning, "data-gap": Note, "clock-step": Note, "overload-reading": Note,
-	}, FindingCodes())
-}
-
 func TestAFindingRisesClearsAndRisesAgain(t *testing.T) {
 	var f findings
 	require.True(t, f.raise(CodeStalled, 100, "first"), "new")

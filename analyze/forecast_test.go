@@ -89,7 +89,7 @@ func (m *model) before(seed uint64) []analyze.Earlier {
 	var nights []analyze.Earlier
 	for _, shift := range []float64{-0.1, 0.1} {
 		n := m.make(seed, shift)
-		for _, s := range live(n.label, n.rows).document.Sessions {
+		for _, s := range run(n.label, n.rows).Sessions {
 			if b, ok := analyze.EarlierOf(&s); ok {
 				nights = append(nights, b)
 			}
@@ -209,39 +209,39 @@ func forecastAt(o analyze.Options, rows []analyze.Sample, until float64) *analyz
 
 // Not yet is an answer: nothing to go by, nothing flowing, nothing to wait for.
 func TestForecastNotYet(t *testing.T) {
-	n := night(t, "mower-float")
+	n := night("mower-float")
 	rows, truth := n.Collect()
 	c := truth.Charges[0]
 	assert.Nil(t, forecastAt(known(n), rows, float64(c.StartS)+60), "in the first minutes")
-	assert.Nil(t, forecastAt(analyze.Options{}, rows, float64(c.StartS)+hour), "capacity and chemistry unknown")
-	assert.NotNil(t, forecastAt(known(n), rows, float64(c.StartS)+hour))
+	assert.Nil(t, forecastAt(analyze.Options{}, rows, float64(c.StartS)+anHour), "capacity and chemistry unknown")
+	assert.NotNil(t, forecastAt(known(n), rows, float64(c.StartS)+anHour))
 	assert.NotNil(t, forecastAt(analyze.Options{}, rows, (float64(c.HoldS)+float64(c.FinishS))/2), "the taper speaks for itself")
 	assert.Nil(t, forecastAt(known(n), rows, float64(c.FinishS)+600), "complete")
 
-	n = trouble(t, "stalled")
+	n = trouble("stalled")
 	rows, _ = n.Collect()
-	assert.NotNil(t, forecastAt(known(n), rows, 1.5*hour))
-	assert.Nil(t, forecastAt(known(n), rows, 5*hour), "stalled")
+	assert.NotNil(t, forecastAt(known(n), rows, 1.5*anHour))
+	assert.Nil(t, forecastAt(known(n), rows, 5*anHour), "stalled")
 }
 
 // A charger that throttles makes the night longer, and the forecast says why it moved.
 func TestForecastSaysWhyItMoved(t *testing.T) {
-	n := night(t, "car-flat")
-	n.Charger.ThrottleAfter, n.Charger.ThrottleTo = 3*hour, 0.4
+	n := night("car-flat")
+	n.Charger.ThrottleAfter, n.Charger.ThrottleTo = 3*anHour, 0.4
 	rows, _ := n.Collect()
-	first, later := forecastAt(known(n), rows, 3*hour), forecastAt(known(n), rows, 3.9*hour)
-	assert.Greater(t, later.FinishS, first.FinishS+3*hour)
+	first, later := forecastAt(known(n), rows, 3*anHour), forecastAt(known(n), rows, 3.9*anHour)
+	assert.Greater(t, later.FinishS, first.FinishS+3*anHour)
 	assert.Contains(t, later.Method, "moved from")
 	assert.Contains(t, later.Method, "current")
 }
 
 // What will have gone in is told too, and comes true.
 func TestForecastCharge(t *testing.T) {
-	n := night(t, "mower-float")
+	n := night("mower-float")
 	rows, truth := n.Collect()
 	c := truth.Charges[0]
 	f := forecastAt(known(n), rows, (float64(c.HoldS)+float64(c.FinishS))/2)
-	full := live(known(n), rows).document.Sessions[0]
+	full := run(known(n), rows).Sessions[0]
 	in := 0.0
 	for _, s := range full.Stages {
 		if s.Stage == analyze.ConstantCurrent || s.Stage == analyze.ConstantVoltage {

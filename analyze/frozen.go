@@ -10,8 +10,10 @@ import "fmt"
 // and more until then cannot repeat sixty times: by chance that happens once in
 // ten to the twentieth. (A digit that flickers between two values looks like six
 // tenths of a digit at most, and may well come to rest.) And what has moved by
-// many digits, a taper or a rise that was steady for long, cannot stand still at
-// once. It clears with the first reading that differs.
+// many digits, a taper or a rise that was steady for long and went on right up to
+// it, cannot stand still at once. A taper that had all but levelled off may, and so
+// may a float after the step down. It clears with the first reading that differs.
+// Common practice, no source, but for the arithmetic of chance.
 type frozen struct {
 	on              bool
 	v, i, celsius   float64
@@ -27,9 +29,11 @@ type frozen struct {
 const (
 	frozenRows    = 60
 	frozenSeconds = 120
-	frozenLearned = 200 // rows that must have moved before
-	frozenScatter = 0.9 // digits
-	frozenDigits  = 20  // that it moved in as long a time before
+	frozenLearned = 200  // rows that must have moved before
+	frozenScatter = 0.9  // digits
+	frozenDigits  = 20   // that it moved in as long a time before
+	frozenEbbs    = 0.04 // of that in the last fifth of the time; a fading exponential within half a digit of its end brings less
+	frozenLeaps   = 0.6
 )
 
 // push takes a row, before the meters have learned from it.
@@ -78,10 +82,46 @@ func (f *frozen) stands(s *sight) bool {
 	if f.on || float64(f.run) < f.patience*frozenRows || length < f.patience*5*frozenSeconds || f.since-length < s.c.begin.t+3600 {
 		return false
 	}
-	tr := &s.c.trace
-	then := tr.ending(0, tr.index(f.since-length)+1, 1, 0)
-	return then.i-f.i > frozenDigits*s.amps.step() && s.amps.step() > 0 && s.c.hold.found ||
-		f.v-then.v > frozenDigits*s.volts.step() && s.volts.step() > 0 && !s.c.hold.found
+	w := motion{seconds: length}
+	for k, ago := range [3]float64{length, length / 5, 0} {
+		b := f.before(&s.c.trace, ago)
+		w.moved[k] = f.v - b.v
+		if s.c.hold.found {
+			w.moved[k] = b.i - f.i
+		}
+		w.last = f.since - (b.t0+b.t1)/2
+	}
+	step := s.volts.step()
+	if s.c.hold.found {
+		step = s.amps.step()
+	}
+	return step > 0 && w.steady(step)
+}
+
+// before is the last of the trace that lies so many seconds before the readings came to
+// stand.
+func (f *frozen) before(tr *trace, seconds float64) block {
+	k := tr.index(f.since - seconds)
+	if tr.bins[k].t1 >= f.since {
+		k = max(k-1, 0)
+	}
+	return tr.blockOf(k, k+1)
+}
+
+// motion is how far a reading moved until it came to stand: in so many seconds, in the
+// last fifth of them, and since the row before, which was last seconds ago.
+type motion struct {
+	seconds, last float64
+	moved         [3]float64
+}
+
+// steady reports whether it moved by many digits, and went on right up to its end: its
+// last fifth brought neither next to nothing, as when a taper levels off, nor most of
+// it, and it did not end in a step, as when a charger goes to float.
+func (w *motion) steady(step float64) bool {
+	whole, fifth, jump := w.moved[0], w.moved[1], w.moved[2]
+	return whole > frozenDigits*step && fifth > frozenEbbs*whole+step && fifth < frozenLeaps*whole &&
+		jump < 3*whole*w.last/w.seconds+2*step
 }
 
 // misleads reports whether the means of the last minutes are of readings that stood.

@@ -7,10 +7,10 @@ import (
 
 // judge adds the findings that look at a charge as a whole.
 func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
-	c.pauses.report(f, v.finish, m.opt.Patience)
+	c.pauses.report(f, v.finish, c.over || Known(v.finish), m.opt.Patience)
 	powerLimited(c, v, f, m.opt.Patience)
 	if s.Outcome == CutShort {
-		currentDropped(c, v, &m.volts, &m.amps, f, m.opt.Patience)
+		currentDropped(c, v, &m.volts, &m.amps, m.last().t, f, m.opt.Patience)
 	}
 }
 
@@ -36,6 +36,14 @@ func powerLimited(c *charge, v *view, f *findings, p Patience) {
 		return
 	}
 	if power := math.Abs(1 - v2*i2/(v1*i1)); power < powerSpread*fall {
-		f.raise(CodePowerLimited, tr.bins[early].t0, fmt.Sprintf("the current fell from %.3g to %.3g A while the voltage rose from %.2f to %.2f V: about %.3g W all the while, the source is limited in power, not in current", i1, i2, v1, v2, v1*i1))
+		message := fmt.Sprintf("the current fell from %.3g to %.3g A while the voltage rose from %.2f to %.2f V: about %.3g W all the while, the source is limited in power, not in current. Many are; a stronger one would be done sooner", i1, i2, v1, v2, v1*i1)
+		switch at := c.begin.t; {
+		case Known(v.cv):
+			f.happened(CodePowerLimited, at, v.cv, message)
+		case c.stopped:
+			f.happened(CodePowerLimited, at, c.stop().t, message)
+		default:
+			f.raise(CodePowerLimited, at, message)
+		}
 	}
 }

@@ -21,7 +21,7 @@ func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool, p Patience)
 	g := gapBetween(iv, flowingBefore, flowingAfter)
 	if iv.dt > p.of(CodeDataGap)*max(gapSeconds, gapIntervals*iv.usual) {
 		l.gapCount++
-		news = l.notes.raise(CodeDataGap, float64(g.StartS), fmt.Sprintf("no rows from %s to %s%s; what may have flowed meanwhile is estimated apart, not counted",
+		news = l.notes.happened(CodeDataGap, float64(g.StartS), float64(g.EndS), fmt.Sprintf("no rows from %s to %s%s; what may have flowed meanwhile is estimated apart, not counted. The meter or its logger was off, or a cable loose: look at its plug and its battery",
 			clock(float64(g.StartS)), clock(float64(g.EndS)), more(l.gapCount)))
 	}
 	if len(l.gaps) < gapsKept {
@@ -66,13 +66,13 @@ func gapBetween(iv *interval, before, after bool) Gap {
 func (l *ledger) clockStep(at float64, line int, p Patience) (news bool) {
 	l.stepCount++
 	return l.stepCount >= p.times(CodeClockStep, 1) &&
-		l.notes.raise(CodeClockStep, at, fmt.Sprintf("the log's clock went backwards or leapt at line %d%s; elapsed time went on by one usual interval each time", line, more(l.stepCount)))
+		l.notes.happened(CodeClockStep, at, at, fmt.Sprintf("the log's clock went backwards or leapt at line %d%s; elapsed time went on by one usual interval each time. Somebody set it, summer time ended, or its battery is empty: see whether it is right now", line, more(l.stepCount)))
 }
 
 func (l *ledger) overload(at float64, line int, p Patience) (news bool) {
 	l.overloadCount++
 	return l.overloadCount >= p.times(CodeOverloadReading, 1) &&
-		l.notes.raise(CodeOverloadReading, at, fmt.Sprintf("the meter showed overload at line %d%s; those readings were not used", line, more(l.overloadCount)))
+		l.notes.happened(CodeOverloadReading, at, at, fmt.Sprintf("the meter showed overload at line %d%s; those readings were not used. Its range is too small, or a lead is off: look at its range and its leads", line, more(l.overloadCount)))
 }
 
 func more(count int) string {

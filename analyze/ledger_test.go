@@ -72,7 +72,7 @@ func TestLedgerThatGoesOnAbsorbsWhatCameAfter(t *testing.T) {
 	c := l.clone()
 	l.absorb(&after)
 	assert.Len(t, l.gaps, 2)
-	assert.True(t, l.notes.holds(CodeClockStep))
+	assert.Equal(t, 250.0, l.notes.first(CodeClockStep))
 	assert.Len(t, c.gaps, 1, "a clone goes its own way")
-	assert.False(t, c.notes.holds(CodeClockStep))
+	assert.False(t, Known(c.notes.first(CodeClockStep)))
 }

@@ -6,6 +6,8 @@ package analyze
 // began: current flows. It is the charge that goes on, or a new one.
 func (m *Machine) began(at *mark) {
 	m.loaded.ended = true
+	m.loose = looseLead{}
+	m.notice(CodeOpenCircuit, at.t, false, "")
 	m.dismissDwarfed()
 	if c := m.charge; c != nil && c.stopped && m.goesOn(c, at) {
 		if c.over {
@@ -43,11 +45,24 @@ func (m *Machine) dismissDwarfed() {
 		return c != nil && !c.over && !c.hold.found && dwarfs*c.trace.highest() < m.in.level
 	}
 	if tiny(m.next) {
-		m.next = nil
+		m.dismiss()
 	}
 	if tiny(m.charge) {
 		m.charge, m.view = nil, nil
 	}
+}
+
+// dismiss forgets what had begun and was no charge, but not what was found in it.
+func (m *Machine) dismiss() {
+	if m.next == nil {
+		return
+	}
+	c := m.next
+	m.next = nil
+	for _, f := range c.findings.list {
+		m.clear(c, f.Code, c.stop().t)
+	}
+	m.book().notes.merge(&c.findings)
 }
 
 // goesOn decides whether current that flows again belongs to the same charge.
@@ -119,6 +134,7 @@ func (m *Machine) over(seen float64) {
 	c.over, c.ended = true, seen
 	m.after = ledger{from: *c.stop()}
 	m.show(Rest, c.stop().t, "no current any more")
+	m.ceased(c)
 	m.tellOf(SessionOver, c.stop().t, c)
 }
 

@@ -13,7 +13,7 @@ import (
 // have warned of earlier is told at the next look, with its date, and what only the
 // earlier ones warned of clears.
 func TestLimitsMayBeSetInMidCharge(t *testing.T) {
-	rows := night(t, "mower-float")
+	rows := night("mower-float")
 	m := analyze.New(known(rows))
 	raised, cleared := map[string]analyze.Event{}, map[string]float64{}
 	began, latest := 0.0, 0.0
@@ -31,13 +31,13 @@ func TestLimitsMayBeSetInMidCharge(t *testing.T) {
 		}
 		latest = s.At
 		switch in := s.At - began; {
-		case step == 0 && began > 0 && in > 3*hour:
+		case step == 0 && began > 0 && in > 3*anHour:
 			require.Empty(t, raised)
-			m.Limit(analyze.Limits{Seconds: 2 * hour, Volts: 12.5})
+			m.Limit(analyze.Limits{Seconds: 2 * anHour, Volts: 12.5})
 			step++
-		case step == 1 && in > 3.5*hour:
+		case step == 1 && in > 3.5*anHour:
 			require.Contains(t, raised, analyze.CodeRunningLong)
-			assert.InDelta(t, began+2*hour, float64(raised[analyze.CodeRunningLong].Finding.AtS), 1)
+			assert.InDelta(t, began+2*anHour, float64(raised[analyze.CodeRunningLong].Finding.AtS), 1)
 			require.Contains(t, raised, analyze.CodeOverVoltage)
 			m.Limit(analyze.Limits{})
 			step++
@@ -46,7 +46,7 @@ func TestLimitsMayBeSetInMidCharge(t *testing.T) {
 	require.Equal(t, 2, step)
 	for _, code := range []string{analyze.CodeRunningLong, analyze.CodeOverVoltage} {
 		require.Contains(t, cleared, code)
-		assert.Less(t, cleared[code], began+3.6*hour)
+		assert.Less(t, cleared[code], began+3.6*anHour)
 		assert.Less(t, cleared[code], latest)
 	}
 }

@@ -170,7 +170,7 @@ func (m *Machine) refuse(s *Sample, reason string) {
 		m.told = s.Celsius
 	}
 	if reason == reasonOverload {
-		m.noted(m.book().overload(m.timeline.t, s.Line, m.opt.Patience), CodeOverloadReading)
+		m.noted(m.book().overload(m.timeline.when(s), s.Line, m.opt.Patience), CodeOverloadReading)
 	}
 }
 

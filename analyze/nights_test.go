@@ -47,7 +47,7 @@ func seenAsItWas(t *testing.T, n madeup.Night) {
 			"Ah in, within 0.2 %% or what the meter allows")
 		currentEndsWhereItDid(t, n, s, was)
 		if truth.Good {
-			assert.Empty(t, codes(d), "a good night has no warning and no alarm")
+			assert.Empty(t, warnings(d), "a good night has no warning and no alarm")
 		}
 	}
 }
@@ -105,4 +105,30 @@ func family(c analyze.Chemistry) string {
 		return "nickel"
 	}
 	return string(c)
+}
+
+// A good night has no warning and no alarm, not for a moment, whether the battery is
+// known or not.
+func TestGoodNightsAreQuiet(t *testing.T) {
+	nights := madeup.Nights()
+	for seed := range uint64(60) {
+		nights = append(nights, madeup.Random(seed+1))
+	}
+	for _, n := range nights {
+		if !n.Good {
+			continue
+		}
+		t.Run(n.Name, func(t *testing.T) {
+			t.Parallel()
+			rows, _ := n.Collect()
+			for _, o := range []analyze.Options{{}, known(n)} {
+				w := watching{t: t, m: analyze.New(o)}
+				w.live(rows, func(analyze.Sample) {})
+				assert.Empty(t, warnings(w.m.Document()))
+				for code := range w.told {
+					assert.Equal(t, analyze.Note, w.worst[code], code)
+				}
+			}
+		})
+	}
 }

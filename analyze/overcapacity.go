@@ -4,7 +4,9 @@ import "fmt"
 
 // Over capacity: more has gone in than the battery can have needed (needs.go), or
 // than a person allowed. What goes in beyond makes gas and heat, or goes past the
-// battery into a load. Float after the end counts only against a set limit.
+// battery into a load. A nickel pack whose charger misses the voltage peak, or whose
+// peak does not come, ends here. Float after the end counts only against a set limit.
+// What has gone in stays in, so it clears only where the limits are set anew.
 func overCapacity(s *sight) claim {
 	if limit, why := s.setCharge(); limit > 0 && s.went() > limit {
 		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the limit of %.3g Ah (%s): see whether the battery is warm; if so, or if nobody expects it to take more, switch the charger off", ampHours(s.went()), ampHours(limit), why)}
@@ -12,9 +14,17 @@ func overCapacity(s *sight) claim {
 	limit, why := s.mostNeeded()
 	limit *= s.o.Patience.of(CodeOverCapacity)
 	if in := s.untilFinish(); limit > 0 && in > limit {
-		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the %.3g Ah that the battery can have needed (%s): a cell is shorted or leaks, a load hangs beside the battery, or its capacity is more than was told. Feel whether it is warm; if so switch the charger off", ampHours(in), ampHours(limit), why)}
+		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the %.3g Ah that the battery can have needed (%s): %s. Feel whether it is warm; if so switch the charger off", ampHours(in), ampHours(limit), why, s.beyondCause())}
 	}
 	return claim{}
+}
+
+// beyondCause says where the rest may have gone, the likelier first.
+func (s *sight) beyondCause() string {
+	if s.v.id.chemistry.Nickel() {
+		return "its voltage peak was missed or did not come, or its capacity is more than was told"
+	}
+	return "a cell is shorted or leaks, a load hangs beside the battery, or its capacity is more than was told"
 }
 
 // setCharge is the limit that a person set, C, and how; 0 is none.

@@ -1,11 +1,9 @@
 package analyze_test
 
 import (
-	"math"
 	"testing"
 
 	"amphora/analyze"
-	"amphora/analyze/madeup"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -47,38 +45,16 @@ func (n *telltale) told(p analyze.Patience) (seen map[string]float64, d analyze.
 	return seen, d
 }
 
-// telltales are nights that show every finding, the made-up ones first.
+// telltales are the nights on which findings must come, the first for each code.
 func telltales() (all []telltale) {
-	for _, n := range append(madeup.Troubles(), madeup.Nights()...) {
-		rows, _ := n.Collect()
-		all = append(all, telltale{known(n), rows})
+	seen := map[string]bool{}
+	for _, n := range musts() {
+		if !seen[n.code] {
+			seen[n.code] = true
+			all = append(all, telltale{orNothing(n.of)[0], n.rows()})
+		}
 	}
-	lead := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 40 * hour}
-	hung := climbing(12, 5, func(h float64) float64 { return 12.2 + 0.1*h })
-	hang(hung, 4*120, 5*120)
-	cold, overload := rise(12.4), rise(14.4)
-	for k := range cold {
-		cold[k].Celsius = -5
-	}
-	overload[100].Amps = 9.9e37
-	return append(all,
-		telltale{lead, climbing(24, 5, func(h float64) float64 { return 12 + 0.1*h })},
-		telltale{lead, level(24)},
-		telltale{lead, hung},
-		telltale{lead, rise(17)},
-		telltale{lead, overload},
-		telltale{analyze.Options{Chemistry: analyze.LiIon, Cells: 3}, cold},
-		telltale{analyze.Options{}, script(10, idle(600, 12.2), power(3*hour, 12, 14.4, 72), fade(2*hour, 14.4, 5, hour), idle(hour, 13))},
-	)
-}
-
-// level is a charge whose current levels off at held voltage for so many hours.
-func level(hours float64) []analyze.Sample {
-	rows := rise(14.4)
-	for s := 0.0; s < hours*hour; s += 20 {
-		rows = append(rows, reading(3*hour+s, 14.4, 0.9+3.6*math.Exp(-s/(4*hour))))
-	}
-	return rows
+	return all
 }
 
 // Every finding can be silenced and stretched: then it is told later, or not at all.
@@ -109,10 +85,10 @@ func TestPatience(t *testing.T) {
 
 // What is off keeps nothing else from being told, and ends no charge.
 func TestOffIsAsIfItWereNotThere(t *testing.T) {
-	o := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 60 * hour, Tail: analyze.Tail{Amps: 0.3}}
-	assert.Equal(t, []string{analyze.CodeNoTaper}, codes(live(o, level(36)).document))
+	o := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 60 * anHour, Tail: analyze.Tail{Amps: 0.3}}
+	assert.Equal(t, []string{analyze.CodeNoTaper}, warnings(run(o, lengthy(36, 0.9)())))
 	o.Patience = analyze.Patience{analyze.CodeNoTaper: analyze.Never}
-	assert.Contains(t, codes(live(o, level(36)).document), analyze.CodeRunningLong)
+	assert.Contains(t, warnings(run(o, lengthy(36, 0.9)())), analyze.CodeRunningLong)
 
 	for _, n := range telltales() {
 		_, d := n.told(nil)

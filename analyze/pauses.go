@@ -6,12 +6,17 @@ import (
 )
 
 // pauses counts the times that current stopped and went on within one charge.
+//
+// A charger that looks at the open-circuit voltage does so by the clock; mains that
+// fail, a plug that is pulled and a loose clamp keep no time. Four pauses whose paces
+// differ by a third at most are a habit. Common practice, no source.
 type pauses struct {
 	count        int
 	seconds      float64 // in all
 	longest      float64
 	first        float64 // s, when the first began
-	last         float64
+	last         float64 // s, when the last one did
+	until        float64 // s, when it ended
 	sum, squares float64 // of the time from one pause to the next
 }
 
@@ -24,13 +29,10 @@ func (p *pauses) add(from, to float64) {
 		p.squares += d * d
 	}
 	p.count++
-	p.last = from
+	p.last, p.until = from, to
 	p.seconds += to - from
 	p.longest = max(p.longest, to-from)
 }
-
-// pulsedTimes is how often pauses must have followed each other to have a pace.
-const pulsedTimes = 3
 
 // regular reports whether the pauses come at a steady pace, as a charger's own
 // looks at the open-circuit voltage do, and that pace, s.
@@ -41,26 +43,39 @@ func (p *pauses) regular(need int) (every float64, ok bool) {
 	}
 	mean := p.sum / n
 	spread := math.Sqrt(max(p.squares/n-mean*mean, 0))
-	return mean, spread < 0.35*mean
+	return mean, spread < habitSpread*mean
 }
+
+const (
+	habitPaces  = 3    // from pause to pause
+	habitSpread = 0.35 // of their mean, one standard deviation
+
+	// A pause no longer before the step down to float than so many seconds is part of it.
+	stepDownSeconds = 300
+)
 
 // report notes the pauses. The one in which a charger steps down from absorption
 // to float (the battery is above the float voltage for a while and takes nothing)
-// is none; done is when the charge was complete, s, NaN if it was not.
-func (p *pauses) report(f *findings, done float64, patience Patience) {
-	if p.count == 1 && p.first >= done-stepDownSeconds {
+// is none; done is when the charge was complete, s, NaN if it was not. A habit lasts
+// while the charge does; over tells that it is.
+func (p *pauses) report(f *findings, done float64, over bool, patience Patience) {
+	if p.count == 0 || p.count == 1 && p.first >= done-stepDownSeconds {
 		return
 	}
-	if every, ok := p.regular(patience.times(CodePulsed, pulsedTimes)); ok {
-		f.raise(CodePulsed, p.first, fmt.Sprintf("the charger pauses about every %s, %d times so far, the longest for %s: this is its way of working", clock(every), p.count, clock(p.longest)))
+	every, habit := p.regular(patience.times(CodePulsed, habitPaces))
+	if !habit {
+		if p.count >= patience.times(CodeInterrupted, 1) {
+			f.happened(CodeInterrupted, p.first, p.until, fmt.Sprintf("the current stopped and went on %s, first at %s, for %s in all; counted as one charge. The mains or the source failed, a plug was pulled or a clamp is loose: look at them if it was not you", times(p.count), clock(p.first), clock(p.seconds)))
+		}
 		return
 	}
-	if p.count > 0 && p.count >= patience.times(CodeInterrupted, 1) {
-		f.raise(CodeInterrupted, p.first, fmt.Sprintf("the current stopped and went on %s, for %s in all; counted as one charge", times(p.count), clock(p.seconds)))
+	message := fmt.Sprintf("the charger pauses about every %s, %d times so far, the longest for %s, to look at the battery without current: this is its way of working", clock(every), p.count, clock(p.longest))
+	if over {
+		f.happened(CodePulsed, p.first, p.until, message)
+		return
 	}
+	f.raise(CodePulsed, p.first, message)
 }
-
-const stepDownSeconds = 300
 
 func times(n int) string {
 	if n == 1 {

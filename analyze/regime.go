@@ -101,7 +101,7 @@ func (c *charge) warmed(r *row) {
 // idle takes a row without current.
 func (m *Machine) idle(r *mark) {
 	if m.next != nil && r.t-m.next.stop().t > pauseAfterTail {
-		m.next = nil
+		m.dismiss()
 	}
 	quiet := math.Abs(r.i) <= larger(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
 	if quiet && !m.out.on {
@@ -146,6 +146,6 @@ func (m *Machine) discharging(now *mark) {
 			m.over(now.t)
 		}
 	}
-	m.next = nil
+	m.dismiss()
 	m.resting = resting{}
 }

@@ -17,6 +17,8 @@ func (m *Machine) unfinished() Session {
 		n.look(&m.opt, &m.volts, &m.amps)
 		if n.sustained(m.reference(), &m.amps) || n.hold.found {
 			m.promote()
+		} else {
+			m.book().notes.merge(&n.findings)
 		}
 	}
 	if m.charge == nil {

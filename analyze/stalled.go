@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Stalled: current flows, but the charge gets nowhere. Slow is not stalled: a
@@ -11,8 +12,9 @@ import (
 // different, and the message says which.
 //
 //   - A trickle: before any voltage limit, the current has dropped to a fraction of
-//     what it was, for an hour: the charger protects itself from heat, has run into
-//     its own timer, or waits for an answer.
+//     what it was, for an hour. If it is steady, the charger protects itself from
+//     heat, has run into its own timer, or waits for an answer; if it goes up and
+//     down by steps, a load beside the battery takes the rest by turns.
 //   - A trickle from the first: it would take weeks. The charger waits at its menu.
 //     A float is the same current at a float's voltage, and is no fault.
 //   - A voltage that stands at full current. How fast it must rise follows from the
@@ -21,10 +23,13 @@ import (
 //     several times the rated one, or, where none is known, so large that this
 //     current would take hundreds of hours.
 //
-// Thresholds: common practice, no source; slopes from the tables in soc.go.
+// It clears when the current or the voltage moves again, when a limit is held, and
+// when the current has stopped. Thresholds: common practice, no source; slopes from
+// the tables in soc.go.
 const (
 	trickleShare   = 0.2      // of the highest current
 	trickleSeconds = 3600     // s
+	trickleTurns   = 0.25     // of the current: more between its high and its low is no steady trickle
 	menuRate       = 1. / 500 // of capacity per hour
 	menuSeconds    = 2 * 3600
 	floatLead      = 2.2 // V a cell: a float is above
@@ -36,6 +41,7 @@ const (
 	flatSeconds      = 6 * 3600
 	flatHours        = 200.0 // h that the implied capacity would take
 	flatHoursUnsure  = 400.0 // where the rest voltage hardly tells anything
+	flatFell         = 0.02  // of the voltage: what fell by more does not stand
 	flatSteady       = 0.05  // how far the current may have moved
 	flatBlock        = 300   // s that are averaged
 )
@@ -64,8 +70,22 @@ func (s *sight) trickle(now *block) claim {
 	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) {
 		return claim{}
 	}
-	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A of %.3g A since %s, and the voltage fell from %.2f to %.2f V without having come to a limit: the charger protects itself from heat, ran into its own timer, waits for an answer, or its source fails. Look at what it shows, and feel whether it is hot",
-		now.i, s.c.most, clock(since), tr.bins[k].v(), now.v)}
+	fell := fmt.Sprintf("of %.3g A since %s, and the voltage fell from %.2f to %.2f V without having come to a limit", s.c.most, clock(since), tr.bins[k].v(), now.v)
+	if low, high := tr.between(tr.index(s.now-trickleSeconds), s.end); high-low > max(trickleTurns*high, 8*s.amps.noise(), 2*s.amps.step()) {
+		return claim{holds: true, since: since, message: fmt.Sprintf("only between %.2g and %.2g A %s: the current goes up and down, as if a load beside the battery took the rest by turns. Look at what else hangs on the charger, and unplug it", low, high, fell)}
+	}
+	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A %s: the charger protects itself from heat, ran into its own timer, waits for an answer, or its source fails. Look at what it shows, and feel whether it is hot", now.i, fell)}
+}
+
+// between is the least and the most current of bins [from, to), A, but for the tenth
+// of them that is lowest and the tenth that is highest, so that odd rows do not count.
+func (tr *trace) between(from, to int) (low, high float64) {
+	amps := make([]float64, 0, to-from)
+	for k := from; k < to; k++ {
+		amps = append(amps, tr.bins[k].i())
+	}
+	slices.Sort(amps)
+	return amps[len(amps)/10], amps[len(amps)-1-len(amps)/10]
 }
 
 func (s *sight) atMenu(now *block) claim {
@@ -89,7 +109,7 @@ func (s *sight) flat(now *block) claim {
 		return claim{}
 	}
 	then := tr.ending(0, from+1, 4, flatBlock)
-	if math.Abs(now.i-then.i) > flatSteady*now.i {
+	if math.Abs(now.i-then.i) > flatSteady*now.i || now.v < then.v*(1-flatFell) {
 		return claim{}
 	}
 	sure := 2*s.volts.noise()*math.Sqrt(1/now.rows+1/then.rows) + s.volts.step()/2

@@ -119,6 +119,15 @@ func (l *timeline) advance(s *Sample, d float64) {
 	l.at, l.v, l.i = s.At, s.Volts, s.Amps
 }
 
+// when is the elapsed time of a sample that is not used, s; that of the last one that
+// was where its own clock does not tell.
+func (l *timeline) when(s *Sample) float64 {
+	if d := s.At - l.at; l.started && d > 0 && Known(d) {
+		return l.t + d
+	}
+	return l.t
+}
+
 // usual is the lower median of the last intervals, s.
 func (l *timeline) usual() float64 {
 	return lowerMedian(l.recent[:l.n])

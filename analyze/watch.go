@@ -28,20 +28,32 @@ type claim struct {
 	message  string
 }
 
+// detector asks for one code. What stands stays on record though no current flows
+// any more; the rest was about the current, and is over with it.
 type detector struct {
-	code string
-	ask  func(*sight) claim
+	code   string
+	ask    func(*sight) claim
+	stands bool
 }
 
 // detectors that look at the trace, hazards first.
 var detectors = []detector{
-	{CodeThermalRunaway, runaway},
-	{CodeVoltageNotReached, voltageNotReached},
-	{CodeStalled, stalled},
-	{CodeNoTaper, noTaper},
-	{CodeOverCapacity, overCapacity},
-	{CodeRunningLong, runningLong},
-	{CodeAcceptsLittle, acceptsLittle},
+	{code: CodeThermalRunaway, ask: runaway},
+	{code: CodeVoltageNotReached, ask: voltageNotReached, stands: true},
+	{code: CodeStalled, ask: stalled},
+	{code: CodeNoTaper, ask: noTaper},
+	{code: CodeOverCapacity, ask: overCapacity, stands: true},
+	{code: CodeRunningLong, ask: runningLong},
+	{code: CodeAcceptsLittle, ask: acceptsLittle, stands: true},
+}
+
+// ceased clears what was about a current that will not come back.
+func (m *Machine) ceased(c *charge) {
+	for _, d := range detectors {
+		if !d.stands {
+			m.clear(c, d.code, c.stop().t)
+		}
+	}
 }
 
 // watch asks all detectors about the charge under way. They answer from the ends

@@ -1,0 +1,101 @@
+package analyze_test
+
+import (
+	"math"
+
+	"amphora/analyze"
+	"amphora/analyze/madeup"
+)
+
+// Stalled against slow: each looks different, and the message says which.
+
+// slowly is so many hours at one current, of a voltage over the hours, with two
+// millivolts of scatter, and an hour's rest.
+func slowly(hours, amps float64, volts func(h float64) float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		scatter := func(t float64) float64 { return 0.002 * math.Sin(t*1.7/30) }
+		rise := part{hours * anHour, func(t float64) float64 { return volts(t/anHour) + scatter(t) }, always(amps)}
+		return script(30, idle(300, volts(0)-0.3), rise, settle(anHour, volts(hours)-0.1, volts(hours)-0.3, 1800))
+	}
+}
+
+// trickling is a charge of 3 h at 5 A in which, after 1.4 h, so many amperes are left
+// for some hours.
+func trickling(hours float64, amps func(t float64) float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		return script(20, idle(300, 12.2), ramp(1.4*anHour, 12.4, 12.8, 5, 5),
+			part{hours * anHour, func(t float64) float64 { return 12.3 + 0.15*math.Exp(-t/600) + 0.002*math.Sin(t) }, amps},
+			ramp(1.6*anHour, 12.8, 14.4, 5, 5), fade(4*anHour, 14.4, 5, anHour), after)
+	}
+}
+
+// fridge is what is left for the battery while a load beside it runs by turns.
+func fridge(t float64) float64 {
+	if math.Mod(t, 1800) < 900 {
+		return 0.30
+	}
+	return 0.55
+}
+
+var agm100 = analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 100 * anHour}
+
+func stalledNights() []must {
+	charger := trouble("stalled")
+	began := 300.0
+	return []must{
+		{code: "stalled", name: "a warm charger gives a trickle for good", of: []analyze.Options{{}, known(charger)}, rows: collected(charger),
+			begins: 2 * anHour, give: 60, within: 1.1 * anHour, ends: 120 + 16*anHour, settles: 10,
+			says: []string{"A of 6 A", "protects itself from heat", "feel whether it is hot"}},
+		{code: "stalled", name: "it cools down and goes on", of: []analyze.Options{{}, agm17}, rows: trickling(2, always(0.5)),
+			begins: began + 1.4*anHour, give: 60, within: 1.1 * anHour, ends: began + 3.4*anHour, settles: 600,
+			says: []string{"0.5 A of 5 A", "protects itself from heat"}},
+		{code: "stalled", name: "a load beside the battery takes the rest", of: []analyze.Options{{}, agm17}, rows: trickling(2, fridge),
+			begins: began + 1.4*anHour, give: 60, within: 1.1 * anHour, ends: began + 3.4*anHour, settles: 600,
+			says: []string{"between 0.3 and 0.55 A", "a load beside the battery", "unplug"}},
+		{code: "stalled", name: "at its menu", of: []analyze.Options{agm100}, rows: slowly(5, 0.06, func(float64) float64 { return 12.4 }),
+			begins: began, give: 60, within: 3.5 * anHour, ends: began + 5*anHour, settles: 40, says: []string{"0.06 A", "69 days", "waits at its menu"}},
+		{code: "stalled", name: "full current, and the voltage stands", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(float64) float64 { return 12.3 }),
+			begins: began + anHour, give: 600, within: 6 * anHour, ends: began + 16*anHour, settles: 40,
+			says: []string{"5 A flow", "12.30 V", "a load hangs beside the battery", "Feel whether it is warm"}},
+		{code: "stalled", name: "the same, nothing known", rows: slowly(20, 2, func(h float64) float64 { return 12.28 + 0.002*h }),
+			begins: began + anHour, give: 1.5 * anHour, within: 9 * anHour, ends: began + 20*anHour, settles: 40, says: []string{"far larger than was told"}},
+		{code: "stalled", name: "gassing without end", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(h float64) float64 { return min(12.6+0.6*h, 15.3) }),
+			begins: began + 4.5*anHour, give: 1.5 * anHour, within: 6 * anHour, ends: began + 16*anHour, settles: 40,
+			says: []string{"15.3", "full and gasses without end", "air the room"}},
+		{code: "stalled", name: "a nickel pack past its peak", of: []analyze.Options{{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}},
+			rows:   slowly(16, 0.2, func(h float64) float64 { return 8.7 - 0.7*math.Exp(-h) }),
+			begins: began + 4*anHour, give: 3 * anHour, within: 10 * anHour, ends: began + 16*anHour, settles: 40, says: []string{"its voltage peak was missed"}},
+	}
+}
+
+func stalledNeighbours() []neighbour {
+	warm := trouble("stalled")
+	warm.Faults, warm.Plan = madeup.Faults{}, nil
+	warm.Charger.ThrottleAfter, warm.Charger.ThrottleTo = 2*anHour, 0.5
+	flat := night("car-flat")
+	flat.Battery.CapacityAh, flat.Battery.StateOfCharge, flat.Charger.Amps, flat.Charger.TailAmps = 120, 0.02, 6, 2
+	lfp100 := analyze.Options{Chemistry: analyze.LiFePO4, Cells: 4, Capacity: 100 * anHour}
+	small := func(o analyze.Options) []analyze.Options { return []analyze.Options{{}, o} }
+	return []neighbour{
+		{code: "stalled", name: "a large flat battery at a twentieth", of: small(known(flat)), rows: collected(flat)},
+		{code: "stalled", name: "the same, as a straight line", of: small(agm100), rows: unending(slowly(16, 5, func(h float64) float64 { return 12.2 + 0.035*h }))},
+		{code: "stalled", name: "at a fiftieth", of: small(agm100), rows: unending(slowly(24, 2, func(h float64) float64 { return 12.2 + 0.014*h }))},
+		{code: "stalled", name: "the plateau of iron phosphate", of: small(lfp100), rows: unending(slowly(16, 5, func(h float64) float64 { return 13.2 + 0.009*h }))},
+		{code: "stalled", name: "float", of: []analyze.Options{agm100}, rows: unending(slowly(14, 0.06, func(float64) float64 { return 13.6 }))},
+		{code: "stalled", name: "a hot charger at half its current goes on", of: small(known(warm)), rows: collected(warm)},
+		{code: "stalled", name: "a trickle for less than an hour", of: small(agm17), rows: trickling(0.95, always(0.5))},
+		{code: "stalled", name: "a quarter of the current", of: small(agm17), rows: trickling(2, always(1.25))},
+	}
+}
+
+// unending leaves out the rest: the charge goes on as the log ends.
+func unending(rows func() []analyze.Sample) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		all := rows()
+		k := len(all)
+		for all[k-1].Amps == 0 {
+			k--
+		}
+		return all[:k]
+	}
+}
