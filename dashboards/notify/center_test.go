@@ -87,6 +87,26 @@ func TestRestartsRepeatNothing(t *testing.T) {
 	})
 }
 
+// A program that crashes again and again is told of once an hour at most; a crash in the
+// morning is not that of the evening.
+func TestEachCrashIsToldUnlessOneWasJustNow(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		for _, wait := range []time.Duration{time.Minute, 20 * time.Minute, 6 * time.Hour, time.Minute} {
+			c := open(t, dir, Rules{}, b)
+			e := raised("recovered", analyze.Warning)
+			e.Kind = Recovered
+			c.Tell(Batch{Channel: "bench", Events: []Event{e}})
+			time.Sleep(wait)
+			crash(c)
+			synctest.Wait()
+		}
+		require.Len(t, b.all(), 2, b.titles())
+		assert.Equal(t, "Recording again after a crash: bench (mower)", b.all()[0].Title)
+		assert.NotEqual(t, b.all()[0].ID, b.all()[1].ID)
+	})
+}
+
 func TestACleanStopIsNoCrash(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		dir := t.TempDir()

@@ -84,7 +84,7 @@ func (l *ledger) event(e Event, old bool, now time.Time) {
 	case e.Kind == Cleared && c != nil:
 		c.fall(now)
 		return
-	case e.Kind == Cleared, c != nil && e.Kind != Raised: // what just happens does so once
+	case e.Kind == Cleared, c != nil && e.Kind == Complete: // it is so once
 		return
 	case c == nil:
 		c = &condition{}
@@ -92,7 +92,7 @@ func (l *ledger) event(e Event, old bool, now time.Time) {
 	}
 	summary := e.Summary
 	told := c.rise(e, now)
-	if e.Kind != Raised {
+	if e.Kind != Raised { // it happens, and is over at once
 		c.Holds, c.AllClear = false, true
 	}
 	if told == nil {
