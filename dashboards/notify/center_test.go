@@ -35,6 +35,7 @@ func TestOscillationIsToldOnce(t *testing.T) {
 			assert.Equal(t, "Alarm: bench (mower), over voltage", b.all()[0].Title)
 			assert.Equal(t, "evidence of over-voltage", b.all()[0].Message)
 			assert.Equal(t, "Cleared: bench (mower), over voltage", b.all()[1].Title)
+			assert.Regexp(t, `^over since 0\d:\d\d; it was: evidence of over-voltage$`, b.all()[1].Message)
 		})
 	}
 }
@@ -292,13 +293,19 @@ func TestEndOfAChargeEndsItsFindings(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b := &box{}
 		c := open(t, t.TempDir(), Rules{Repeat: 10 * time.Minute}, b)
-		tell(c, 1, raised("running-long", analyze.Warning), raised("over-temperature", analyze.Alarm))
+		tell(c, 1, raised("running-long", analyze.Warning), raised("over-temperature", analyze.Alarm), raised("stalled", analyze.Warning))
 		time.Sleep(time.Minute)
 		over := cleared("")
 		over.Kind = Ended
-		tell(c, 2, over)
+		tell(c, 2, cleared("stalled"), over)
 		time.Sleep(time.Hour)
-		assert.Equal(t, []string{"Alarm: bench (mower), over temperature, and 1 more", "Cleared: bench (mower), over temperature"}, b.titles())
+		require.Len(t, b.all(), 2)
+		assert.Equal(t, "Alarm: bench (mower), over temperature, and 2 more", b.all()[0].Title)
+		told := map[string]Kind{}
+		for _, e := range b.all()[1].Events {
+			told[e.Code] = e.Kind
+		}
+		assert.Equal(t, map[string]Kind{"over-temperature": Cleared, "stalled": Cleared}, told, "what had cleared just before is told as well")
 	})
 }
 

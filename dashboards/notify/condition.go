@@ -1,6 +1,7 @@
 package notify
 
 import (
+	"fmt"
 	"time"
 
 	"amphora/analyze"
@@ -69,6 +70,7 @@ func (c *condition) settled(now time.Time) *Event {
 	c.AllClear = true
 	e := c.Event
 	e.Kind, e.Severity, e.At = Cleared, c.Severity, now
+	e.Message = fmt.Sprintf("over since %s; it was: %s", c.Changed.In(now.Location()).Format("15:04"), e.Message)
 	e.identify(c.Tellings)
 	return &e
 }

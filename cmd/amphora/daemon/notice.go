@@ -62,9 +62,7 @@ func (c *channel) notesOf(e *analyze.Event, at time.Time) []notify.Event {
 			return []notify.Event{c.raised(e.Finding, c.current(), at)}
 		}
 	case analyze.FindingCleared:
-		n := c.note(notify.Cleared, at)
-		n.Code = e.Finding.Code
-		return []notify.Event{n}
+		return []notify.Event{c.cleared(e.Finding.Code, at)}
 	case analyze.SessionOver:
 		return c.over(e.Session, at)
 	case analyze.SessionClosed:
@@ -75,9 +73,20 @@ func (c *channel) notesOf(e *analyze.Event, at time.Time) []notify.Event {
 	return nil
 }
 
+// ofFlow are warnings that only a current keeps up. An alarm is not among them: that the
+// current has stopped does not cool a battery.
+var ofFlow = map[string]bool{
+	analyze.CodeStalled: true, analyze.CodeRunningLong: true, analyze.CodeOverCapacity: true, analyze.CodeVoltageNotReached: true, analyze.CodeNoTaper: true,
+}
+
 // over is what is told of a charge that will not go on.
 func (c *channel) over(s *analyze.Session, at time.Time) []notify.Event {
 	all := c.held(s, at)
+	for _, f := range s.Findings {
+		if ofFlow[f.Code] {
+			all = append(all, c.cleared(f.Code, at))
+		}
+	}
 	if s.Outcome == analyze.Complete {
 		all = append(all, c.complete(s, at))
 	}
@@ -88,7 +97,7 @@ func (c *channel) over(s *analyze.Session, at time.Time) []notify.Event {
 // looked at as a whole.
 func (c *channel) held(s *analyze.Session, at time.Time) (all []notify.Event) {
 	for _, f := range s.Findings {
-		if f.Severity != analyze.Note && !analyze.Known(float64(f.EndS)) {
+		if f.Severity != analyze.Note && !analyze.Known(float64(f.EndS)) && !(ofFlow[f.Code] && s.Outcome != analyze.Running) {
 			all = append(all, c.raised(f, s, at))
 		}
 	}
@@ -98,6 +107,12 @@ func (c *channel) held(s *analyze.Session, at time.Time) (all []notify.Event) {
 func (c *channel) raised(f analyze.Finding, s *analyze.Session, at time.Time) notify.Event {
 	n := c.note(notify.Raised, at)
 	n.Code, n.Severity, n.Message, n.Summary = f.Code, f.Severity, f.Message, s
+	return n
+}
+
+func (c *channel) cleared(code string, at time.Time) notify.Event {
+	n := c.note(notify.Cleared, at)
+	n.Code = code
 	return n
 }
 
@@ -147,9 +162,7 @@ func (c *channel) noteHealth(h journal.Health) {
 	t, now := &c.topic, c.clock.Wall()
 	if !t.spoken && c.story.rows > t.replayed {
 		t.spoken = true
-		n := c.note(notify.Cleared, now)
-		n.Code = analyze.CodeMeterSilent
-		c.notes.Tell(notify.Batch{Channel: c.set.Name, Events: []notify.Event{n}})
+		c.notes.Tell(notify.Batch{Channel: c.set.Name, Events: []notify.Event{c.cleared(analyze.CodeMeterSilent, now)}})
 	}
 	if fault := h.Fault != nil; fault != t.fault || !t.looked {
 		t.fault, t.looked = fault, true

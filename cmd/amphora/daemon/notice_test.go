@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"amphora/analyze"
 	"amphora/capture"
@@ -76,4 +77,22 @@ func TestTwoChargesAreToldTwice(t *testing.T) {
 		kinds = append(kinds, string(e.Kind))
 	}
 	assert.Equal(t, "complete complete", strings.Join(kinds, " "))
+}
+
+// Who was warned of a charge hears that it is over; of an alarm somebody must see to
+// that. What still held is not told anew when the session is closed, hours later.
+func TestTheEndOfAChargeClearsItsWarnings(t *testing.T) {
+	c := &channel{set: Settings{Name: "bench"}}
+	s := &analyze.Session{ID: "bench-1", Outcome: analyze.CutShort}
+	for _, code := range []string{analyze.CodeStalled, analyze.CodeThermalRunaway, analyze.CodeCurrentDropped} {
+		s.Findings = append(s.Findings, analyze.Finding{Code: code, Severity: analyze.FindingCodes()[code], EndS: analyze.Number(analyze.Unknown())})
+	}
+	for _, kind := range []analyze.EventKind{analyze.SessionOver, analyze.SessionClosed} {
+		told := map[string]notify.Kind{}
+		for _, e := range c.notesOf(&analyze.Event{Kind: kind, Session: s}, time.Now()) {
+			told[e.Code] = e.Kind
+		}
+		delete(told, "") // the end itself
+		assert.Equal(t, map[string]notify.Kind{"stalled": notify.Cleared, "thermal-runaway": notify.Raised, "current-dropped": notify.Raised}, told, kind)
+	}
 }
