@@ -11,6 +11,7 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"amphora/dashboards/outside"
@@ -23,7 +24,8 @@ type Webhook struct {
 	URL         string // this
 	URLFile     string // or a file that holds it
 	TokenFile   string // sent as a bearer token (RFC 6750)
-	HeadersFile string // lines of "Name: value"
+	Headers     http.Header
+	HeadersFile string // more of them, that are secret: lines of "Name: value"
 	// KeyFile holds the key of the signature: the header Amphora-Signature is
 	// "sha256=" and the HMAC-SHA256 of the body, in hexadecimal.
 	KeyFile string
@@ -98,8 +100,11 @@ func sign(key string, body []byte) string {
 	return "sha256=" + hex.EncodeToString(m.Sum(nil))
 }
 
-// headers adds those of the files.
+// headers adds those of the settings and the files.
 func (w *Webhook) headers(h http.Header) error {
+	for name, values := range w.Headers {
+		h[name] = slices.Clone(values)
+	}
 	if w.HeadersFile != "" {
 		text, err := outside.SecretText(w.HeadersFile)
 		if err != nil {

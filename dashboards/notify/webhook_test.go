@@ -47,12 +47,14 @@ func TestWebhookSendsWhatWasAgreed(t *testing.T) {
 	defer s.Close()
 	w := &Webhook{
 		URLFile: secretFile(t, s.URL+"/x?y=z\n"), TokenFile: secretFile(t, "sesame\n"), KeyFile: secretFile(t, "key"),
+		Headers:     http.Header{"X-Floor": {"1"}},
 		HeadersFile: secretFile(t, "# a remark\nX-Room: garage\n\nPriority: high: really\n"),
 	}
 	n := note()
 	require.NoError(t, w.Send(t.Context(), n))
 	assert.Equal(t, "Bearer sesame", got.Get("Authorization"))
 	assert.Equal(t, "garage", got.Get("X-Room"))
+	assert.Equal(t, "1", got.Get("X-Floor"))
 	assert.Equal(t, "high: really", got.Get("Priority"))
 	assert.Equal(t, "application/json", got.Get("Content-Type"))
 	assert.Equal(t, n.ID, got.Get("Amphora-Id"))

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"net/http"
 	"os"
 	"testing"
 	"time"
@@ -185,11 +186,13 @@ func TestLoadReadsWhoIsToldAndWhen(t *testing.T) {
 	c, problems := h.read(t, `
 channels: [{name: a, source: {stdin: {}}}]
 notify:
+  - webhook: {url: "https://host.example/x", headers: {x-room: garage, Priority: 5}}
   - email: {server: "mail.example:465", tls: always, from: Amphora <a@house.example>, to: [b@house.example, c@house.example], user: a, password-file: password}
 telling: {quiet-hours: 22:00-07:00, repeat: 15min}
 `)
 	require.Empty(t, problems)
-	m := c.Notify[0].Email
+	assert.Equal(t, http.Header{"X-Room": {"garage"}, "Priority": {"5"}}, c.Notify[0].Webhook.Headers)
+	m := c.Notify[1].Email
 	assert.True(t, m.TLS)
 	assert.Equal(t, "Amphora", m.From.Name)
 	assert.Len(t, m.To, 2)

@@ -65,6 +65,7 @@ func (r *reader) webhook(p **notify.Webhook) func(node) {
 			"url":              r.url(&w.URL, "https", "http"),
 			"url-file":         r.secret(&w.URLFile),
 			"token-file":       r.secret(&w.TokenFile),
+			"headers":          r.headers(&w.Headers),
 			"headers-file":     r.secret(&w.HeadersFile),
 			"signing-key-file": r.secret(&w.KeyFile),
 		})

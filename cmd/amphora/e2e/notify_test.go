@@ -3,15 +3,21 @@
 package e2e
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // inbox is a webhook's receiver that takes messages, refuses them, or never answers.
@@ -36,9 +42,6 @@ const (
 type message struct {
 	ID, Title, Message string
 	Events             []struct{ ID, Kind, Code string }
-	Sessions           []struct {
-		ChargeInAh float64 `json:"charge_in_ah"`
-	}
 
 	header http.Header
 	body   []byte
@@ -160,4 +163,39 @@ func TestMessagesOutlastAKill(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What a try of the settings sends can be proven to come from here by anybody who has
+// the key and a tool for it.
+func TestATryOfTheSettingsIsSigned(t *testing.T) {
+	t.Parallel()
+	openssl := need(t, "openssl", "openssl")
+	at, port, post := newPlace(t), newPort(t), newInbox(t)
+	post.turn(well)
+	written := filepath.Join(t.TempDir(), "written")
+	at.settings = fmt.Sprintf("notify:\n  - webhook: {url: %q, headers: {X-Room: garage}, signing-key-file: %s}\n", post.server.URL, secretFile(t, "sesame")) +
+		"  - command: [/bin/sh, -c, 'printf %s \"$0\" > " + written + "', '{{.Title}}: {{.Message}}']\n"
+	at.channel(t, "bench", port.source())
+	status, out, said := amphora(t, "notify", "test", "--config", at.config)
+	require.Zero(t, status, said)
+	assert.Regexp(t, `(?m)^webhook 127\.0\.0\.1:\d+: delivered, .*\ncommand sh: delivered`, out)
+
+	came := post.came(well)
+	require.Len(t, came, 1)
+	m := came[0]
+	assert.Equal(t, "garage", m.header.Get("X-Room"))
+	assert.Equal(t, m.ID, m.header.Get("Amphora-Id"))
+	digest := exec.Command(openssl, "dgst", "-sha256", "-hmac", "sesame", "-r")
+	digest.Stdin = bytes.NewReader(m.body)
+	answer, err := digest.Output()
+	require.NoError(t, err)
+	assert.Equal(t, m.header.Get("Amphora-Signature"), "sha256="+strings.Fields(string(answer))[0])
+	got, err := os.ReadFile(written)
+	require.NoError(t, err)
+	assert.Equal(t, m.Title+": "+m.Message, string(got))
+
+	post.turn(down)
+	status, out, _ = amphora(t, "notify", "test", "--config", at.config)
+	assert.Equal(t, 1, status)
+	assert.Contains(t, out, "failed: it answers 503 Service Unavailable")
 }
