@@ -1,6 +1,9 @@
 package decoders
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // beside tells whether most rows with a voltage or current have a time, or a time
 // on a line of its own where voltage and current stand on lines of their own too.
@@ -47,6 +50,9 @@ func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
 		g.amps, g.score = -1, g.score-against
 	}
 	if g.score < 2 || nameScore(t.cols[g.volts], Volts) == against {
+		if g.amps >= 0 && nameScore(t.cols[g.volts], Volts) > against {
+			name = fmt.Sprintf("more lines may tell; if %s is the voltage and %s the current, it is --decoder '%s'", t.label(g.volts), t.label(g.amps), t.with(*g, tm))
+		}
 		return &Unfit{Found: t.seen() + ", but nothing tells which are voltage and current", Need: name, near: 1}
 	}
 	if g.amps >= 0 && !t.pairs(*g) && !t.meet(*g) {

@@ -61,7 +61,7 @@ func dateOrder(cells [][]byte) (form, why string, unsure *doubt) {
 	// The day of the year is open, elapsed time is not: nothing in an
 	// ampere-hour depends on it.
 	return formDMY, "day first is assumed; nothing in the lines tells day from month",
-		&doubt{what: "whether the day or the month stands first", from: formDMY, to: formMDY}
+		&doubt{what: "whether the day or the month stands first is not certain; with the other, only the date would change", from: formDMY, to: formMDY}
 }
 
 // doubt is a question that the lines leave open, with two answers.

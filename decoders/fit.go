@@ -8,6 +8,7 @@ import (
 type Options struct {
 	Interval float64  // s between rows (--interval), 0 if not stated
 	Live     bool     // lines are stamped on arrival, so a log without times will do
+	Span     float64  // s that a live source took to send the lines, 0 where nobody knows
 	Only     Quantity // Volts or Amps: the source brings this one alone; 0 (Time) for both
 	Brief    bool     // look at no more lines than settle it; all of them give the better evidence
 }

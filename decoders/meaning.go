@@ -28,7 +28,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		t.cols[tm.cols[0]].said.of = Counter
 		return t.fit(s, o)
 	}
-	tm.settle(t, best)
+	tm.settle(t, best, o.Span)
 	f := &Fitted{Layout: &t.layout}
 	if unfit := t.refuse(&best, tm, o); unfit != nil {
 		return nil, unfit
@@ -76,16 +76,37 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	f.Confidence = t.clean * math.Min(1, t.share+0.3) * (1 - 0.5*math.Exp(-math.Max(0, margin))) * (1 - math.Exp(-best.score/3))
 	if best.amps >= 0 && t.cols[best.amps].levels <= 1 && t.cols[best.amps].said.of != Amps {
 		f.Confidence *= 0.4
-		f.Difference = "the current never changes in these lines; more lines, or a name, would prove it"
-	} else if tm.unsure != nil {
+		f.doubt("the current never changes in these lines; more lines, or a name, would prove it", "")
+	}
+	if margin < 1.5 && second.volts >= 0 {
+		f.doubt(fmt.Sprintf("%s would be the voltage and %s the current", t.label(second.volts), t.label(second.amps)), t.with(second, tm))
+	}
+	if tm.unsure != nil {
 		f.Confidence *= 0.8
-		f.Difference = tm.unsure.what + " is not certain"
-		f.RunnerUp = strings.Replace(t.layout.String(), ":"+tm.unsure.from, ":"+tm.unsure.to, 1)
-	} else if margin < 1.5 && second.volts >= 0 {
-		f.Difference = fmt.Sprintf("%s would be the voltage and %s the current", t.label(second.volts), t.label(second.amps))
+		f.doubt(tm.unsure.what, strings.Replace(t.layout.String(), ":"+tm.unsure.from, ":"+tm.unsure.to, 1))
 	}
 	f.stated = f.Told && f.Difference == "" && t.stated()
 	return f, nil
+}
+
+// doubt adds what may be otherwise; other is the setting with which it would be, "" for none.
+func (f *Fitted) doubt(what, other string) {
+	if f.Difference != "" {
+		what = f.Difference + "; also, " + what
+	}
+	f.Difference = what
+	if f.RunnerUp == "" {
+		f.RunnerUp = other
+	}
+}
+
+// with is the setting by another guess at voltage and current.
+func (t *table) with(g guess, tm timing) string {
+	other := *t
+	other.layout.Fields = append([]Field(nil), tm.fields...)
+	other.measureFields(&Fitted{Layout: &other.layout}, g)
+	other.order()
+	return other.layout.String()
 }
 
 // stated tells that a header names each column of a table without a flaw.

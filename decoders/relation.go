@@ -64,7 +64,11 @@ func relate(v, i *column) relation {
 		r.agree /= float64(r.steps)
 	}
 	if r.steps > 0 && quiet > 0 {
-		r.leap = atSteps / float64(r.steps) / math.Max(elsewhere/float64(quiet), 1e-4*math.Abs(v.median))
+		usual := math.Max(elsewhere/float64(quiet), 1e-4*math.Abs(v.median))
+		if v.levels > 1 {
+			usual = math.Max(usual, v.quantum/2) // a step of one digit is none
+		}
+		r.leap = atSteps / float64(r.steps) / usual
 	}
 	if v.spread() > 0 && math.Abs(up) > beyondNoise(elsewhere/math.Max(1, float64(quiet)), turns) {
 		r.follows = up / v.spread()

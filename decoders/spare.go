@@ -47,7 +47,9 @@ func (t *table) counts(f *Fitted, tm *timing, g guess, col int, u *trio) {
 		t.fieldOf(Amps).Form = u.amps.name
 		fits += "; so the current is in " + u.amps.name
 	}
-	tm.unsure = nil
+	if tm.free {
+		tm.unsure = nil
+	}
 	tm.cols = append(tm.cols, col)
 	t.addField(f, col, Field{Quantity: Counter, Form: u.charge.name}, "it counts current times time"+fits)
 }

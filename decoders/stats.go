@@ -17,6 +17,7 @@ type stats struct {
 	minimum, maximum           float64
 	stepLow, stepMid, stepHigh float64 // 10th, 50th and 90th percentile of the upward steps
 	levels                     int     // different values, up to 64
+	quantum                    float64 // the smallest step that is one, the value's resolution
 }
 
 // measure fills the statistics from a series with NaNs.
@@ -56,6 +57,12 @@ func (s *stats) measure(x []float64) {
 		return
 	}
 	s.first = values[0]
+	s.quantum = math.Inf(1)
+	for _, d := range steps {
+		if d > 0 && d < s.quantum {
+			s.quantum = d
+		}
+	}
 	slices.Sort(values)
 	slices.Sort(steps)
 	slices.Sort(ups)
@@ -73,6 +80,15 @@ func (s *stats) spread() float64 { return s.high - s.low }
 
 // size is the largest usual value without its sign.
 func (s *stats) size() float64 { return math.Max(math.Abs(s.low), math.Abs(s.high)) }
+
+// pace is the usual step from row to row. That of a count which rises at one row in
+// some only is less than what it rises by.
+func (s *stats) pace() float64 {
+	if s.rising > 0 && s.rising < 0.6 {
+		return s.stepMid * s.rising
+	}
+	return s.stepMid
+}
 
 // quantile of sorted values; 0 of none.
 func quantile(sorted []float64, q float64) float64 {

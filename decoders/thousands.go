@@ -230,8 +230,7 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 			why = "else the numbers would be no battery's"
 		default:
 			if g.decimal() && math.Abs(best.score-other.score) <= 1.5 {
-				best.Difference = "the " + g.name + " may stand between groups of three digits; every number with it would be a thousand times as much"
-				best.RunnerUp = other.Layout.String()
+				best.doubt("the "+g.name+" may stand between groups of three digits; every number with it would be a thousand times as much", other.Layout.String())
 				best.Confidence *= 0.6
 				best.stated = false
 			}

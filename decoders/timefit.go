@@ -2,6 +2,8 @@ package decoders
 
 import (
 	"fmt"
+	"math"
+	"slices"
 )
 
 // timing is what was found out about the time of a table.
@@ -117,9 +119,13 @@ func bestCount(t *table) (best int, score float64) {
 			continue
 		}
 		s := 4*c.rising - 6*c.falling - 1
+		ticks := c.rising < 0.6 && c.ticks()
+		if ticks {
+			s = 4 - 1.5 // as good as one that rises at each row, almost
+		}
 		if c.said.of == Time {
 			s += 4
-		} else if c.said.of != none || c.falling > 0.03 || c.rising < 0.6 {
+		} else if c.said.of != none || c.falling > 0.03 || c.rising < 0.6 && !ticks {
 			continue
 		} else if c.spread() < 0.3*c.size() && c.stepHigh > 3*c.stepLow {
 			s -= 2 // a voltage under charge rises too, but not in step
@@ -149,6 +155,35 @@ func bestCount(t *table) (best int, score float64) {
 // counts tells a number of the row: 0 or 1, then one more each time.
 func counts(c *column) bool {
 	return c.whole && (c.first == 0 || c.first == 1) && c.stepLow == 1 && c.stepHigh == 1
+}
+
+// ticks tells a clock that is coarser than the rows come, like whole seconds at five
+// rows a second: it never falls, rises by the same each time, and stands still for
+// as many rows between, but for one. What is measured does not: it has noise, or a
+// course of its own.
+func (c *column) ticks() bool {
+	const few = 4
+	if c.falling > 0 || c.stepHigh > c.stepLow*(1+1e-6) {
+		return false
+	}
+	var runs []float64
+	stood, last := 0.0, math.NaN()
+	for _, x := range c.x {
+		switch {
+		case !known(x):
+		case x == last:
+			stood++
+		default:
+			runs = append(runs, stood)
+			stood, last = 0, x
+		}
+	}
+	if len(runs) < few+2 {
+		return false
+	}
+	runs = runs[2:] // the first is none, the second may have begun before the log
+	slices.Sort(runs)
+	return quantile(runs, 0.98)-quantile(runs, 0.02) <= 1
 }
 
 // play runs the fields over the rows, as a stream would.

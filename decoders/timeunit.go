@@ -21,8 +21,9 @@ func (tm *timing) count(t *table, col int) {
 	tm.evidence = tm.evidence[:len(tm.evidence)-1]
 }
 
-// settle chooses the unit of a time that has none.
-func (tm *timing) settle(t *table, g guess) {
+// settle chooses the unit of a time that has none; the lines took span s to come,
+// 0 where nobody knows.
+func (tm *timing) settle(t *table, g guess, span float64) {
 	if !tm.free || tm.agree(t) {
 		return
 	}
@@ -32,7 +33,7 @@ func (tm *timing) settle(t *table, g guess) {
 	best, second := -1, -1
 	var score [6]float64
 	for i := range score {
-		score[i] = beatScore(c, &units[i], shortest)
+		score[i] = beatScore(c, &units[i], shortest) + keepsStep(c, &units[i], span)
 		if best < 0 || score[i] > score[best] {
 			best, second = i, best
 		} else if second < 0 || score[i] > score[second] {
@@ -42,10 +43,15 @@ func (tm *timing) settle(t *table, g guess) {
 	u := &units[best]
 	tm.fields[at].Form, tm.fields[at].unit = u.name, u
 	tm.seconds = tm.play(t)
-	tm.evidence = append(tm.evidence, fmt.Sprintf("%s is time in %s: it rises, a row every %.4g s, %.4g h in all",
-		t.label(col), u.name, u.si(c.stepMid), u.si(c.maximum-c.minimum)/3600))
-	if score[best]-score[second] < 0.5 {
-		tm.unsure = &doubt{what: "the unit of time", from: u.name, to: units[second].name}
+	why := fmt.Sprintf("it rises, a row every %.4g s, %.4g h in all", u.si(c.pace()), u.si(c.maximum-c.minimum)/3600)
+	if keepsStep(c, u, span) > 0 {
+		why = fmt.Sprintf("it rises as the lines come, a row every %.4g s", u.si(c.pace()))
+	}
+	tm.evidence = append(tm.evidence, fmt.Sprintf("%s is time in %s: %s", t.label(col), u.name, why))
+	if score[best]-score[second] < 1 {
+		other := &units[second]
+		tm.unsure = &doubt{from: u.name, to: other.name, what: fmt.Sprintf(
+			"the unit of time is not certain; in %s, every duration and every ampere-hour would be %.4g times as much", other.name, other.si(1)/u.si(1))}
 	}
 }
 
@@ -107,13 +113,25 @@ func (t *table) shortest(g guess) float64 {
 // beatScore tells how well a unit of time suits: loggers beat in round
 // numbers of seconds, and charges take hours (common practice, no source).
 func beatScore(c *column, u *unit, shortest float64) float64 {
-	beat, length := u.si(c.stepMid), u.si(c.maximum-c.minimum)
+	beat, length := u.si(c.pace()), u.si(c.maximum-c.minimum)
 	s := map[string]float64{"s": 1.2, "ms": 0.6, "min": 0.5, "h": 0.2, "us": -1, "d": -1}[u.name]
 	if beatNear(beat) > 0 {
 		s++
 	}
 	s -= beyond(beat, 0.05, 700)
-	return s - 2*beyond(length, shortest, 40*3600)*math.Min(1, float64(c.n)/100)
+	whole := math.Min(1, float64(c.n)/100) // a few rows may be cut out of any night
+	return s - 2*beyond(length, shortest, 40*3600)*whole*whole
+}
+
+// keepsStep tells whether a count in that unit ran as long as the lines took to
+// come. A log that is played to us faster than it was made keeps step with nothing,
+// and what came in a few seconds proves too little.
+func keepsStep(c *column, u *unit, span float64) float64 {
+	const shortest = 3 // s
+	if ran := u.si(c.maximum - c.minimum); span < shortest || ran < span/1.6 || ran > span*1.6 {
+		return 0
+	}
+	return 2
 }
 
 // beatNear is the round number of seconds that is within 2 % of a beat, 0 for none.

@@ -35,6 +35,7 @@ type heard struct {
 	lines            [][]byte
 	head             []byte // what is left of a header that may be cut
 	bytes, printable int
+	from, to         time.Duration // since boot, of the first and the last line
 }
 
 // text says whether it can be text: a wrong rate gives bytes of all sorts.
@@ -65,7 +66,7 @@ func hunt(ctx context.Context, rates []int, wait time.Duration, listen listening
 		case !h.text():
 			a.Heard = "bytes that are no lines of text"
 		default:
-			f, err := decoders.Fit(h.headed(), decoders.Options{Live: true})
+			f, err := decoders.Fit(h.headed(), decoders.Options{Live: true, Span: (h.to - h.from).Seconds()})
 			if err == nil {
 				a.Heard = "lines that can be decoded"
 				return f, append(tried, a), nil
@@ -108,6 +109,9 @@ func (h *heard) headed() [][]byte {
 }
 
 func (h *heard) add(more heard) {
+	if len(more.lines) > 0 {
+		h.to = more.to
+	}
 	h.lines = append(h.lines, more.lines...)
 	h.bytes += more.bytes
 	h.printable += more.printable
@@ -123,6 +127,9 @@ func (h *heard) take(f capture.Frame) {
 	}
 	switch {
 	case f.Flags&capture.Fragment == 0 && len(f.Text) > 0:
+		if h.to = f.Boot; len(h.lines) == 0 {
+			h.from = f.Boot
+		}
 		h.lines = append(h.lines, append([]byte(nil), f.Text...))
 	case len(h.lines) == 0 && h.head == nil:
 		h.head = decoders.Remnant(f.Text)

@@ -44,15 +44,15 @@ type proposal struct {
 // only is the one quantity that a meter of two brings.
 var only = map[string]decoders.Quantity{"voltage": decoders.Volts, "current": decoders.Amps}
 
-func proposals(meters map[string][][]byte) []proposal {
+func proposals(meters map[string]*daemon.Heard) []proposal {
 	all := []proposal{}
 	for _, meter := range []string{"", "voltage", "current"} {
-		lines := meters[meter]
-		if len(lines) == 0 {
+		h := meters[meter]
+		if h == nil {
 			continue
 		}
-		p := proposal{Meter: optional(meter), Lines: len(lines)}
-		fitted, err := decoders.Fit(lines, decoders.Options{Live: true, Only: only[meter]})
+		p := proposal{Meter: optional(meter), Lines: len(h.Lines)}
+		fitted, err := decoders.Fit(h.Lines, decoders.Options{Live: true, Span: h.Span, Only: only[meter]})
 		if err != nil {
 			p.Why = optional(err.Error())
 		} else {

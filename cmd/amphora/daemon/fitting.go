@@ -53,7 +53,8 @@ func (f *fitting) try(only decoders.Quantity) (setting string, ok bool) {
 	if f.head != nil {
 		texts = append([][]byte{f.head}, texts...)
 	}
-	fitted, err := decoders.Fit(texts, decoders.Options{Live: true, Only: only})
+	span := f.lines[len(f.lines)-1].at - f.lines[0].at
+	fitted, err := decoders.Fit(texts, decoders.Options{Live: true, Span: span, Only: only})
 	f.why = err
 	if err != nil || fitted.Share < fitShare {
 		return "", false

@@ -126,20 +126,34 @@ func (d *Daemon) Lines(name string, after uint64) (lines []live.Line, ok bool) {
 	return lines, true
 }
 
-// Heard are the last whole lines of each meter of a channel, to fit a decoder to:
-// of one that has no name, or of voltage and current.
-func (d *Daemon) Heard(name string) (meters map[string][][]byte, ok bool) {
+// Heard is what a meter sent of late, to fit a decoder to.
+type Heard struct {
+	Lines [][]byte
+	Span  float64 // s from the first to the last
+	first time.Time
+}
+
+// Heard are the last whole lines of each meter of a channel: of one that has no
+// name, or of voltage and current.
+func (d *Daemon) Heard(name string) (meters map[string]*Heard, ok bool) {
 	c := d.channel(name)
 	if c == nil {
 		return nil, false
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	meters = map[string][][]byte{}
+	meters = map[string]*Heard{}
 	c.story.recent.each(func(l *recentLine) {
-		if meter, text := c.story.meterOf(l); l.became != live.BecameMark && l.bytes <= recentBytes {
-			meters[meter] = append(meters[meter], bytes.Clone(text))
+		meter, text := c.story.meterOf(l)
+		if l.became == live.BecameMark || l.bytes > recentBytes {
+			return
 		}
+		h := meters[meter]
+		if h == nil {
+			h = &Heard{first: l.at}
+			meters[meter] = h
+		}
+		h.Lines, h.Span = append(h.Lines, bytes.Clone(text)), l.at.Sub(h.first).Seconds()
 	})
 	return meters, true
 }

@@ -80,8 +80,8 @@ func TestLinesThatAreKeptAreBounded(t *testing.T) {
 	assert.True(t, found, "the whole length is told")
 	heard, ok := d.Heard("bench")
 	require.True(t, ok)
-	assert.Less(t, len(heard[""]), recentLines, "without the one that was cut, and the marks")
-	assert.Greater(t, len(heard[""]), recentLines-5)
+	assert.Less(t, len(heard[""].Lines), recentLines, "without the one that was cut, and the marks")
+	assert.Greater(t, len(heard[""].Lines), recentLines-5)
 }
 
 func TestTheLastLinesOfTwoMetersNameTheMeter(t *testing.T) {
@@ -111,8 +111,8 @@ func TestTheLastLinesOfTwoMetersNameTheMeter(t *testing.T) {
 	assert.Greater(t, of["voltage"], 10)
 	assert.Greater(t, of["current"], 10)
 	heard, _ := d.Heard("bench")
-	assert.Len(t, heard["voltage"], 20)
-	assert.Len(t, heard["current"], 20)
+	assert.Len(t, heard["voltage"].Lines, 20)
+	assert.Len(t, heard["current"].Lines, 20)
 }
 
 func BenchmarkKeepingLines(b *testing.B) {
