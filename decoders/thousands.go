@@ -224,7 +224,7 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 		case best == nil:
 			why = "else no meaning can be found"
 		case g.decimal() && why != "":
-		case g.decimal() && sameMeaning(best.Layout, other.Layout):
+		case g.decimal() && sameReadings(best.Layout, other.Layout, data):
 			continue
 		case other.score > best.score+1.5:
 			why = "else the numbers would be no battery's"
@@ -256,19 +256,28 @@ func otherDecimals(g *grouping, lines [][]byte) bool {
 	return apart*10 > len(lines)*9 && seen.other*2 > len(lines)
 }
 
-// sameMeaning tells that a thousand times as much in thousandths is the same.
-func sameMeaning(plain, grouped *Layout) bool {
-	for i := range plain.Fields {
-		f := &plain.Fields[i]
-		same := false
-		for k := range grouped.Fields {
-			if o := &grouped.Fields[k]; o.Quantity == f.Quantity && o.Key == f.Key {
-				same = f.unit == nil && o.unit == nil || f.unit != nil && o.unit != nil && o.unit.si(1) == f.unit.si(1)/1000
-			}
-		}
-		if !same {
+// sameReadings tells that two layouts read the same from the lines: a thousand times
+// as much in thousandths is the same.
+func sameReadings(a, b *Layout, lines [][]byte) bool {
+	one, err := NewStream(a)
+	if err != nil {
+		return false
+	}
+	other, err := NewStream(b)
+	if err != nil {
+		return false
+	}
+	for k, l := range lines[:min(len(lines), plenty)] {
+		x, errX := one.Line(l, float64(k), 0)
+		y, errY := other.Line(l, float64(k), 0)
+		if errX != errY || !near(x.At, y.At) || !near(x.Volts, y.Volts) || !near(x.Amps, y.Amps) {
 			return false
 		}
 	}
 	return true
+}
+
+// near tells that two numbers are the same but for rounding, or both missing.
+func near(a, b float64) bool {
+	return math.Abs(a-b) <= 1e-9*math.Abs(a) || !known(a) && !known(b)
 }
