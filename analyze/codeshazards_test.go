@@ -82,6 +82,12 @@ func hazardNights() []must {
 			begins: 600 + 7*anHour, give: 300, within: 1800, ends: 600 + 7*anHour + 1800 + 600, settles: 420,
 			says: []string{"14.40 V", "0.58", "its temperature is not known"}},
 
+		{code: "thermal-runaway", name: "on float", of: []analyze.Options{{}, agm17}, rows: func() []analyze.Sample {
+			return script(10, before, current, fade(3*anHour, 14.4, 5, anHour), steady(3*anHour, 13.6, 0.06),
+				part{2 * anHour, always(13.6), func(t float64) float64 { return 0.06 * math.Exp2(t/1500) }}, settle(anHour, 13.4, 13.1, 1800))
+		},
+			begins: 600 + 9*anHour, give: anHour, within: 1.7 * anHour, ends: 600 + 11*anHour, settles: 20, says: []string{"13.60 V", "Switch the charger off now"}},
+
 		{code: "over-temperature", name: "lead-acid in the sun", of: []analyze.Options{agm17}, rows: heated(between(4000, 6000, 50.4, 30)),
 			begins: 4000, within: 60, ends: 6000, settles: 10, says: []string{"50.4 °C", "50 °C", "default for lead-acid", "Switch the charger off"}},
 		{code: "over-temperature", name: "still warm: it clears two degrees below", of: []analyze.Options{agm17},
@@ -138,6 +144,11 @@ func hazardNights() []must {
 			begins: 600 + anHour, give: 10, within: 60, ends: 600 + anHour + 360, settles: 20, says: []string{"0.02 V"}},
 		{code: "open-circuit", name: "the charger's own voltage, above the battery's", of: []analyze.Options{{}, agm17}, rows: unclamped(always(13.6)),
 			begins: 600 + anHour, give: 10, within: 60, ends: 600 + anHour + 360, settles: 20, says: []string{"13.60 V, above the 13.2"}},
+		{code: "open-circuit", name: "at the held voltage, where the charger's own stands", of: []analyze.Options{{}, agm17},
+			rows: func() []analyze.Sample {
+				return script(10, before, current, fade(1800, 14.4, 5, anHour), idle(900, 14.4), fade(3*anHour, 14.4, 3, anHour), after)
+			},
+			begins: 600 + 3.5*anHour, give: 10, within: 400, ends: 600 + 3.75*anHour, settles: 20, says: []string{"stands at 14.40 V", "a lead has come loose"}},
 		{code: "open-circuit", name: "before any charge, then clamped", of: []analyze.Options{{}, agm17},
 			rows: func() []analyze.Sample {
 				jumping := part{600, func(t float64) float64 { return 13 + 1.5*math.Sin(t) }, always(0)}
@@ -210,6 +221,9 @@ func hazardNeighbours() []neighbour {
 
 		{code: "open-circuit", name: "the mains are away for five minutes", rows: collected(mains)},
 		{code: "open-circuit", name: "a battery that waits and sinks", of: both, rows: unclamped(func(t float64) float64 { return 12.8 - 0.1*t/360 })},
+		{code: "open-circuit", name: "the mains are away while the voltage is held", of: both, halts: true, rows: func() []analyze.Sample {
+			return script(10, before, current, fade(1800, 14.4, 5, anHour), settle(900, 14.3, 13.6, 600), fade(3*anHour, 14.4, 3, anHour), after)
+		}},
 		{code: "open-circuit", name: "a full battery is taken away", of: both, rows: func() []analyze.Sample {
 			return script(10, before, current, voltage, settle(anHour, 13.6, 12.9, 1800), idle(anHour, 0.02))
 		}},

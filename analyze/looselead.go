@@ -8,12 +8,16 @@ import (
 // looseLead notices that no battery hangs on the leads any more: no current
 // flows, and the voltage does what a battery's cannot. A battery left alone
 // sinks slowly from the charging voltage to its rest; it never rises above the
-// charger's limit, never falls to nothing, and never jumps to and fro.
+// charger's limit, never falls to nothing, and never jumps to and fro. Nor does it stay
+// where it was held: whatever drove a large current into it falls away within minutes,
+// so that a voltage which stands is the charger's own. It clears when current flows
+// again. Thresholds: common practice, no source.
 type looseLead struct {
 	last   float64
 	n      int
 	above  int // rows in a row above what the charger held
 	gone   int // rows in a row near nothing
+	kept   int // rows in a row at the voltage that was held
 	jumps  int
 	since  float64
 	reason string
@@ -24,12 +28,16 @@ const (
 	looseGone  = 0.25  // of it
 	looseJump  = 0.08  // of it, from one row to the next; a battery drops no more than once like that
 	looseRows  = 3
+	looseKept  = 300    // s that the held voltage must stand without current
+	looseSunk  = 0.0005 // of it: what any battery sinks meanwhile
 )
 
 // push takes a row without current. highest is the voltage that the charger held
-// or reached, V; NaN before any charge. complete tells whether the charge was
-// done: then a battery taken off is no fault. rows is how many it takes.
-func (l *looseLead) push(r *row, highest float64, complete bool, rows int) (found bool) {
+// or reached, V; NaN before any charge. standing is the one from which a battery must
+// have sunk, V; NaN where nothing was held or hardly any current flowed. complete tells
+// whether the charge was done: then a battery taken off is no fault. rows is how many it
+// takes.
+func (l *looseLead) push(r *row, highest, standing float64, complete bool, rows int) (found bool) {
 	if l.reason != "" {
 		return true
 	}
@@ -42,6 +50,7 @@ func (l *looseLead) push(r *row, highest float64, complete bool, rows int) (foun
 	}
 	l.count(&l.above, r.v > highest*(1+looseAbove), r.t)
 	l.count(&l.gone, r.v < highest*looseGone && r.v > -highest*looseGone && !complete, r.t)
+	l.count(&l.kept, r.v > standing && !complete, r.t)
 	l.n++
 	l.last = r.v
 	switch {
@@ -49,6 +58,8 @@ func (l *looseLead) push(r *row, highest float64, complete bool, rows int) (foun
 		l.reason = fmt.Sprintf("no current, yet the voltage rose to %.2f V, above the %.2f V of the charge", r.v, highest)
 	case l.gone >= rows:
 		l.reason = fmt.Sprintf("no current, and the voltage fell to %.2f V", r.v)
+	case l.kept >= rows && l.above == 0 && r.t-l.since >= looseKept:
+		l.reason = fmt.Sprintf("no current for %s, yet the voltage stands at %.2f V, where a battery's sinks", clock(r.t-l.since), r.v)
 	case l.jumps >= rows && !complete:
 		l.reason = fmt.Sprintf("no current, and the voltage jumps about, %d times so far", l.jumps)
 	}
@@ -67,7 +78,7 @@ func (l *looseLead) count(n *int, yes bool, t float64) {
 		return
 	}
 	*n++
-	l.mark(*n == 1 && l.jumps == 0, t)
+	l.mark(*n == 1 && l.jumps == 0 && l.above+l.gone+l.kept == 1, t)
 }
 
 func (l *looseLead) mark(first bool, t float64) {

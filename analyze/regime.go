@@ -110,7 +110,7 @@ func (m *Machine) idle(r *mark) {
 	}
 	c := m.charge
 	if c == nil {
-		if quiet && m.loose.push(&r.row, Unknown(), false, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+		if quiet && m.loose.push(&r.row, Unknown(), Unknown(), false, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 			m.noted(m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()), CodeOpenCircuit)
 		}
 		return
@@ -133,9 +133,20 @@ func (m *Machine) loosened(c *charge, r *mark) {
 	if !Known(highest) {
 		highest = c.maxVolts
 	}
-	if c.loose.push(&r.row, highest, Known(v.finish), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+	if c.loose.push(&r.row, highest, c.standing(v, &m.volts), Known(v.finish), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
+}
+
+// standing is the voltage that a battery must sink from without current, V; NaN where
+// none was held, or hardly a current flowed of which to feel the end.
+func (c *charge) standing(v *view, volts *meter) float64 {
+	if !c.hold.found || v.tail < droppedShare*v.set {
+		return Unknown()
+	}
+	n := len(c.trace.bins)
+	last := c.trace.ending(0, n, 4, 0).v
+	return last - max(looseSunk*last, 3*volts.noise(), 0.6*volts.step())
 }
 
 // discharging: current flows out. That ends a charge that had paused.

@@ -10,14 +10,15 @@ import (
 // instead: the current of its side reactions doubles with each ten degrees, that
 // heats it further, and it ends in boiling acid or a melted case. So does any cell
 // with a growing internal short. What shows first is a current that has turned
-// and climbs while the voltage stands; a thermometer confirms it, since a falling
-// current means a cooling battery.
+// and climbs while the voltage stands, in absorption or on float; a thermometer
+// confirms it, since a falling current means a cooling battery.
 //
 // The climb must be gradual, at no higher voltage, lasting and well beyond noise:
 // a step up is a load that was switched on or another stage of the charger; a
 // surge that decays follows a raised voltage. A float current that comes back
-// after the step down stays below the tail and does not count. Thresholds:
-// common practice, no source.
+// after the step down stays below the tail and does not count. It is dated to where
+// the current turned, and clears when half of the climb is gone, or the current.
+// Thresholds: common practice, no source.
 const (
 	runawaySeconds = 900  // s that the climb must last
 	runawayClimb   = 0.20 // of the lowest current; half of it where the battery warms meanwhile
@@ -52,14 +53,19 @@ func runaway(s *sight) claim {
 	if now.v > low.v+higher {
 		return claim{}
 	}
+	turn := tr.turn(at, s.end, rows, low.i+runawayShare*climb)
 	if !s.still(CodeThermalRunaway) {
-		q, _ := quarters(tr, at, s.end)
+		from := tr.index(turn)
+		if s.end-from < 4 {
+			return claim{}
+		}
+		q, _ := quarters(tr, from, s.end)
 		for k := range 3 {
 			if q[k+1]-q[k] < runawayShare*climb {
 				return claim{}
 			}
 		}
-		if now.t1-low.t1 < runawaySeconds {
+		if now.t1-turn < runawaySeconds {
 			return claim{}
 		}
 	}
@@ -67,8 +73,21 @@ func runaway(s *sight) claim {
 	if Known(warming) {
 		heat = fmt.Sprintf(" and its temperature by %+.1f K", warming)
 	}
-	return claim{holds: true, since: low.t0, message: fmt.Sprintf("at the held %.2f V the current has turned: it climbed from %.3g to %.3g A since %s%s, where it must fall. "+
-		"The battery may be heating itself, which ends in fire or boiling acid. Switch the charger off now, keep away from the battery, air the room; let it cool for hours before touching it", now.v, low.i, now.i, clock(low.t0), heat)}
+	return claim{holds: true, since: turn, message: fmt.Sprintf("at the held %.2f V the current has turned: it climbed from %.3g to %.3g A since %s%s, where it must fall. "+
+		"The battery may be heating itself, which ends in fire or boiling acid. Switch the charger off now, keep away from the battery, air the room; let it cool for hours before touching it", now.v, low.i, now.i, clock(turn), heat)}
+}
+
+// turn is when a current that has been at its lowest by bin from began to climb for
+// good, s: the beginning of the last block that was still about as low.
+func (tr *trace) turn(from, to int, rows, about float64) float64 {
+	for end := to; end > from; {
+		k := max(min(tr.tailEnd(end, rows, runawayBlock), end-1), from)
+		if b := tr.blockOf(k, end); b.i <= about {
+			return b.t0
+		}
+		end = k
+	}
+	return tr.bins[max(from-1, 0)].t1
 }
 
 // lowest is the block with the least current, and the bin that ends it, in
