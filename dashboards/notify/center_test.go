@@ -301,6 +301,8 @@ func TestEndOfAChargeEndsItsFindings(t *testing.T) {
 		time.Sleep(time.Hour)
 		require.Len(t, b.all(), 2)
 		assert.Equal(t, "Alarm: bench (mower), over temperature, and 2 more", b.all()[0].Title)
+		assert.Equal(t, "Cleared: bench (mower), over temperature, and 1 more", b.all()[1].Title, "the alarm in front")
+		assert.Equal(t, analyze.Note, b.all()[1].Severity, "nobody need hurry")
 		told := map[string]Kind{}
 		for _, e := range b.all()[1].Events {
 			told[e.Code] = e.Kind

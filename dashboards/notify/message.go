@@ -15,7 +15,7 @@ type Notification struct {
 	ID       string           `json:"id"` // the same over all tries
 	Title    string           `json:"title"`
 	Message  string           `json:"message"`
-	Severity analyze.Severity `json:"severity"` // the worst of the events
+	Severity analyze.Severity `json:"severity"` // the worst of the events; that something cleared is a note
 	At       time.Time        `json:"at"`
 	Events   []Event          `json:"events"`
 	// Sessions are the charges concerned, as they stood.
@@ -33,7 +33,7 @@ func newNotification(events []Event, lost int, held bool, now time.Time) Notific
 	first := &events[0]
 	for _, e := range events {
 		ids = append(ids, e.ID)
-		if rank(e.Severity) > rank(n.Severity) {
+		if e.Kind != Cleared && rank(e.Severity) > rank(n.Severity) {
 			n.Severity = e.Severity
 		}
 		n.add(e.Summary)
@@ -83,8 +83,8 @@ func (n *Notification) add(s *analyze.Session) {
 
 // worse reports whether an event belongs in front of another.
 func (e *Event) worse(o *Event) bool {
-	if e.Kind == Cleared || o.Kind == Cleared {
-		return o.Kind == Cleared && e.Kind != Cleared
+	if (e.Kind == Cleared) != (o.Kind == Cleared) {
+		return o.Kind == Cleared
 	}
 	return rank(e.Severity) > rank(o.Severity)
 }
