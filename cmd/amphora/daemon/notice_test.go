@@ -96,3 +96,20 @@ func TestTheEndOfAChargeClearsItsWarnings(t *testing.T) {
 		assert.Equal(t, map[string]notify.Kind{"stalled": notify.Cleared, "thermal-runaway": notify.Raised, "current-dropped": notify.Raised}, told, kind)
 	}
 }
+
+func TestEachWarningAndAlarmIsToldAsItComesAndGoes(t *testing.T) {
+	c := &channel{set: Settings{Name: "bench"}, story: newStory("auto", analyze.Options{})}
+	for code, severity := range analyze.FindingCodes() {
+		f := analyze.Finding{Code: code, Severity: severity, Message: "evidence"}
+		rose := c.notesOf(&analyze.Event{Kind: analyze.FindingRaised, Finding: f}, time.Now())
+		if severity == analyze.Note {
+			assert.Empty(t, rose, code)
+			continue
+		}
+		require.Len(t, rose, 1, code)
+		assert.Equal(t, []any{notify.Raised, code, severity, "evidence"}, []any{rose[0].Kind, rose[0].Code, rose[0].Severity, rose[0].Message})
+		fell := c.notesOf(&analyze.Event{Kind: analyze.FindingCleared, Finding: f}, time.Now())
+		require.Len(t, fell, 1, code)
+		assert.Equal(t, []any{notify.Cleared, code, "bench"}, []any{fell[0].Kind, fell[0].Code, fell[0].Channel})
+	}
+}

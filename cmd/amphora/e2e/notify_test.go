@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -198,4 +199,64 @@ func TestATryOfTheSettingsIsSigned(t *testing.T) {
 	status, out, _ = amphora(t, "notify", "test", "--config", at.config)
 	assert.Equal(t, 1, status)
 	assert.Contains(t, out, "failed: it answers 503 Service Unavailable")
+}
+
+// Receivers that never answer, a command that never ends and a mail server that says
+// nothing: the recording does not wait for them, nor does a stop.
+func TestDeadReceiversHoldNothingUp(t *testing.T) {
+	t.Parallel()
+	mute, err := net.Listen("tcp", "127.0.0.1:0") // the system takes the connection, nobody speaks
+	require.NoError(t, err)
+	defer mute.Close()
+	at, port, post := newPlace(t), newPort(t), newInbox(t)
+	post.turn(hanging)
+	begun := filepath.Join(t.TempDir(), "begun")
+	at.settings = fmt.Sprintf("notify:\n  - webhook: {url: %q}\n", post.server.URL) +
+		"  - command: [/bin/sh, -c, 'touch " + begun + "; sleep 600; true']\n" +
+		"  - email: {server: '" + mute.Addr().String() + "', from: a@house.example, to: [b@house.example]}\n"
+	at.channel(t, "bench", port.source(), "limits: {charge: 0.5Ah}")
+	night := mower(20)
+	evening, rest := night.lines[:len(night.lines)/3], night.lines[len(night.lines)/3:]
+	p := serve(t, at.config)
+	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	for _, line := range evening {
+		port.say(line)
+	}
+	post.awaitTry(t)
+	until(t, "the command", func() bool { _, err := os.Stat(begun); return err == nil })
+	for _, line := range rest {
+		port.say(line)
+	}
+	p.untilRead("bench", night.end)
+	_, page := p.get("/metrics")
+	assert.NotRegexp(t, `amphora_notifications_total\{result="delivered",[^}]*\} [1-9]`, page, "nobody has got anything")
+	p.stop()
+	assert.Equal(t, rowsOf(t, night.lines), rowsOf(t, whole(recorded(t, at.data, "bench"))))
+}
+
+// A meter that falls silent in mid-charge is told of once, unplugged or not.
+func TestASilentMeterIsToldOnce(t *testing.T) {
+	t.Parallel()
+	at, port, post := newPlace(t), newPort(t), newInbox(t)
+	post.turn(well)
+	at.settings = fmt.Sprintf("notify: [{webhook: {url: %q}}]\n", post.server.URL)
+	at.channel(t, "bench", port.source(), "limits: {silence: 2s}")
+	night := mower(20)
+	p := serve(t, at.config)
+	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	for _, line := range night.lines[:len(night.lines)/3] {
+		port.say(line)
+	}
+	silent := func() int { return len(eventsOf(post.came(well))["raised meter-silent"]) }
+	until(t, "the message", func() bool { return silent() > 0 })
+	port.unplug()
+	until(t, "the loss", func() bool { return !p.view("bench").Source.Up })
+	port.plug()
+	until(t, "the port again", func() bool { return p.view("bench").Source.Up })
+	for _, line := range night.lines[len(night.lines)/3 : len(night.lines)/2] {
+		port.say(line)
+	}
+	until(t, "the meter again", func() bool { return p.log.count("cleared: meter-silent") > 0 })
+	p.stop()
+	assert.Equal(t, 1, silent())
 }
