@@ -7,7 +7,8 @@ import "fmt"
 // before the charge said that it was empty, it is a warning: sulphated plates or a
 // dried-out cell raise the voltage as a full battery does. How much is little: a
 // twentieth of the capacity; without one, a quarter of an hour at the set current.
-// Common practice, no source. The rest voltage is read with the tables of soc.go.
+// Common practice, no source. The rest voltage is read with the tables of soc.go. It
+// clears where the charger goes on and more goes in.
 const (
 	littleOfCapacity = 0.05
 	littleHours      = 0.25

@@ -16,7 +16,8 @@ func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
 
 // A source limited in power gives less current as the voltage rises: over the
 // stage the current falls by as much as the voltage rises, and their product
-// stands still. Common practice, no source.
+// stands still. It is over when the voltage limit rules, or the current stops. Common
+// practice, no source.
 const (
 	powerFall   = 0.03 // the current must have fallen by so much
 	powerSpread = 0.5  // and the power by less than this share of it

@@ -16,6 +16,13 @@ type ledger struct {
 
 const gapsKept = 200 // more are counted, and the last one grows
 
+// Rows that are missing for more than ten usual intervals and half a minute are a gap:
+// shorter ones are bridged by a straight line with an error smaller than the meter's
+// (see interval.go). A clock that goes backwards, or leaps by what it lost before, was
+// set (timeline.go); a reading of 2000 V or A and more is a meter's way to say that its
+// range is exceeded (screen.go). These are notes of moments: each is over by the time it
+// is noted. Common practice, no source.
+
 // gap, and the others, report whether what they note is news.
 func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool, p Patience) (news bool) {
 	g := gapBetween(iv, flowingBefore, flowingAfter)

@@ -11,7 +11,8 @@ import (
 // not filling any more: all of it makes gas and heat, or passes beside the
 // battery. Judged over two hours (lithium: one), or a third of the time at held
 // voltage where that is longer, and only while the voltage has not been raised
-// meanwhile. Thresholds: common practice, no source.
+// meanwhile. It clears when the current falls by a tenth in that time, at the tail, and
+// when the current has stopped. Thresholds: common practice, no source.
 const (
 	levelSecondsLead    = 2 * 3600 // s
 	levelSecondsLithium = 3600

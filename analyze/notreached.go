@@ -6,7 +6,8 @@ import "fmt"
 // something more for a battery that is better than its label, and the limit never
 // came. A shorted cell takes the current without storing it and lacks its share
 // of the voltage; with one cell more than was thought the charger's limit is out
-// of reach. Nickel has no limit to reach. Threshold: common practice, no source.
+// of reach. Nickel has no limit to reach. It clears when a limit comes to be held after
+// all. Threshold: common practice, no source.
 const (
 	notReachedFactor  = 1.1
 	notReachedUnknown = mostUnknown // the chemistry may be nickel

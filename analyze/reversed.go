@@ -3,7 +3,10 @@ package analyze
 import "fmt"
 
 // reversed notices leads the wrong way round: rows whose voltage is negative
-// beyond any meter's zero (half a volt, common practice, no source).
+// beyond any meter's zero (half a volt, common practice, no source). A charger that
+// drives current into a battery the wrong way round discharges it, and then charges it
+// backwards, which ruins it and may burst it. It clears when the voltage is positive
+// again, or nothing.
 type reversed struct{ latch }
 
 const reversedVolts = -0.5 // V

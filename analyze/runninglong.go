@@ -7,7 +7,8 @@ import "fmt"
 // of constant current so far, and after that the longest usual taper. Chargers
 // with a falling characteristic take 10 to 12 h in all; lithium-ion is cut off
 // after 8 h in all by GB/T 18287, of which half is left to the taper. Without
-// capacity or earlier nights only a set limit counts.
+// capacity or earlier nights only a set limit counts. It clears when the charge is
+// complete, and when the current has stopped.
 const (
 	longestTaperLead    = 12 * 3600 // s
 	longestTaperLithium = 4 * 3600

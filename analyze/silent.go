@@ -4,8 +4,9 @@ import "fmt"
 
 // Meter silent: no reading for longer than expected. A log cannot tell, since its
 // next row simply comes later; live, the caller tells how long it has waited. The
-// default is ten usual intervals, and a minute at least, which is where a gap
-// begins (interface of this package; common practice, no source).
+// default is ten usual intervals, and a minute at least, which is about where a gap
+// begins (common practice, no source). It is dated to the last reading and clears with
+// the next.
 const (
 	silentIntervals = 10
 	silentLeast     = 60 // s

@@ -28,8 +28,9 @@ type claim struct {
 	message  string
 }
 
-// detector asks for one code. What stands stays on record though no current flows
-// any more; the rest was about the current, and is over with it.
+// detector asks for one code. What stands goes on to hold though no current flows any
+// more, for it is about what went in; the rest was about the current, and is over with
+// it. (A battery that stays hot without has a finding of its own.)
 type detector struct {
 	code   string
 	ask    func(*sight) claim

@@ -34,7 +34,8 @@ export function list(session, said) {
 
 function item(session, f, said) {
   const past = known(f.end_s);
-  const time = past ? `${at(session, f.at_s)}, for ${duration(f.end_s - f.at_s)}` : `since ${at(session, f.at_s)}`;
+  const lasted = f.end_s - f.at_s; // nothing, where it was a moment
+  const time = !past ? `since ${at(session, f.at_s)}` : at(session, f.at_s) + (lasted > 0 ? `, for ${duration(lasted)}` : "");
   const means = said ? "" : meaning(f.code);
   return el("li", { class: "finding note", "data-kind": f.severity, "data-past": past },
     el("p", {}, el("span", { class: "mark", "data-kind": f.severity }, severities[f.severity] ?? f.severity), " ",
