@@ -91,7 +91,12 @@ func hazardNights() []must {
 		{code: "over-temperature", name: "lead-acid in the sun", of: []analyze.Options{agm17}, rows: heated(between(4000, 6000, 50.4, 30)),
 			begins: 4000, within: 60, ends: 6000, settles: 10, says: []string{"50.4 °C", "50 °C", "default for lead-acid", "Switch the charger off"}},
 		{code: "over-temperature", name: "still warm: it clears two degrees below", of: []analyze.Options{agm17},
-			rows:   heated(func(t float64) float64 { return 51 - max(t-4000, 0)/1000 + 100*min(t-4000, 0) }),
+			rows: heated(func(t float64) float64 {
+				if t < 4000 {
+					return 30
+				}
+				return 51 - (t-4000)/1000
+			}),
 			begins: 4000, within: 60, ends: 7050, settles: 60},
 		{code: "over-temperature", name: "lithium", of: []analyze.Options{liIon}, rows: func() []analyze.Sample { return warmed(eleven(12.6)(), always(45.5)) },
 			begins: 600, give: 10, within: 60, says: []string{"45.5 °C", "45 °C"}},
@@ -123,7 +128,7 @@ func hazardNights() []must {
 			begins: 600 + 3*anHour*1.4/1.8, give: 10, within: 60, ends: 600 + 7*anHour, settles: 10, says: []string{"14.00 V", "as set"}},
 
 		{code: "under-temperature", name: "lithium in the frost", of: []analyze.Options{known(cold)}, rows: collected(cold),
-			begins: 120, give: 10, within: 60, ends: lastFlow(cold), settles: 30, says: []string{"-6.", "0 °C", "warm the battery first"}},
+			begins: 120, give: 10, within: 60, ends: lastFlow(cold), settles: 30, says: []string{"-6.", "0 °C", "lithium cells are damaged for good", "warm the battery first"}},
 		{code: "under-temperature", name: "it thaws", of: []analyze.Options{lfp},
 			rows: func() []analyze.Sample {
 				return warmed(eleven(12.6)(), func(t float64) float64 { return -0.5 + max(t-4000, 0)/1000 })

@@ -74,7 +74,7 @@ func runaway(s *sight) claim {
 		heat = fmt.Sprintf(" and its temperature by %+.1f K", warming)
 	}
 	return claim{holds: true, since: turn, message: fmt.Sprintf("at the held %.2f V the current has turned: it climbed from %.3g to %.3g A since %s%s, where it must fall. "+
-		"The battery may be heating itself, which ends in fire or boiling acid. Switch the charger off now, keep away from the battery, air the room; let it cool for hours before touching it", now.v, low.i, now.i, clock(turn), heat)}
+		"The battery may be heating itself, which ends in fire or boiling acid. Switch the charger off now, keep away from the battery, air the room; let it cool for hours before touching it", low.v, low.i, now.i, clock(turn), heat)}
 }
 
 // turn is when a current that has been at its lowest by bin from began to climb for

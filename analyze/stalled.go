@@ -74,7 +74,7 @@ func (s *sight) trickle(now *block) claim {
 	if low, high := tr.between(tr.index(s.now-trickleSeconds), s.end); high-low > max(trickleTurns*high, 8*s.amps.noise(), 2*s.amps.step()) {
 		return claim{holds: true, since: since, message: fmt.Sprintf("only between %.2g and %.2g A %s: the current goes up and down, as if a load beside the battery took the rest by turns. Look at what else hangs on the charger, and unplug it", low, high, fell)}
 	}
-	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A %s: the charger protects itself from heat, ran into its own timer, waits for an answer, or its source fails. Look at what it shows, and feel whether it is hot", now.i, fell)}
+	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A %s: the charger protects itself from heat, ran into its own timer, waits for an answer, its source fails, or a steady load beside the battery takes the rest. Look at what it shows, and feel whether it is hot", now.i, fell)}
 }
 
 // between is the least and the most current of bins [from, to), A, but for the tenth
@@ -134,7 +134,7 @@ func (s *sight) flat(now *block) claim {
 		return claim{}
 	}
 	return claim{holds: true, since: then.t0, message: fmt.Sprintf("%.3g A flow, but in %s the voltage has moved by only %.0f mV at %.2f V, as if the battery were %s: %s",
-		now.i, clock(now.t1-then.t0), 1000*(now.v-then.v), now.v, than, s.flatCause(now.v))}
+		now.i, clock(now.t1-then.t0), math.Round(1000*(now.v-then.v))+0, now.v, than, s.flatCause(now.v))}
 }
 
 // flatFrom is the bin from which on the voltage must have risen, or -1.

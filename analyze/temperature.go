@@ -38,6 +38,12 @@ func (b *bounds) hotMessage(celsius float64) string {
 }
 
 func (b *bounds) coldMessage(celsius float64) string {
-	return fmt.Sprintf("charging at %.1f °C, below %.0f °C (%s): lithium is damaged for good by this, frozen lead-acid may burst. "+
-		"Switch the charger off and warm the battery first", celsius, b.coldest, b.coldWhy)
+	harm := "lithium is damaged for good by this, and frozen lead-acid may burst"
+	switch c := b.of.chemistry; {
+	case c.Lithium():
+		harm = "lithium cells are damaged for good by this, and may short later"
+	case c.Lead():
+		harm = "its acid may be frozen, and a frozen battery may burst"
+	}
+	return fmt.Sprintf("charging at %.1f °C, below %.0f °C (%s): %s. Switch the charger off and warm the battery first", celsius, b.coldest, b.coldWhy, harm)
 }
