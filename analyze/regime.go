@@ -119,6 +119,13 @@ func (m *Machine) idle(r *mark) {
 	if m.out.on || !quiet || c.rest.ended {
 		return
 	}
+	if c.rest.another(&r.row) {
+		c.rest.ended = true
+		if !c.over {
+			m.over(r.t)
+		}
+		return
+	}
 	c.rest.add(&r.row, &c.stop().row)
 	m.loosened(c, r)
 	if !c.over && m.pausedTooLong(c, r.t) {

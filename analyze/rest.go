@@ -49,6 +49,13 @@ func (r *rest) add(m, stop *row) {
 	b.v += m.v
 }
 
+// another reports whether a row shows another battery: one was put on while nobody
+// looked. A battery that is left alone sinks slowly; it does not stand higher after
+// a while, nor much lower.
+func (r *rest) another(m *row) bool {
+	return r.rows > 0 && m.t-r.to > pauseLimit && (m.v > r.last*(1+looseAbove) || m.v < r.last*(1-looseJump))
+}
+
 // points is the rest as fits want it: noise averages out over a bin.
 func (r *rest) points(noise, step float64) []restPoint {
 	const shape = 0.0002 // V, what the mean of a bin misses of the curve, and then some

@@ -179,3 +179,21 @@ func TestRestsOfMadeupNights(t *testing.T) {
 		assert.GreaterOrEqual(t, float64(near[limit]), 0.9*float64(k), "%g V", limit)
 	}
 }
+
+// The leads were on another battery when the recorder came on again: what stands
+// there is neither the rest of the first nor a lead that has come loose.
+func TestAnotherBatteryIsPutOnWhileNobodyLooks(t *testing.T) {
+	for name, volts := range map[string]float64{"higher": 15.2, "much lower": 9.8} {
+		t.Run(name, func(t *testing.T) {
+			rows := chargeAndRest(3600, func(float64) float64 { return 12.8 })
+			for at := 0.0; at < 600; at += 10 {
+				rows = append(rows, analyze.Sample{At: 50_000 + at, Volts: volts, Celsius: 25, Counter: analyze.Unknown()})
+			}
+			s := run(analyze.Options{}, rows).Sessions[0]
+			assert.NotContains(t, codesOf(&s), analyze.CodeOpenCircuit)
+			require.NotNil(t, s.Rest)
+			assert.InDelta(t, 12.8, float64(s.Rest.LastV), 0.001)
+			assert.InDelta(t, 3600, float64(s.Rest.DurationS), 20)
+		})
+	}
+}
