@@ -52,6 +52,7 @@ type channel struct {
 	mu     sync.Mutex // guards what follows
 	story  *story
 	stored stored
+	names  names // of charges that were under way when the program began
 	status status
 	placed place         // as last written down
 	latest capture.Frame // when the last one came
@@ -92,6 +93,7 @@ func (c *channel) placeFile() string {
 func (c *channel) recall(ctx context.Context) error {
 	p := readPlace(c.placeFile())
 	c.placed, c.skip = p, c.unsent()
+	c.names = c.unfinished(ctx)
 	defer func() { c.skip = nil }()
 	err := c.tell(ctx, p)
 	if c.story.asking {
@@ -279,6 +281,7 @@ func (c *channel) turn(t turn) {
 		c.emptied()
 	}
 	for k := range t.events {
+		c.names.give(t.events[k].Session)
 		c.event(&t.events[k])
 	}
 	c.notice(&t)
@@ -361,6 +364,7 @@ func (c *channel) current() *analyze.Session {
 	if s.Outcome == analyze.NoCharge {
 		return nil
 	}
+	c.names.give(s)
 	return s
 }
 

@@ -1,0 +1,58 @@
+package daemon
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/capture"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A replay that dates the beginning of a charge otherwise than it was dated live
+// makes no second charge of it.
+func TestAChargeKeepsItsNameOverARestart(t *testing.T) {
+	data := t.TempDir()
+	clock := capture.NewManualClock(evening)
+	listen := func(m *meter) *Daemon {
+		d, err := Open(t.Context(), Config{
+			Data: data, Clock: clock, Log: quiet(),
+			Channels: []Settings{{
+				Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
+				Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return m, nil }},
+			}},
+		})
+		require.NoError(t, err)
+		require.NoError(t, d.Run(t.Context()))
+		return d
+	}
+	require.NoError(t, listen(&meter{clock: clock, lines: 900}).Close())
+
+	book, err := logbook.Open(t.Context(), BookFile(data))
+	require.NoError(t, err)
+	page, err := book.Sessions(t.Context(), logbook.Filter{})
+	require.NoError(t, err)
+	require.Len(t, page, 1)
+	live := page[0]
+	require.NoError(t, book.DropSession(t.Context(), live.Summary.ID))
+	started := live.Summary.Started.Add(-20 * time.Second)
+	live.Summary.ID, live.Summary.Started = "bench-as-it-was-seen", &started
+	require.NoError(t, book.PutSession(t.Context(), live))
+	require.NoError(t, book.Close())
+
+	d := listen(&meter{clock: clock, lines: 1800, said: 900})
+	defer func() { require.NoError(t, d.Close()) }()
+	page, err = d.Book().Sessions(t.Context(), logbook.Filter{})
+	require.NoError(t, err)
+	require.Len(t, page, 1, "one charge")
+	assert.Equal(t, "bench-as-it-was-seen", page[0].Summary.ID)
+	assert.True(t, started.Equal(*page[0].Summary.Started))
+	assert.Greater(t, page[0].Summary.EndS, live.Summary.EndS, "it went on")
+	c, _ := d.Hub().Get("bench")
+	require.NotNil(t, c.Session)
+	assert.Equal(t, "bench-as-it-was-seen", c.Session.ID)
+}
