@@ -312,7 +312,11 @@ func (c *channel) report(e *analyze.Event) {
 	case analyze.StageBegan:
 		c.log.Info("stage: "+string(e.Stage), append(at, "why", e.Why)...)
 	case analyze.FindingRaised:
-		c.log.Warn(string(e.Finding.Severity)+": "+e.Finding.Code, append(at, "message", e.Finding.Message)...)
+		level := slog.LevelWarn
+		if e.Finding.Severity == analyze.Note {
+			level = slog.LevelInfo // nothing to be done about it
+		}
+		c.log.Log(context.Background(), level, string(e.Finding.Severity)+": "+e.Finding.Code, append(at, "message", e.Finding.Message)...)
 	case analyze.FindingCleared:
 		c.log.Info("cleared: "+e.Finding.Code, at...)
 	case analyze.SessionOver:
