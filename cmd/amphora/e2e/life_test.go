@@ -3,8 +3,6 @@
 package e2e
 
 import (
-	"os"
-	"os/exec"
 	"strconv"
 	"strings"
 	"syscall"
@@ -141,27 +139,17 @@ func TestReplayOfALongNight(t *testing.T) {
 func TestFullDisk(t *testing.T) {
 	t.Parallel()
 	at, port := newPlace(t), newPort(t)
-	require.NoError(t, os.MkdirAll(at.data, 0o750))
+	disk := newSmallDisk(t, at)
 	at.channel(t, "bench", port.source())
-	// A small disk of the program's own, in a name space of its own.
-	script := `mount -t tmpfs -o size=1500k none "$1" && exec "$2" serve --config "$3"`
-	if out, err := exec.Command("unshare", "-rm", "sh", "-c", `mount -t tmpfs none "$0"`, at.data).CombinedOutput(); err != nil {
-		if os.Getenv("AMPHORA_CI") != "" && os.Geteuid() == 0 {
-			t.Fatalf("no disk of its own for the program: %v: %s", err, out)
-		}
-		t.Skipf("this machine lets us make no small disk: %v: %s", err, out)
-	}
-	p := launch(t, exec.Command("unshare", "-rm", "sh", "-c", script, "sh", at.data, binary, at.config))
-	p.waitForPage()
-	inside := "/proc/" + strconv.Itoa(p.cmd.Process.Pid) + "/root" + at.data
+	p := disk.serve(at.config)
 	night := mower(20)
 	for _, line := range night.lines[:500] {
 		port.say(line)
 	}
 	until(t, "the first lines", func() bool { return p.view("bench").Source.Lines >= 500 })
 
-	filler := inside + "/filler"
-	full := fill(t, filler)
+	disk.fill()
+	full := time.Now()
 	for _, line := range night.lines[500:] {
 		port.say(line)
 	}
@@ -173,11 +161,11 @@ func TestFullDisk(t *testing.T) {
 	assert.Less(t, time.Since(full), 10*time.Second, "shown within")
 	p.untilRead("bench", night.end)
 
-	require.NoError(t, os.Remove(filler))
+	disk.room()
 	until(t, "health", func() bool { status, _ := p.get("/-/healthy"); return status == 200 })
 	until(t, "health on the page", func() bool { c := p.view("bench"); return c.Journal.Degraded == "" && c.Journal.Pending == 0 })
 	have := make(map[string]int)
-	for _, r := range recorded(t, inside, "bench") {
+	for _, r := range recorded(t, disk.inside, "bench") {
 		have[r.text]++
 	}
 	for _, s := range port.said {
@@ -185,19 +173,4 @@ func TestFullDisk(t *testing.T) {
 	}
 	require.Len(t, p.sessions(), 1)
 	p.stop()
-}
-
-// fill writes a file until the disk is full, and tells when that was.
-func fill(t testing.TB, name string) time.Time {
-	t.Helper()
-	f, err := os.Create(name)
-	require.NoError(t, err)
-	defer f.Close()
-	for _, size := range []int{64 << 10, 4 << 10, 512, 1} {
-		for err = nil; err == nil; {
-			_, err = f.Write(make([]byte, size))
-		}
-		require.ErrorIs(t, err, syscall.ENOSPC)
-	}
-	return time.Now()
 }
