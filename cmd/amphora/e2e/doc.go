@@ -6,4 +6,8 @@
 // also measure: 200 kills in one night, a minute of 64 channels.
 //
 //	AMPHORA_LONG=1 go test -v -timeout 30m ./cmd/amphora/e2e
+//
+// The files named soak live through months: soakplan what happens in them, soakhouse
+// where, soakfaults and soakoutage what goes wrong, soakobserver who looks on,
+// soakchecks and soakleaks what is judged in the end.
 package e2e

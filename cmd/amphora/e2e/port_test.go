@@ -70,6 +70,13 @@ func (p *port) unplug() {
 	p.master, p.slave = nil, nil
 }
 
+// free takes away the mark of a program that had the port for itself and was killed.
+// The system does so when nobody holds the port any more, but we do.
+func (p *port) free() {
+	p.t.Helper()
+	require.NoError(p.t, unix.IoctlSetInt(int(p.slave.Fd()), unix.TIOCNXCL, 0))
+}
+
 // say hands one line to the port. It waits where the port is full.
 func (p *port) say(line string) {
 	p.t.Helper()

@@ -26,6 +26,7 @@ type shelf struct {
 	open   atomic.Bool
 
 	mu     sync.Mutex
+	hung   chan struct{} // until this is closed no call is answered; nil while they are
 	points map[string]map[int64]map[string]float64
 	twice  int
 }
@@ -33,11 +34,46 @@ type shelf struct {
 func newShelf(t testing.TB) *shelf {
 	s := &shelf{t: t, points: map[string]map[int64]map[string]float64{}}
 	s.server = httptest.NewServer(s)
-	t.Cleanup(s.server.Close)
+	t.Cleanup(func() {
+		s.letGo()
+		s.server.Close()
+	})
 	return s
 }
 
+// hang leaves all calls without an answer, until letGo.
+func (s *shelf) hang() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.hung = make(chan struct{})
+}
+
+func (s *shelf) letGo() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.hung != nil {
+		close(s.hung)
+		s.hung = nil
+	}
+}
+
+// wait is as long as it hangs, or the caller has patience.
+func (s *shelf) wait(r *http.Request) {
+	s.mu.Lock()
+	hung := s.hung
+	s.mu.Unlock()
+	if hung == nil {
+		return
+	}
+	_, _ = io.Copy(io.Discard, r.Body) // else nobody would notice that the caller has gone
+	select {
+	case <-hung:
+	case <-r.Context().Done():
+	}
+}
+
 func (s *shelf) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	s.wait(r)
 	if !s.open.Load() {
 		w.WriteHeader(http.StatusServiceUnavailable)
 		return

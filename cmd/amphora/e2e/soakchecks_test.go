@@ -1,0 +1,219 @@
+//go:build linux
+
+package e2e
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"amphora/analyze/madeup"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// toldNight is a night as the API tells of it.
+type toldNight struct {
+	ID          string
+	Channel     string
+	Started     time.Time
+	ChargeInAh  float64 `json:"charge_in_ah"`
+	ChargeInU95 float64 `json:"charge_in_ah_u95"`
+	Findings    []struct{ Code, Severity, Message string }
+	Gaps        []struct {
+		StartS float64 `json:"start_s"`
+		EndS   float64 `json:"end_s"`
+	}
+}
+
+// told are all the nights of a channel by the API, the oldest first.
+func (h *house) told(channel string) (all []toldNight) {
+	h.t.Helper()
+	before := ""
+	for {
+		var page struct{ Sessions []toldNight }
+		h.program.fetch("/api/v1/sessions?limit=100"+before, &page)
+		for _, n := range page.Sessions {
+			if n.Channel == channel {
+				all = append(all, n)
+			}
+		}
+		if len(page.Sessions) < 100 {
+			break
+		}
+		before = "&before=" + page.Sessions[99].ID
+	}
+	slices.SortFunc(all, func(a, b toldNight) int { return a.Started.Compare(b.Started) })
+	return all
+}
+
+// checkRecord holds the journal against each observer's copy.
+func (h *house) checkRecord() {
+	h.t.Helper()
+	for _, o := range h.observers {
+		assert.Empty(h.t, o.compare(exported(h.t, h.disk.inside, o.channel)))
+	}
+}
+
+// checkNights holds the logbook against the observers' own sums, and the nights
+// themselves.
+func (h *house) checkNights(days []day) {
+	h.t.Helper()
+	for k, o := range h.observers {
+		told := h.told(o.channel)
+		if !assert.Equal(h.t, len(days), len(told), "%s: a charge a day:\n%s", o.channel, list(told)) {
+			continue
+		}
+		for n, d := range days {
+			h.checkNight(o, d.nights[k], n, told[n])
+		}
+	}
+}
+
+func (h *house) checkNight(o *observer, n madeup.Night, day int, told toldNight) {
+	rows := o.rows(day)
+	in, gaps := ampHours(rows)
+	harmed := float64(o.harmed(day))
+	most := slices.MaxFunc(rows, func(a, b row) int { return int(1000 * (a.amps - b.amps)) }).amps
+	// What is left of a torn line may be a reading by itself.
+	assert.InDelta(h.t, in, told.ChargeInAh, 1e-4*in+0.001+harmed*most*rowEvery/3600, "%s: day %d, %s: ampere-hours", o.channel, day, n.Name)
+	if gaps == 0 {
+		truth := n.Truth().Charges[0]
+		assert.InDelta(h.t, float64(truth.InAh), told.ChargeInAh, told.ChargeInU95, "%s: day %d, %s: what truly flowed", o.channel, day, n.Name)
+	}
+	h.checkFindings(o, n, day, told, chargingGaps(rows))
+}
+
+// chargingGaps counts the gaps of a night that lie within its charge.
+func chargingGaps(rows []row) (gaps int) {
+	for k := range rows[1:] {
+		if rows[k+1].at-rows[k].at > 10*rowEvery && rows[k].amps > 0.05 && rows[k+1].amps > 0.05 {
+			gaps++
+		}
+	}
+	return gaps
+}
+
+func (h *house) checkFindings(o *observer, n madeup.Night, day int, told toldNight, gaps int) {
+	trouble, any := troubles[n.Name]
+	codes := []string{}
+	for _, f := range told.Findings {
+		codes = append(codes, f.Code)
+		if f.Severity != "note" {
+			assert.True(h.t, any && (f.Code == trouble.must || slices.Contains(trouble.may, f.Code)), "%s: day %d, %s: false %s %s: %s", o.channel, day, n.Name, f.Severity, f.Code, f.Message)
+		}
+	}
+	if any {
+		assert.Contains(h.t, codes, trouble.must, "%s: day %d, %s", o.channel, day, n.Name)
+	}
+	if gaps > 0 {
+		assert.Contains(h.t, codes, "data-gap", "%s: day %d, %s", o.channel, day, n.Name)
+	}
+}
+
+// checkPush holds what the push target has against the copies: each row once, in one
+// series, with its current.
+func (h *house) checkPush() {
+	h.t.Helper()
+	until(h.t, "everything pushed", func() bool { p := h.program.view(household[0].name).Push; return len(p) == 1 && p[0].Pending == 0 })
+	for _, o := range h.observers {
+		points := h.shelf.all("charge_sample,channel=" + o.channel + ",")
+		require.NotEmpty(h.t, points)
+		have := make(map[int64]float64)
+		twice := 0
+		for _, p := range points {
+			at := p.at.Sub(points[0].at).Milliseconds()
+			if _, again := have[at]; again {
+				twice++
+			}
+			have[at] = p.fields["current"]
+		}
+		assert.Zero(h.t, twice, "%s: at one time one point", o.channel)
+		first, missing, wrong := math.NaN(), 0, 0
+		for _, l := range o.copy {
+			if !l.usable {
+				continue
+			}
+			if math.IsNaN(first) {
+				first = l.row.at
+			}
+			switch amps, ok := have[int64((l.row.at-first)*1000+0.5)]; {
+			case !ok:
+				missing++
+			case amps != l.row.amps:
+				wrong++
+			}
+		}
+		assert.Zero(h.t, missing, "%s: missing at the push target, of %d", o.channel, len(points))
+		assert.Zero(h.t, wrong, "%s: other values at the push target, of %d", o.channel, len(points))
+	}
+}
+
+// reasons say what a warning of the program may be about, by how it begins.
+var reasons = []struct {
+	said string
+	of   []fault
+}{
+	{"push: points are not taken", []fault{refused, hung, fullDisk}},
+	{"push: the disk refuses", []fault{fullDisk}},
+	{"push: it cannot be noted", []fault{fullDisk}},
+	{"journal", []fault{fullDisk, killed, killedUnheard}},
+	{"the logbook cannot be written", []fault{fullDisk}},
+	{"cannot note the place", []fault{fullDisk}},
+	{"cannot keep the shape", []fault{fullDisk}},
+	{"notifications:", []fault{fullDisk}},
+}
+
+// checkLog looks for warnings without a reason.
+func (h *house) checkLog(days []day) {
+	h.t.Helper()
+	happened := make(map[fault]bool)
+	wrong := make(map[string]bool)
+	for _, d := range days {
+		for _, f := range d.faults {
+			happened[f.fault] = true
+		}
+		for _, n := range d.nights {
+			if t, any := troubles[n.Name]; any {
+				for _, code := range append(t.may, t.must) {
+					wrong[code] = true
+				}
+			}
+		}
+	}
+	for _, l := range h.lives {
+		for line := range strings.Lines(l.log.String()) {
+			if strings.Contains(line, "level=INFO") {
+				continue
+			}
+			assert.True(h.t, explained(line, happened, wrong), "said for no reason: %s", line)
+		}
+	}
+}
+
+func explained(line string, happened map[fault]bool, wrong map[string]bool) bool {
+	_, said, _ := strings.Cut(line, "msg=")
+	said = strings.TrimPrefix(said, `"`)
+	for _, r := range reasons {
+		if strings.HasPrefix(said, r.said) && slices.ContainsFunc(r.of, func(f fault) bool { return happened[f] }) {
+			return true
+		}
+	}
+	for code := range wrong {
+		if strings.HasPrefix(said, "warning: "+code) || strings.HasPrefix(said, "alarm: "+code) {
+			return true
+		}
+	}
+	return false
+}
+
+// list names the nights, for a person who looks for the one too many.
+func list(told []toldNight) (text string) {
+	for _, n := range told {
+		text += fmt.Sprintf("%s %.3f Ah\n", n.ID, n.ChargeInAh)
+	}
+	return text
+}

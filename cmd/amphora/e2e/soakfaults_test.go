@@ -1,0 +1,154 @@
+//go:build linux
+
+package e2e
+
+import (
+	"syscall"
+
+	"amphora/dashboards/live"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// inflict does what was planned, and waits until the program has named it.
+func (h *house) inflict(f planned) {
+	h.t.Helper()
+	switch f.fault {
+	case killed, killedUnheard:
+		h.kill(f)
+	case stopped:
+		h.stop(f)
+	case unplugged, away:
+		h.unplug(f)
+	case frozen:
+		h.freeze(f)
+	case refused, hung:
+		h.beginOutage(f.fault == hung)
+	case fullDisk:
+		h.fillDisk(f)
+	case noise:
+		h.makeNoise(f)
+	case torn:
+		h.tear[f.channel] += 1 + f.size/8
+	default:
+		h.t.Fatalf("nobody knows how to do this: %s", f)
+	}
+}
+
+func (h *house) kill(f planned) {
+	h.caughtUp()
+	before := h.places()
+	h.more(f.size)
+	h.program.kill()
+	for _, p := range h.ports {
+		p.free()
+	}
+	h.since(before, func(l *heard) { l.atStake = true })
+	if f.fault == killedUnheard {
+		for k := range h.deaf {
+			h.deaf[k] += f.size
+		}
+	}
+	h.restarted()
+}
+
+func (h *house) stop(f planned) {
+	h.caughtUp()
+	before := h.places()
+	h.more(f.size)
+	h.program.stop()
+	h.since(before, func(l *heard) { l.cuttable = true })
+	h.restarted()
+}
+
+// restarted begins the next life. Its counters begin anew.
+func (h *house) restarted() {
+	h.start()
+	if h.outage != nil {
+		h.outage.failures = 0
+	}
+}
+
+func (h *house) unplug(f planned) {
+	h.caughtUp() // what the system still holds is gone with the port
+	name, port := household[f.channel].name, h.ports[f.channel]
+	before := h.program.view(name).Source.Reconnects
+	port.unplug()
+	until(h.t, "the loss of "+name, func() bool { s := h.program.view(name).Source; return !s.Up && s.State != "" })
+	if f.fault == away {
+		h.deaf[f.channel] += f.size
+		h.more(f.size) // of the others
+	}
+	port.plug()
+	until(h.t, "the return of "+name, func() bool { s := h.program.view(name).Source; return s.Up && s.Reconnects == before+1 })
+}
+
+// freeze holds the program up while lines come.
+func (h *house) freeze(f planned) {
+	h.caughtUp()
+	process := h.program.cmd.Process
+	require.NoError(h.t, process.Signal(syscall.SIGSTOP))
+	h.more(f.size)
+	require.NoError(h.t, process.Signal(syscall.SIGCONT))
+}
+
+func (h *house) fillDisk(f planned) {
+	h.disk.fill()
+	until(h.t, "the full disk", func() bool {
+		h.more(1)
+		status, body := h.program.get("/-/healthy")
+		return status == 503 && assert.Contains(h.t, body, "no space left")
+	})
+	h.more(20 * f.size)
+	h.disk.room()
+	until(h.t, "health", func() bool { status, _ := h.program.get("/-/healthy"); return status == 200 })
+	for _, c := range household {
+		until(h.t, "what waited of "+c.name, func() bool {
+			j := h.program.view(c.name).Journal
+			return j.Degraded == "" && j.Pending == 0
+		})
+	}
+}
+
+// makeNoise says lines that nobody can read.
+func (h *house) makeNoise(f planned) {
+	before := len(h.observers[f.channel].copy)
+	for range 1 + f.size/8 {
+		h.say(f.channel, h.noise(), true)
+	}
+	said := h.observers[f.channel].copy[before:]
+	for h.fresh[f.channel] = ""; h.fresh[f.channel] == "" && h.next < len(h.feed); {
+		h.more(1)
+	}
+	h.caughtUp()
+	var unread []live.Line
+	for _, l := range h.lines(f.channel) {
+		if l.Became != live.BecameReading {
+			unread = append(unread, l)
+		}
+	}
+	for _, s := range said {
+		found := false
+		for _, l := range unread {
+			found = found || l.Bytes == len(s.text)
+		}
+		assert.True(h.t, found, "nobody was told of %q", s.text)
+	}
+}
+
+// noise is no text of any device, and has no end of a line in it.
+func (h *house) noise() string {
+	b := []byte{0x80 + byte(h.chance.IntN(0x80))}
+	for range h.chance.IntN(120) {
+		c := byte(h.chance.IntN(256))
+		switch {
+		case h.chance.IntN(6) == 0:
+			c = 0
+		case c == '\r' || c == '\n':
+			c = 0x1b
+		}
+		b = append(b, c)
+	}
+	return string(b)
+}

@@ -1,0 +1,186 @@
+//go:build linux
+
+package e2e
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"amphora/dashboards/live"
+
+	"github.com/stretchr/testify/require"
+)
+
+// house is where a month is lived: the program on a disk of its own, meters with an
+// observer beside each, and a server that everything is pushed to.
+type house struct {
+	t         testing.TB
+	chance    *rand.Rand
+	at        *place
+	disk      *smallDisk
+	ports     []*port
+	observers []*observer
+	shelf     *shelf
+	program   *program
+	lives     []*life // of the program, the present one last
+
+	feed   []sentence // of the day
+	next   int
+	fresh  []string // what was said last to this life of the program, a channel each
+	deaf   []int    // so many lines of a channel nobody will hear
+	tear   []int    // so many pairs of lines will be torn
+	head   []string // first half of such a pair
+	day    int
+	outage *outage
+
+	story []string
+}
+
+// sentence is a line that will be said.
+type sentence struct {
+	channel int
+	at      float64
+	text    string
+}
+
+func newHouse(t testing.TB, seed uint64) *house {
+	h := &house{t: t, chance: rand.New(rand.NewPCG(seed, 0xfa017)), at: newPlace(t), shelf: newShelf(t)}
+	h.disk = newSmallDisk(t, h.at)
+	h.shelf.open.Store(true)
+	h.at.settings = "push:\n" + pushTo(h.shelf.server.URL)
+	for _, c := range household {
+		p := newPort(t)
+		h.at.channel(t, c.name, p.source(), c.settings...)
+		h.ports = append(h.ports, p)
+		h.observers = append(h.observers, &observer{channel: c.name, layout: c.layout})
+	}
+	n := len(household)
+	h.deaf, h.tear, h.head = make([]int, n), make([]int, n), make([]string, n)
+	h.start()
+	return h
+}
+
+func (h *house) tell(format string, args ...any) {
+	h.story = append(h.story, fmt.Sprintf(format, args...))
+}
+
+// start begins another life of the program.
+func (h *house) start() {
+	h.t.Helper()
+	h.program = h.disk.serve(h.at.config)
+	h.fresh = make([]string, len(household))
+	h.lives = append(h.lives, &life{log: &h.program.log})
+	for _, c := range household {
+		until(h.t, "the port of "+c.name, func() bool { return h.program.view(c.name).Source.Up })
+	}
+}
+
+// live lives through a day.
+func (h *house) live(d day) {
+	h.day, h.feed, h.next = d.number, nil, 0
+	clear(h.deaf)
+	for k, n := range d.nights {
+		for at, line := range n.Lines() {
+			h.feed = append(h.feed, sentence{k, at, line})
+		}
+		h.tell("day %d, %s: %s", d.number, household[k].name, n.Name)
+	}
+	slices.SortStableFunc(h.feed, func(a, b sentence) int { return int(a.at - b.at) })
+	for _, f := range d.faults {
+		h.more(int(f.at*float64(len(h.feed))) - h.next)
+		h.tell("day %d, %v", d.number, f)
+		h.inflict(f)
+	}
+	h.more(len(h.feed) - h.next)
+	h.endOutage()
+	h.caughtUp()
+	h.measure()
+}
+
+// more says the next lines.
+func (h *house) more(lines int) {
+	for ; lines > 0 && h.next < len(h.feed); lines-- {
+		l := h.feed[h.next]
+		h.next++
+		switch k := l.channel; {
+		case h.deaf[k] > 0:
+			h.deaf[k]--
+		case h.tear[k] > 0 && h.head[k] == "":
+			h.head[k] = l.text[:1+h.chance.IntN(len(l.text)-1)]
+		case h.tear[k] > 0:
+			h.say(k, h.tornFrom(k, l.text), true)
+			h.head[k] = ""
+			h.tear[k]--
+		default:
+			h.say(k, l.text, false)
+		}
+	}
+}
+
+// tornFrom joins the first half of a line with the second half of the next, so that
+// nobody can take the result for a row.
+func (h *house) tornFrom(channel int, next string) string {
+	for {
+		text := h.head[channel] + next[h.chance.IntN(len(next)):]
+		if _, ok := h.observers[channel].read(text); !ok {
+			return text
+		}
+	}
+}
+
+func (h *house) say(channel int, text string, damaged bool) {
+	p := h.ports[channel]
+	require.NoError(h.t, p.master.SetWriteDeadline(time.Now().Add(time.Minute)))
+	p.say(text)
+	h.observers[channel].hear(text, h.day, damaged)
+	h.fresh[channel] = text
+}
+
+// caughtUp waits until the program has heard all that was said.
+func (h *house) caughtUp() {
+	h.t.Helper()
+	for k, c := range household {
+		until(h.t, "the last line of "+c.name, func() bool {
+			if h.fresh[k] == "" {
+				return true
+			}
+			for _, l := range slices.Backward(h.lines(k)) {
+				if l.Became != live.BecameMark {
+					return l.Text == h.fresh[k]
+				}
+			}
+			return false
+		})
+	}
+}
+
+// lines are the last that the program heard on a channel.
+func (h *house) lines(channel int) []live.Line {
+	h.t.Helper()
+	var answer struct{ Lines []live.Line }
+	h.program.fetch("/api/v1/channels/"+household[channel].name+"/lines", &answer)
+	return answer.Lines
+}
+
+// since marks what was said since a place in each copy.
+func (h *house) since(places []int, mark func(*heard)) {
+	for k, o := range h.observers {
+		for n := places[k]; n < len(o.copy); n++ {
+			mark(&o.copy[n])
+		}
+	}
+}
+
+func (h *house) places() (all []int) {
+	for _, o := range h.observers {
+		all = append(all, len(o.copy))
+	}
+	return all
+}
+
+// tale is the story so far.
+func (h *house) tale() string { return strings.Join(h.story, "\n") }

@@ -1,0 +1,203 @@
+//go:build linux
+
+package e2e
+
+import (
+	"encoding/csv"
+	"fmt"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"amphora/analyze/madeup"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// observer sits at a port and keeps its own copy of what was said there. It takes
+// lines apart by itself.
+type observer struct {
+	channel string
+	layout  madeup.Layout
+	copy    []heard
+}
+
+// heard is a line of the copy.
+type heard struct {
+	text     string
+	day      int
+	row      row
+	usable   bool // it is a row, and nothing happened to it
+	damaged  bool // on purpose
+	atStake  bool // said less than a second before a kill
+	cuttable bool // said just before a stop
+}
+
+func (o *observer) hear(text string, day int, damaged bool) {
+	h := heard{text: text, day: day, damaged: damaged}
+	h.row, h.usable = o.read(text)
+	h.usable = h.usable && !damaged
+	o.copy = append(o.copy, h)
+}
+
+// read takes a row apart.
+func (o *observer) read(text string) (r row, ok bool) {
+	separator := ","
+	if o.layout == madeup.Labelled {
+		text = strings.NewReplacer("t=", "", "V=", "", "A=", "").Replace(text)
+		separator = " "
+	}
+	columns := strings.Split(text, separator)
+	if len(columns) != 3 {
+		return r, false
+	}
+	var numbers [3]float64
+	for k := range columns {
+		x, err := strconv.ParseFloat(columns[k], 64)
+		if k == 0 && o.layout == madeup.DateTime {
+			var at time.Time
+			at, err = time.Parse(time.RFC3339, columns[0])
+			x = float64(at.Unix())
+		}
+		if err != nil {
+			return r, false
+		}
+		numbers[k] = x
+	}
+	return row{numbers[0], numbers[2]}, true
+}
+
+// written is a record as the program exports it.
+type written struct{ flags, text string }
+
+// exported is what amphora journal export gives of a channel.
+func exported(t testing.TB, data, channel string) (records []written) {
+	t.Helper()
+	status, out, said := amphora(t, "journal", "export", "--csv", "--channel", channel, data)
+	require.Zero(t, status, said)
+	assert.Empty(t, said, "damage in the journal")
+	rows, err := csv.NewReader(strings.NewReader(out)).ReadAll()
+	require.NoError(t, err)
+	last := 0
+	for _, r := range rows[1:] {
+		number, err := strconv.Atoi(r[0])
+		require.NoError(t, err)
+		require.Greater(t, number, last, "numbers only grow")
+		last = number
+		text, err := strconv.Unquote(`"` + strings.ReplaceAll(r[4], `"`, `\"`) + `"`)
+		require.NoError(t, err, "%s", r[4])
+		records = append(records, written{r[3], text})
+	}
+	return records
+}
+
+func (w *written) is(flag string) bool {
+	for f := range strings.SplitSeq(w.flags, "+") {
+		if f == flag {
+			return true
+		}
+	}
+	return false
+}
+
+func (w *written) mark() bool { return w.is("opened") || w.is("lost") || w.is("marked") }
+
+// compare goes through copy and record side by side: each line stands there once, in
+// its order, byte for byte. What was at stake in a kill may be missing, whole or in
+// part. Of what the program could not use the copy takes note. What is wrong is
+// returned, at most so much of it.
+func (o *observer) compare(records []written) (wrong []string) {
+	const most = 10
+	next, afterOpening := 0, false
+	complain := func(format string, args ...any) {
+		if len(wrong) < most {
+			wrong = append(wrong, o.channel+": "+fmt.Sprintf(format, args...))
+		}
+	}
+	for k := 0; k < len(records); k++ {
+		w := &records[k]
+		if w.mark() {
+			afterOpening = afterOpening || w.is("opened")
+			continue
+		}
+		if w.is("fragment") && !afterOpening {
+			complain("called a fragment, though it was not the first line: %q", w.text)
+		}
+		afterOpening = false
+		at := o.find(next, w.text)
+		if at < 0 {
+			if cut := o.findCut(next, w.text); cut >= 0 {
+				o.copy[cut].usable = false
+				continue
+			}
+			complain("never said, twice, or out of order: record %d, %q", k, w.text)
+			continue
+		}
+		for ; next < at; next++ {
+			if !o.copy[next].atStake && !o.copy[next].cuttable {
+				complain("lost: %q", o.copy[next].text)
+			}
+			o.copy[next].usable = false
+		}
+		if w.is("fragment") {
+			o.copy[at].usable = false
+		}
+		next = at + 1
+	}
+	for ; next < len(o.copy); next++ {
+		complain("lost at the end: %q", o.copy[next].text)
+	}
+	return wrong
+}
+
+// reach is how many lines may be missing in one place.
+const reach = 200
+
+// find looks for a line in the copy.
+func (o *observer) find(from int, text string) int {
+	for k := from; k < min(from+reach, len(o.copy)); k++ {
+		if o.copy[k].text == text {
+			return k
+		}
+		if !o.copy[k].atStake && !o.copy[k].cuttable {
+			break
+		}
+	}
+	return -1
+}
+
+// findCut looks for one of which this is the beginning or the end.
+func (o *observer) findCut(from int, text string) int {
+	for k := from; k < min(from+reach, len(o.copy)); k++ {
+		h := &o.copy[k]
+		if !h.atStake && !h.cuttable {
+			break
+		}
+		if strings.HasSuffix(h.text, text) || strings.HasPrefix(h.text, text) {
+			return k
+		}
+	}
+	return -1
+}
+
+// rows are the usable rows of a day.
+func (o *observer) rows(day int) (rows []row) {
+	for _, h := range o.copy {
+		if h.day == day && h.usable {
+			rows = append(rows, h.row)
+		}
+	}
+	return rows
+}
+
+// harmed counts the rows of a day that were said and could not be used.
+func (o *observer) harmed(day int) (n int) {
+	for _, h := range o.copy {
+		if h.day == day && !h.usable {
+			n++
+		}
+	}
+	return n
+}
