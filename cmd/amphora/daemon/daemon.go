@@ -94,7 +94,8 @@ func (d *Daemon) open(ctx context.Context) error {
 	}
 	d.book, d.books = book, newBookkeeper(book, d.cfg.Log)
 	if o := d.cfg.Notify; len(o.Targets) > 0 {
-		o.Dir, o.Log, o.Now = NotifyDir(d.cfg.Data), d.cfg.Log, d.cfg.Clock.Wall
+		o.Dir, o.Log = NotifyDir(d.cfg.Data), d.cfg.Log
+		o.Now = func() time.Time { return d.cfg.Clock.Wall().Local() } // people are told the time of their own clocks
 		d.notes = notify.Open(o)
 	}
 	for _, t := range d.cfg.Push {

@@ -4,117 +4,18 @@ package e2e
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
-	"io"
 	"net"
-	"net/http"
-	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-// inbox is a webhook's receiver that takes messages, refuses them, or never answers.
-type inbox struct {
-	server *httptest.Server
-
-	mu       sync.Mutex
-	mood     mood
-	tried    int // since the mood changed
-	messages []message
-}
-
-type mood string
-
-const (
-	down    mood = "down"
-	hanging mood = "hanging" // it reads the message, and who sent it cannot know
-	well    mood = "well"
-)
-
-// message is one as it came.
-type message struct {
-	ID, Title, Message string
-	Events             []struct{ ID, Kind, Code string }
-
-	header http.Header
-	body   []byte
-	mood   mood // in which it came
-}
-
-func newInbox(t testing.TB) *inbox {
-	i := &inbox{mood: down}
-	i.server = httptest.NewServer(http.HandlerFunc(i.take))
-	t.Cleanup(i.server.Close)
-	return i
-}
-
-func (i *inbox) take(w http.ResponseWriter, r *http.Request) {
-	body, err := io.ReadAll(r.Body)
-	m := message{header: r.Header, body: body}
-	if err != nil || json.Unmarshal(body, &m) != nil {
-		w.WriteHeader(http.StatusBadRequest)
-		return
-	}
-	i.mu.Lock()
-	m.mood = i.mood
-	i.tried++
-	i.messages = append(i.messages, m)
-	i.mu.Unlock()
-	switch m.mood {
-	case down:
-		w.WriteHeader(http.StatusServiceUnavailable)
-	case hanging:
-		<-r.Context().Done()
-	}
-}
-
-func (i *inbox) turn(m mood) {
-	i.mu.Lock()
-	defer i.mu.Unlock()
-	i.mood, i.tried = m, 0
-}
-
-// awaitTry waits until somebody has tried to deliver in this mood.
-func (i *inbox) awaitTry(t testing.TB) {
-	t.Helper()
-	until(t, "a try to deliver", func() bool {
-		i.mu.Lock()
-		defer i.mu.Unlock()
-		return i.tried > 0
-	})
-}
-
-// came are the messages that came in a mood.
-func (i *inbox) came(in mood) (all []message) {
-	i.mu.Lock()
-	defer i.mu.Unlock()
-	for _, m := range i.messages {
-		if m.mood == in {
-			all = append(all, m)
-		}
-	}
-	return all
-}
-
-// eventsOf are the events in messages: the names of each, by what it tells of.
-func eventsOf(messages []message) map[string][]string {
-	all := map[string][]string{}
-	for _, m := range messages {
-		for _, e := range m.Events {
-			what := e.Kind + " " + e.Code
-			all[what] = append(all[what], e.ID)
-		}
-	}
-	return all
-}
 
 // A receiver that fails, hangs and recovers, and a program that is killed while it
 // cannot deliver, and while nobody can know whether it has: each event arrives once,
@@ -259,4 +160,45 @@ func TestASilentMeterIsToldOnce(t *testing.T) {
 	until(t, "the meter again", func() bool { return p.log.count("cleared: meter-silent") > 0 })
 	p.stop()
 	assert.Equal(t, 1, silent())
+}
+
+// Quiet hours, and the times in a message, are those of the host's zone. What they hold
+// back waits through a stop, and comes together.
+func TestQuietHoursAreThoseOfTheHost(t *testing.T) {
+	t.Parallel()
+	at, port, post := newPlace(t), newPort(t), newInbox(t)
+	post.turn(well)
+	zone := time.FixedZone("nine hours east", 9*3600)
+	now := time.Now().In(zone)
+	served := func() *program {
+		cmd := exec.Command(binary, "serve", "--config", at.config)
+		cmd.Env = append(os.Environ(), "TZ=Etc/GMT-9") // which is east, by POSIX
+		p := launch(t, cmd)
+		p.waitForPage()
+		return p
+	}
+	tell := fmt.Sprintf("notify: [{webhook: {url: %q}}]\n", post.server.URL)
+	at.settings = tell + fmt.Sprintf("telling: {quiet-hours: '%s-%s'}\n", now.Add(-time.Hour).Format("15:04"), now.Add(2*time.Hour).Format("15:04"))
+	at.channel(t, "bench", port.source(), "limits: {charge: 0.5Ah, silence: 10h}")
+	p := served()
+	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	night := mower(20)
+	for _, line := range night.lines {
+		port.say(line)
+	}
+	p.untilRead("bench", night.end)
+	p.stop()
+	assert.Empty(t, post.came(well), "in quiet hours nobody is told of what is no alarm")
+
+	at.settings = tell
+	at.write(t)
+	p = served()
+	until(t, "the message", func() bool { return len(post.came(well)) > 0 })
+	p.stop()
+	m := post.came(well)[0]
+	require.GreaterOrEqual(t, len(m.Events), 2)
+	lines := strings.Split(m.Message, "\n")
+	for k, e := range m.Events {
+		assert.Equal(t, e.At.In(zone).Format("15:04"), strings.Fields(lines[k])[0])
+	}
 }
