@@ -28,8 +28,9 @@ type Instant struct {
 	Spread  bool          // one of a burst: put at the usual interval after the one before
 }
 
-// Next takes the next frame and the boot of the host it was stamped in. Frames
-// that are marks count as well: they are moments too.
+// Next takes the next frame and the boot of the host it was stamped in. The opening
+// and the loss of a source are moments too. A remark is none: the one that says that
+// the host stood still comes before the lines that were measured meanwhile.
 func (e *Elapsed) Next(f Frame, bootID string) Instant {
 	var i Instant
 	step := max(0, f.Boot-e.boot)
@@ -45,7 +46,9 @@ func (e *Elapsed) Next(f Frame, bootID string) Instant {
 	e.arrived += step
 
 	i.At = e.arrived
-	if usual, ok := e.beat.mean(); ok && f.Flags&Burst != 0 {
+	if f.Flags&Marked != 0 {
+		i.At = e.at
+	} else if usual, ok := e.beat.mean(); ok && f.Flags&Burst != 0 {
 		// The oldest line of a backlog comes first, and it followed the last
 		// line before the freeze at the usual interval, which for records of
 		// several lines is their share of it. Where the backlog did
