@@ -68,6 +68,7 @@ var (
 	ErrBlankVolts = &Refusal{"blank voltage", true}
 	ErrBlankAmps  = &Refusal{"blank current", true}
 	ErrBlankTime  = &Refusal{"blank time", true}
+	ErrRepeated   = &Refusal{"said before", false} // once more, after the source was opened anew
 )
 
 // ErrUndecodable marks every error of Fit: the lines hold nothing that can be

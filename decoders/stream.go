@@ -51,6 +51,9 @@ func NewStream(l *Layout) (*Stream, error) {
 // Lines counts the lines seen; Rows those that held data, rejected or not.
 func (s *Stream) Lines() int { return s.line }
 
+// Timed reports whether the log itself tells the time.
+func (s *Stream) Timed() bool { return s.layout.Timed() }
+
 // Rows counts the lines that held data, used or rejected.
 func (s *Stream) Rows() int { return s.rows }
 

@@ -41,6 +41,7 @@ type story struct {
 	second    secondLook
 	refused   map[string]int
 	recent    recent
+	repeats   repeats
 	lines     uint64
 	rows      uint64
 	last      reading
@@ -149,6 +150,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 			s.twoMark(f, l, sink)
 			return
 		}
+		s.repeats.anew = s.repeats.anew || f.Flags&capture.Opened != 0
 		if setting, ok := strings.CutPrefix(string(f.Text), decoderMark); ok && f.Flags&capture.Marked != 0 {
 			s.adopt(setting, sink)
 		}
@@ -188,6 +190,12 @@ type line struct {
 }
 
 func (s *story) line(l line, text []byte, sink func(turn)) {
+	timed := s.stream.Timed()
+	if timed && s.repeats.knows(text) {
+		s.refused[decoders.ErrRepeated.Error()]++
+		s.recent.refuse(l.seq, decoders.ErrRepeated)
+		return
+	}
 	sample, err := s.stream.Line(text, l.at, l.wall.UnixNano())
 	if err != nil {
 		r := err.(*decoders.Refusal)
@@ -197,6 +205,9 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 			s.pass(l, s.machine.Refuse(sample, r.Error()), sink)
 		}
 		return
+	}
+	if timed {
+		s.repeats.read(text)
 	}
 	s.recent.read(l.seq, &sample)
 	s.step(l, sample, sink)

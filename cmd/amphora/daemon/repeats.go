@@ -1,0 +1,42 @@
+package daemon
+
+import "hash/maphash"
+
+// repeats knows the lines that a source says once more after it was opened anew: some
+// keep their last ones for whoever connects. A line that tells the time is said once,
+// so that the same line is the same reading, and must not be counted twice.
+type repeats struct {
+	said []uint64 // of the last readings
+	next int      // where the next one goes once all places are taken
+	anew bool     // the source was opened, and has told nothing new yet
+}
+
+const mostRepeats = 1024 // lines
+
+var repeatsSeed = maphash.MakeSeed()
+
+// knows tells whether a line repeats one from before the source was opened.
+func (r *repeats) knows(text []byte) bool {
+	if !r.anew {
+		return false
+	}
+	sum := maphash.Bytes(repeatsSeed, text)
+	for _, old := range r.said {
+		if old == sum {
+			return true
+		}
+	}
+	return false
+}
+
+// read remembers a line that was a reading.
+func (r *repeats) read(text []byte) {
+	r.anew = false
+	sum := maphash.Bytes(repeatsSeed, text)
+	if len(r.said) < mostRepeats {
+		r.said = append(r.said, sum)
+		return
+	}
+	r.said[r.next] = sum
+	r.next = (r.next + 1) % mostRepeats
+}
