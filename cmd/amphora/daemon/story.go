@@ -292,8 +292,14 @@ func (s *story) decoder() string {
 // idle reports whether no charge is under way.
 func (s *story) idle() bool { return s.machine.Idle() }
 
-// unfitted keeps lines until a decoder fits them.
+// unfitted keeps lines until a decoder fits them. Noise is no part of what it must fit,
+// or a minute of it would have to be outweighed first.
 func (s *story) unfitted(l line, text []byte, sink func(turn)) {
+	if isNoise(text) {
+		s.refused[decoders.ErrNotMine.Error()]++
+		s.recent.refuse(l.seq, decoders.ErrNotMine)
+		return
+	}
 	s.fit.keep(l, text)
 	if s.replaying {
 		return // the journal will say what was chosen

@@ -1,0 +1,15 @@
+package daemon
+
+// isNoise tells whether a line is none that anybody wrote: what a device sends while it
+// boots, or what is heard at a wrong rate. Of such bytes five in eight are no ASCII
+// text; in what is written they are letters and signs of some encoding, or marks about
+// it, and few.
+func isNoise(line []byte) bool {
+	odd := 0
+	for _, b := range line {
+		if b >= 0x7f || b < ' ' && b != '\t' {
+			odd++
+		}
+	}
+	return 4*odd > len(line)
+}
