@@ -26,6 +26,8 @@ type window struct {
 	rows [windowRows]row
 	n    int // rows held
 	done int // of them, the first one of the next interval to hand out
+
+	stoodOut float64 // A, the last row that stood alone; see alone
 }
 
 // windowRows is those that an interval is judged by, six, and as many as are worth

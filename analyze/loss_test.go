@@ -44,3 +44,21 @@ func TestTailKnowsWhatFlowedUnseen(t *testing.T) {
 	assert.Equal(t, want.EndedBy, got.EndedBy)
 	assert.InDelta(t, float64(want.FinishS), float64(got.FinishS), 120)
 }
+
+// Lost bytes join two lines into one that looks right. In steady current it stands out
+// and is left out; of pulses no more than the first is.
+func TestJoinedLineInSteadyCurrentIsLeftOut(t *testing.T) {
+	rows := script(10, before, current, voltage, after)
+	want := run(analyze.Options{}, rows)
+	odd := append([]analyze.Sample(nil), rows...)
+	odd[400].Amps = 55.005
+	got := run(analyze.Options{}, odd)
+	assert.Equal(t, 1, got.Log.RejectedCount)
+	assert.Equal(t, odd[400].Line, got.Log.Rejected[0].Line)
+	assert.InDelta(t, float64(want.Sessions[0].ChargeInAh), float64(got.Sessions[0].ChargeInAh), 1e-3)
+	assert.InDelta(t, float64(want.Sessions[0].SetA), float64(got.Sessions[0].SetA), 1e-3)
+
+	pulses := script(10, before, ramp(30, 12.6, 12.6, 1, 1), steady(10, 12.8, 9), ramp(20, 12.6, 12.6, 1, 1), steady(10, 12.8, 9),
+		ramp(20, 12.6, 12.6, 1, 1), steady(10, 12.8, 9), ramp(20, 12.6, 12.6, 1, 1), after)
+	assert.Equal(t, 1, run(analyze.Options{}, pulses).Log.RejectedCount)
+}

@@ -6,11 +6,12 @@ import "math"
 // holds a bounded amount of memory for each charge, and is used alike for files,
 // for replays and live. It is not safe for concurrent use.
 type Machine struct {
-	opt      Options
-	rejected RejectLog
-	rows     int
-	started  bool
-	wall     int64 // of the first row that knows the date, less its elapsed time, ns
+	opt        Options
+	rejected   RejectLog
+	lineBefore int // of the latest row that was kept
+	rows       int
+	started    bool
+	wall       int64 // of the first row that knows the date, less its elapsed time, ns
 
 	timeline timeline
 	window   window
@@ -122,6 +123,11 @@ func (m *Machine) keep(s *Sample) {
 	}
 	r := m.window.next()
 	r.t, r.v, r.i, r.celsius, r.skew = m.timeline.t, s.Volts, s.Amps, m.told, s.Skew
+	if m.window.alone() {
+		m.window.dropAlone()
+		m.rejected.add(m.lineBefore, reasonAlone)
+	}
+	m.lineBefore = s.Line
 }
 
 // catchUp judges all rows that can be judged by now.

@@ -16,6 +16,7 @@ const (
 	reasonNoTime     = "no time"
 	reasonDuplicate  = "duplicate row"
 	reasonStill      = "time stands still"
+	reasonAlone      = "far beyond the rows around it"
 	reasonBackwards  = "clock went backwards"
 )
 

@@ -1,0 +1,39 @@
+package analyze
+
+import "math"
+
+// Where bytes of a stream get lost, the halves of two lines may join into one that looks
+// right: 3.40 A and 3.39 A become 33.39 A, or 340 A. In steady current such a row stands
+// out from those on both sides, and would be counted as charge for two intervals. No
+// source of a charge brings so much more for one row only, unless it pulses, and then
+// it does so again, as high. The figures are our own.
+const (
+	aloneTimes = 5   // the others, at least
+	aloneNear  = 0.1 // how far these may be from each other, as a share
+	aloneAgain = 0.2 // how far two pulses may be from each other, as a share
+)
+
+// alone tells whether the row before the newest is such a one.
+func (w *window) alone() bool {
+	if w.n-w.done < 3 || w.n < 4 {
+		return false
+	}
+	rows := w.rows[w.n-4 : w.n]
+	if i := rows[2].i; !(i > aloneTimes*rows[3].i && i > aloneTimes*rows[1].i) {
+		return false
+	}
+	least := smaller(smaller(rows[0].i, rows[1].i), rows[3].i)
+	most := larger(larger(rows[0].i, rows[1].i), rows[3].i)
+	if !(least > 0 && most-least <= aloneNear*most) {
+		return false
+	}
+	again := math.Abs(rows[2].i-w.stoodOut) <= aloneAgain*rows[2].i
+	w.stoodOut = rows[2].i
+	return !again
+}
+
+// dropAlone takes it out again.
+func (w *window) dropAlone() {
+	w.rows[w.n-2] = w.rows[w.n-1]
+	w.n--
+}
