@@ -148,7 +148,7 @@ func integral(rows []row) (in float64) {
 		}
 		slices.Sort(around)
 		if usual := around[(len(around)-1)/2]; interval(k) <= max(10*usual, 30) {
-			in += interval(k) * max(0, rows[k].amps+rows[k+1].amps) / 2 / 3600
+			in += interval(k) * (rows[k].amps + rows[k+1].amps) / 2 / 3600
 		}
 	}
 	return in

@@ -1,0 +1,210 @@
+package daemon
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/madeup"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// gentle is a night whose charger starts softly, so that no single row decides.
+func gentle(t testing.TB) madeup.Night {
+	n := night(t, "mower-two-hour-timer")
+	n.Charger.SoftStart = 600
+	return n
+}
+
+// timed is a row with the device's own time and counter, as they stand after a start.
+func (r row) timed(since, ah float64) string {
+	return fmt.Sprintf("t=%.0f V=%.3f A=%.3f Ah=%.4f\r\n", r.at-since, r.volts, r.amps, ah)
+}
+
+const timedLines = "labelled time=t:s voltage=V:V current=A:A counter=Ah:Ah"
+
+// Opening the port resets the device: a banner, then its time and its counter begin at
+// nothing again. What it counted before is neither forgotten nor counted twice.
+func TestDeviceThatBeginsAnewAtEachOpening(t *testing.T) {
+	all := rows(gentle(t), 5)
+	script, before, since, ah := []act{{say: "\nMETER 1.0\r\nready\r\n"}}, 0.0, 0.0, 0.0
+	for k, r := range all {
+		text := r.timed(since, ah)
+		if k > 0 && k%300 == 0 {
+			script = append(script, act{lost: true})
+			since, ah = r.at, 0
+			text = "\x00\xfeMETER 1.0\r\nready\r\n" + r.timed(since, ah)
+		}
+		script = append(script, act{wait: seconds(r.at - before), say: text})
+		before, ah = r.at, ah+5*r.amps/3600
+	}
+	_, got := perform(t, timedLines, script)
+	require.Len(t, got, 1)
+	in, _ := charge(got)
+	assert.InEpsilon(t, integral(all), in, 0.002, "but what flowed while it started")
+}
+
+// A receiver that is overrun drops bytes, in the middle of one line and of another
+// further on. The halves that are joined alarm nobody, and what looks right among them
+// is little: a line without a checksum proves nothing.
+func TestHolesInTheStreamInventNoCharge(t *testing.T) {
+	all := rows(gentle(t), 5)
+	whole := integral(all)
+	for round := range 20 {
+		rng := rand.New(rand.NewPCG(uint64(round), 12))
+		script, dropping, kept := said(all), 0, []row(nil)
+		for k := 1; k < len(script); k++ {
+			a := &script[k]
+			if dropping == 0 && rng.IntN(200) == 0 {
+				dropping = 1 + rng.IntN(4096)
+				from := rng.IntN(len(a.say))
+				cut := min(dropping, len(a.say)-from)
+				dropping -= cut
+				a.say = a.say[:from] + a.say[from+cut:]
+				continue
+			}
+			cut := min(dropping, len(a.say))
+			dropping -= cut
+			a.say = a.say[cut:]
+			if cut == 0 {
+				kept = append(kept, all[k-1])
+			}
+		}
+		s, got := perform(t, plainLines, script)
+		assert.NotEmpty(t, s.refused, "the halves are told of")
+		require.Len(t, got, 1)
+		in, _ := charge(got)
+		assert.InEpsilon(t, integral(kept), in, 0.03, "round %d", round)
+		assert.Less(t, in, 1.01*whole, "round %d", round)
+		for _, f := range got[0].Findings {
+			assert.NotEqual(t, analyze.Alarm, f.Severity, "round %d: %s", round, f.Message)
+		}
+	}
+}
+
+// At a wrong rate, or while it boots, a device sends noise. A minute of it costs a
+// minute, and leaves a hint while it lasts.
+func TestNoiseBeforeTheFirstLine(t *testing.T) {
+	rng := rand.New(rand.NewPCG(13, 0))
+	var script []act
+	for range 600 {
+		noise := make([]byte, 96)
+		for k := range noise {
+			noise[k] = byte(rng.Uint32())
+		}
+		script = append(script, act{wait: 100 * time.Millisecond, say: string(noise)})
+	}
+	all := rows(gentle(t), 5)
+	for _, decoder := range []string{"auto", plainLines} {
+		s, _ := perform(t, decoder, script)
+		c := &channel{story: s}
+		assert.NotEmpty(t, c.hint(), decoder)
+
+		// Soon after the last of it everything is understood.
+		s, _ = perform(t, decoder, append(script[:len(script):len(script)], said(all[:40])...))
+		c.story = s
+		assert.Empty(t, c.hint(), decoder)
+		assert.EqualValues(t, 40, s.rows, decoder)
+		_, got := perform(t, decoder, append(script[:len(script):len(script)], said(all)...))
+		require.Len(t, got, 1, decoder)
+		in, _ := charge(got)
+		assert.InEpsilon(t, integral(all), in, 1e-3, decoder)
+	}
+}
+
+// The bridge, the host or this program stands still for a minute or longer, again and
+// again, and then all lines come in one moment. Their time of arrival is not when they
+// were measured; the charge is the same.
+func TestBacklogAfterAFreezeIsCountedAsItFlowed(t *testing.T) {
+	all := rows(gentle(t), 1)
+	rng := rand.New(rand.NewPCG(17, 0))
+	script, before := []act{{say: "\n"}}, 0.0
+	for k := 0; k < len(all); {
+		many := 1
+		if rng.IntN(500) == 0 {
+			many = 60 + rng.IntN(240)
+		}
+		var text strings.Builder
+		for ; many > 0 && k < len(all); many, k = many-1, k+1 {
+			text.WriteString(all[k].line())
+		}
+		now := all[k-1].at
+		script = append(script, act{wait: seconds(now - before), say: text.String()})
+		before = now
+	}
+	_, got := perform(t, plainLines, script)
+	require.Len(t, got, 1)
+	in, unseen := charge(got)
+	assert.InEpsilon(t, integral(all), in, 1e-3)
+	assert.Zero(t, unseen)
+}
+
+// A source repeats its last fifty lines at each connection. Where it tells the time
+// they count once; where it does not they fill, at most, the time that it was away.
+func TestLastLinesThatComeAgainCountOnce(t *testing.T) {
+	all := rows(gentle(t), 5)
+	whole := integral(all)
+	for name, form := range map[string]func(row) string{
+		timedLines: func(r row) string { return r.timed(0, 0) },
+		plainLines: row.line,
+	} {
+		script, before := []act{{say: "\n"}}, 0.0
+		for k, r := range all {
+			text := form(r)
+			if k >= 50 && k%250 == 0 {
+				var again strings.Builder
+				for _, old := range all[k-50 : k] {
+					again.WriteString(form(old))
+				}
+				script = append(script, act{lost: true})
+				text = "\n" + again.String() + text
+			}
+			script = append(script, act{wait: seconds(r.at - before), say: text})
+			before = r.at
+		}
+		_, got := perform(t, name, script)
+		require.Len(t, got, 1, name)
+		in, _ := charge(got)
+		assert.InEpsilon(t, whole, in, 0.002, name)
+	}
+}
+
+// However the bytes of a night are cut on their way, it is the same night.
+func TestNightCutIntoAnyPieces(t *testing.T) {
+	cuts := 40
+	if long {
+		cuts = 1000
+	}
+	n := gentle(t)
+	n.Layout, n.Meter.Every = madeup.Semicolons, 30
+	log := "\n" + string(n.Log())
+	end := 0.0
+	for s := range n.Samples() {
+		end = s.At
+	}
+	_, want := perform(t, "auto", cutUp(log, end, func() int { return 100 }))
+	require.Len(t, want, 1)
+	for k := range cuts {
+		rng := rand.New(rand.NewPCG(uint64(k), 9))
+		most := 1 << rng.IntN(14)
+		_, got := perform(t, "auto", cutUp(log, end, func() int { return 1 + rng.IntN(most) }))
+		require.Len(t, got, 1)
+		requireSame(t, want[0], got[0])
+	}
+}
+
+// cutUp says a text in pieces, over so many seconds.
+func cutUp(text string, over float64, next func() int) (script []act) {
+	each := over / float64(len(text))
+	for text != "" {
+		size := min(next(), len(text))
+		script = append(script, act{wait: seconds(each * float64(size)), say: text[:size]})
+		text = text[size:]
+	}
+	return script
+}
