@@ -60,6 +60,35 @@ func TestWhatComesBackLaterIsToldAgain(t *testing.T) {
 	})
 }
 
+// An alarm that comes back is told sooner than a warning, and that the one before was
+// acknowledged does not silence it.
+func TestAnAlarmThatComesBack(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		c := open(t, dir, Rules{Repeat: 30 * time.Minute}, b)
+		tell(c, 1, raised("over-temperature", analyze.Alarm), raised("stalled", analyze.Warning))
+		time.Sleep(time.Minute)
+		_, err := Acknowledge(dir, "")
+		require.NoError(t, err)
+		time.Sleep(time.Minute)
+		tell(c, 2, cleared("over-temperature"), cleared("stalled"))
+		time.Sleep(5 * time.Minute)
+		tell(c, 3, raised("over-temperature", analyze.Alarm))
+		time.Sleep(30 * time.Minute)
+		assert.Equal(t, []string{
+			"Alarm: bench (mower), over temperature, and 1 more", "Cleared: bench (mower), over temperature, and 1 more",
+			"Alarm still holds: bench (mower), over temperature",
+		}, b.titles(), "at once it is taken for a dance, and told with the next repetition")
+
+		tell(c, 4, cleared("over-temperature"))
+		time.Sleep(20 * time.Minute)
+		tell(c, 5, raised("over-temperature", analyze.Alarm), raised("stalled", analyze.Warning))
+		time.Sleep(time.Minute)
+		require.Len(t, b.all(), 5)
+		assert.Equal(t, "Alarm: bench (mower), over temperature", b.titles()[4])
+	})
+}
+
 func TestRestartsRepeatNothing(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b, dir := &box{}, t.TempDir()

@@ -26,23 +26,29 @@ const (
 	// settle is how long something must have cleared before that is told.
 	settle = time.Minute
 	// calm is how long it must have been clear before it counts as new when it
-	// comes back.
-	calm = time.Hour
+	// comes back; calmAlarm is the same of an alarm.
+	calm      = time.Hour
+	calmAlarm = 15 * time.Minute
 )
 
 // rise takes that the condition holds, and returns what is to be told, if anything.
 func (c *condition) rise(e Event, now time.Time) *Event {
-	back := !c.Holds
-	news := c.Tellings == 0 || rank(e.Severity) > rank(c.Severity) || back && c.AllClear && now.Sub(c.Changed) >= calm
+	back, away := !c.Holds, calm
+	if e.Severity == analyze.Alarm {
+		away = calmAlarm
+	}
+	news := c.Tellings == 0 || rank(e.Severity) > rank(c.Severity) || back && c.AllClear && now.Sub(c.Changed) >= away
 	c.Event = e
 	c.Event.Summary = nil
 	if back {
 		c.Holds, c.Changed = true, now
 	}
+	if news || back && c.AllClear {
+		c.Acknowledged = false // what was seen to was the time before
+	}
 	if !news {
 		return nil
 	}
-	c.Acknowledged = false
 	return c.tell(e, now)
 }
 
