@@ -70,3 +70,13 @@ func (s *sight) noProgress(codes ...string) bool {
 	}
 	return false
 }
+
+// warned is how many of some warnings there have been, whether they hold or not.
+func (s *sight) warned(codes ...string) (count int) {
+	for _, code := range codes {
+		if Known(s.c.findings.first(code)) {
+			count++
+		}
+	}
+	return count
+}

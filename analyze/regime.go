@@ -146,14 +146,18 @@ func (m *Machine) loosened(c *charge, r *mark) {
 }
 
 // standing is the voltage that a battery must sink from without current, V; NaN where
-// none was held, or hardly a current flowed of which to feel the end.
+// none was held, hardly a current flowed of which to feel the end, or the meter is too
+// coarse to see it.
 func (c *charge) standing(v *view, volts *meter) float64 {
 	if !c.hold.found || v.tail < droppedShare*v.set {
 		return Unknown()
 	}
-	n := len(c.trace.bins)
-	last := c.trace.ending(0, n, 4, 0).v
-	return last - max(looseSunk*last, 3*volts.noise(), 0.6*volts.step())
+	last := c.trace.ending(0, len(c.trace.bins), 4, 0).v
+	unsure := max(3*volts.noise(), 0.6*volts.step())
+	if unsure > 2*looseSunk*last {
+		return Unknown()
+	}
+	return last - max(looseSunk*last, unsure)
 }
 
 // discharging: current flows out. That ends a charge that had paused.

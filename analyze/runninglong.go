@@ -13,6 +13,8 @@ const (
 	longestTaperLead    = 12 * 3600 // s
 	longestTaperLithium = 4 * 3600
 	longestTaperNickel  = 3600
+
+	runningWarned = 2 // so many warnings of a charge that gets nowhere have said it already
 )
 
 func runningLong(s *sight) claim {
@@ -24,7 +26,8 @@ func runningLong(s *sight) claim {
 		return claim{holds: true, since: s.c.begin.t + limit, message: fmt.Sprintf("charging for %s, longer than the limit of %s as set, and not complete%s. Feel whether the battery is warm, and look at what the charger shows", clock(elapsed), clock(limit), s.expectation())}
 	}
 	need, why := s.mostNeeded()
-	if need == 0 || s.noProgress(CodeStalled, CodeVoltageNotReached, CodeNoTaper) {
+	if need == 0 || s.noProgress(CodeStalled, CodeVoltageNotReached, CodeNoTaper) ||
+		s.warned(CodeStalled, CodeVoltageNotReached, CodeNoTaper, CodeOverCapacity) >= runningWarned {
 		return claim{}
 	}
 	d := s.c.trace.bins[min(s.constantAt, s.end-1)]
