@@ -9,9 +9,10 @@ var intervalWords = []string{
 	"intervalle", "toutes", "intervalo", "cada", "periodo",
 }
 
-// statedInterval finds the time between rows in what stands between the rows:
-// "# interval: 10 s", "sampling every 2 seconds", "rate 0.5 Hz".
-func statedInterval(lines [][]byte) (s float64, remark []byte) {
+// StatedInterval finds the time between rows in what stands between the rows:
+// "# interval: 10 s", "sampling every 2 seconds", "rate 0.5 Hz". It is in s, with
+// the remark that says so; 0 and nil where none does.
+func StatedInterval(lines [][]byte) (s float64, remark []byte) {
 	for _, l := range lines {
 		if !hasAny(latin(l), intervalWords...) {
 			continue

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"math/rand/v2"
+	"slices"
 	"testing"
 	"testing/iotest"
 
@@ -55,54 +57,75 @@ func specimenDecoder(t testing.TB, name string) Decoder {
 	return d
 }
 
-func TestEveryDecoderHasASpecimenAndReadsIt(t *testing.T) {
+func TestEveryDecoderConforms(t *testing.T) {
 	for _, e := range All() {
-		require.Contains(t, specimens, e.Name)
-		d := specimenDecoder(t, e.Name)
-		read := 0
-		for _, l := range specimens[e.Name].lines {
-			var r Reading
-			err := d.Decode([]byte(l), &r)
-			if err == ErrHalf { // more lines make one reading
-				continue
-			}
-			require.NoError(t, err, l)
-			assert.True(t, known(r[Volts]) && known(r[Amps]) && known(r[Time]), l)
-			read++
-		}
-		assert.GreaterOrEqual(t, read, 2)
+		t.Run(e.Name, func(t *testing.T) {
+			require.Contains(t, specimens, e.Name)
+			conforms(t, e.Name, specimenDecoder(t, e.Name), specimens[e.Name].lines)
+		})
 	}
 }
 
-func TestEveryDecoderRefusesTheLinesOfOthers(t *testing.T) {
-	for _, e := range All() {
-		d := specimenDecoder(t, e.Name)
-		for other, s := range specimens {
-			for _, l := range s.lines {
-				var r Reading
-				if other != e.Name && !(e.Name == "columns" && other == "turns") { // a row cut short looks so
-					assert.Equal(t, ErrNotMine, d.Decode([]byte(l), &r), "%s reads %q", e.Name, l)
-				}
-			}
-		}
-		for _, l := range []string{"", "   ", "ready>", "# a remark", "time_s,voltage_V,current_A,temperature_C", "\x00\xff\xfe", "{", "Menu: log, stop, help, quit"} {
-			var r Reading
-			assert.Equal(t, ErrNotMine, d.Decode([]byte(l), &r), "%s reads %q", e.Name, l)
-		}
-	}
-}
-
-func TestNoDecoderAllocates(t *testing.T) {
-	for _, e := range All() {
-		d, line := specimenDecoder(t, e.Name), []byte(specimens[e.Name].lines[0])
+// conforms holds a decoder to what is asked of every one: it reads its own lines,
+// leaves those of others, says by name why it refuses one, whatever the bytes are,
+// and allocates nothing.
+func conforms(t *testing.T, name string, d Decoder, own []string) {
+	read := 0
+	for _, l := range own {
 		var r Reading
-		allocs := testing.AllocsPerRun(100, func() { _ = d.Decode(line, &r) })
-		if e.Name == patternEntry.Name {
-			assert.LessOrEqual(t, allocs, 1.0, "the matches of a regular expression")
+		err := d.Decode([]byte(l), &r)
+		if err == ErrHalf { // more lines make one reading
 			continue
 		}
-		assert.Zero(t, allocs, e.Name)
+		require.NoError(t, err, l)
+		assert.True(t, known(r[Volts]) && known(r[Amps]), l)
+		read++
 	}
+	assert.GreaterOrEqual(t, read, 2, "lines that it reads")
+
+	others := []string{"", "   ", "ready>", "# a remark", "time_s,voltage_V,current_A,temperature_C", "\x00\xff\xfe", "{", "Menu: log, stop, help, quit"}
+	for other, s := range specimens {
+		if other != name && !(name == "columns" && other == "turns") { // a row cut short looks so
+			others = append(others, s.lines...)
+		}
+	}
+	for _, l := range others {
+		var r Reading
+		assert.Equal(t, ErrNotMine, d.Decode([]byte(l), &r), "%s reads %q", name, l)
+	}
+
+	random := rand.New(rand.NewPCG(1, 2))
+	for range 5000 {
+		line := []byte(own[random.IntN(len(own))])
+		for range 1 + random.IntN(4) {
+			line = hurt(random, line)
+		}
+		var r Reading
+		if err := d.Decode(line, &r); err != nil {
+			require.IsType(t, ErrNotMine, err, "%q", line)
+		}
+	}
+
+	line, most := []byte(own[0]), 0.0
+	if name == patternEntry.Name {
+		most = 1 // the matches of a regular expression
+	}
+	var r Reading
+	assert.LessOrEqual(t, testing.AllocsPerRun(100, func() { _ = d.Decode(line, &r) }), most, "allocations a line")
+}
+
+// hurt changes, drops or puts in one byte.
+func hurt(random *rand.Rand, line []byte) []byte {
+	at, with := random.IntN(len(line)+1), byte(random.IntN(256))
+	switch {
+	case at == len(line) || random.IntN(3) == 0:
+		return slices.Insert(bytes.Clone(line), at, with)
+	case random.IntN(2) == 0:
+		return slices.Delete(bytes.Clone(line), at, at+1)
+	}
+	line = bytes.Clone(line)
+	line[at] = with
+	return line
 }
 
 // However a reader cuts the text, the same lines come out of the conversion.

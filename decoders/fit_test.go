@@ -75,7 +75,7 @@ func TestSettingsReadBack(t *testing.T) {
 func TestWrongSettingsSayWhatIsWrong(t *testing.T) {
 	for s, want := range map[string]string{
 		"":                                     "not known",
-		"colums x":                             "known are auto, json, labelled, columns, turns, pattern",
+		"colums x":                             "known are auto, json, labelled",
 		"columns":                              "separator=",
 		"columns separator=dash voltage=1:V":   "dash",
 		"columns separator=comma voltage=1:mA": "unit",

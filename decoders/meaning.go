@@ -40,7 +40,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		f.Evidence = append(f.Evidence, "voltage and current stand on lines of their own and are joined")
 	}
 	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
-		interval, remark := statedInterval(s.lines)
+		interval, remark := StatedInterval(s.lines)
 		if remark != nil {
 			o.Interval = interval
 			f.Evidence = append(f.Evidence, fmt.Sprintf("rows are %.4g s apart: the log says %q", interval, remark))

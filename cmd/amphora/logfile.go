@@ -160,6 +160,14 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 		if err != nil {
 			return nil, nil, usagef("--decoder: %w", err)
 		}
+		if !l.Timed() && l.Interval == 0 {
+			if l.Interval = o.interval; l.Interval == 0 {
+				l.Interval, _ = decoders.StatedInterval(firstLines(block))
+			}
+			if l.Interval == 0 {
+				return nil, nil, &decoders.Unfit{Found: "the decoder reads no time from them", Need: "state the time between rows with --interval, for instance --interval 10s"}
+			}
+		}
 		f = &decoders.Fitted{Layout: l, Setting: l.String(), Columns: l.String()}
 	}
 	p, err := newPipeline(f.Layout, o.analyze)

@@ -61,6 +61,9 @@ type ear struct {
 	stream  *decoders.Stream
 }
 
+// amps is the meter for the current.
+func (t *two) amps() *ear { return &t.ears[1] }
+
 // parseTwo reads what TwoMeters wrote; nil for the setting of one meter.
 func parseTwo(setting string) *two {
 	text, ok := strings.CutPrefix(setting, twoMeters)
@@ -242,6 +245,7 @@ func (s *story) merged(l line, all []decoders.Merged, sink func(turn)) {
 			continue
 		}
 		s.step(l, m.Sample, sink)
+		s.lookAgainAtTwo(l, &m.Sample, sink)
 	}
 }
 

@@ -1,0 +1,126 @@
+package daemon
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"amphora/capture"
+	"amphora/capture/journal"
+	"amphora/decoders"
+)
+
+// negates tells whether a setting counts positive current out of the battery.
+func negates(setting string) bool {
+	l, err := decoders.Parse(setting)
+	if err != nil {
+		return false
+	}
+	for _, f := range l.Fields {
+		if f.Quantity == decoders.Amps {
+			return f.Negate
+		}
+	}
+	return false
+}
+
+// withSign is a setting with the current counted into the battery, or negated. All
+// else stays: what else was fitted later was so without the header of the log.
+func withSign(setting string, negate bool) string {
+	l, err := decoders.Parse(setting)
+	if err != nil {
+		return setting
+	}
+	for k := range l.Fields {
+		if l.Fields[k].Quantity == decoders.Amps {
+			l.Fields[k].Negate = negate
+		}
+	}
+	return l.String()
+}
+
+// choosing reports whether a decoder is for the story to choose. What it chose
+// last is in the journal; the place may have been written down before that.
+func (s *story) choosing() bool {
+	if s.two != nil {
+		return s.two.ears[0].setting == "" || s.two.ears[1].setting == ""
+	}
+	return s.setting == ""
+}
+
+// choose is what is chosen once a setting has taken the place of another; of two
+// meters it names the one it is for.
+func (s *story) choose(setting string) string {
+	if s.two == nil {
+		return setting
+	}
+	if e, own := s.two.of([]byte(setting)); e != nil {
+		e.chosen = string(own)
+	}
+	return s.two.chosen()
+}
+
+// hearChoice takes the decoders that the journal names last: a later one corrects
+// those before it.
+func (s *story) hearChoice(data, name string, from uint64) error {
+	r, err := journal.NewReader(data, name, from)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	was := s.chosen
+	for r.Next() {
+		rec := r.Record()
+		if rec.Flags&capture.Marked == 0 {
+			continue
+		}
+		if setting, ok := strings.CutPrefix(string(rec.Text), decoderMark); ok && s.parses(setting) {
+			s.chosen = s.choose(setting)
+		}
+	}
+	if s.chosen != was {
+		s.restart(s.account, 0)
+	}
+	return r.Err()
+}
+
+// parses tells whether a decoder can be made of what the journal says was chosen.
+func (s *story) parses(setting string) bool {
+	if s.two != nil {
+		_, own := s.two.of([]byte(setting))
+		setting = string(own)
+	}
+	_, err := decoders.Parse(setting)
+	return err == nil
+}
+
+// tellLimit is how long the source may wait while its story is told anew.
+const tellLimit = 10 * time.Second
+
+// tellAnew tells the present account again with a decoder that was found to be the
+// right one. The caller holds mu.
+func (c *channel) tellAnew() {
+	if c.anew == "" {
+		return
+	}
+	setting := c.anew
+	c.anew = ""
+	ctx, cancel := context.WithTimeout(c.until, tellLimit)
+	defer cancel()
+	if c.record.Sync(ctx) != nil {
+		c.story.second = secondLook{} // it cannot be read back now; look again later
+		return
+	}
+	c.log.Warn("the lines show that another decoder is right; telling them again", "channel", c.set.Name, "before", c.story.chosen, "now", setting)
+	if c.stored.id != "" {
+		c.books.drop(c.stored.id)
+		c.stored = stored{}
+	}
+	p := c.story.place(c.story.account)
+	p.Decoder, p.Told = c.story.choose(setting), true
+	if err := c.tell(ctx, p); err != nil {
+		c.log.Error("cannot tell the lines again; a restart will", "channel", c.set.Name, "error", err)
+	}
+	c.writePlace()
+	c.status.stale = true
+}

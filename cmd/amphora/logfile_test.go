@@ -1,0 +1,41 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"amphora/analyze"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A decoder that reads no time needs to be told how far apart the rows are.
+func TestIntervalBesideADecoder(t *testing.T) {
+	rows := strings.Repeat("12.60 3.60\n", 101)
+	const decoder = "columns separator=blanks width=2 voltage=1:V current=2:A"
+	for name, c := range map[string]struct {
+		log  string
+		args []string
+		ah   float64
+	}{
+		"flag":             {rows, []string{"--interval", "10s", "--decoder", decoder}, 1},
+		"decoder's own":    {rows, []string{"--interval", "10s", "--decoder", decoder + " interval=20s"}, 2},
+		"the log's remark": {"# every 5 s: volts, amperes\n" + rows, []string{"--decoder", decoder}, 0.5},
+	} {
+		d := doneJSON[analyze.Document](t, append([]string{"analyze", logNamed(t, c.log)}, c.args...)...)
+		require.Len(t, d.Sessions, 1, name)
+		assert.InDelta(t, c.ah, float64(d.Sessions[0].ChargeInAh), 0.001, name)
+	}
+	code, _, complaint := amphora(t, "analyze", "--decoder", decoder, logNamed(t, rows))
+	assert.Equal(t, exitUndecodable, code)
+	assert.Contains(t, complaint, "--interval 10s")
+}
+
+func logNamed(t *testing.T, text string) string {
+	name := filepath.Join(t.TempDir(), "night.log")
+	require.NoError(t, os.WriteFile(name, []byte(text), 0o644))
+	return name
+}
