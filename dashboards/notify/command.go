@@ -37,14 +37,17 @@ func NewCommand(args []string) (*Command, error) {
 	if len(args) == 0 || args[0] == "" {
 		return nil, fmt.Errorf("command names no program, want a list like [notify-send, %q]", "{{.Title}}")
 	}
+	if strings.Contains(args[0], "{{") {
+		return nil, fmt.Errorf("the program %q is itself to be filled in, and no message may choose what runs", args[0])
+	}
 	c := &Command{text: args}
 	for k, arg := range args {
 		t, err := template.New("argument").Parse(arg)
-		if err == nil {
-			err = t.Execute(io.Discard, Fields{})
-		}
 		if err != nil {
 			return nil, fmt.Errorf("argument %d %q cannot be filled in: %w", k, arg, err)
+		}
+		if err := t.Execute(io.Discard, Fields{}); err != nil {
+			return nil, fmt.Errorf("argument %d %q cannot be filled in with what there is, {{.Title}}, {{.Message}}, {{.Severity}}, {{.Kind}}, {{.Code}}, {{.Channel}}, {{.Battery}}, {{.Session}}, {{.Time}} and {{.ID}}", k, arg)
 		}
 		c.args = append(c.args, t)
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -33,6 +34,32 @@ func TestCommandGetsArgumentsEnvironmentAndInput(t *testing.T) {
 	body, err := n.body()
 	require.NoError(t, err)
 	assert.Equal(t, "Warning: bench (mower), stalled: evidence of stalled|stalled|mower|"+string(body), string(got))
+}
+
+func TestCommandThatCannotBe(t *testing.T) {
+	for want, args := range map[string][]string{
+		"names no program":                {""},
+		"no message may choose what runs": {"/bin/{{.Code}}"},
+		`argument 1 "{{.Titel}}" cannot be filled in with what there is, {{.`: {"true", "{{.Titel}}"},
+		`argument 2 "{{.Title" cannot be filled in: `:                         {"true", "x", "{{.Title"},
+	} {
+		_, err := NewCommand(args)
+		assert.ErrorContains(t, err, want)
+	}
+}
+
+// The fields that are named where one is not known are all of them, and each has its
+// place in the environment.
+func TestCommandNamesItsFields(t *testing.T) {
+	_, err := NewCommand([]string{"true", "{{.Nothing}}"})
+	require.Error(t, err)
+	fields := reflect.TypeFor[Fields]()
+	environment := strings.Join(Fields{}.environment(), " ")
+	for k := range fields.NumField() {
+		name := fields.Field(k).Name
+		assert.Contains(t, err.Error(), "{{."+name+"}}")
+		assert.Contains(t, environment, "AMPHORA_"+strings.ToUpper(name)+"=")
+	}
 }
 
 // What a device or a name says runs nothing and makes no option.
