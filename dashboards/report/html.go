@@ -30,7 +30,7 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 		}
 		return dated(*t)
 	},
-	"day": dated, "known": known,
+	"day": dated,
 }).Parse(pageText))
 
 // Policy is the Content-Security-Policy under which a report shows as it should:

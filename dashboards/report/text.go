@@ -204,7 +204,11 @@ func findings(b *bufio.Writer, s *analyze.Session) {
 	}
 	fmt.Fprintln(b)
 	for _, f := range s.Findings {
-		wrap(b, fmt.Sprintf("  %s, %s, at %s: ", f.Severity, f.Code, at(f.AtS)), f.Message)
+		until := ""
+		if f.EndS > f.AtS { // neither of a moment nor of what holds
+			until = ", until " + at(f.EndS)
+		}
+		wrap(b, fmt.Sprintf("  %s, %s, at %s%s: ", f.Severity, f.Code, at(f.AtS), until), f.Message)
 	}
 }
 
