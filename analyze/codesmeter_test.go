@@ -76,6 +76,10 @@ func meterNeighbours() []neighbour {
 		{code: "meter-silent", name: "just short of ten intervals", of: both, rows: holed(4000, 90)},
 		{code: "meter-silent", name: "longer, and so set", of: []analyze.Options{{Limits: analyze.Limits{Silence: 900}}}, rows: holed(4000, 700)},
 
+		{code: "meter-silent", name: "a row every two minutes, from the first", of: both, rows: func() []analyze.Sample {
+			return script(120, before, current, voltage, after)
+		}},
+
 		{code: "meter-frozen", name: "forty rows may be chance", of: both, rows: hung(collected(night("mower-full")), 200, 240)},
 		{code: "meter-frozen", name: "a coarse one repeats all night", of: []analyze.Options{{}, known(coarse)}, rows: collected(coarse)},
 

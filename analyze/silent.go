@@ -5,11 +5,13 @@ import "fmt"
 // Meter silent: no reading for longer than expected. A log cannot tell, since its
 // next row simply comes later; live, the caller tells how long it has waited. The
 // default is ten usual intervals, and a minute at least, which is about where a gap
-// begins (common practice, no source). It is dated to the last reading and clears with
+// begins; a quarter of an hour after the very first, when no interval is known yet
+// (common practice, no source). It is dated to the last reading and clears with
 // the next.
 const (
 	silentIntervals = 10
-	silentLeast     = 60 // s
+	silentLeast     = 60  // s
+	silentFirst     = 900 // s
 )
 
 // Silent tells the machine that no reading came for so many seconds since the last
@@ -19,7 +21,11 @@ func (m *Machine) Silent(elapsed float64) []Event {
 	m.events = m.events[:0]
 	limit := m.opt.Limits.Silence
 	if limit == 0 {
-		limit = max(silentLeast, silentIntervals*m.timeline.usual()) * m.opt.Patience.of(CodeMeterSilent)
+		limit = silentFirst
+		if usual := m.timeline.usual(); usual > 0 {
+			limit = max(silentLeast, silentIntervals*usual)
+		}
+		limit *= m.opt.Patience.of(CodeMeterSilent)
 	}
 	if elapsed <= limit || m.silent || !m.timeline.started {
 		return m.events
