@@ -56,6 +56,14 @@ func TestSpoiltNightsBringWhatIsWrongAndLittleElse(t *testing.T) {
 			s.charging(s.from+1.6*(s.to-s.from)+6*anHour, 3600)
 			return !kind(&s.Night).Nickel() && s.Charger.Amps/4 > 0.06*s.Battery.CapacityAh
 		}, []string{"no-taper", "over-capacity"}, nil},
+		{"it heats itself", func(s *spoilt) bool {
+			held := float64(s.Truth().Charges[0].HoldS)
+			at := held + 0.4*(s.to-held)
+			s.Faults = madeup.Faults{RunawayAt: at, RunawayEvery: 900}
+			s.Charger.TailAmps, s.Charger.FloatVolts = 0, 0
+			s.charging(at+3*anHour, 3600)
+			return kind(&s.Night).Lead() && held > 0
+		}, []string{"thermal-runaway"}, []string{"thermal-runaway", "over-temperature", "over-capacity", "no-taper"}},
 		{"frost", func(s *spoilt) bool {
 			s.Battery.Celsius, s.Meter.Celsius = -4, true
 			return kind(&s.Night).Lithium()
