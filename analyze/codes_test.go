@@ -135,7 +135,10 @@ func (n *must) check(t *testing.T, o analyze.Options, rows []analyze.Sample) {
 	}
 	assert.Regexp(t, `[0-9]`, early.Message, "the numbers")
 	if usual != analyze.Note {
+		assert.Equal(t, n.ends > 0 && n.ends <= by, analyze.Known(float64(early.EndS)), "it holds by then, unless it is over")
+		require.Contains(t, w.told, n.code)
 		assert.LessOrEqual(t, w.told[n.code], by, "somebody is told")
+		assert.Equal(t, n.ends > 0, w.over[n.code], "and told when it is over")
 	}
 	if n.ends == 0 {
 		assert.False(t, analyze.Known(float64(late.EndS)), "it lasts, yet it cleared at %s", analyze.Clock(float64(late.EndS)))
@@ -179,11 +182,12 @@ type watching struct {
 	m     *analyze.Machine
 	told  map[string]float64 // when somebody was first told of a code, s
 	worst map[string]analyze.Severity
+	over  map[string]bool // told to be
 }
 
 // live gives the rows one by one, and listens for them every ten seconds meanwhile.
 func (w *watching) live(rows []analyze.Sample, seen func(analyze.Sample)) {
-	w.told, w.worst = map[string]float64{}, map[string]analyze.Severity{}
+	w.told, w.worst, w.over = map[string]float64{}, map[string]analyze.Severity{}, map[string]bool{}
 	for k, s := range rows {
 		if k > 0 {
 			for wait := 10.0; wait < s.At-rows[k-1].At; wait += 10 {
@@ -200,6 +204,8 @@ func (w *watching) hear(at float64, events []analyze.Event) {
 		switch {
 		case e.Kind == analyze.FindingRaised:
 			w.tell(e.Finding, at)
+		case e.Kind == analyze.FindingCleared:
+			w.over[e.Finding.Code] = true
 		case e.Session != nil:
 			for _, f := range e.Session.Findings {
 				w.tell(f, at)
