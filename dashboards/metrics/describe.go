@@ -74,3 +74,12 @@ var families = []family{
 	{"voltage_volts", gauge, "Voltage across the battery.",
 		reading(func(r *live.Reading) analyze.Number { return r.Volts })},
 }
+
+// Meanings says of each metric of amphora what it is, by its full name.
+func Meanings() map[string]string {
+	all := make(map[string]string, len(families))
+	for _, f := range families {
+		all["amphora_"+f.name] = f.help
+	}
+	return all
+}
