@@ -86,6 +86,9 @@ func asked(s *Serial, t *TCP, talk func(line) Stream) (Source, error) {
 	// Lines are put together here, so they are whole, and whoever asks knows
 	// himself when an answer is overdue.
 	src.Midway, src.Quiet, src.Silence = false, 0, 0
+	if src.Expect != nil {
+		return Source{}, errors.New("expect is for a device that talks by itself; one that is asked proves itself by its answers")
+	}
 	src.Open = func(ctx context.Context) (Stream, error) {
 		l, err := open(ctx)
 		if err != nil {

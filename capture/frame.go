@@ -22,4 +22,5 @@ const (
 	Lost                       // not a line: the source was lost; Text says why
 	Marked                     // not a line: a remark of capture itself (clock step, suspend, chosen decoder)
 	Burst                      // arrived in a burst: its stamp is not when it was measured
+	Doubted                    // the source has not proved yet to be the one that is expected
 )

@@ -54,11 +54,11 @@ func isDevice(path string) bool {
 }
 
 func parseSerial(spec string) (Source, error) {
-	port, o, err := settings("serial", spec, "baud", "bits", "parity", "stop", "dtr", "rts")
+	port, o, err := settings("serial", spec, "baud", "bits", "parity", "stop", "dtr", "rts", "expect")
 	if err != nil {
 		return Source{}, err
 	}
-	c := Serial{Port: port, Parity: o.get("parity"), Stop: o.get("stop")}
+	c := Serial{Port: port, Parity: o.get("parity"), Stop: o.get("stop"), Expect: o.get("expect")}
 	c.Baud, c.Bits = o.number("baud"), o.number("bits")
 	c.DTR, c.RTS = o.onOff("dtr"), o.onOff("rts")
 	if o.err != nil {

@@ -52,6 +52,7 @@ type listener struct {
 	emit  func(Frame) error
 
 	split   Splitter
+	proof   proof
 	onLine  func([]byte, Flags) // l.line, bound once so that no line costs an allocation
 	block   []byte
 	bursts  bursts
@@ -109,6 +110,7 @@ func (l *listener) found(stream Stream) {
 		l.split.Join()
 	}
 	l.bursts.opened(l.boot)
+	l.proof = proof{of: l.src.Expect}
 	l.up, l.opened, l.heard, l.empty, l.away = true, l.boot, l.boot, 0, ""
 	l.mark(Opened, "opened "+stream.String())
 }
@@ -124,7 +126,14 @@ func (l *listener) take(block []byte) {
 
 // line stamps one line and hands it on.
 func (l *listener) line(text []byte, flags Flags) {
+	doubted, wrong := l.proof.ask(text, flags)
+	if doubted {
+		flags |= Doubted
+	}
 	l.send(Frame{Wall: l.wall, Boot: l.boot, Text: text, Flags: flags | l.burst})
+	if wrong {
+		l.mark(Marked, fmt.Sprintf("wrong device: none of its first %d lines matches %q; nothing of it is counted until one does", expectWithin, l.src.Expect))
+	}
 }
 
 // mark hands on something that is no line.

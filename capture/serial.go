@@ -18,6 +18,7 @@ type Serial struct {
 	Stop   string `yaml:"stop"`   // 1, 1.5, 2; empty: 1
 	DTR    *bool  `yaml:"dtr"`    // raise or drop this line once the port is open; nil: leave it to the system, which raises it
 	RTS    *bool  `yaml:"rts"`    // likewise
+	Expect string `yaml:"expect"` // a regular expression that one of the first lines of the device matches; empty: any does
 }
 
 var parities = map[string]serial.Parity{
@@ -39,8 +40,13 @@ func (c Serial) Source() (Source, error) {
 	if err != nil {
 		return Source{}, fmt.Errorf("serial %s: %w", c.Port, err)
 	}
+	expect, err := expected(c.Expect)
+	if err != nil {
+		return Source{}, fmt.Errorf("serial %s: %w", c.Port, err)
+	}
 	return Source{
-		Name: "serial:" + c.Port,
+		Expect: expect,
+		Name:   "serial:" + c.Port,
 		Open: func(context.Context) (Stream, error) {
 			stream, err := c.open(mode)
 			if err != nil {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"regexp"
 	"syscall"
 	"time"
 )
@@ -24,6 +25,8 @@ type Source struct {
 	Quiet   time.Duration // after so long without a byte a line without an end is closed; 0: never
 	Silence time.Duration // after so long without a byte, or three usual intervals, it is opened anew; 0: never
 	Retry   Retry         // the zero value means the usual one
+
+	Expect *regexp.Regexp // a line of the device that is meant matches it, among its first; nil: any device
 
 	Warning string // what the user should know before the night; empty: nothing
 	Hint    string // what to suspect when it is lost again and again soon after opening

@@ -68,6 +68,7 @@ var (
 	ErrBlankVolts = &Refusal{"blank voltage", true}
 	ErrBlankAmps  = &Refusal{"blank current", true}
 	ErrBlankTime  = &Refusal{"blank time", true}
+	ErrStranger   = &Refusal{"from another device than expected", false}
 	ErrRepeated   = &Refusal{"said before", false} // once more, after the source was opened anew
 )
 

@@ -8,9 +8,9 @@ import (
 )
 
 // flagWords name the bits of capture.Flags, lowest first, so that grep finds
-// " lost " and " marked ". The last two are not in use yet, but they must come
-// back as they went in.
-var flagWords = [8]string{"fragment", "overlong", "opened", "lost", "marked", "burst", "bit6", "bit7"}
+// " lost " and " marked ". The last one is not in use yet, but it must come back as it
+// went in.
+var flagWords = [8]string{"fragment", "overlong", "opened", "lost", "marked", "burst", "doubted", "bit7"}
 
 // noFlags stands in the flags' column of an ordinary line.
 const noFlags = '-'

@@ -99,6 +99,7 @@ func (r *reader) serial(p **capture.Serial) func(node) {
 			"stop":   r.word(&c.Stop, "1", "1.5", "2"),
 			"dtr":    r.truth(&dtr),
 			"rts":    r.truth(&rts),
+			"expect": r.text(&c.Expect, "a regular expression that a line of this device matches"),
 		})
 		r.need(n, seen, "port")
 		if _, ok := seen["dtr"]; ok {

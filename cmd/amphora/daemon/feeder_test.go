@@ -69,7 +69,8 @@ func perform(t testing.TB, decoder string, script []act) (*story, []analyze.Sess
 	return performAt(t, capture.NewManualClock(evening), decoder, script)
 }
 
-func performAt(t testing.TB, clock *capture.ManualClock, decoder string, script []act) (*story, []analyze.Session) {
+// performAt is perform by a clock of one's own, from a source that may be changed.
+func performAt(t testing.TB, clock *capture.ManualClock, decoder string, script []act, change ...func(*capture.Source)) (*story, []analyze.Session) {
 	t.Helper()
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
@@ -79,6 +80,9 @@ func performAt(t testing.TB, clock *capture.ManualClock, decoder string, script 
 	seq := uint64(0)
 	src := capture.Source{
 		Name: "script", Open: f.open, Midway: true, Retry: capture.Retry{Every: 1, Later: 1, Long: time.Hour},
+	}
+	for _, c := range change {
+		c(&src)
 	}
 	err := capture.Run(ctx, src, clock, func(frame capture.Frame) error {
 		seq++

@@ -3,12 +3,15 @@ package daemon
 import (
 	"fmt"
 	"math/rand/v2"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"amphora/analyze"
 	"amphora/analyze/madeup"
+	"amphora/capture"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -84,6 +87,38 @@ func TestHolesInTheStreamInventNoCharge(t *testing.T) {
 		for _, f := range got[0].Findings {
 			assert.NotEqual(t, analyze.Alarm, f.Severity, "round %d: %s", round, f.Message)
 		}
+	}
+}
+
+// Of two adapters with one name the other is found at times. What it says is recorded and
+// not counted; what the right one says is, from its first line on.
+func TestAnotherDeviceBehindTheSameNameIsNotCounted(t *testing.T) {
+	right, wrong := rows(gentle(t), 5), rows(night(t, "car-flat"), 5)
+	half := len(right) / 2
+	script := []act{{say: "\nMETER A\r\n"}}
+	script = append(script, said(right[:half])[1:]...)
+	script = append(script, act{lost: true})
+	for _, r := range wrong[2000:2060] {
+		script = append(script, act{wait: 5 * time.Second, say: "\n" + r.line()})
+	}
+	other := slices.Clone(script)
+	script = append(script, act{lost: true}, act{wait: 5 * time.Second, say: "\nready\r\nMETER A\r\n"})
+	for _, r := range right[half:] {
+		script = append(script, act{wait: 5 * time.Second, say: r.line()})
+	}
+	expect := func(src *capture.Source) { src.Expect = regexp.MustCompile("^METER A$") }
+	for _, decoder := range []string{"auto", plainLines} {
+		s, _ := performAt(t, capture.NewManualClock(evening), decoder, other, expect)
+		assert.Contains(t, (&channel{story: s}).hint(), "another device")
+
+		s, got := performAt(t, capture.NewManualClock(evening), decoder, script, expect)
+		assert.Empty(t, (&channel{story: s}).hint())
+		assert.EqualValues(t, len(right), s.rows, "each row of the right one")
+		assert.GreaterOrEqual(t, s.refused["from another device than expected"], 60)
+		require.Len(t, got, 1)
+		in, _ := charge(got)
+		assert.InEpsilon(t, integral(right), in, 0.01)
+		require.NotEmpty(t, got[0].Gaps, "which is a gap")
 	}
 }
 

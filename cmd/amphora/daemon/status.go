@@ -163,6 +163,8 @@ func (c *channel) untold() *live.Untold {
 func (c *channel) hint() string {
 	st := c.story
 	switch {
+	case st.stranger.many >= mostDoubted:
+		return "another device than expected is on this port, and nothing of it is counted: look at its cable and at `amphora ports`, or at expect in the configuration"
 	case st.lines < 20 || st.rows > 0:
 		return ""
 	case st.stream == nil && st.fit.why != nil:

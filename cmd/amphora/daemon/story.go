@@ -42,6 +42,7 @@ type story struct {
 	refused   map[string]int
 	recent    recent
 	repeats   repeats
+	stranger  stranger
 	lines     uint64
 	rows      uint64
 	last      reading
@@ -150,7 +151,9 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 			s.twoMark(f, l, sink)
 			return
 		}
-		s.repeats.anew = s.repeats.anew || f.Flags&capture.Opened != 0
+		if f.Flags&capture.Opened != 0 {
+			s.reopened()
+		}
 		if setting, ok := strings.CutPrefix(string(f.Text), decoderMark); ok && f.Flags&capture.Marked != 0 {
 			s.adopt(setting, sink)
 		}
@@ -162,23 +165,33 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	}
 	s.lines++
 	if f.Flags&(capture.Fragment|capture.Overlong) != 0 {
-		s.refused[decoders.ErrTorn.Error()]++
-		s.recent.refuse(seq, decoders.ErrTorn)
+		s.refuse(l, decoders.ErrTorn)
 		if s.stream == nil && s.two == nil && len(s.fit.texts) == 0 {
 			s.fit.head = decoders.Remnant(f.Text)
 		}
 		return
 	}
-	if s.two != nil {
-		s.twoLine(l, f.Text, sink)
+	if f.Flags&capture.Doubted != 0 {
+		s.doubt(l, f.Text)
 		return
 	}
-	if s.stream == nil {
-		s.unfitted(l, f.Text, sink)
-		return
+	if s.stranger.many > 0 {
+		s.welcome(sink)
 	}
-	s.line(l, f.Text, sink)
-	s.lookAgain(l, f.Text, sink)
+	s.whole(l, f.Text, sink)
+}
+
+// whole takes a line that came in one piece.
+func (s *story) whole(l line, text []byte, sink func(turn)) {
+	switch {
+	case s.two != nil:
+		s.twoLine(l, text, sink)
+	case s.stream == nil:
+		s.unfitted(l, text, sink)
+	default:
+		s.line(l, text, sink)
+		s.lookAgain(l, text, sink)
+	}
 }
 
 // line is a line's stamps.
@@ -192,15 +205,13 @@ type line struct {
 func (s *story) line(l line, text []byte, sink func(turn)) {
 	timed := s.stream.Timed()
 	if timed && s.repeats.knows(text) {
-		s.refused[decoders.ErrRepeated.Error()]++
-		s.recent.refuse(l.seq, decoders.ErrRepeated)
+		s.refuse(l, decoders.ErrRepeated)
 		return
 	}
 	sample, err := s.stream.Line(text, l.at, l.wall.UnixNano())
 	if err != nil {
 		r := err.(*decoders.Refusal)
-		s.refused[r.Error()]++
-		s.recent.refuse(l.seq, r)
+		s.refuse(l, r)
 		if r.Row() {
 			s.pass(l, s.machine.Refuse(sample, r.Error()), sink)
 		}
@@ -296,8 +307,7 @@ func (s *story) idle() bool { return s.machine.Idle() }
 // or a minute of it would have to be outweighed first.
 func (s *story) unfitted(l line, text []byte, sink func(turn)) {
 	if isNoise(text) {
-		s.refused[decoders.ErrNotMine.Error()]++
-		s.recent.refuse(l.seq, decoders.ErrNotMine)
+		s.refuse(l, decoders.ErrNotMine)
 		return
 	}
 	s.fit.keep(l, text)

@@ -160,8 +160,7 @@ func (s *story) twoMark(f *capture.Frame, l line, sink func(turn)) {
 func (s *story) twoLine(l line, text []byte, sink func(turn)) {
 	e, text := s.two.of(text)
 	if e == nil {
-		s.refused[decoders.ErrNotMine.Error()]++
-		s.recent.refuse(l.seq, decoders.ErrNotMine)
+		s.refuse(l, decoders.ErrNotMine)
 		return
 	}
 	if e.stream == nil {

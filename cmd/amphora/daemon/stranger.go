@@ -1,0 +1,56 @@
+package daemon
+
+import "amphora/decoders"
+
+// stranger holds the lines of a device that has not proved yet to be the one that is
+// expected. They are told once it has, and refused if it does not.
+type stranger struct {
+	lines []line
+	texts [][]byte
+	many  int // lines since the source was opened, all of them in doubt
+}
+
+// mostDoubted is how many lines are held: the one that proves a device is among the
+// first, or it is another.
+const mostDoubted = 20
+
+// doubt keeps a line for later, or refuses it if there are too many already.
+func (s *story) doubt(l line, text []byte) {
+	s.stranger.many++
+	if s.stranger.many > mostDoubted || s.two != nil {
+		s.turnAway()
+		s.refuse(l, decoders.ErrStranger)
+		return
+	}
+	s.stranger.lines = append(s.stranger.lines, l)
+	s.stranger.texts = append(s.stranger.texts, append([]byte(nil), text...))
+}
+
+// turnAway refuses what is held.
+func (s *story) turnAway() {
+	for _, l := range s.stranger.lines {
+		s.refuse(l, decoders.ErrStranger)
+	}
+	s.stranger.lines, s.stranger.texts = nil, nil
+}
+
+// welcome tells what is held: the device is the one that is expected.
+func (s *story) welcome(sink func(turn)) {
+	held := s.stranger
+	s.stranger = stranger{}
+	for k := range held.lines {
+		s.whole(held.lines[k], held.texts[k], sink)
+	}
+}
+
+// reopened forgets what was held of the device that was there before.
+func (s *story) reopened() {
+	s.turnAway()
+	s.stranger = stranger{}
+	s.repeats.anew = true
+}
+
+func (s *story) refuse(l line, why *decoders.Refusal) {
+	s.refused[why.Error()]++
+	s.recent.refuse(l.seq, why)
+}
