@@ -18,7 +18,8 @@ var long = os.Getenv("AMPHORA_LONG") != ""
 
 // Twenty times in each of twelve nights the source is away for a second to twenty
 // minutes: none of the nights ends for it, or becomes two, and each ends for the
-// reason for which it would have ended, unless that is what nobody saw.
+// reason for which it would have ended, unless that is what nobody saw. Nor does any of
+// them warn of what happened unseen.
 func TestRandomLossesEndNoCharge(t *testing.T) {
 	rounds := 4
 	if long {
@@ -41,6 +42,7 @@ func TestRandomLossesEndNoCharge(t *testing.T) {
 					if !hidden(want[k], losses) {
 						assert.Equal(t, want[k].Outcome, got[k].Outcome, "round %d", round)
 						assert.Equal(t, want[k].EndedBy, got[k].EndedBy, "round %d", round)
+						assert.Empty(t, warnings(&got[k]), "round %d", round)
 					}
 				}
 				in, unseen := charge(got)
@@ -50,6 +52,16 @@ func TestRandomLossesEndNoCharge(t *testing.T) {
 			}
 		})
 	}
+}
+
+// warnings are what a session warns of, but that rows are missing.
+func warnings(s *analyze.Session) (messages []string) {
+	for _, f := range s.Findings {
+		if f.Severity != analyze.Note {
+			messages = append(messages, f.Code+": "+f.Message)
+		}
+	}
+	return messages
 }
 
 // hidden tells whether nobody listened to what a charge is judged by: its first

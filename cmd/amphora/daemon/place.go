@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+
+	"amphora/dashboards/durable"
 )
 
 // place is where in a channel's journal a story must begin so that it comes out
@@ -51,26 +53,7 @@ func (p place) write(file string) error { return writeState(file, []byte(p.Strin
 
 // writeState replaces a file of the state folder, whole or not at all.
 func writeState(file string, text []byte) error {
-	dir := filepath.Dir(file)
-	if err := os.MkdirAll(dir, 0o750); err != nil {
-		return err
-	}
-	f, err := os.CreateTemp(dir, ".state-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(text)
-	if err == nil {
-		err = f.Sync()
-	}
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	if err != nil {
+	if err := durable.Replace(filepath.Dir(file), filepath.Base(file), text); err != nil {
 		return fmt.Errorf("write %s: %w", file, err)
 	}
 	return nil

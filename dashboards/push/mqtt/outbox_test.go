@@ -143,3 +143,13 @@ func TestDamagedMemoryIsSaidAndReplaced(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, m.stale)
 }
+
+// Two programs at one broker must not throw each other out, and one that begins anew is
+// still the same.
+func TestTwoProgramsAreTwoClients(t *testing.T) {
+	id := clientID("/var/lib/amphora", "broker:1883")
+	assert.Equal(t, id, clientID("/var/lib/amphora", "broker:1883"))
+	assert.NotEqual(t, id, clientID("/srv/amphora", "broker:1883"))
+	assert.NotEqual(t, id, clientID("/var/lib/amphora", "broker:8883"))
+	assert.Regexp(t, "^[0-9a-zA-Z]{1,23}$", id, "what every broker takes")
+}

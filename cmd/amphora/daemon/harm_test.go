@@ -1,0 +1,108 @@
+package daemon
+
+import (
+	"context"
+	"database/sql"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/capture"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// recording is a daemon on a meter that has a clock of its own.
+func recording(t testing.TB, data string, m *meter) *Daemon {
+	d, err := Open(t.Context(), Config{
+		Data: data, Clock: m.clock, Log: quiet(),
+		Channels: []Settings{{
+			Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
+			Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return m, nil }},
+		}},
+	})
+	require.NoError(t, err)
+	return d
+}
+
+// sessionsOf are those of the logbook.
+func sessionsOf(t testing.TB, d *Daemon) []logbook.Session {
+	page, err := d.Book().Sessions(t.Context(), logbook.Filter{Limit: 10})
+	require.NoError(t, err)
+	return page
+}
+
+// Somebody holds the logbook while a charge is recorded: every line is in the journal,
+// the page shows the charge, and the book has it once it is let go.
+func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
+	data := t.TempDir()
+	m := &meter{clock: capture.NewManualClock(evening), lines: 3600}
+	d := recording(t, data, m)
+	other, err := sql.Open("sqlite", BookFile(data))
+	require.NoError(t, err)
+	defer other.Close()
+	held, err := other.Conn(t.Context())
+	require.NoError(t, err)
+	_, err = held.ExecContext(t.Context(), "BEGIN EXCLUSIVE")
+	require.NoError(t, err)
+
+	done := make(chan error, 1)
+	go func() { done <- d.Run(t.Context()) }()
+	until(t, "every line heard", func() bool {
+		c, ok := d.Hub().Get("bench")
+		return ok && c.Source.Lines == m.lines && c.Session != nil
+	})
+	_, err = held.ExecContext(t.Context(), "ROLLBACK")
+	require.NoError(t, err)
+	require.NoError(t, <-done)
+	c, _ := d.Hub().Get("bench")
+	require.NoError(t, d.Close())
+
+	d = recording(t, data, &meter{clock: m.clock})
+	defer func() { require.NoError(t, d.Close()) }()
+	require.NoError(t, d.Run(t.Context()))
+	after, _ := d.Hub().Get("bench")
+	require.NotNil(t, after.Session)
+	assert.Equal(t, c.Session.ChargeInAh, after.Session.ChargeInAh)
+	stored := sessionsOf(t, d)
+	require.Len(t, stored, 1)
+	assert.InDelta(t, float64(c.Session.ChargeInAh), float64(stored[0].Summary.ChargeInAh), 1e-6)
+}
+
+// A power cut may leave the note of the place in the journal empty, full of zeros or
+// cut. It costs a longer replay, and neither a charge nor one twice.
+func TestDamagedPlaceCostsNothingButTime(t *testing.T) {
+	data := t.TempDir()
+	m := &meter{clock: capture.NewManualClock(evening), lines: 4000, pause: [2]int{600, 3000}}
+	d := recording(t, data, m)
+	require.NoError(t, d.Run(t.Context()))
+	want := sessionsOf(t, d)
+	require.Len(t, want, 2)
+	require.NoError(t, d.Close())
+	file := filepath.Join(data, "state", "bench.json")
+	sound, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Greater(t, readPlace(file).From, uint64(1))
+	for name, text := range map[string][]byte{
+		"empty": {}, "zeros": make([]byte, len(sound)), "cut": sound[:len(sound)-4], "foreign": []byte("{}\n"), "gone": nil,
+	} {
+		t.Run(name, func(t *testing.T) {
+			require.NoError(t, os.WriteFile(file, text, 0o600))
+			if text == nil {
+				require.NoError(t, os.Remove(file))
+			}
+			d := recording(t, data, &meter{clock: m.clock})
+			require.NoError(t, d.Run(t.Context()))
+			got := sessionsOf(t, d)
+			require.Len(t, got, len(want))
+			for k := range want {
+				assert.Equal(t, want[k].Summary.ID, got[k].Summary.ID)
+				assert.Equal(t, want[k].Summary.ChargeInAh, got[k].Summary.ChargeInAh)
+			}
+			require.NoError(t, d.Close())
+		})
+	}
+}
