@@ -30,7 +30,7 @@ func (l *sourceLog) frame(f *capture.Frame) {
 	switch {
 	case f.Flags&capture.Opened != 0 && l.may(f.Boot):
 		l.log.Info("source " + text)
-	case f.Flags&capture.Lost != 0 && strings.HasSuffix(text, "stopped"): // by ourselves
+	case f.Flags&capture.Lost != 0 && (strings.HasSuffix(text, "stopped") || strings.HasSuffix(text, "ended")): // as it should
 	case f.Flags&capture.Lost != 0 && l.may(f.Boot):
 		l.log.Warn("source lost", "why", text)
 	case f.Flags&capture.Marked != 0 && strings.Contains(text, "hint: "):

@@ -22,6 +22,7 @@ func TestLogTellsOfTheSource(t *testing.T) {
 	mark(capture.Lost, "open /dev/ttyUSB0: permission denied; add the user to the group")
 	mark(capture.Opened, "opened serial:/dev/ttyUSB0")
 	mark(capture.Lost, "stopped")
+	mark(capture.Lost, "ended")
 	mark(0, "13.2 V 1.00 A")
 	mark(capture.Marked, "decoder auto")
 	mark(capture.Marked, "hint: lost three times within 10 s of opening; another program takes it")
