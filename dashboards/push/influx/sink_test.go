@@ -1,137 +1,20 @@
 package influx
 
 import (
-	"bytes"
 	"fmt"
-	"log/slog"
 	"net/http"
-	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"testing/synctest"
 	"time"
 
 	"amphora/analyze"
 	"amphora/dashboards/push"
-	"amphora/dashboards/push/influx/stores"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-// said is a log that is kept.
-type said struct {
-	mu sync.Mutex
-	b  bytes.Buffer
-}
-
-func (s *said) Write(p []byte) (int, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.b.Write(p)
-}
-
-func (s *said) lines() []string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return strings.FieldsFunc(s.b.String(), func(r rune) bool { return r == '\n' })
-}
-
-// house is a daemon as far as a sink can tell: channels with a journal each.
-type house struct {
-	t      testing.TB
-	dir    string
-	server *Server
-	log    said
-	sink   push.Sink
-
-	every    time.Duration // between two readings
-	channels []string
-	journal  map[string][]push.Record
-}
-
-func newHouse(t testing.TB, s http.RoundTripper, channels ...string) *house {
-	h := &house{
-		t: t, dir: stores.Dir(t), channels: channels, every: time.Second, journal: map[string][]push.Record{},
-		server: &Server{URL: "http://store.example:8086", Database: "garage", transport: s},
-	}
-	h.open()
-	return h
-}
-
-// open starts the sink and tells it what it has not safe.
-func (h *house) open() {
-	h.t.Helper()
-	var err error
-	h.sink, err = h.server.Open(push.Host{Dir: h.dir, Log: slog.New(slog.NewTextHandler(&h.log, nil))})
-	require.NoError(h.t, err)
-	for _, c := range h.channels {
-		after := h.sink.After(c)
-		for _, r := range h.journal[c] {
-			if r.Seq > after {
-				h.sink.Take(r)
-			}
-		}
-	}
-}
-
-// kill ends the sink as SIGKILL would: nothing more is written.
-func (h *house) kill() {
-	k := h.sink.(*sink)
-	k.cancel()
-	<-k.done
-}
-
-// measure lets so many seconds pass, with readings of every channel.
-func (h *house) measure(seconds int) {
-	for range seconds * int(time.Second) / int(h.every) {
-		time.Sleep(h.every)
-		h.reading(time.Now())
-	}
-}
-
-// measureAtOnce takes so many readings as if time had passed between them.
-func (h *house) measureAtOnce(readings int) {
-	for k := range readings {
-		h.reading(time.Now().Add(time.Duration(k) * h.every))
-	}
-}
-
-// reading takes one reading of every channel.
-func (h *house) reading(at time.Time) {
-	for _, c := range h.channels {
-		seq := uint64(len(h.journal[c]) + 1)
-		r := push.Record{Channel: c, Seq: seq, Samples: []push.Sample{{
-			At: at, Stage: analyze.Idle, Volts: 12 + float64(seq)/1000, Amps: analyze.Unknown(), Celsius: analyze.Unknown(), ChargeAh: analyze.Unknown(),
-		}}}
-		h.journal[c] = append(h.journal[c], r)
-		h.sink.Take(r)
-	}
-}
-
-// until waits for something to become true, a minute at most: the other side is a
-// real server.
-func until(t testing.TB, true func() bool) {
-	t.Helper()
-	for range 6000 {
-		if true() {
-			return
-		}
-		time.Sleep(10 * time.Millisecond)
-	}
-	t.Fatal("waited in vain")
-}
-
-func series(channel string) string { return "charge_sample,channel=" + channel + ",stage=idle" }
-
-// quietly fails where more than one line a minute was logged.
-func (h *house) quietly(began time.Time) {
-	h.t.Helper()
-	lines := h.log.lines()
-	assert.LessOrEqual(h.t, len(lines), 1+int(time.Since(began)/sayEvery), "%s", strings.Join(lines, "\n"))
-}
 
 func TestPointsArriveWithinTheirAge(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
@@ -246,100 +129,6 @@ func TestKillsInAnOutage(t *testing.T) {
 			}
 		}
 		assert.Positive(t, s.twice, "what was on its way came again, and overwrote itself")
-	})
-}
-
-// A point that the server will never take costs itself, and nothing else.
-func TestOnePoisonedPoint(t *testing.T) {
-	for _, status := range []int{400, 413, 422} {
-		synctest.Test(t, func(t *testing.T) {
-			s := newStore(t)
-			h := newHouse(t, s, "a")
-			poison := []string{" voltage=12.017 ", " voltage=12.018 ", " voltage=12.333 "}
-			s.setFault(func(_ *http.Request, text string) (int, string) {
-				for _, p := range poison {
-					if strings.Contains(text, p) {
-						return status, `{"error":"partial write: field type conflict` + "\n" + `dropped=1"}`
-					}
-				}
-				return 0, ""
-			})
-			h.measure(1000)
-			time.Sleep(time.Minute)
-			synctest.Wait()
-			s.requireInOrder(series("a"), 997)
-			assert.EqualValues(t, 3, h.sink.Status().Refused)
-			assert.Zero(t, h.sink.Status().Pending)
-			assert.Zero(t, h.sink.Status().Failures, "nothing was kept waiting")
-			aside, err := os.ReadFile(filepath.Join(h.sink.(*sink).dir, asideName))
-			require.NoError(t, err)
-			var reasons, points []string
-			for line := range strings.Lines(string(aside)) {
-				if strings.HasPrefix(line, "#") {
-					reasons = append(reasons, line)
-				} else {
-					points = append(points, line)
-				}
-			}
-			require.Len(t, points, 3)
-			for k, p := range points {
-				assert.Contains(t, p, poison[k])
-			}
-			require.NotEmpty(t, reasons)
-			assert.Contains(t, reasons[0], fmt.Sprint(status))
-			assert.Contains(t, reasons[0], "partial write: field type conflict")
-			decoded(t, []byte(strings.Join(points, "")))
-			assert.Contains(t, strings.Join(h.log.lines(), ""), "refused for good")
-			h.sink.Close()
-		})
-	}
-}
-
-// A server for points that begins with a refusal is believed; anything else is not, and
-// nothing is put aside for its sake.
-func TestTheFirstWordIsARefusal(t *testing.T) {
-	for why, refused := range map[string]uint64{`{"error":"partial write: field type conflict"}`: 10, "<h1>Bad Request</h1>": 0} {
-		synctest.Test(t, func(t *testing.T) {
-			s := newStore(t)
-			h := newHouse(t, s, "a")
-			s.setFault(always(400, why))
-			h.measure(10)
-			time.Sleep(15 * time.Second)
-			synctest.Wait()
-			s.setFault(nil)
-			h.measure(60)
-			h.sink.Close()
-			assert.Equal(t, refused, h.sink.Status().Refused)
-			assert.Len(t, s.points, 70-int(refused))
-		})
-	}
-}
-
-// An outage in the middle of looking for the poisoned point puts nothing aside twice.
-func TestAnOutageWhileARefusalIsLookedInto(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		s := newStore(t)
-		h := newHouse(t, s, "a")
-		n := 0
-		s.setFault(func(_ *http.Request, text string) (int, string) {
-			n++
-			switch {
-			case n%5 == 0 && n < 40:
-				return 503, ""
-			case strings.Contains(text, " voltage=12.017 "):
-				return 400, "no"
-			}
-			return 0, ""
-		})
-		h.measure(100)
-		time.Sleep(10 * time.Minute)
-		synctest.Wait()
-		s.requireInOrder(series("a"), 99)
-		aside, err := os.ReadFile(filepath.Join(h.sink.(*sink).dir, asideName))
-		require.NoError(t, err)
-		assert.Equal(t, 1, strings.Count(string(aside), "voltage=12.017"))
-		assert.EqualValues(t, 1, h.sink.Status().Refused)
-		h.sink.Close()
 	})
 }
 

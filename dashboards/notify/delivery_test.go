@@ -1,0 +1,171 @@
+package notify
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"amphora/analyze"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// An outage of half an hour, refusing or hanging, with the program killed and
+// started again in it: everything arrives once within a minute of its end.
+func TestOutageIsOutlasted(t *testing.T) {
+	for _, hang := range []bool{false, true} {
+		synctest.Test(t, func(t *testing.T) {
+			b, other, dir := &box{}, &box{}, t.TempDir()
+			b.set(away, hang)
+			c := open(t, dir, Rules{}, b, other)
+			for k := range 5 {
+				tell(c, uint64(k+1), raised(fmt.Sprint("code-", k), analyze.Warning))
+				time.Sleep(3 * time.Minute)
+			}
+			assert.Len(t, other.all(), 5, "one that is away holds up nobody else")
+			require.Len(t, c.Status().Unsent, 5)
+			assert.NotEmpty(t, c.Status().Unsent[0].Trouble)
+			assert.Equal(t, []string{"bench"}, c.Status().Unsent[0].Channels)
+			crash(c)
+			synctest.Wait()
+			c = open(t, dir, Rules{}, b, other)
+			time.Sleep(15 * time.Minute)
+			b.set(nil, false)
+			back := time.Now()
+			time.Sleep(2 * time.Minute)
+			require.Len(t, b.all(), 5)
+			for k, n := range b.all() {
+				assert.Equal(t, other.all()[k].ID, n.ID)
+				assert.LessOrEqual(t, b.when()[k].Sub(back), time.Minute)
+			}
+			assert.Len(t, other.all(), 5)
+			assert.Empty(t, c.Status().Unsent)
+			assert.EqualValues(t, 5, c.Status().Targets[0].Counts[delivered])
+			assert.NotZero(t, c.Status().Targets[0].Counts[failed])
+		})
+	}
+}
+
+func TestGivenUpAfterADay(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &box{}
+		b.set(away, false)
+		c := open(t, t.TempDir(), Rules{}, b)
+		tell(c, 1, raised("stalled", analyze.Warning))
+		time.Sleep(23 * time.Hour)
+		require.Len(t, c.Status().Unsent, 1)
+		time.Sleep(2 * time.Hour)
+		assert.Empty(t, c.Status().Unsent)
+		assert.EqualValues(t, 1, c.Status().Targets[0].Counts[givenUp])
+	})
+}
+
+// One message that a receiver does not want holds up no other.
+func TestRefusedMessageLetsOthersPass(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &box{}
+		b.set(func(try int) error {
+			if try == 1 {
+				return fmt.Errorf("%w: it answers 413", errRefused)
+			}
+			return nil
+		}, false)
+		c := open(t, t.TempDir(), Rules{}, b)
+		tell(c, 1, raised("first", analyze.Warning))
+		time.Sleep(group)
+		tell(c, 2, raised("second", analyze.Warning))
+		time.Sleep(10 * time.Second)
+		assert.Len(t, b.all(), 2)
+	})
+}
+
+func TestTwelveAnHourThenHeldBack(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &box{}
+		c := open(t, t.TempDir(), Rules{}, b)
+		for k, e := range many(30) {
+			tell(c, uint64(k+1), e)
+			time.Sleep(10 * time.Second)
+		}
+		require.Len(t, b.all(), mostAnHour-forAlarms)
+		tell(c, 31, raised("over-temperature", analyze.Alarm))
+		time.Sleep(10 * time.Second)
+		require.Len(t, b.all(), mostAnHour-forAlarms+1, "an alarm does not wait")
+		assert.Equal(t, "21 held back: Alarm: bench (mower), over temperature, and others", b.all()[10].Title)
+		assert.Contains(t, b.all()[10].Message, "and 1 more")
+		tell(c, 32, raised("one", analyze.Warning))
+		tell(c, 33, raised("two", analyze.Warning))
+		time.Sleep(time.Hour)
+		require.Len(t, b.all(), 12)
+		assert.Equal(t, "2 held back: Warning: bench (mower), one, and others", b.all()[11].Title)
+		for k := range b.when() {
+			in := 0
+			for _, at := range b.when()[k:] {
+				if at.Sub(b.when()[k]) < time.Hour {
+					in++
+				}
+			}
+			assert.LessOrEqual(t, in, mostAnHour)
+		}
+		assert.EqualValues(t, 23, c.Status().Targets[0].Counts[heldBack])
+	})
+}
+
+// A clean stop gives what has just happened a moment to get out, and a dead server
+// no more than that.
+func TestStopDeliversOrGoes(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dead, dir := &box{}, &box{}, t.TempDir()
+		dead.set(nil, true)
+		c := open(t, dir, Rules{}, b, dead)
+		tell(c, 1, raised("stalled", analyze.Warning))
+		began := time.Now()
+		c.Close()
+		assert.LessOrEqual(t, time.Since(began), 2*time.Second)
+		assert.Len(t, b.all(), 1)
+		dead.set(nil, false)
+		open(t, dir, Rules{}, b, dead)
+		time.Sleep(time.Minute)
+		assert.Len(t, b.all(), 1)
+		assert.Len(t, dead.all(), 1)
+	})
+}
+
+// Damage of the record is put aside; a folder that takes none keeps nobody from
+// being told.
+func TestTroubleWithTheDisk(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		file := filepath.Join(dir, stateFile)
+		require.NoError(t, os.WriteFile(file, []byte(stateMark+"00\n{}"), 0o600))
+		c := open(t, dir, Rules{}, b)
+		tell(c, 1, raised("stalled", analyze.Warning))
+		time.Sleep(time.Minute)
+		assert.Len(t, b.all(), 1)
+		assert.FileExists(t, file+".damaged")
+
+		none := filepath.Join(file, "below a file")
+		c = open(t, none, Rules{}, b)
+		tell(c, 1, raised("stalled", analyze.Warning))
+		time.Sleep(time.Minute)
+		assert.Len(t, b.all(), 2)
+	})
+}
+
+// However much happens while nobody takes it, handing over never waits.
+func TestTellNeverWaits(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &box{}
+		c := open(t, t.TempDir(), Rules{}, b)
+		crash(c)
+		synctest.Wait()
+		for k := range mostEvents + 10 {
+			tell(c, uint64(k+1), raised("stalled", analyze.Warning))
+		}
+		assert.EqualValues(t, 10, c.Status().Dropped)
+	})
+}

@@ -1,0 +1,68 @@
+package notify
+
+import (
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"amphora/analyze"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestRestartsRepeatNothing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		night := []Batch{
+			{Channel: "bench", Seq: 10, Events: []Event{raised("stalled", analyze.Warning)}},
+			{Channel: "bench", Seq: 20, Events: []Event{raised("over-temperature", analyze.Alarm)}},
+			{Channel: "bench", Seq: 30, Events: []Event{{Kind: Complete, Channel: "bench", Episode: "bench-1", Code: "complete", At: time.Now()}}},
+		}
+		for k := range 51 {
+			c := open(t, dir, Rules{}, b)
+			assert.Equal(t, k > 0, c.Crashed())
+			for _, batch := range night {
+				batch.Replay = k > 0
+				c.Tell(batch)
+				// A replay from elsewhere may notice the same a few records later.
+				batch.Seq += uint64(k)
+				c.Tell(batch)
+			}
+			time.Sleep(10 * time.Second)
+			crash(c)
+			synctest.Wait()
+		}
+		require.Len(t, b.all(), 1, b.titles())
+		assert.Equal(t, "Alarm: bench (mower), over temperature, and 2 more", b.all()[0].Title)
+		assert.Len(t, b.all()[0].Events, 3)
+	})
+}
+
+// A program that crashes again and again is told of once an hour at most; a crash in the
+// morning is not that of the evening.
+func TestEachCrashIsToldUnlessOneWasJustNow(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		for _, wait := range []time.Duration{time.Minute, 20 * time.Minute, 6 * time.Hour, time.Minute} {
+			c := open(t, dir, Rules{}, b)
+			e := raised("recovered", analyze.Warning)
+			e.Kind = Recovered
+			c.Tell(Batch{Channel: "bench", Events: []Event{e}})
+			time.Sleep(wait)
+			crash(c)
+			synctest.Wait()
+		}
+		require.Len(t, b.all(), 2, b.titles())
+		assert.Equal(t, "Recording again after a crash: bench (mower)", b.all()[0].Title)
+		assert.NotEqual(t, b.all()[0].ID, b.all()[1].ID)
+	})
+}
+
+func TestACleanStopIsNoCrash(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		dir := t.TempDir()
+		open(t, dir, Rules{}, &box{}).Close()
+		assert.False(t, open(t, dir, Rules{}, &box{}).Crashed())
+	})
+}
