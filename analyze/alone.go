@@ -11,6 +11,7 @@ const (
 	aloneTimes = 5   // the others, at least
 	aloneNear  = 0.1 // how far these may be from each other, as a share
 	aloneAgain = 0.2 // how far two pulses may be from each other, as a share
+	aloneLeast = 0.5 // A of the others: near a meter's zero noise stands out as well
 )
 
 // alone tells whether the row before the newest is such a one.
@@ -24,7 +25,7 @@ func (w *window) alone() bool {
 	}
 	least := smaller(smaller(rows[0].i, rows[1].i), rows[3].i)
 	most := larger(larger(rows[0].i, rows[1].i), rows[3].i)
-	if !(least > 0 && most-least <= aloneNear*most) {
+	if !(least > aloneLeast && most-least <= aloneNear*most) {
 		return false
 	}
 	again := math.Abs(rows[2].i-w.stoodOut) <= aloneAgain*rows[2].i
