@@ -20,6 +20,7 @@ type bookkeeper struct {
 	mu      sync.Mutex
 	waiting map[string]entry
 	order   []string
+	version int                     // of the newest entry
 	asked   []func(context.Context) // once nothing waits
 	wake    chan struct{}
 	failing bool
@@ -29,6 +30,7 @@ type bookkeeper struct {
 type entry struct {
 	session logbook.Session
 	drop    bool
+	version int // counted over all entries: two summaries of a session may differ in anything
 }
 
 const (
@@ -50,6 +52,8 @@ func (b *bookkeeper) add(id string, e entry) {
 	if _, is := b.waiting[id]; !is {
 		b.order = append(b.order, id)
 	}
+	b.version++
+	e.version = b.version
 	b.waiting[id] = e
 	b.mu.Unlock()
 	b.again()
@@ -90,7 +94,7 @@ func (b *bookkeeper) done(id string, written entry) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.order = b.order[1:]
-	if now := b.waiting[id]; now.drop == written.drop && now.session.Summary.EndS == written.session.Summary.EndS && now.session.Settled == written.session.Settled {
+	if b.waiting[id].version == written.version {
 		delete(b.waiting, id)
 		return
 	}

@@ -77,5 +77,5 @@ func TestDataOfTheFirstProgram(t *testing.T) {
 		return false
 	})
 	p.stop()
-	assert.InDelta(t, 73.3215222, float64(total(finished).ChargeInAh), 0.01, "judged anew, with more or less of its rest")
+	assert.InDelta(t, 73.3215222, float64(total(finished).ChargeInAh), 1e-4, "judged anew")
 }

@@ -1,0 +1,32 @@
+package daemon
+
+import (
+	"testing"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// While a summary is being written a newer one of the same session comes, which ends at the same time: what the
+// rest told later. It must not be taken for the one just written.
+func TestNewerSummaryWhileOneIsWritten(t *testing.T) {
+	b := newBookkeeper(nil, quiet())
+	summary := func(chargeIn float64) logbook.Session {
+		return logbook.Session{Summary: analyze.Session{ID: "bench-1", EndS: 45660, ChargeInAh: analyze.Number(chargeIn)}}
+	}
+	b.put(summary(73.315))
+	id, writing, ok := b.take()
+	require.True(t, ok)
+	b.put(summary(73.322))
+	b.done(id, writing)
+
+	id, writing, ok = b.take()
+	require.True(t, ok, "the newer one waits")
+	assert.InDelta(t, 73.322, float64(writing.session.Summary.ChargeInAh), 0)
+	b.done(id, writing)
+	_, _, ok = b.take()
+	assert.False(t, ok)
+}
