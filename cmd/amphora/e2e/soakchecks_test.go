@@ -157,6 +157,7 @@ var reasons = []struct {
 	said string
 	of   []fault
 }{
+	{"source lost", []fault{unplugged, away}},
 	{"push: points are not taken", []fault{refused, hung, fullDisk}},
 	{"push: the disk refuses", []fault{fullDisk}},
 	{"push: it cannot be noted", []fault{fullDisk}},
