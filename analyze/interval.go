@@ -48,6 +48,9 @@ func (w *window) next() *row {
 	return &w.rows[w.n-1]
 }
 
+// drop takes the last row out again.
+func (w *window) drop() { w.n-- }
+
 // newest is the last row that the next interval waits for, once it is ready.
 func (w *window) newest() *row { return &w.rows[w.done+3] }
 

@@ -97,6 +97,10 @@ func (m *Machine) odd(s *Sample) {
 		return
 	}
 	v := m.timeline.push(s)
+	if v.stray {
+		m.window.drop() // no interval of it has been judged yet: that takes two rows more
+		m.rejected.add(m.timeline.leapLine, reasonAhead)
+	}
 	if v.step {
 		m.noted(m.book().clockStep(v.t, s.Line, m.opt.Patience), CodeClockStep)
 	}

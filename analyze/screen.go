@@ -18,6 +18,7 @@ const (
 	reasonStill      = "time stands still"
 	reasonAlone      = "far beyond the rows around it"
 	reasonBackwards  = "clock went backwards"
+	reasonAhead      = "clock leapt ahead for one row"
 )
 
 // usable reports whether a sample is a reading at a moment. NaN fails every comparison.

@@ -19,12 +19,13 @@ func (r *row) set(o *row) {
 // one usual interval: that much time passed, whatever the clock says.
 type timeline struct {
 	started bool
-	at      float64 // source time of the last row used
-	t       float64 // its elapsed time
-	v, i    float64 // its reading, to know a repeated row
-	recent  [5]float64
-	n       int // of them that are filled
-	oldest  int // of them, the next to be overwritten
+	instant
+
+	// A row whose time leapt ahead may be a stray of the future: what a line lost on
+	// its way makes two times one. The instant before is kept until the next row tells.
+	leapt    bool    // the last row used did
+	before   instant // where it left from
+	leapLine int     // its line
 
 	// A row whose time ran backwards waits here until the next one tells
 	// whether it was a stray or the clock was set back.
@@ -33,11 +34,23 @@ type timeline struct {
 	debt   float64 // how far the clock was last set back, s
 }
 
+// instant is where a timeline stands.
+type instant struct {
+	at     float64 // source time of the last row used
+	t      float64 // its elapsed time
+	v, i   float64 // its reading, to know a repeated row
+	recent [5]float64
+	n      int     // of them that are filled
+	oldest int     // of them, the next to be overwritten
+	pace   float64 // the last of them
+}
+
 // verdict is what timeline thinks of one sample.
 type verdict struct {
 	t      float64
 	reason string // why the row is not used, or ""
 	step   bool   // the clock stepped here
+	stray  bool   // the row before was a stray of the future
 }
 
 // tick takes a sample that follows as samples do: later than the one before, with
@@ -61,6 +74,10 @@ func (l *timeline) push(s *Sample) verdict {
 		return l.afterBackwards(s, d)
 	}
 	switch {
+	case d < 0 && l.wasStray(s):
+		l.instant, l.leapt = l.before, false
+		l.goOn(s, s.At-l.at)
+		return verdict{t: l.t, stray: true}
 	case d < 0:
 		l.back, l.backAt = true, s.At
 		return verdict{t: l.t, reason: reasonBackwards, step: true}
@@ -70,7 +87,7 @@ func (l *timeline) push(s *Sample) verdict {
 		return verdict{t: l.t, reason: reasonStill}
 	}
 	if l.debt > 0 && l.repays(d) {
-		l.debt = 0
+		l.debt, l.leapt = 0, false
 		l.advance(s, l.usual())
 		return verdict{t: l.t, step: true}
 	}
@@ -80,12 +97,35 @@ func (l *timeline) push(s *Sample) verdict {
 
 // goOn takes a sample that came an interval d after the one before, s.
 func (l *timeline) goOn(s *Sample, d float64) {
+	l.leapt = false
+	if d > ahead*l.pace {
+		l.mayBeStray(s, d)
+	}
+	l.pace = d
 	l.recent[l.oldest] = d
 	if l.oldest++; l.oldest == len(l.recent) {
 		l.oldest = 0
 	}
 	l.n = min(l.n+1, len(l.recent))
 	l.advance(s, d)
+}
+
+// ahead is how many usual intervals a row must leap to be a stray; the one after it
+// must lie where no gap would be seen.
+const ahead = 1.5
+
+// mayBeStray keeps where a row left from that leaps ahead.
+func (l *timeline) mayBeStray(s *Sample, d float64) {
+	if l.leapt = d > ahead*l.usual(); l.leapt {
+		l.before, l.leapLine = l.instant, s.Line
+	}
+}
+
+// wasStray reports whether time goes on, at its usual pace, where it had been before
+// the last row leapt ahead. A clock that is set back goes on from somewhere else.
+func (l *timeline) wasStray(s *Sample) bool {
+	d := s.At - l.before.at
+	return l.leapt && d > 0 && d <= gapIntervals*l.before.usual()
 }
 
 // afterBackwards decides about a sample that follows a row of the past. If time
@@ -101,7 +141,7 @@ func (l *timeline) afterBackwards(s *Sample, d float64) verdict {
 		l.back, l.backAt = true, s.At
 		return verdict{t: l.t, reason: reasonBackwards, step: true}
 	}
-	l.debt = l.at - l.backAt + l.usual()
+	l.debt, l.leapt = l.at-l.backAt+l.usual(), false
 	l.t += l.usual()
 	l.advance(s, fromBack)
 	return verdict{t: l.t}
@@ -129,7 +169,7 @@ func (l *timeline) when(s *Sample) float64 {
 }
 
 // usual is the lower median of the last intervals, s.
-func (l *timeline) usual() float64 {
+func (l *instant) usual() float64 {
 	return lowerMedian(l.recent[:l.n])
 }
 

@@ -11,6 +11,7 @@ type tick struct {
 	at, elapsed float64
 	reason      string
 	step        bool
+	stray       bool // the row before
 }
 
 func follow(t *testing.T, ticks []tick) {
@@ -18,7 +19,7 @@ func follow(t *testing.T, ticks []tick) {
 	var l timeline
 	for k, x := range ticks {
 		got := l.push(&Sample{At: x.at, Volts: 12 + float64(k), Amps: 1})
-		assert.Equal(t, verdict{t: x.elapsed, reason: x.reason, step: x.step}, got, "row %d at %g", k, x.at)
+		assert.Equal(t, verdict{t: x.elapsed, reason: x.reason, step: x.step, stray: x.stray}, got, "row %d at %g", k, x.at)
 	}
 }
 
@@ -66,6 +67,29 @@ func TestLeapThatUndoesAStepIsAStep(t *testing.T) {
 // A leap forward of its own is a hole in the log, and takes its time.
 func TestLeapWithoutAStepBeforeIsTime(t *testing.T) {
 	follow(t, []tick{{at: 0}, {at: 10, elapsed: 10}, {at: 20, elapsed: 20}, {at: 3620, elapsed: 3620}})
+}
+
+// Two halves of lines that became one tell a time far ahead. The next row tells that
+// it was none.
+func TestStrayRowOfTheFutureIsTakenBack(t *testing.T) {
+	follow(t, []tick{
+		{at: 1000}, {at: 1020, elapsed: 20}, {at: 1040, elapsed: 40},
+		{at: 101060, elapsed: 100060},
+		{at: 1080, elapsed: 80, stray: true}, {at: 1100, elapsed: 100},
+		{at: 1220, elapsed: 220}, // not long enough for a gap
+		{at: 1140, elapsed: 140, stray: true}, {at: 1160, elapsed: 160},
+		{at: 1220, elapsed: 220}, {at: 1200, elapsed: 200, stray: true}, {at: 1220, elapsed: 220},
+	})
+}
+
+// A row after a real hole is no stray where the clock is set back there.
+func TestClockSetBackAfterAHole(t *testing.T) {
+	follow(t, []tick{
+		{at: 1000}, {at: 1020, elapsed: 20}, {at: 1040, elapsed: 40},
+		{at: 5000, elapsed: 4000},
+		{at: 4000, elapsed: 4000, reason: reasonBackwards, step: true},
+		{at: 4020, elapsed: 4040}, {at: 4040, elapsed: 4060},
+	})
 }
 
 func TestRepeatedRowsAreToldFromAClockThatStands(t *testing.T) {

@@ -21,6 +21,8 @@ type Stream struct {
 	rows     int
 
 	last    float64 // device time of the last sample
+	before  float64 // of the one before it
+	pace    float64 // s between that and the one before
 	arrived float64 // arrival of the last sample
 	offset  float64 // from device time to the time given out
 	at      float64 // time given out last
@@ -167,16 +169,28 @@ func (s *Stream) device(r *Reading) (t, date float64) {
 
 // place goes on with the device's own time, as it would in a file. A device clock
 // that goes back begins a new run, which goes on from the last sample by the
-// difference of the arrivals.
+// difference of the arrivals. Where only the last sample leapt ahead, a torn line may
+// be, time goes on as if it had not been, and what it was worth is judged elsewhere.
 func (s *Stream) place(device, arrival float64) float64 {
 	if !known(arrival) { // a file: what the clock does is judged elsewhere
 		return device
 	}
-	if s.began && device < s.last {
+	switch {
+	case s.began && device < s.last && s.leapt(device):
+		s.last, s.before = s.before, s.before-s.pace // the stray is forgotten
+	case s.began && device < s.last:
 		s.offset = s.at + max(0, arrival-s.arrived) - device
 	}
-	s.last, s.arrived, s.began = device, arrival, true
+	s.pace = s.last - s.before
+	s.before, s.last, s.arrived, s.began = s.last, device, arrival, true
 	return device + s.offset
+}
+
+// leapt reports whether the last sample leapt ahead of those around it.
+func (s *Stream) leapt(device float64) bool {
+	const ahead, onItsWay = 1.5, 10 // usual intervals
+	d := device - s.before
+	return s.last-s.before > ahead*s.pace && d > 0 && d <= onItsWay*s.pace
 }
 
 func known(x float64) bool { return analyze.Known(x) }

@@ -1,6 +1,7 @@
 package decoders
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -145,5 +146,18 @@ func TestChecksumsOfTheDigits(t *testing.T) {
 		"xor": 0x31, "sum": 0xdd, "negated-sum": 0x23, "sum16": 0x1dd,
 	} {
 		assert.Equal(t, want, checksumNamed(name).sum([]byte("123456789")), name)
+	}
+}
+
+// A live source of which one line tells a time far ahead, since two halves became one,
+// goes on by its own clock. A clock that is set back goes on by the arrivals.
+func TestOneTimeFarAheadMovesNoOther(t *testing.T) {
+	s := streamOf(t, "columns separator=comma time=1:s voltage=2:V current=3:A")
+	said := []float64{1000, 1020, 1040, 11060, 1080, 1100, 1120, 1180, 1160, 1180, 500, 520}
+	want := []float64{1000, 1020, 1040, 11060, 1080, 1100, 1120, 1180, 1160, 1180, 1200, 1220}
+	for k := range said {
+		sample, err := s.Line(fmt.Appendf(nil, "%g,12.5,1.0", said[k]), 20*float64(k), 0)
+		require.NoError(t, err)
+		assert.Equal(t, want[k], sample.At, "row %d", k)
 	}
 }

@@ -43,7 +43,7 @@ func boxed() outbox { return outbox{first: math.NaN(), last: math.Inf(-1)} }
 func (c *channel) reading() {
 	m, o := c.story.machine, &c.out
 	t, v, i, celsius, ok := m.Last()
-	if len(c.sinks) == 0 || !ok || t <= o.last {
+	if len(c.sinks) == 0 || !ok || t == o.last {
 		return
 	}
 	o.last = t

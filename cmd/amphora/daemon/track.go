@@ -16,6 +16,9 @@ type trackMark struct {
 const trackEvery = 60 // s
 
 func (k *track) add(t float64, seq uint64) {
+	for k.n > 0 && k.at(k.n-1).t > t {
+		k.n-- // of a row that was none
+	}
 	if k.n > 0 && t-k.at(k.n-1).t < trackEvery {
 		return
 	}

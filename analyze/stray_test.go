@@ -1,0 +1,33 @@
+package analyze_test
+
+import (
+	"slices"
+	"testing"
+
+	"amphora/analyze"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// One torn line whose time is that of another day ends no charge, begins none, and
+// costs what its row held at most.
+func TestOneRowOfAnotherDayChangesNothing(t *testing.T) {
+	rows := chargeAndRest(3600, func(float64) float64 { return 12.8 })
+	want := run(analyze.Options{}, rows)
+	for k := 5; k < len(rows)-5; k += 37 {
+		torn := slices.Clone(rows)
+		torn[k].At += 97_560
+		got := run(analyze.Options{}, torn)
+		require.Len(t, got.Sessions, 1, "row %d", k)
+		w, g := want.Sessions[0], got.Sessions[0]
+		require.InDelta(t, float64(w.ChargeInAh), float64(g.ChargeInAh), 0.01, "row %d", k)
+		require.InDelta(t, float64(w.EndS), float64(g.EndS), 20, "row %d", k)
+		assert.Equal(t, w.Outcome, g.Outcome)
+		assert.Equal(t, codesOf(&w), codesOf(&g))
+		assert.Empty(t, g.Gaps)
+		assert.Equal(t, 1, got.Log.RejectedCount)
+		assert.Equal(t, "clock leapt ahead for one row", got.Log.Rejected[0].Reason)
+		assert.Equal(t, torn[k].Line, got.Log.Rejected[0].Line)
+	}
+}
