@@ -24,7 +24,7 @@ import (
 
 // night is one of the made-up nights.
 func night(t testing.TB, name string) madeup.Night {
-	for _, n := range madeup.Nights() {
+	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
 		if n.Name == name {
 			return n
 		}

@@ -73,14 +73,15 @@ func (s *story) seeSign(l line, text []byte) (setting string, ok bool) {
 }
 
 // leapt tells whether current has begun to flow, or ended, beyond all doubt: over
-// days without current even a rare chance in the noise would come.
+// days without current even a rare chance in the noise would come. A quarter of the
+// lines without current is enough; a charger that is switched on at once leaves few.
 func leapt(amps []float64) bool {
 	const clear, rows = 20, 3
 	sorted := slices.Sorted(slices.Values(amps))
 	if len(sorted) < 2*rows {
 		return false
 	}
-	usual := sorted[len(sorted)/2]
+	usual := sorted[len(sorted)/4]
 	for _, a := range sorted {
 		if a > 0 {
 			usual = max(usual, a) // at least the smallest that the meter shows

@@ -35,3 +35,20 @@ func TestNoNoiseTurnsTheSign(t *testing.T) {
 		})
 	}
 }
+
+// A lead that comes loose lets the current fall and the voltage rise, as if the meter
+// counted the other way. The beginning of the charge has told that it does not.
+func TestALooseLeadTurnsNoSign(t *testing.T) {
+	n := night(t, "open-lead")
+	n.Meter.Every = 20
+	s, k := newStory("auto", analyze.Options{}), uint64(0)
+	for row := range n.Samples() {
+		k++
+		at := time.Duration(row.At * float64(time.Second))
+		text := fmt.Appendf(nil, "t=%.0f V=%.3f A=%.3f", row.At, row.Volts, row.Amps)
+		s.frame(k, &capture.Frame{Wall: evening.Add(at), Boot: at, Text: text}, "boot", func(u turn) {
+			require.False(t, u.anew, "row %d: %s", k, u.chose)
+		})
+	}
+	require.True(t, s.second.told)
+}

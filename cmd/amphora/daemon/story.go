@@ -335,5 +335,8 @@ func (s *story) adopt(setting string, sink func(turn)) {
 		return
 	}
 	s.chosen, s.stream = setting, stream
-	s.fit.drain(func(l line, text []byte) { s.line(l, text, sink) })
+	s.fit.drain(func(l line, text []byte) {
+		s.line(l, text, sink)
+		s.lookAgain(l, text, sink)
+	})
 }
