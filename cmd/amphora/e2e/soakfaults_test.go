@@ -4,6 +4,7 @@ package e2e
 
 import (
 	"syscall"
+	"time"
 
 	"amphora/dashboards/live"
 
@@ -30,7 +31,7 @@ func (h *house) inflict(f planned) {
 	case noise:
 		h.makeNoise(f)
 	case torn:
-		h.tear[f.channel] += 1 + f.size/8
+		h.tear[f.channel] = 1 + f.size/8
 	default:
 		h.t.Fatalf("nobody knows how to do this: %s", f)
 	}
@@ -38,6 +39,7 @@ func (h *house) inflict(f planned) {
 
 func (h *house) kill(f planned) {
 	h.caughtUp()
+	time.Sleep(time.Second) // a kill may cost what was said in the last second, and no more
 	before := h.places()
 	h.more(f.size)
 	h.program.kill()
@@ -94,8 +96,8 @@ func (h *house) freeze(f planned) {
 }
 
 func (h *house) fillDisk(f planned) {
-	h.disk.fill()
 	until(h.t, "the full disk", func() bool {
+		h.disk.fill() // again, since old segments may have been compressed meanwhile
 		h.more(1)
 		status, body := h.program.get("/-/healthy")
 		return status == 503 && assert.Contains(h.t, body, "no space left")
@@ -118,9 +120,6 @@ func (h *house) makeNoise(f planned) {
 		h.say(f.channel, h.noise(), true)
 	}
 	said := h.observers[f.channel].copy[before:]
-	for h.fresh[f.channel] = ""; h.fresh[f.channel] == "" && h.next < len(h.feed); {
-		h.more(1)
-	}
 	h.caughtUp()
 	var unread []live.Line
 	for _, l := range h.lines(f.channel) {

@@ -201,3 +201,13 @@ func (o *observer) harmed(day int) (n int) {
 	}
 	return n
 }
+
+// damaged counts the lines that were damaged on purpose.
+func (o *observer) damaged() (n int) {
+	for _, h := range o.copy {
+		if h.damaged {
+			n++
+		}
+	}
+	return n
+}

@@ -151,6 +151,9 @@ func (p *plan) fault(pile *[]fault, all []fault) planned {
 		p.chance.Shuffle(len(all), func(i, j int) { (*pile)[i], (*pile)[j] = (*pile)[j], (*pile)[i] })
 	}
 	f := planned{fault: (*pile)[0], at: 0.02 + 0.9*p.chance.Float64(), channel: p.chance.IntN(len(household)), size: 1 + p.chance.IntN(40)}
+	if household[f.channel].layout == madeup.Labelled && f.fault == torn {
+		f.channel = 0 // what is left of labels would be a row with another time
+	}
 	*pile = (*pile)[1:]
 	return f
 }
