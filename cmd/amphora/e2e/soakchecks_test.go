@@ -180,6 +180,7 @@ var reasons = []struct {
 	{"cannot compress old segments", []fault{fullDisk}},
 	{"cannot note the place", []fault{fullDisk}},
 	{"cannot keep the shape", []fault{fullDisk}},
+	{"cannot compress old segments", []fault{fullDisk}},
 	{"notifications:", []fault{fullDisk}},
 }
 
