@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"syscall"
 
 	"go.bug.st/serial"
 )
@@ -17,6 +18,8 @@ func explain(path string, err error) error {
 		code = of.Code()
 	}
 	switch {
+	case errors.Is(err, syscall.EPERM): // modes and groups refuse with EACCES
+		return fmt.Errorf("open %s: %w; it is not the port's mode that forbids it but a policy on devices: for a service set DeviceAllow= of this kind of port in its unit, r to listen and rw where a meter is asked", path, fs.ErrPermission)
 	case code == serial.PermissionDenied || errors.Is(err, fs.ErrPermission):
 		return fmt.Errorf("open %s: %w; %s", path, fs.ErrPermission, access("/", path).advice(path))
 	case code == serial.PortBusy || isBusy(err):

@@ -224,6 +224,7 @@ func TestExplainPermission(t *testing.T) {
 	}
 	assert.Contains(t, Access{Owner: "root", Group: "dialout", Mode: "crw-rw----", User: "pi", groupMay: true}.advice("/dev/ttyUSB0"), "usermod -aG dialout pi")
 	assert.Contains(t, Access{Owner: "root", Group: "root", Mode: "crw-------", User: "pi"}.advice("/dev/ttyUSB0"), "udev")
+	assert.ErrorContains(t, explain("p", unix.EPERM), "DeviceAllow=")
 	assert.True(t, errors.Is(explain("p", unix.EBUSY), ErrBusy))
 	assert.False(t, strings.Contains(explain("p", unix.EIO).Error(), "permission"))
 }

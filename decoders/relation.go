@@ -103,10 +103,13 @@ func (r relation) inverted() (yes bool, strength float64, why string) {
 	if r.steps > 0 && r.leap > 2 {
 		w := math.Min(3, 1+0.5*float64(r.steps))
 		score += w * math.Max(-1, math.Min(1, 4*(r.agree-0.5)))
+		// Where most steps go one way and their sum the other, noise outvotes them: as in
+		// a current that fades quickly while the voltage is held.
 		if r.slope < 0 != (score < 0) {
-			score /= 2
+			score = 0
+		} else {
+			why = fmt.Sprintf("voltage steps %s when the current goes up (%d steps)", upDown(score > 0), r.steps)
 		}
-		why = fmt.Sprintf("voltage steps %s when the current goes up (%d steps)", upDown(score > 0), r.steps)
 	}
 	if trend := math.Max(-1, math.Min(1, r.follows)); math.Abs(trend) > 0.3 {
 		score += 2 * trend

@@ -31,3 +31,25 @@ func TestNoiseAboutZeroTellsNoSign(t *testing.T) {
 		assert.LessOrEqual(t, wrong, seeds/50, "of %d logs of %d rows", seeds, rows)
 	}
 }
+
+// A sulphated battery: the charger's limit at once, and a current that fades within
+// minutes at the held voltage. One step tells the sign; the many that follow are noise.
+func TestFadingCurrentAtAHeldVoltageTellsNoSign(t *testing.T) {
+	for seed := range uint64(50) {
+		chance := rand.New(rand.NewPCG(seed, 4))
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		volts, amps := 11.4, 0.0
+		for k := range 600 {
+			if k == 60 {
+				volts, amps = 14.4, 5.5
+			}
+			lines = append(lines, fmt.Appendf(nil, "%d,%.3f,%.3f", 10*k, volts+0.002*chance.NormFloat64(), amps+0.002*chance.NormFloat64()))
+			if k >= 60 {
+				amps = max(0.12, amps*0.85)
+			}
+		}
+		fitted, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.NotContains(t, fitted.Setting, "negate", "seed %d", seed)
+	}
+}

@@ -172,13 +172,18 @@ func progress(c live.Channel) string {
 	return line
 }
 
-// summary waits until the last row has come through, and tells what was found.
+// summary waits until the last row has come through, and tells what was found. It gives
+// up when nothing has come for ten seconds: a small machine may be far behind.
 func (d *demo) summary(ctx context.Context, out io.Writer, hub *live.Hub, length float64) error {
-	for range 200 {
+	far := -1.0
+	for idle := 0; idle < 200; idle++ {
 		c, ok := hub.Get("demo")
 		if ok && c.Session != nil && lastSecond(c.Session) >= length-1 {
 			fmt.Fprintln(out)
 			return report.Session(out, *c.Session)
+		}
+		if ok && c.LastReading != nil && float64(c.LastReading.AtS) > far {
+			far, idle = float64(c.LastReading.AtS), 0
 		}
 		select {
 		case <-ctx.Done():

@@ -54,6 +54,7 @@ type channel struct {
 	stored stored
 	names  names // of charges that were under way when the program began
 	status status
+	tells  sourceLog
 	placed place         // as last written down
 	latest capture.Frame // when the last one came
 	heard  *memory       // of the battery, not yet in the journal
@@ -205,6 +206,7 @@ func (c *channel) frame(f *capture.Frame) {
 		c.following.last = seq
 	}
 	c.status.frame(f)
+	c.tells.frame(f)
 	c.latest = capture.Frame{Wall: f.Wall, Boot: f.Boot}
 	c.story.frame(seq, f, c.boot, c.turn)
 	c.tellAnew()

@@ -4,7 +4,6 @@ package e2e
 
 import (
 	"strconv"
-	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -100,8 +99,7 @@ func TestConfigurationReadAnew(t *testing.T) {
 	at.channel(t, "shed", other.source(), "battery: mower")
 	require.NoError(t, p.cmd.Process.Signal(syscall.SIGHUP))
 	until(t, "the new page", func() bool { return p.log.count("msg=recording") == 2 })
-	lines := strings.Split(p.log.String(), "\n")
-	p.page = pageIn.FindStringSubmatch(lines[len(lines)-1])[1]
+	p.page = p.newestPage()
 	until(t, "the new channel", func() bool { return p.view("shed").Source.Up })
 	assert.EqualValues(t, "mower", p.view("shed").Battery)
 	p.stop()

@@ -116,8 +116,7 @@ func TestSeriesOfARemovedChannelGo(t *testing.T) {
 	at.write(t)
 	require.NoError(t, p.cmd.Process.Signal(syscall.SIGHUP))
 	until(t, "the new page", func() bool { return p.log.count("msg=recording") == 2 })
-	lines := strings.Split(p.log.String(), "\n")
-	p.page = pageIn.FindStringSubmatch(lines[len(lines)-1])[1]
+	p.page = p.newestPage()
 	_, page := p.get("/metrics")
 	assert.NotContains(t, page, "shed")
 	assert.Contains(t, page, `amphora_source_up{channel="bench"}`)

@@ -40,7 +40,7 @@ func buildAndRun(m *testing.M) int {
 	}
 	defer os.RemoveAll(dir)
 	binary = filepath.Join(dir, "amphora")
-	args := []string{"build", "-o", binary, "amphora/cmd/amphora"}
+	args := []string{"build", "-trimpath", "-o", binary, "amphora/cmd/amphora"}
 	build := exec.Command("go", args...)
 	build.Env = append(os.Environ(), "CGO_ENABLED=0") // static, as it is installed
 	if raced {
@@ -144,6 +144,12 @@ func (p *program) waitForPage() {
 		return found != nil || p.gone()
 	})
 	require.NotEmpty(p.t, p.page, "it ended instead: %s", p.log.String())
+}
+
+// newestPage is the page of the present configuration.
+func (p *program) newestPage() string {
+	pages := pageIn.FindAllStringSubmatch(p.log.String(), -1)
+	return pages[len(pages)-1][1]
 }
 
 func (p *program) gone() bool {

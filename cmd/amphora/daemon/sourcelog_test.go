@@ -1,0 +1,48 @@
+package daemon
+
+import (
+	"bytes"
+	"log/slog"
+	"strings"
+	"testing"
+	"time"
+
+	"amphora/capture"
+
+	"github.com/stretchr/testify/assert"
+)
+
+func TestLogTellsOfTheSource(t *testing.T) {
+	var said bytes.Buffer
+	l := sourceLog{log: slog.New(slog.NewTextHandler(&said, nil)).With("channel", "bench")}
+	at := 500 * time.Hour // the machine has been up for a while
+	mark := func(kind capture.Flags, text string) {
+		l.frame(&capture.Frame{Boot: at, Flags: kind, Text: []byte(text)})
+	}
+	mark(capture.Lost, "open /dev/ttyUSB0: permission denied; add the user to the group")
+	mark(capture.Opened, "opened serial:/dev/ttyUSB0")
+	mark(capture.Lost, "stopped")
+	mark(capture.Lost, "ended")
+	mark(0, "13.2 V 1.00 A")
+	mark(capture.Marked, "decoder auto")
+	mark(capture.Marked, "hint: lost three times within 10 s of opening; another program takes it")
+	assert.Contains(t, said.String(), `level=WARN msg="source lost" channel=bench why="open /dev/ttyUSB0: permission denied; add the user to the group"`)
+	assert.Contains(t, said.String(), `level=INFO msg="source opened serial:/dev/ttyUSB0" channel=bench`)
+	assert.Contains(t, said.String(), "another program takes it")
+	assert.Equal(t, 3, strings.Count(said.String(), "\n"), "lines and other marks are not for the log")
+
+	said.Reset()
+	for range 3600 { // a plug that wobbles for an hour
+		at += time.Second
+		mark(capture.Lost, "unplugged")
+		mark(capture.Opened, "opened serial:/dev/ttyUSB0")
+	}
+	assert.InDelta(t, 60+logBurst-2, strings.Count(said.String(), "\n"), 1)
+
+	at += time.Hour
+	said.Reset()
+	mark(capture.Lost, "unplugged")
+	mark(capture.Opened, "opened serial:/dev/ttyUSB1")
+	assert.Equal(t, 2, strings.Count(said.String(), "\n"))
+	assert.Contains(t, said.String(), "ttyUSB1", "after it has been calm all is told again")
+}
