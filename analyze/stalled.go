@@ -70,7 +70,7 @@ func (s *sight) trickle(now *block) claim {
 	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) {
 		return claim{}
 	}
-	fell := fmt.Sprintf("of %.3g A since %s, and the voltage fell from %.2f to %.2f V without having come to a limit", s.c.most, clock(since), tr.bins[k].v(), now.v)
+	fell := fmt.Sprintf("of %.3g A since %s, and the voltage went from %.2f to %.2f V without having come to a limit", s.c.most, clock(since), tr.bins[k].v(), now.v)
 	if low, high := tr.between(tr.index(s.now-trickleSeconds), s.end); high-low > max(trickleTurns*high, 8*s.amps.noise(), 2*s.amps.step()) {
 		return claim{holds: true, since: since, message: fmt.Sprintf("only between %.2g and %.2g A %s: the current goes up and down, as if a load beside the battery took the rest by turns. Look at what else hangs on the charger, and unplug it", low, high, fell)}
 	}

@@ -245,7 +245,11 @@ func stampAt(b []byte, form string) (s float64, n int) {
 	}
 	i += k
 	off, k := zoneAt(b[i:])
-	return s + c - off, i + k
+	i += k
+	if i < len(b) && (b[i] == '-' || b[i] == ':' || b[i] == 'T' || b[i]-'0' <= 9) {
+		return 0, 0 // two stamps that were torn and joined
+	}
+	return s + c - off, i
 }
 
 // compactClock reads 214000 or 2140.

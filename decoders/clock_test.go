@@ -132,6 +132,15 @@ func TestDeviceClockThatGoesBackIsBridgedByArrival(t *testing.T) {
 	}
 }
 
+// A line that lost its middle may join the beginnings of two stamps.
+func TestJoinedStampsAreNone(t *testing.T) {
+	for _, text := range []string{"2026-03-14T2026-03-14T21:40:05Z", "2026-03-14T21:402026-03-14T21:40:05Z", "2026-03-14 21:40:052026-03-14", "2026-03-14T21:40:05:05"} {
+		_, n := stampAt([]byte(text), formYMD)
+		assert.NotEqual(t, len(text), n, text)
+		assert.Zero(t, n, text)
+	}
+}
+
 func TestStampsFromTheLogGiveTheWall(t *testing.T) {
 	l, err := Parse("columns separator=comma date=1:d-m-y clock=2 voltage=3:V current=4:A")
 	require.NoError(t, err)
