@@ -125,7 +125,7 @@ func (s *sight) endCurrent(in float64) (amps, spread float64) {
 
 const (
 	endEarlier = 1.10
-	endSpread  = 0.20
+	endSpread  = 0.175
 )
 
 // tapering looks ahead in constant voltage.

@@ -114,7 +114,7 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 // fitStrays is how far a rate strays from its law for each e-fold ahead. Three models
 // of batteries with other equations put it between 0.1 and 0.4; the rows of the taper
 // so far cannot tell.
-const fitStrays = 0.3
+const fitStrays = 0.28
 
 // straightened is a line through straightened currents.
 type straightened struct {
