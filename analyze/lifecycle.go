@@ -96,7 +96,7 @@ func (m *Machine) stopped(at *mark) {
 		m.charge.pause(at)
 		m.charge.look(&m.opt, &m.volts, &m.amps)
 		m.view = nil
-		m.stages(at.t)
+		m.stages()
 		m.watch(m.charge)
 	}
 }
@@ -124,7 +124,7 @@ func (m *Machine) promote() {
 	c.look(&m.opt, &m.volts, &m.amps)
 	m.tellOf(SessionBegan, c.begin.t, c)
 	m.show(ConstantCurrent, c.begin.t, m.viewOf(c).whyCurrent(c))
-	m.stages(m.last().t)
+	m.stages()
 }
 
 // over: the charge will not go on. What happens from its last current on is kept

@@ -85,7 +85,7 @@ func (m *Machine) flowing(r *mark) {
 	}
 	if c.look(&m.opt, &m.volts, &m.amps) || c.mayFinish(m.viewOf(c), &m.amps) {
 		m.view = nil
-		m.stages(r.t)
+		m.stages()
 	}
 	if r.t >= c.watched+slowQuestionsAt {
 		m.watch(c)

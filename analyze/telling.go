@@ -19,7 +19,7 @@ func (m *Machine) noted(news bool, code string) {
 }
 
 // stages tells of stages that were seen to have begun.
-func (m *Machine) stages(seen float64) {
+func (m *Machine) stages() {
 	v := m.viewOf(m.charge)
 	switch m.stageNow() {
 	case ConstantVoltage:

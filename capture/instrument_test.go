@@ -98,6 +98,28 @@ func (m *instrument) onNetwork(t *testing.T) string {
 	return address
 }
 
+// comesBack listens to a source over the network and closes the connection under it
+// three times: each time it is there again, and every line of it is right.
+func comesBack(t *testing.T, m *instrument, line string, source func(*TCP) (Source, error)) {
+	t.Helper()
+	address, conns := newBridge(t)
+	src, err := source(&TCP{Address: address})
+	src.Retry = Retry{Every: time.Millisecond, Long: time.Hour}
+	l := listenTo(t, src, err)
+	for k := range 3 {
+		conn := <-conns
+		served := make(chan struct{})
+		go func() { m.serve(conn); close(served) }()
+		l.wait(0, 5*(k+1))
+		require.NoError(t, conn.Close())
+		l.wait(Lost, k+1)
+		<-served
+	}
+	for _, text := range l.texts(0) {
+		require.Equal(t, line, text)
+	}
+}
+
 // textAnswers answers each question of a table; what is not in it is not answered.
 func textAnswers(table map[string]string) func(string, int) []said {
 	return func(request string, _ int) []said {

@@ -185,22 +185,9 @@ func TestADeadMeterWithRegistersIsLost(t *testing.T) {
 
 func TestAMeterWithRegistersOverTheNetworkComesBack(t *testing.T) {
 	m := &instrument{cut: cutPacket, answer: soundPacket}
-	address, conns := newBridge(t)
-	src, err := Modbus{TCP: &TCP{Address: address}, Reads: twoReads, Every: time.Millisecond}.Source()
-	src.Retry = Retry{Every: time.Millisecond, Long: time.Hour}
-	l := listenTo(t, src, err)
-	for k := range 3 {
-		conn := <-conns
-		served := make(chan struct{})
-		go func() { m.serve(conn); close(served) }()
-		l.wait(0, 5*(k+1))
-		require.NoError(t, conn.Close())
-		l.wait(Lost, k+1)
-		<-served
-	}
-	for _, line := range l.texts(0) {
-		assert.Equal(t, words, line)
-	}
+	comesBack(t, m, words, func(way *TCP) (Source, error) {
+		return Modbus{TCP: way, Reads: twoReads, Every: time.Millisecond}.Source()
+	})
 	onlyReads(t, m, true)
 }
 

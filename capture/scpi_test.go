@@ -234,25 +234,11 @@ func TestSettingsOfSCPIAreChecked(t *testing.T) {
 	}
 }
 
-// TestAMeterOverTheNetworkComesBack closes the connection under it twice.
 func TestAMeterOverTheNetworkComesBack(t *testing.T) {
 	m := &instrument{cut: cutLine, answer: func(request string, _ int) []said { return now(usual[strings.TrimSpace(request)]) }}
-	address, conns := newBridge(t)
-	src, err := SCPI{TCP: &TCP{Address: address}, Voltage: volt, Current: curr, Every: time.Millisecond}.Source()
-	src.Retry = Retry{Every: time.Millisecond, Long: time.Hour}
-	l := listenTo(t, src, err)
-	for k := range 3 {
-		conn := <-conns
-		served := make(chan struct{})
-		go func() { m.serve(conn); close(served) }()
-		l.wait(0, 5*(k+1))
-		require.NoError(t, conn.Close())
-		l.wait(Lost, k+1)
-		<-served
-	}
-	for _, line := range l.texts(0) {
-		assert.Equal(t, both, line)
-	}
+	comesBack(t, m, both, func(way *TCP) (Source, error) {
+		return SCPI{TCP: way, Voltage: volt, Current: curr, Every: time.Millisecond}.Source()
+	})
 	for _, request := range m.requests() {
 		assert.Contains(t, usual, strings.TrimSpace(request))
 	}

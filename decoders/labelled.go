@@ -188,7 +188,7 @@ func (s *scanner) numberEnd(i int) int {
 		stop++
 	}
 	if at == end || stop < len(s.line) && s.line[stop] != '=' && s.line[stop] != ':' || stop == len(s.line) {
-		if u := unitNamed(s.line[at:stop], none); u != nil && (at == end || !s.startsLabel(at, stop)) {
+		if u := unitNamed(s.line[at:stop], none); u != nil && (at == end || !s.startsLabel(stop)) {
 			s.unit = s.line[at:stop]
 			return stop
 		}
@@ -196,9 +196,9 @@ func (s *scanner) numberEnd(i int) int {
 	return end
 }
 
-// startsLabel tells whether a unit's letter after a blank is rather the label
-// of the next value: "V 13.82 A 3.50".
-func (s *scanner) startsLabel(at, stop int) bool {
+// startsLabel tells whether a unit's letter after a blank, which ends before stop, is
+// rather the label of the next value: "V 13.82 A 3.50".
+func (s *scanner) startsLabel(stop int) bool {
 	i := stop
 	for i < len(s.line) && s.line[i] == ' ' {
 		i++

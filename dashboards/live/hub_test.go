@@ -3,7 +3,6 @@ package live
 import (
 	"encoding/json"
 	"math"
-	"sync"
 	"testing"
 	"time"
 
@@ -11,37 +10,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"amphora/analyze"
+	"amphora/capture"
 )
-
-// hands is a clock that is turned by hand.
-type hands struct {
-	mu   sync.Mutex
-	wall time.Time
-	boot time.Duration
-}
-
-func (h *hands) Wall() time.Time {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	return h.wall
-}
-
-func (h *hands) Boot() time.Duration {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	return h.boot
-}
-
-func (h *hands) advance(d time.Duration) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	h.wall, h.boot = h.wall.Add(d), h.boot+d
-}
 
 var evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
 
-func newHub() (*Hub, *hands) {
-	c := &hands{wall: evening, boot: time.Minute}
+func newHub() (*Hub, *capture.ManualClock) {
+	c := capture.NewManualClock(evening)
 	return NewHub(c), c
 }
 
@@ -54,13 +29,13 @@ func TestReadingLeavesAfterTheSilenceLimit(t *testing.T) {
 	h, clock := newHub()
 	h.Publish(Channel{Name: "bench", SilenceS: 45, Reading: reading(evening, 10)})
 
-	clock.advance(45 * time.Second)
+	clock.Advance(45 * time.Second)
 	c, ok := h.Get("bench")
 	require.True(t, ok)
 	require.NotNil(t, c.Reading, "at the limit it still holds")
 	assert.Equal(t, analyze.Number(45), c.Reading.AgeS)
 
-	clock.advance(time.Millisecond)
+	clock.Advance(time.Millisecond)
 	c, _ = h.Get("bench")
 	assert.Nil(t, c.Reading)
 	require.NotNil(t, c.LastReading)
@@ -71,7 +46,7 @@ func TestReadingPublishedAgainGoesOnAgeing(t *testing.T) {
 	h, clock := newHub()
 	c := Channel{Name: "bench", Reading: reading(evening, 10)}
 	h.Publish(c)
-	clock.advance(DefaultSilence*time.Second + 1)
+	clock.Advance(DefaultSilence*time.Second + 1)
 	h.Publish(c)
 	c, _ = h.Get("bench")
 	assert.Nil(t, c.Reading)
@@ -84,7 +59,7 @@ func TestReadingPublishedAgainGoesOnAgeing(t *testing.T) {
 func TestStepOfTheWallClockAgesNothing(t *testing.T) {
 	h, clock := newHub()
 	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10)})
-	clock.wall = clock.wall.AddDate(56, 0, 0)
+	clock.Step(56 * 365 * 24 * time.Hour)
 	c, _ := h.Get("bench")
 	require.NotNil(t, c.Reading)
 	assert.Equal(t, analyze.Number(0), c.Reading.AgeS)
@@ -138,10 +113,10 @@ func TestRemainingTimeCountsFromNow(t *testing.T) {
 	h, clock := newHub()
 	s := &analyze.Session{ID: "a", Outcome: analyze.Running, Forecast: &analyze.Forecast{FinishS: 3610}}
 	h.Publish(Channel{Name: "bench", Reading: reading(evening, 10), Session: s})
-	clock.advance(20 * time.Second)
+	clock.Advance(20 * time.Second)
 	c, _ := h.Get("bench")
 	assert.InDelta(t, 3580, float64(c.RemainingS), 1e-9)
-	clock.advance(2 * time.Hour)
+	clock.Advance(2 * time.Hour)
 	c, _ = h.Get("bench")
 	assert.Zero(t, c.RemainingS)
 
@@ -197,7 +172,7 @@ func TestChangedTellsOnlyWhatChanged(t *testing.T) {
 	changed := h.Changed(marks)
 	require.Len(t, changed, 1)
 	assert.Equal(t, "shed", changed[0].Name)
-	clock.advance(time.Hour)
+	clock.Advance(time.Hour)
 	changed = h.Changed(marks)
 	require.Len(t, changed, 1, "a reading that grew too old is a change")
 	assert.Equal(t, "bench", changed[0].Name)

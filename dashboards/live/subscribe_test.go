@@ -15,7 +15,7 @@ func TestEventsReachEverySubscriberInOrder(t *testing.T) {
 	h, clock := newHub()
 	a, b := h.Subscribe(t.Context()), h.Subscribe(t.Context())
 	h.Event("stage-began", "bench", "finish")
-	clock.advance(time.Second)
+	clock.Advance(time.Second)
 	h.Event("finding-raised", "bench", nil)
 	for _, queue := range []<-chan Message{a, b} {
 		first, second := <-queue, <-queue
@@ -74,7 +74,7 @@ func TestResumeTellsWhatWasMissed(t *testing.T) {
 	assert.Equal(t, "c", last.Kind)
 	assert.Empty(t, queue)
 
-	clock.advance(time.Hour)
+	clock.Advance(time.Hour)
 	other := NewHub(clock)
 	other.Event("d", "", nil)
 	other.Event("e", "", nil)
