@@ -108,11 +108,8 @@ func (r *replayFlags) settings(s streams) map[string]channelSettings {
 		return all
 	}
 	for _, c := range cfg.Channels {
-		set := channelSettings{options: c.Options}
+		set := channelSettings{decoder: c.Setting(daemon.TwoMeters), options: c.Options}
 		set.options.Limits = analyzeLimits(c.Limits)
-		if l := c.Feeds[0].Decoder; l != nil {
-			set.decoder = l.String()
-		}
 		all[c.Name] = set
 	}
 	return all

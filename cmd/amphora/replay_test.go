@@ -1,0 +1,59 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"amphora/analyze"
+	"amphora/capture"
+	"amphora/capture/journal"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// nightOfTwoMeters writes a made-up night into a journal as two meters tell it, and
+// returns what went in, Ah.
+func nightOfTwoMeters(t *testing.T, data string) float64 {
+	j, err := journal.Open(data, journal.Options{})
+	require.NoError(t, err)
+	c, err := j.Channel("bench", 0)
+	require.NoError(t, err)
+	began := time.Date(2026, 3, 1, 20, 0, 0, 0, time.UTC)
+	put := func(at float64, flags capture.Flags, text string) {
+		boot := time.Minute + time.Duration(at*1e9)
+		c.Append(capture.Frame{Wall: began.Add(boot), Boot: boot, Text: []byte(text), Flags: flags})
+	}
+	put(0, capture.Opened, "voltage opened a")
+	put(0, capture.Opened, "current opened b")
+	m := analyze.New(analyze.Options{})
+	night, err := (&demo{night: demoNight}).find()
+	require.NoError(t, err)
+	for s := range night.Samples() {
+		m.Step(s)
+		put(s.At, 0, fmt.Sprintf("voltage %.3f V", s.Volts))
+		put(s.At+0.1, 0, fmt.Sprintf("current i=%.3f", s.Amps))
+	}
+	require.NoError(t, j.Close(t.Context()))
+	return float64(m.Document().Sessions[0].ChargeInAh)
+}
+
+// TestReplayOfTwoMeters: which meter tells what stands in the configuration.
+func TestReplayOfTwoMeters(t *testing.T) {
+	data := t.TempDir()
+	want := nightOfTwoMeters(t, data)
+	file := filepath.Join(t.TempDir(), "amphora.yaml")
+	require.NoError(t, os.WriteFile(file, []byte("channels: [{name: bench, source: {skew: 30s, "+
+		"voltage: {exec: [cat], decoder: 'labelled voltage=#V:V'}, current: {exec: [cat], decoder: 'labelled current=i:A'}}}]"), 0o600))
+	status, out, said := amphora(t, "journal", "replay", data, "--config", file, "--json")
+	require.Equal(t, exitDone, status, said)
+	var answer struct{ Sessions []analyze.Session }
+	require.NoError(t, json.Unmarshal([]byte(out), &answer))
+	require.Len(t, answer.Sessions, 1, said)
+	assert.Equal(t, analyze.Complete, answer.Sessions[0].Outcome)
+	assert.InEpsilon(t, want, float64(answer.Sessions[0].ChargeInAh), 0.01)
+}
