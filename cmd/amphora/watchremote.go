@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -22,18 +23,18 @@ import (
 // remote watches a channel of a running daemon by its server-sent events (HTML
 // standard, 9.2). It tries again for as long as anybody watches.
 type remote struct {
-	base    string
-	channel string // empty: the first
-	token   string
-	client  http.Client
+	base   string
+	token  string
+	client http.Client
 
-	mu     sync.Mutex
-	state  live.Channel
-	at     time.Time // when the state came
-	seen   bool
-	wrong  string
-	curve  curve.Curve
-	filled string // the session whose curve was fetched
+	mu      sync.Mutex // guards what follows
+	channel string     // empty until the first is known, where none was named
+	state   live.Channel
+	at      time.Time // when the state came
+	seen    bool
+	wrong   string
+	curve   curve.Curve
+	filled  string // the session whose curve was fetched
 }
 
 const (
@@ -62,11 +63,10 @@ func openRemote(address, channel, tokenFile string) (watched, error) {
 func (r *remote) run(ctx context.Context) error {
 	for {
 		err := r.listen(ctx)
-		var final finalError
-		switch {
-		case ctx.Err() != nil:
+		if ctx.Err() != nil {
 			return nil
-		case asFinal(err, &final):
+		}
+		if final, ok := errors.AsType[finalError](err); ok {
 			return final.error
 		}
 		r.mu.Lock()
@@ -82,12 +82,6 @@ func (r *remote) run(ctx context.Context) error {
 
 // finalError is one that trying again does not mend.
 type finalError struct{ error }
-
-func asFinal(err error, f *finalError) bool {
-	e, ok := err.(finalError)
-	*f = e
-	return ok
-}
 
 func (r *remote) get(ctx context.Context, path string) (io.ReadCloser, error) {
 	q, err := http.NewRequestWithContext(ctx, http.MethodGet, r.base+path, nil)
@@ -154,19 +148,28 @@ func (r *remote) take(ctx context.Context, kind string, data []byte) error {
 	default:
 		return nil
 	}
+	name := r.chosen(all)
 	for _, c := range all {
-		if r.channel == "" {
-			r.channel = c.Name
-		}
-		if c.Name == r.channel {
+		if c.Name == name {
 			r.keep(ctx, c)
 			return nil
 		}
 	}
 	if kind == "channels" {
-		return finalError{usagef("the daemon has no channel %q; it has %s", r.channel, namesOf(all))}
+		return finalError{usagef("the daemon has no channel %q; it has %s", name, namesOf(all))}
 	}
 	return nil
+}
+
+// chosen is the channel to watch: where none was named, the first that was heard of,
+// and from then on no other.
+func (r *remote) chosen(all []live.Channel) string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.channel == "" && len(all) > 0 {
+		r.channel = all[0].Name
+	}
+	return r.channel
 }
 
 func namesOf(all []live.Channel) string {
