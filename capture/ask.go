@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"io"
 	"net"
-	"os"
-	"syscall"
 	"time"
 
 	"amphora/capture/query"
@@ -41,14 +39,8 @@ type timedLine struct {
 }
 
 func (l timedLine) read(p []byte, within time.Duration) (int, error) {
-	if err := l.over.SetReadDeadline(time.Now().Add(within)); err != nil {
-		return 0, err
-	}
-	n, err := l.over.Read(p)
-	switch {
-	case errors.Is(err, os.ErrDeadlineExceeded), errors.Is(err, syscall.EINTR):
-		return n, nil
-	case errors.Is(err, io.EOF):
+	n, err := readWithin(l.over, p, within)
+	if errors.Is(err, io.EOF) {
 		return n, errors.New("the meter is gone: its end of the line was closed")
 	}
 	return n, err

@@ -13,7 +13,10 @@ import (
 // flaky is a file whose reads are interrupted, each in its own way.
 type flaky struct{ errs []error }
 
-func (f *flaky) SetReadDeadline(time.Time) error { return nil }
+func (f *flaky) SetReadDeadline(time.Time) error  { return nil }
+func (f *flaky) SetWriteDeadline(time.Time) error { return nil }
+func (f *flaky) Write(p []byte) (int, error)      { return len(p), nil }
+func (f *flaky) Close() error                     { return nil }
 
 func (f *flaky) Read(p []byte) (int, error) {
 	if len(f.errs) == 0 {
@@ -25,20 +28,29 @@ func (f *flaky) Read(p []byte) (int, error) {
 }
 
 // A read that a signal interrupts, or that has nothing yet, is not the end of a
-// source, and what goes wrong in any other way is.
+// source, nor of a meter that is asked, and what goes wrong in any other way is.
 func TestInterruptedReadIsNoEnd(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		f := &flaky{[]error{syscall.EINTR, syscall.EAGAIN, os.ErrDeadlineExceeded, syscall.EIO}}
-		block := make([]byte, 16)
-		for range 3 {
-			n, err := readTick(f, block)
-			assert.Zero(t, n)
-			assert.NoError(t, err)
-		}
-		_, err := readTick(f, block)
-		assert.ErrorIs(t, err, syscall.EIO)
-		n, err := readTick(f, block)
-		assert.Equal(t, 4, n)
-		assert.NoError(t, err)
-	})
+	for name, read := range map[string]func(f *flaky, p []byte) (int, error){
+		"a source": func(f *flaky, p []byte) (int, error) { return readTick(f, p) },
+		"a meter": func(f *flaky, p []byte) (int, error) {
+			return timedLine{f, "meter"}.read(p, time.Second)
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				f := &flaky{[]error{syscall.EINTR, syscall.EAGAIN, os.ErrDeadlineExceeded, syscall.EIO}}
+				block := make([]byte, 16)
+				for range 3 {
+					n, err := read(f, block)
+					assert.Zero(t, n)
+					assert.NoError(t, err)
+				}
+				_, err := read(f, block)
+				assert.ErrorIs(t, err, syscall.EIO)
+				n, err := read(f, block)
+				assert.Equal(t, 4, n)
+				assert.NoError(t, err)
+			})
+		})
+	}
 }

@@ -73,8 +73,11 @@ type deadlined interface {
 }
 
 // readTick reads for one tick at most, and takes "nothing yet" for no error.
-func readTick(from deadlined, p []byte) (int, error) {
-	if err := from.SetReadDeadline(time.Now().Add(tick)); err != nil && !errors.Is(err, os.ErrNoDeadline) {
+func readTick(from deadlined, p []byte) (int, error) { return readWithin(from, p, tick) }
+
+// readWithin reads what comes within a time, and takes "nothing yet" for no error.
+func readWithin(from deadlined, p []byte, within time.Duration) (int, error) {
+	if err := from.SetReadDeadline(time.Now().Add(within)); err != nil && !errors.Is(err, os.ErrNoDeadline) {
 		return 0, err
 	}
 	n, err := from.Read(p)
@@ -82,7 +85,7 @@ func readTick(from deadlined, p []byte) (int, error) {
 	case errors.Is(err, os.ErrDeadlineExceeded), errors.Is(err, syscall.EINTR):
 		return n, nil
 	case errors.Is(err, syscall.EAGAIN): // this system cannot wait for it
-		time.Sleep(tick)
+		time.Sleep(within)
 		return n, nil
 	}
 	return n, err
