@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -83,12 +84,13 @@ func TestSessionDocument(t *testing.T) {
 	want := recorded(t)
 	text, err := json.MarshalIndent(want, "", "  ")
 	require.NoError(t, err)
-	assert.Equal(t, string(text)+"\n", done(t, "session", "show", want.ID, "--json", "--data", dir))
+	shown := done(t, "session", "show", want.ID, "--json", "--data", dir)
+	assert.Equal(t, strings.TrimSuffix(string(text), "\n}"), shown[:strings.Index(shown, ",\n  \"notes\"")], "notes stand behind it")
 
 	type document = map[string]any
 	fromLog := doneJSON[struct{ Sessions []document }](t, "analyze", mowerLog).Sessions[0]
 	fromBook := doneJSON[document](t, "session", "show", want.ID, "--data", dir)
-	for _, known := range []string{"id", "channel", "battery", "started"} { // to the daemon alone
+	for _, known := range []string{"id", "channel", "battery", "started", "notes"} { // to the daemon alone
 		delete(fromLog, known)
 		delete(fromBook, known)
 	}
@@ -117,6 +119,12 @@ func TestNotes(t *testing.T) {
 	page := done(t, "session", "show", recorded(t).ID, "--data", dir)
 	assert.Contains(t, page, "the fan ran")
 	assert.Contains(t, page, "warm")
+
+	type document struct{ Notes []logbook.Note }
+	one := doneJSON[document](t, "session", "show", recorded(t).ID, "--data", dir)
+	require.Len(t, one.Notes, 2)
+	assert.Equal(t, note, one.Notes[1])
+	assert.Equal(t, []document{one}, doneJSON[[]document](t, "session", "list", "--data", dir))
 }
 
 // TestLogbookPages looks at made-up entries at a fixed time in a fixed zone.

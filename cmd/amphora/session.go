@@ -51,7 +51,7 @@ func sessionList(s streams, d *dataFlag) *cobra.Command {
 				return err
 			}
 			if asJSON {
-				return writeJSON(s.out, summaries(all))
+				return writeJSON(s.out, withNotes(all))
 			}
 			return sessionTable(s.out, all, now())
 		},
@@ -69,7 +69,7 @@ func sessionShow(s streams, d *dataFlag) *cobra.Command {
 	c := &cobra.Command{
 		Use:     "show ID",
 		Short:   "Show a recorded charge",
-		Long:    "Shows a recorded charge with its notes. As JSON it is the summary that amphora analyze gives of a charge.",
+		Long:    "Shows a recorded charge with its notes. As JSON it is the summary that amphora analyze gives of a charge, and notes.",
 		Example: "  amphora session show ID\n  amphora session show ID --json",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -79,7 +79,7 @@ func sessionShow(s streams, d *dataFlag) *cobra.Command {
 					return err
 				}
 				if asJSON {
-					return writeJSON(s.out, session.Summary)
+					return writeJSON(s.out, noted{session.Summary, session.Notes})
 				}
 				return sessionPage(s.out, session, now())
 			})
@@ -115,7 +115,22 @@ func sessionAnnotate(s streams, d *dataFlag) *cobra.Command {
 	return c
 }
 
-// summaries are the documents of some sessions.
+// noted is the document of a recorded charge: its summary, and what people wrote beside it.
+type noted struct {
+	analyze.Session
+	Notes []logbook.Note `json:"notes"`
+}
+
+// withNotes are the documents of some recorded charges.
+func withNotes(all []logbook.Session) []noted {
+	out := make([]noted, len(all))
+	for n, s := range all {
+		out[n] = noted{s.Summary, s.Notes}
+	}
+	return out
+}
+
+// summaries are the summaries of some recorded charges.
 func summaries(all []logbook.Session) []analyze.Session {
 	out := make([]analyze.Session, len(all))
 	for n, s := range all {
