@@ -49,15 +49,15 @@ func notifyTest(s streams) *cobra.Command {
 			if len(targets) == 0 {
 				return usagef("%s names nobody under notify:, so there is nobody to tell; amphora check --example shows how", cfg.File)
 			}
-			lost := 0
-			for _, t := range targets {
+			lost, names := 0, notify.Names(targets)
+			for k, t := range targets {
 				began := time.Now()
 				if err := notify.Try(c.Context(), t, began); err != nil {
 					lost++
-					fmt.Fprintf(s.out, "%s: failed: %v\n", t.Name(), err)
+					fmt.Fprintf(s.out, "%s: failed: %v\n", names[k], err)
 					continue
 				}
-				fmt.Fprintf(s.out, "%s: delivered, took %.1f s\n", t.Name(), time.Since(began).Seconds())
+				fmt.Fprintf(s.out, "%s: delivered, took %.1f s\n", names[k], time.Since(began).Seconds())
 			}
 			if lost > 0 {
 				return fmt.Errorf("%d of %d did not get through", lost, len(targets))

@@ -36,7 +36,7 @@ func TestNotifyTestTellsWhatBecameOfEach(t *testing.T) {
 
 	code, out, errOut := amphora(t, "notify", "test", "--config", notifyConfig(t, well+fmt.Sprintf("- webhook: {url: %q}\n", s.URL+"/canary")))
 	assert.Equal(t, exitFailed, code)
-	assert.Contains(t, out, "failed: refused: it answers 403 Forbidden")
+	assert.Regexp(t, `(?m)^webhook 127\.0\.0\.1:\d+ 2: failed: refused: it answers 403 Forbidden`, out, "it is told from the first of that host")
 	assert.Contains(t, errOut, "1 of 3 did not get through")
 	assert.NotContains(t, out+errOut, "canary")
 

@@ -72,7 +72,7 @@ func Open(o Options) *Center {
 	l.Up, l.dirty = true, true
 	ctx, stop := context.WithCancel(context.Background())
 	c.stop = stop
-	names := named(o.Targets)
+	names := Names(o.Targets)
 	for k, t := range o.Targets {
 		c.targets = append(c.targets, newAccount(names[k], t))
 	}

@@ -3,6 +3,7 @@ package notify
 import (
 	"context"
 	"errors"
+	"strconv"
 	"time"
 )
 
@@ -39,15 +40,15 @@ func Try(ctx context.Context, t Target, now time.Time) error {
 	return t.Send(ctx, &n)
 }
 
-// named returns the names of targets, made to differ, so that each keeps its own
-// account.
-func named(targets []Target) []string {
+// Names returns the names of targets, made to differ in their order, so that each keeps
+// its own account and people can tell which one is meant.
+func Names(targets []Target) []string {
 	names, taken := make([]string, len(targets)), map[string]int{}
 	for k, t := range targets {
 		name := t.Name()
 		taken[name]++
 		if n := taken[name]; n > 1 {
-			name += " " + string(rune('0'+n%10))
+			name += " " + strconv.Itoa(n)
 		}
 		names[k] = name
 	}
