@@ -15,16 +15,6 @@ type Clock interface {
 	Boot() time.Duration
 }
 
-// SystemClock is the host's clock.
-type SystemClock struct{}
-
-// Wall is the host's time of day in UTC, without the monotonic reading that would hide
-// its jumps from Sub.
-func (SystemClock) Wall() time.Time { return time.Now().Round(0).UTC() }
-
-// Boot is the time since the host's boot.
-func (SystemClock) Boot() time.Duration { return sinceBoot() }
-
 // earliest is before anything this program can have recorded: a wall clock that
 // says less was never set since the host, which has no battery for it, started.
 var earliest = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)

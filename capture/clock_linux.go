@@ -20,9 +20,8 @@ func sinceBoot() time.Duration {
 	return time.Duration(t.Nano())
 }
 
-// BootID names this boot of the host: stamps of Clock.Boot can be compared
-// while it stays the same, also across restarts of the program.
-var BootID = sync.OnceValue(func() string {
+// bootID is what the kernel calls this boot.
+var bootID = sync.OnceValue(func() string {
 	id, err := os.ReadFile("/proc/sys/kernel/random/boot_id")
 	if err != nil {
 		return processBoot()

@@ -13,6 +13,5 @@ var started = time.Now()
 // known that counts from boot: each start is then a boot of its own.
 func sinceBoot() time.Duration { return time.Since(started) }
 
-// BootID names this boot of the host: stamps of Clock.Boot can be compared
-// while it stays the same.
-var BootID = sync.OnceValue(processBoot)
+// bootID is that of the program's start.
+var bootID = sync.OnceValue(processBoot)

@@ -13,7 +13,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -31,7 +30,18 @@ var long = os.Getenv("AMPHORA_LONG") != ""
 
 func TestMain(m *testing.M) { os.Exit(buildAndRun(m)) }
 
-// buildAndRun builds the program as the tests themselves are built.
+// buildOf is the command that builds the program as the tests themselves are built.
+func buildOf(file string, flags ...string) *exec.Cmd {
+	args := append([]string{"build", "-trimpath", "-o", file}, flags...)
+	if raced {
+		return exec.Command("go", append(args, "-race", "amphora/cmd/amphora")...)
+	}
+	build := exec.Command("go", append(args, "amphora/cmd/amphora")...)
+	build.Env = append(os.Environ(), "CGO_ENABLED=0") // static, as it is installed
+	return build
+}
+
+// buildAndRun runs the tests on the program, freshly built.
 func buildAndRun(m *testing.M) int {
 	dir, err := os.MkdirTemp("", "amphora-e2e-")
 	if err != nil {
@@ -40,13 +50,7 @@ func buildAndRun(m *testing.M) int {
 	}
 	defer os.RemoveAll(dir)
 	binary = filepath.Join(dir, "amphora")
-	args := []string{"build", "-trimpath", "-o", binary, "amphora/cmd/amphora"}
-	build := exec.Command("go", args...)
-	build.Env = append(os.Environ(), "CGO_ENABLED=0") // static, as it is installed
-	if raced {
-		build = exec.Command("go", slices.Insert(args, 1, "-race")...)
-	}
-	if out, err := build.CombinedOutput(); err != nil {
+	if out, err := buildOf(binary).CombinedOutput(); err != nil {
 		fmt.Fprintf(os.Stderr, "building the program: %v\n%s", err, out)
 		return 1
 	}

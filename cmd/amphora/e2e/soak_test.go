@@ -41,8 +41,9 @@ func TestSoak(t *testing.T) {
 		seed, err = strconv.ParseUint(text, 10, 64)
 		require.NoError(t, err)
 	}
+	program := buildForSoak(t)
 	for began := time.Now(); ; seed++ {
-		ok := t.Run("seed "+strconv.FormatUint(seed, 10), func(t *testing.T) { soak(t, seed, days) })
+		ok := t.Run("seed "+strconv.FormatUint(seed, 10), func(t *testing.T) { soak(t, program, seed, days) })
 		if !ok || time.Since(began) >= lasts {
 			return
 		}
@@ -50,8 +51,8 @@ func TestSoak(t *testing.T) {
 }
 
 // soak lives one month.
-func soak(t *testing.T, seed uint64, days int) {
-	h := newHouse(t, seed)
+func soak(t *testing.T, program string, seed uint64, days int) {
+	h := newHouse(t, newSoakHost(t, program), seed)
 	t.Cleanup(func() {
 		if t.Failed() {
 			t.Logf("the story; again with AMPHORA_SOAK_SEED=%d AMPHORA_SOAK_DAYS=%d:\n%s", seed, days, h.tale())
@@ -65,6 +66,7 @@ func soak(t *testing.T, seed uint64, days int) {
 	}
 	h.stop(planned{fault: stopped}) // what waits for the push target goes at once after a start
 	h.checkRecord()
+	h.checkMarks()
 	h.checkNights(lived)
 	h.checkPush()
 	h.checkLog(lived)

@@ -32,6 +32,16 @@ func (h *house) inflict(f planned) {
 		h.makeNoise(f)
 	case torn:
 		h.tear[f.channel] = 1 + f.size/8
+	case setForward:
+		h.setClock(h.host.wall().Add(f.by))
+	case setBack:
+		h.setClock(h.host.wall().Add(-f.by))
+	case slept:
+		h.sleep(f)
+	case summerTime:
+		h.changeTime(f)
+	case rebooted:
+		h.reboot(f)
 	default:
 		h.t.Fatalf("nobody knows how to do this: %s", f)
 	}
@@ -47,12 +57,20 @@ func (h *house) kill(f planned) {
 		p.free()
 	}
 	h.since(before, func(l *heard) { l.atStake = true })
-	if f.fault == killedUnheard {
-		for k := range h.deaf {
-			h.deaf[k] += f.size
-		}
+	if f.fault != killed {
+		h.unheard(f.size)
 	}
-	h.restarted()
+	if f.fault == rebooted {
+		h.host.reboot()
+	}
+	h.restarted(before)
+}
+
+// unheard lets the chargers go on for so many lines that nobody hears.
+func (h *house) unheard(lines int) {
+	for k := range h.deaf {
+		h.deaf[k] += lines
+	}
 }
 
 func (h *house) stop(f planned) {
@@ -60,13 +78,14 @@ func (h *house) stop(f planned) {
 	before := h.places()
 	h.more(f.size)
 	h.program.stop()
+	h.expect(before, mark{flag: "lost", begins: "stopped"})
 	h.since(before, func(l *heard) { l.cuttable = true })
-	h.restarted()
+	h.restarted(before)
 }
 
 // restarted begins the next life. Its counters begin anew.
-func (h *house) restarted() {
-	h.start()
+func (h *house) restarted(since []int) {
+	h.start(since)
 	if h.outage != nil {
 		h.outage.failures = 0
 	}
@@ -77,12 +96,14 @@ func (h *house) unplug(f planned) {
 	name, port := household[f.channel].name, h.ports[f.channel]
 	before := h.program.view(name).Source.Reconnects
 	port.unplug()
+	h.expectOf(f.channel, mark{flag: "lost"})
 	until(h.t, "the loss of "+name, func() bool { s := h.program.view(name).Source; return !s.Up && s.State != "" })
 	if f.fault == away {
 		h.deaf[f.channel] += f.size
 		h.more(f.size) // of the others
 	}
 	port.plug()
+	h.expectOf(f.channel, mark{flag: "opened", begins: "opened "})
 	until(h.t, "the return of "+name, func() bool { s := h.program.view(name).Source; return s.Up && s.Reconnects == before+1 })
 }
 

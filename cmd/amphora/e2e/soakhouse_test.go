@@ -21,6 +21,7 @@ type house struct {
 	t         testing.TB
 	chance    *rand.Rand
 	at        *place
+	host      *soakHost
 	disk      *smallDisk
 	ports     []*port
 	observers []*observer
@@ -48,8 +49,8 @@ type sentence struct {
 	text    string
 }
 
-func newHouse(t testing.TB, seed uint64) *house {
-	h := &house{t: t, chance: rand.New(rand.NewPCG(seed, 0xfa017)), at: newPlace(t), shelf: newShelf(t)}
+func newHouse(t testing.TB, host *soakHost, seed uint64) *house {
+	h := &house{t: t, chance: rand.New(rand.NewPCG(seed, 0xfa017)), at: newPlace(t), host: host, shelf: newShelf(t)}
 	h.disk = newSmallDisk(t, h.at)
 	h.shelf.open.Store(true)
 	h.at.settings = "push:\n" + pushTo(h.shelf.server.URL)
@@ -61,7 +62,7 @@ func newHouse(t testing.TB, seed uint64) *house {
 	}
 	n := len(household)
 	h.deaf, h.tear, h.head, h.sound = make([]int, n), make([]int, n), make([]string, n), make([]int, n)
-	h.start()
+	h.start(h.places())
 	return h
 }
 
@@ -69,15 +70,17 @@ func (h *house) tell(format string, args ...any) {
 	h.story = append(h.story, fmt.Sprintf(format, args...))
 }
 
-// start begins another life of the program.
-func (h *house) start() {
+// start begins another life of the program, which may find what was said since a place.
+func (h *house) start(since []int) {
 	h.t.Helper()
-	h.program = h.disk.serve(h.at.config)
+	h.program = launch(h.t, h.host.command(h.disk.command(h.host.program, "serve", "--config", h.at.config)))
+	h.program.waitForPage()
 	h.fresh = make([]string, len(household))
 	h.lives = append(h.lives, &life{log: &h.program.log})
 	for _, c := range household {
 		until(h.t, "the port of "+c.name, func() bool { return h.program.view(c.name).Source.Up })
 	}
+	h.expect(since, mark{flag: "opened", begins: "opened "})
 }
 
 // live lives through a day.

@@ -22,6 +22,8 @@ type observer struct {
 	channel string
 	layout  madeup.Layout
 	copy    []heard
+	marks   []mark // that the record must hold
+	found   []mark // that it does
 }
 
 // heard is a line of the copy.
@@ -120,6 +122,7 @@ func (o *observer) compare(records []written) (wrong []string) {
 		w := &records[k]
 		if w.mark() {
 			afterOpening = afterOpening || w.is("opened")
+			o.found = append(o.found, mark{flag: w.flags, begins: w.text, from: next, to: next})
 			continue
 		}
 		if w.is("fragment") && !afterOpening {

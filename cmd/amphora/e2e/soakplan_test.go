@@ -63,10 +63,16 @@ const (
 	fullDisk      fault = "full disk"
 	noise         fault = "bad bytes"
 	torn          fault = "torn lines"
+	rebooted      fault = "host rebooted without a clock, unheard"
+	setForward    fault = "clock set forward"
+	setBack       fault = "clock set back"
+	slept         fault = "host slept, unheard"
+	summerTime    fault = "summer time begins or ends"
 )
 
 var (
-	restarts = []fault{killed, killedUnheard, stopped}
+	restarts = []fault{killed, killedUnheard, stopped, rebooted}
+	clocks   = []fault{setForward, setBack, slept, summerTime}
 	others   = []fault{unplugged, away, frozen, refused, hung, fullDisk, noise, torn}
 )
 
@@ -80,9 +86,10 @@ type day struct {
 // planned is a fault at its place.
 type planned struct {
 	fault
-	at      float64 // share of the day's lines that were said before
-	channel int     // which it meets, where it meets one
-	size    int     // how many lines it takes
+	at      float64       // share of the day's lines that were said before
+	channel int           // which it meets, where it meets one
+	size    int           // how many lines it takes
+	by      time.Duration // that a clock is set by, or the host sleeps
 }
 
 func (p planned) String() string {
@@ -90,7 +97,7 @@ func (p planned) String() string {
 	if slices.Contains([]fault{unplugged, away, noise, torn}, p.fault) {
 		where = " (" + household[p.channel].name + ")"
 	}
-	return fmt.Sprintf("%2.0f %% %s%s, %d lines", 100*p.at, p.fault, where, p.size)
+	return fmt.Sprintf("%2.0f %% %s%s, %d lines, %v", 100*p.at, p.fault, where, p.size, p.by)
 }
 
 const (
@@ -102,10 +109,10 @@ const (
 // plan draws days without an end: the same for the same seed, however many are
 // lived. Each kind of fault is drawn once before any comes again.
 type plan struct {
-	seed           uint64
-	chance         *rand.Rand
-	days           int
-	restart, other []fault // still to be drawn
+	seed                  uint64
+	chance                *rand.Rand
+	days                  int
+	restart, clock, other []fault // still to be drawn
 }
 
 func newPlan(seed uint64) *plan {
@@ -121,6 +128,7 @@ func (p *plan) next() day {
 	if n := d.number % 10; n > 0 && n <= restless {
 		d.faults = append(d.faults, p.fault(&p.restart, restarts))
 	}
+	d.faults = append(d.faults, p.fault(&p.clock, clocks))
 	for range 1 + p.chance.IntN(2) {
 		d.faults = append(d.faults, p.fault(&p.other, others))
 	}
@@ -151,6 +159,10 @@ func (p *plan) fault(pile *[]fault, all []fault) planned {
 		p.chance.Shuffle(len(all), func(i, j int) { (*pile)[i], (*pile)[j] = (*pile)[j], (*pile)[i] })
 	}
 	f := planned{fault: (*pile)[0], at: 0.02 + 0.9*p.chance.Float64(), channel: p.chance.IntN(len(household)), size: 1 + p.chance.IntN(40)}
+	f.by = 3 * time.Second << p.chance.IntN(24) // 3 s to 291 days
+	if f.fault == slept {
+		f.by = time.Minute + time.Duration(p.chance.Int64N(int64(8*time.Hour)))
+	}
 	if household[f.channel].layout == madeup.Labelled && f.fault == torn {
 		f.channel = 0 // what is left of labels would be a row with another time
 	}

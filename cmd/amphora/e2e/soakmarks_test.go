@@ -1,0 +1,90 @@
+//go:build linux
+
+package e2e
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// mark is what the record says besides lines: what it begins with, and behind how many
+// lines of the copy it stands.
+type mark struct {
+	flag, begins string
+	by           time.Duration // that it tells of, 0 where it tells of none
+	from, to     int
+}
+
+func (m mark) String() string {
+	return fmt.Sprintf("%s %q %v behind line %d to %d", m.flag, m.begins, m.by, m.from, m.to)
+}
+
+// expect notes that a mark must stand on every channel, behind what was said since a
+// place or before that.
+func (h *house) expect(since []int, m mark) {
+	for k, o := range h.observers {
+		m.from, m.to = since[k], len(o.copy)
+		o.marks = append(o.marks, m)
+	}
+}
+
+// expectOf notes that a mark must stand here on one channel.
+func (h *house) expectOf(channel int, m mark) {
+	o := h.observers[channel]
+	m.from, m.to = len(o.copy), len(o.copy)
+	o.marks = append(o.marks, m)
+}
+
+// checkMarks looks whether all that was done to sources and clocks is named in the
+// record, where it happened and by how much, and nothing else.
+func (h *house) checkMarks() {
+	h.t.Helper()
+	for _, o := range h.observers {
+		next := 0
+		for _, m := range o.found {
+			if m.remark() {
+				continue
+			}
+			if next == len(o.marks) || !o.marks[next].isMetBy(m) {
+				assert.Fail(h.t, "a mark without a reason", "%s: there is %v, want %v", o.channel, m, o.marks[min(next, len(o.marks)-1)])
+				break
+			}
+			next++
+		}
+		assert.Equal(h.t, len(o.marks), next, "%s: so much of what was done is named", o.channel)
+	}
+}
+
+// remark reports whether a mark is not about what was done to it: which decoder and
+// battery it is, and what may take a source away that is lost so often.
+func (m mark) remark() bool {
+	for _, begins := range []string{"decoder ", "battery ", "hint: "} {
+		if strings.HasPrefix(m.begins, begins) {
+			return true
+		}
+	}
+	return false
+}
+
+var tells = regexp.MustCompile(`(?:by|for) (-?[0-9hms]+)`)
+
+// isMetBy holds a mark of the record against what it must be. A duration is told to
+// the second.
+func (m mark) isMetBy(found mark) bool {
+	if found.flag != m.flag || !strings.HasPrefix(found.begins, m.begins) || found.from < m.from || found.from > m.to {
+		return false
+	}
+	if m.by == 0 {
+		return true
+	}
+	told := tells.FindStringSubmatch(found.begins)
+	if told == nil {
+		return false
+	}
+	by, err := time.ParseDuration(told[1])
+	return err == nil && (by-m.by).Abs() <= 2*time.Second
+}

@@ -1,0 +1,59 @@
+//go:build linux
+
+package e2e
+
+import (
+	"syscall"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// setClock sets the clock of the host while the program runs, as the network does.
+func (h *house) setClock(to time.Time) {
+	h.caughtUp()
+	by := h.host.set(to)
+	h.expect(h.places(), mark{flag: "marked", begins: "clock step: ", by: by})
+}
+
+// changeTime lets the host live through the night in which summer time begins or ends,
+// and that is no event at all.
+func (h *house) changeTime(f planned) {
+	change := time.Date(2026, 3, 29, 1, 0, 0, 0, time.UTC)
+	if f.size%2 == 0 {
+		change = time.Date(2026, 10, 25, 1, 0, 0, 0, time.UTC)
+	}
+	h.setClock(change.Add(-time.Second / 2))
+	h.more(f.size)
+	until(h.t, "the change of time", func() bool { return h.host.wall().After(change) })
+}
+
+// sleep suspends the host with everything on it, but not the chargers.
+func (h *house) sleep(f planned) {
+	h.caughtUp()
+	process := h.program.cmd.Process
+	require.NoError(h.t, process.Signal(syscall.SIGSTOP))
+	h.host.pass(f.by)
+	h.unheard(f.size)
+	h.expect(h.places(), mark{flag: "marked", begins: "held up: ", by: f.by})
+	require.NoError(h.t, process.Signal(syscall.SIGCONT))
+}
+
+// reboot takes the power away. The host has no battery for its clock: it does not know
+// the time until the network tells it, in mid-night.
+func (h *house) reboot(f planned) {
+	h.kill(f)
+	set := func(is bool, metric float64) {
+		h.t.Helper()
+		until(h.t, "whether the clock is set", func() bool { return h.program.value("amphora_clock_set") == metric })
+		for _, c := range household {
+			until(h.t, "whether the clock of "+c.name+" is set", func() bool { return h.program.view(c.name).ClockSet == is })
+		}
+	}
+	set(false, 0)
+	h.more(f.size)
+	h.setClock(time.Now())
+	set(true, 1)
+	assert.WithinDuration(h.t, time.Now(), h.host.wall(), time.Second)
+}
