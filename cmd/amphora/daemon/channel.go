@@ -70,6 +70,7 @@ type channel struct {
 	out       outbox
 	skip      map[push.Sink]uint64 // while the journal is replayed: what each has already
 	trouble   string               // of the pushing, as last published
+	vigil     vigil
 }
 
 // stored is what the logbook was last given of the session under way.
@@ -261,7 +262,7 @@ func (c *channel) show(ctx context.Context) {
 // way: after one, a meter that is switched off is no news.
 func (c *channel) silence() {
 	if s := c.story; s.last.ok && !s.idle() {
-		if events := s.machine.Silent((c.clock.Boot() - s.last.boot).Seconds()); len(events) > 0 {
+		if events := s.machine.Silent(c.vigil.waited(c.clock.Boot(), s.last.boot).Seconds()); len(events) > 0 {
 			c.turn(turn{events: events})
 		}
 	}

@@ -13,25 +13,40 @@ import (
 )
 
 // TestSoak lives through a month in a minute or two: a charge a night on each of three
-// channels, and something done to the program or its sources every day. Observers who
-// have kept their own copies of what was said judge at the end. The same seed gives the
-// same nights and the same faults.
+// channels, and something done to the program, its host or its sources every day.
+// Observers who have kept their own copies of what was said judge at the end. The same
+// seed gives the same nights and the same faults.
 //
-// AMPHORA_SOAK=2h goes on for so long, a month after the other, each on a fresh disk and
-// with the next seed; AMPHORA_SOAK_SEED says with which to begin, AMPHORA_SOAK_DAYS how
-// long a month is.
+// It takes five days, and with AMPHORA_CI month after month for up to ten minutes, each
+// on a fresh disk and with the next seed. AMPHORA_SOAK=2h goes on for so long;
+// AMPHORA_SOAK_SEED says with which seed to begin, AMPHORA_SOAK_DAYS how long a month is.
 func TestSoak(t *testing.T) {
 	t.Parallel()
-	days, lasts := 5, time.Duration(0)
-	if os.Getenv("AMPHORA_CI") != "" || long {
-		days = 30
+	days, lasts, seed := soakSettings(t)
+	end := time.Now().Add(lasts)
+	if limit, ok := t.Deadline(); ok && limit.Before(end) {
+		end = limit
 	}
-	seed := uint64(1)
+	program := buildForSoak(t)
+	for ; ; seed++ {
+		began := time.Now()
+		ok := t.Run("seed "+strconv.FormatUint(seed, 10), func(t *testing.T) { soak(t, program, seed, days) })
+		if took := time.Since(began); !ok || time.Now().Add(took).After(end) {
+			return // another would not be over in time
+		}
+	}
+}
+
+func soakSettings(t *testing.T) (days int, lasts time.Duration, seed uint64) {
+	days, seed = 5, 1
 	var err error
+	if os.Getenv("AMPHORA_CI") != "" || long {
+		days, lasts = month, 10*time.Minute
+	}
 	if text := os.Getenv("AMPHORA_SOAK"); text != "" {
 		lasts, err = time.ParseDuration(text)
 		require.NoError(t, err)
-		days, seed = 30, uint64(time.Now().Unix())
+		days, seed = month, uint64(time.Now().Unix())
 	}
 	if text := os.Getenv("AMPHORA_SOAK_DAYS"); text != "" {
 		days, err = strconv.Atoi(text)
@@ -41,13 +56,7 @@ func TestSoak(t *testing.T) {
 		seed, err = strconv.ParseUint(text, 10, 64)
 		require.NoError(t, err)
 	}
-	program := buildForSoak(t)
-	for began := time.Now(); ; seed++ {
-		ok := t.Run("seed "+strconv.FormatUint(seed, 10), func(t *testing.T) { soak(t, program, seed, days) })
-		if !ok || time.Since(began) >= lasts {
-			return
-		}
-	}
+	return days, lasts, seed
 }
 
 // soak lives one month.

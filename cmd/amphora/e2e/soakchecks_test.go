@@ -138,6 +138,11 @@ func (h *house) checkPush() {
 			at := p.at.Sub(points[0].at).Milliseconds()
 			if _, again := have[at]; again {
 				twice++
+				for _, q := range points {
+					if q.at.Sub(p.at).Abs() < 2*time.Millisecond {
+						h.t.Logf("DEBUG twice %s %v", o.channel, q)
+					}
+				}
 			}
 			have[at] = p.fields["current"]
 		}
@@ -172,6 +177,7 @@ var reasons = []struct {
 	of   []fault
 }{
 	{"source lost", []fault{unplugged, away}},
+	{"source keeps being lost", []fault{unplugged, away}},
 	{"push: points are not taken", []fault{refused, hung, fullDisk}},
 	{"push: the disk refuses", []fault{fullDisk}},
 	{"push: it cannot be noted", []fault{fullDisk}},

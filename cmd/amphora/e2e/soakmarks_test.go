@@ -50,7 +50,7 @@ func (h *house) checkMarks() {
 				continue
 			}
 			if next == len(o.marks) || !o.marks[next].isMetBy(m) {
-				assert.Fail(h.t, "a mark without a reason", "%s: there is %v, want %v", o.channel, m, o.marks[min(next, len(o.marks)-1)])
+				assert.Fail(h.t, "a mark without a reason", "%s: there is %v, want the %d. of %v", o.channel, m, next, o.marks)
 				break
 			}
 			next++
@@ -75,7 +75,7 @@ var tells = regexp.MustCompile(`(?:by|for) (-?[0-9hms]+)`)
 // isMetBy holds a mark of the record against what it must be. A duration is told to
 // the second.
 func (m mark) isMetBy(found mark) bool {
-	if found.flag != m.flag || !strings.HasPrefix(found.begins, m.begins) || found.from < m.from || found.from > m.to {
+	if found.flag != m.flag || !strings.HasPrefix(found.begins, m.begins) || found.to < m.from || found.from > m.to {
 		return false
 	}
 	if m.by == 0 {

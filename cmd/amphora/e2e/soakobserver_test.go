@@ -122,7 +122,7 @@ func (o *observer) compare(records []written) (wrong []string) {
 		w := &records[k]
 		if w.mark() {
 			afterOpening = afterOpening || w.is("opened")
-			o.found = append(o.found, mark{flag: w.flags, begins: w.text, from: next, to: next})
+			o.found = append(o.found, mark{flag: w.flags, begins: w.text, from: next, to: o.behind(next)})
 			continue
 		}
 		if w.is("fragment") && !afterOpening {
@@ -153,6 +153,15 @@ func (o *observer) compare(records []written) (wrong []string) {
 		complain("lost at the end: %q", o.copy[next].text)
 	}
 	return wrong
+}
+
+// behind is from where on the copy's lines must be on record, given that those before a
+// place are.
+func (o *observer) behind(from int) int {
+	for from < len(o.copy) && (o.copy[from].atStake || o.copy[from].cuttable) {
+		from++
+	}
+	return from
 }
 
 // reach is how many lines may be missing in one place.

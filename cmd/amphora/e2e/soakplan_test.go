@@ -97,13 +97,18 @@ func (p planned) String() string {
 	if slices.Contains([]fault{unplugged, away, noise, torn}, p.fault) {
 		where = " (" + household[p.channel].name + ")"
 	}
-	return fmt.Sprintf("%2.0f %% %s%s, %d lines, %v", 100*p.at, p.fault, where, p.size, p.by)
+	if slices.Contains([]fault{setForward, setBack, slept}, p.fault) {
+		where = fmt.Sprintf(" by %v", p.by.Round(time.Second))
+	}
+	return fmt.Sprintf("%2.0f %% %s%s, %d lines", 100*p.at, p.fault, where, p.size)
 }
 
 const (
 	dayS     = 86400
 	rowEvery = 20 // s
-	restless = 5  // days of ten; in the others nothing ends the program, so that a leak has time to show
+	// In the first days of a month the program ends now and then; in the others nothing
+	// ends it, so that a leak has time to show.
+	month, restless = 30, 12
 )
 
 // plan draws days without an end: the same for the same seed, however many are
@@ -125,7 +130,7 @@ func (p *plan) next() day {
 	for k := range household {
 		d.nights = append(d.nights, p.night(k, d.number))
 	}
-	if n := d.number % 10; n > 0 && n <= restless {
+	if n := d.number % month; n > 0 && n <= restless {
 		d.faults = append(d.faults, p.fault(&p.restart, restarts))
 	}
 	d.faults = append(d.faults, p.fault(&p.clock, clocks))

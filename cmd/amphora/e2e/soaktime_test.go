@@ -38,6 +38,7 @@ func (h *house) sleep(f planned) {
 	h.unheard(f.size)
 	h.expect(h.places(), mark{flag: "marked", begins: "held up: ", by: f.by})
 	require.NoError(h.t, process.Signal(syscall.SIGCONT))
+	time.Sleep(time.Second) // the meters speak in their time, and none of them is silent
 }
 
 // reboot takes the power away. The host has no battery for its clock: it does not know
@@ -46,9 +47,10 @@ func (h *house) reboot(f planned) {
 	h.kill(f)
 	set := func(is bool, metric float64) {
 		h.t.Helper()
-		until(h.t, "whether the clock is set", func() bool { return h.program.value("amphora_clock_set") == metric })
 		for _, c := range household {
-			until(h.t, "whether the clock of "+c.name+" is set", func() bool { return h.program.view(c.name).ClockSet == is })
+			until(h.t, "whether the clock of "+c.name+" is set", func() bool {
+				return h.program.view(c.name).ClockSet == is && h.program.value(`amphora_clock_set{channel="`+c.name+`"}`) == metric
+			})
 		}
 	}
 	set(false, 0)
