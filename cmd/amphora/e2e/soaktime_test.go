@@ -20,9 +20,10 @@ func (h *house) setClock(to time.Time) {
 // changeTime lets the host live through the night in which summer time begins or ends,
 // and that is no event at all.
 func (h *house) changeTime(f planned) {
-	change := time.Date(2026, 3, 29, 1, 0, 0, 0, time.UTC)
-	if f.size%2 == 0 {
-		change = time.Date(2026, 10, 25, 1, 0, 0, 0, time.UTC)
+	begins, ends := time.Date(2026, 3, 29, 1, 0, 0, 0, time.UTC), time.Date(2026, 10, 25, 1, 0, 0, 0, time.UTC)
+	change := begins
+	if h.host.wall().Sub(begins).Abs() < h.host.wall().Sub(ends).Abs() { // that night may just have been
+		change = ends
 	}
 	h.setClock(change.Add(-time.Second / 2))
 	h.more(f.size)
