@@ -138,9 +138,10 @@ func (h *house) checkPush() {
 			at := p.at.Sub(points[0].at).Milliseconds()
 			have[at] = append(have[at], p)
 		}
-		wrong, retold := o.comparePushed(have)
+		wrong, retold, strays := o.comparePushed(have)
 		assert.Empty(h.t, wrong, "%s: at the push target, of %d", o.channel, len(points))
 		assert.LessOrEqual(h.t, retold, 3*len(h.lives), "%s: told again with another stage", o.channel)
+		assert.LessOrEqual(h.t, strays, o.damaged(), "%s: points at times that nobody said", o.channel)
 	}
 }
 
@@ -148,17 +149,20 @@ func (h *house) checkPush() {
 // row. What is wrong is returned, at most so much of it. What is told again after a kill
 // may have another stage, right where one stage follows the other: the program has
 // learned the meter's noise from fewer rows.
-func (o *observer) comparePushed(have map[int64][]found) (wrong []string, retold int) {
+// strays are points that are no row's.
+func (o *observer) comparePushed(have map[int64][]found) (wrong []string, retold, strays int) {
 	const most = 10
-	first := math.NaN()
+	first, said := math.NaN(), make(map[int64]bool)
 	for _, l := range o.copy {
+		if math.IsNaN(first) && l.usable {
+			first = l.row.at
+		}
+		at := int64((l.row.at-first)*1000 + 0.5)
+		said[at] = true
 		if !l.usable || len(wrong) == most {
 			continue
 		}
-		if math.IsNaN(first) {
-			first = l.row.at
-		}
-		points := have[int64((l.row.at-first)*1000+0.5)]
+		points := have[at]
 		same := len(points) > 0 && !slices.ContainsFunc(points, func(p found) bool { return p.fields["current"] != l.row.amps })
 		if same {
 			retold += len(points) - 1
@@ -167,7 +171,12 @@ func (o *observer) comparePushed(have map[int64][]found) (wrong []string, retold
 			wrong = append(wrong, fmt.Sprintf("day %d, %s: %v", l.day, l.text, points))
 		}
 	}
-	return wrong, retold
+	for at := range have {
+		if !said[at] {
+			strays++
+		}
+	}
+	return wrong, retold, strays
 }
 
 // reasons say what a warning of the program may be about, by how it begins.
