@@ -9,10 +9,9 @@ import (
 // began to flow to the last one in which it did, and the rest after it.
 type charge struct {
 	begin    mark
-	stopped  bool // no current now
-	halt     mark // then, the last row with current; see stop
-	over     bool // and it will not go on
-	ended    float64
+	stopped  bool    // no current now
+	halt     mark    // then, the last row with current; see stop
+	over     bool    // and it will not go on
 	idleFrom float64 // s, since when there had been no current before it
 	resting  float64 // V before it, NaN unknown
 	unseen   float64 // C, what probably flowed in gaps with current on both sides

@@ -19,6 +19,12 @@ func (r *resting) push(volts float64) {
 	r.volts += (volts - r.volts) / r.rows
 }
 
+func (r *resting) follow(rows []row) {
+	for k := range rows {
+		r.push(rows[k].v)
+	}
+}
+
 // before is that voltage, V; NaN where there was no row without current.
 func (r *resting) before() float64 {
 	if r.rows == 0 {

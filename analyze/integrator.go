@@ -77,17 +77,6 @@ func trapezoid(a, b *row, dt float64) (charge, energy float64) {
 	return (a.i + b.i) / 2 * dt, (a.i*a.v + b.i*b.v) / 2 * dt
 }
 
-// flowOn adds what flowed between two rows in which the same current flows in, beyond
-// the zero band.
-func (t *totals) flowOn(a, b *row, noise float64) {
-	dt := b.t - a.t
-	q, e := trapezoid(a, b, dt)
-	t.in += q
-	t.energy += e
-	t.onTime += dt
-	t.variance += noise * noise * dt * dt
-}
-
 // isStep reports whether current was switched between two rows: it changed by
 // more than half, and by more than noise can.
 func isStep(a, b, band float64) bool {

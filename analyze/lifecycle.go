@@ -129,9 +129,9 @@ func (m *Machine) promote() {
 
 // over: the charge will not go on. What happens from its last current on is kept
 // apart, since it belongs to the next one, if there is one.
-func (m *Machine) over(seen float64) {
+func (m *Machine) over() {
 	c := m.charge
-	c.over, c.ended = true, seen
+	c.over = true
 	m.after = ledger{from: *c.stop()}
 	m.show(Rest, c.stop().t, "no current any more")
 	m.ceased(c)
@@ -142,7 +142,7 @@ func (m *Machine) over(seen float64) {
 func (m *Machine) close() {
 	c := m.charge
 	if !c.over {
-		m.over(m.last().t)
+		m.over()
 	}
 	s := m.session(c, false)
 	m.closed = append(m.closed, s)

@@ -66,6 +66,17 @@ func (l *looseLead) push(r *row, highest, standing float64, complete bool, rows 
 	return l.reason != ""
 }
 
+// calm reports whether the last row was this one, and nothing speaks for a loose lead.
+func (l *looseLead) calm(r *row) bool {
+	return l.reason == "" && l.n > 0 && l.above == 0 && l.gone == 0 && l.kept == 0 && l.last == r.v
+}
+
+// follow takes rows that do not speak for one either.
+func (l *looseLead) follow(rows []row) {
+	l.n += len(rows)
+	l.last = rows[len(rows)-1].v
+}
+
 // charging takes a row with current: a lead that works loose shows first as a
 // voltage above what the charger holds, while the current falls away.
 func (l *looseLead) charging(r *row, held float64) {

@@ -138,8 +138,7 @@ func (m *Machine) keep(s *Sample) {
 func (m *Machine) catchUp() {
 	var iv interval
 	for m.window.ready() {
-		if n := m.calm(); n > 0 {
-			m.charging(n)
+		if m.calm() > 0 {
 			continue
 		}
 		m.celsius = m.window.newest().celsius
@@ -264,6 +263,6 @@ func (m *Machine) gap(iv *interval, before bool) {
 	if iv.dt > holdAcrossGap && before && m.charge != nil && !m.charge.over {
 		m.in.on, m.in.evidence = false, 0
 		m.stopped(m.last())
-		m.over(iv.a.t)
+		m.over()
 	}
 }

@@ -50,13 +50,18 @@ func (m *meter) teaches(before, x float64) bool {
 
 // follow takes a reading that teaches nothing else, once the noise is known roughly.
 func (m *meter) follow(x float64) {
-	up := 0
-	if math.Abs(x-2*m.x1+m.x2) > m.middle { // as often as not: no guess, and so no jump, is made of it
-		up = 1
-	}
-	m.middle = larger(m.middle*finePace[up], leastMiddle)
+	m.middle = followed(m.middle, x-2*m.x1+m.x2)
 	m.x2, m.x1 = m.x1, x
 	m.n++
+}
+
+// followed is the running median after one more second difference.
+func followed(middle, d float64) float64 {
+	up := 0
+	if math.Abs(d) > middle { // as often as not: no guess, and so no jump, is made of it
+		up = 1
+	}
+	return larger(middle*finePace[up], leastMiddle)
 }
 
 // median moves the running median up or down by a share of itself: coarsely at

@@ -21,12 +21,25 @@ const (
 // add takes an interval whose rows are both inside the zero band. It reports
 // whether enough has come together to say what flowed.
 func (q *quiet) add(iv *interval) (enough bool) {
-	c := (iv.a.i + iv.b.i) / 2 * iv.dt
-	q.charge += c
-	q.energy += c * iv.b.v
-	q.seconds += iv.dt
-	q.rows++
+	q.count(iv.a, iv.b)
 	return q.rows >= quietRows || q.seconds >= quietSeconds
+}
+
+// follow takes rows that are all inside the zero band, and do not bring enough together
+// yet; the first was taken before.
+func (q *quiet) follow(rows []row) {
+	for k := range rows[1:] {
+		q.count(&rows[k], &rows[k+1])
+	}
+}
+
+func (q *quiet) count(a, b *row) {
+	dt := b.t - a.t
+	c := (a.i + b.i) / 2 * dt
+	q.charge += c
+	q.energy += c * b.v
+	q.seconds += dt
+	q.rows++
 }
 
 // take says what flowed so far, and starts anew.

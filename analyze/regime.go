@@ -122,27 +122,31 @@ func (m *Machine) idle(r *mark) {
 	if c.rest.another(&r.row) {
 		c.rest.ended = true
 		if !c.over {
-			m.over(r.t)
+			m.over()
 		}
 		return
 	}
 	c.rest.add(&r.row, &c.stop().row)
 	m.loosened(c, r)
 	if !c.over && m.pausedTooLong(c, r.t) {
-		m.over(r.t)
+		m.over()
 	}
 }
 
 // loosened asks whether a battery still hangs on the leads.
 func (m *Machine) loosened(c *charge, r *mark) {
 	v := m.viewOf(c)
-	highest := v.held
-	if !Known(highest) {
-		highest = c.maxVolts
-	}
-	if c.loose.push(&r.row, highest, c.standing(v, &m.volts), Known(v.finish), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+	if c.loose.push(&r.row, c.highestVolts(v), c.standing(v, &m.volts), Known(v.finish), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
+}
+
+// highestVolts is what the charger held or reached, V.
+func (c *charge) highestVolts(v *view) float64 {
+	if Known(v.held) {
+		return v.held
+	}
+	return c.maxVolts
 }
 
 // standing is the voltage that a battery must sink from without current, V; NaN where
@@ -152,7 +156,7 @@ func (c *charge) standing(v *view, volts *meter) float64 {
 	if !c.hold.found || v.tail < droppedShare*v.set {
 		return Unknown()
 	}
-	last := c.trace.ending(0, len(c.trace.bins), 4, 0).v
+	last := c.lastVolts()
 	unsure := max(3*volts.noise(), 0.6*volts.step())
 	if unsure > 2*looseSunk*last {
 		return Unknown()
@@ -160,12 +164,25 @@ func (c *charge) standing(v *view, volts *meter) float64 {
 	return last - max(looseSunk*last, unsure)
 }
 
+// surelySunk is a voltage below which nothing can be standing for some rows to come, over
+// which the noise may about double, V.
+func (c *charge) surelySunk(v *view, volts *meter) float64 {
+	if Known(v.finish) || !c.hold.found || v.tail < droppedShare*v.set {
+		return math.Inf(1)
+	}
+	last := c.lastVolts()
+	return last - max(looseSunk*last, 2*3*volts.noise(), 0.6*volts.step())
+}
+
+// lastVolts is the voltage when current last flowed, V.
+func (c *charge) lastVolts() float64 { return c.trace.ending(0, len(c.trace.bins), 4, 0).v }
+
 // discharging: current flows out. That ends a charge that had paused.
 func (m *Machine) discharging(now *mark) {
 	if c := m.charge; c != nil && c.stopped {
 		c.rest.ended = true
 		if !c.over {
-			m.over(now.t)
+			m.over()
 		}
 	}
 	m.dismiss()

@@ -68,6 +68,17 @@ func (s *steps) keep(r *row) {
 	s.n++
 }
 
+// follow puts rows into it that have nothing to do with a step.
+func (s *steps) follow(rows []row) {
+	if skip := len(rows) - ringRows; skip > 0 {
+		s.n += skip
+		rows = rows[skip:]
+	}
+	for k := range rows {
+		s.keep(&rows[k])
+	}
+}
+
 // around takes an interval with, or soon after, a step.
 func (s *steps) around(iv *interval, jump bool) (done *openStep) {
 	o := &s.open

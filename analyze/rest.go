@@ -49,6 +49,13 @@ func (r *rest) add(m, stop *row) {
 	b.v += m.v
 }
 
+// follow takes rows that follow one without current.
+func (r *rest) follow(rows []row, stop *row) {
+	for k := range rows {
+		r.add(&rows[k], stop)
+	}
+}
+
 // another reports whether a row shows another battery: one was put on while nobody
 // looked. A battery that is left alone sinks slowly; it does not stand higher after
 // a while, nor much lower.

@@ -23,6 +23,12 @@ func (r *restAfter) add(m *mark) {
 	}
 }
 
+func (r *restAfter) follow(rows []row) {
+	if r.seen && !r.ended {
+		r.rest.follow(rows, &r.load.row)
+	}
+}
+
 // restOf is the rest that tells most of a charge.
 func (m *Machine) restOf(c *charge, v *view) *RestFit {
 	if c.loose.reason != "" {

@@ -23,7 +23,12 @@ const (
 
 // usable reports whether a sample is a reading at a moment. NaN fails every comparison.
 func usable(s *Sample) bool {
-	return s.Volts < maxVolts && s.Volts > -maxVolts && s.Amps < maxAmps && s.Amps > -maxAmps && Known(s.At)
+	return measurable(s) && Known(s.At)
+}
+
+// measurable reports whether both readings are such as a battery can have.
+func measurable(s *Sample) bool {
+	return s.Volts < maxVolts && s.Volts > -maxVolts && s.Amps < maxAmps && s.Amps > -maxAmps
 }
 
 // screen says why a sample cannot be used, or "" if it can.

@@ -5,8 +5,12 @@ package analyze
 // and so a charge that is over is put into words once, when it is closed.
 func (m *Machine) StepBlock(samples []Sample) {
 	m.unheard = true
-	for k := range samples {
-		m.take(&samples[k])
+	for len(samples) > 0 {
+		n := m.evenly(samples)
+		if samples = samples[n:]; len(samples) > 0 {
+			m.take(&samples[0])
+			samples = samples[1:]
+		}
 	}
 	m.catchUp()
 	m.unheard = false

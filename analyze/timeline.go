@@ -57,11 +57,31 @@ type verdict struct {
 // no step of the clock in question. Any other it leaves alone, for push.
 func (l *timeline) tick(s *Sample) bool {
 	d := s.At - l.at
-	if !(d > 0) || l.back || l.debt > 0 || !l.started {
+	if !(d > 0) || !l.steady() {
 		return false
 	}
 	l.goOn(s, d)
 	return true
+}
+
+// steady reports whether no step of the clock is in question.
+func (l *timeline) steady() bool { return l.started && !l.back && !(l.debt > 0) }
+
+// follow takes samples that follow as samples do, none of which leaps ahead. t is the
+// elapsed time of the last one.
+func (l *timeline) follow(samples []Sample, t float64) {
+	at := l.at
+	if unknown := len(samples) - len(l.recent); unknown > 0 {
+		at = samples[unknown-1].At
+		samples = samples[unknown:]
+	}
+	for k := range samples {
+		l.remember(samples[k].At - at)
+		at = samples[k].At
+	}
+	last := &samples[len(samples)-1]
+	l.leapt, l.t = false, t
+	l.at, l.v, l.i = last.At, last.Volts, last.Amps
 }
 
 func (l *timeline) push(s *Sample) verdict {
@@ -101,13 +121,18 @@ func (l *timeline) goOn(s *Sample, d float64) {
 	if d > ahead*l.pace {
 		l.mayBeStray(s, d)
 	}
+	l.remember(d)
+	l.advance(s, d)
+}
+
+// remember takes the latest interval, s.
+func (l *instant) remember(d float64) {
 	l.pace = d
 	l.recent[l.oldest] = d
 	if l.oldest++; l.oldest == len(l.recent) {
 		l.oldest = 0
 	}
 	l.n = min(l.n+1, len(l.recent))
-	l.advance(s, d)
 }
 
 // ahead is how many usual intervals a row must leap to be a stray; the one after it

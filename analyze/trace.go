@@ -41,6 +41,32 @@ func (tr *trace) add(m *mark) (closed bool) {
 	return tr.open(&m.row, &m.sum)
 }
 
+// holds is how many of the rows to come belong to the bin under way.
+func (tr *trace) holds(rows []row) (n int) {
+	closing := tr.closing()
+	for n < len(rows) && rows[n].t < closing {
+		n++
+	}
+	return n
+}
+
+// follow takes rows that belong to the bin under way.
+func (b *bin) follow(rows []row) {
+	t0, sumT, sumV, sumI, maxV, celsius := b.t0, b.sumT, b.sumV, b.sumI, b.maxV, b.celsius
+	for k := range rows {
+		r := &rows[k]
+		sumT += r.t - t0
+		sumV += r.v
+		sumI += r.i
+		maxV = larger(maxV, r.v)
+		if r.celsius == r.celsius {
+			celsius = r.celsius
+		}
+	}
+	b.sumT, b.sumV, b.sumI, b.maxV, b.celsius = sumT, sumV, sumI, maxV, celsius
+	b.t1, b.rows = rows[len(rows)-1].t, b.rows+float64(len(rows))
+}
+
 // closing is when the bin under way will be closed, by the first row from then on, s.
 func (tr *trace) closing() float64 { return tr.bins[len(tr.bins)-1].t0 + tr.width }
 

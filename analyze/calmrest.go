@@ -1,0 +1,92 @@
+package analyze
+
+import "math"
+
+// calmRest is how many of the intervals to come are calm for certain while no current
+// flows after a charge.
+func (m *Machine) calmRest() (n int) {
+	c, w, v := m.charge, &m.window, m.view
+	a := &w.rows[w.done]
+	if v == nil || c.alert || m.zero.n < learned || w.rows[w.done+1].t-a.t > pauseLimit/4 {
+		return 0
+	}
+	// A rest that is over is no longer looked at.
+	watched := !c.rest.ended
+	highest, sunk := math.Inf(1), math.Inf(1)
+	if watched {
+		if c.rest.to != a.t || !c.loose.calm(a) {
+			return 0
+		}
+		highest, sunk = c.highestVolts(v), c.surelySunk(v, &m.volts)
+	}
+	calmVolts := smaller(smaller(c.bounds.leastVolts, highest*(1+looseAbove)), sunk)
+	quiet := m.calmBand()
+	if !quiet.holds(a.i) {
+		return 0
+	}
+	until := a.t + 0.99*(quietSeconds-m.quiet.seconds)
+	if !c.over {
+		until = smaller(until, c.stop().t+pauseLimit)
+	}
+	atOnce := min(m.atOnce, quietRows-1-m.quiet.rows)
+	for rows := w.waiting(atOnce); n+4 <= len(rows); n++ {
+		four := (*[4]row)(rows[n:])
+		a, b := &four[1], &four[2]
+		if !m.plain(four) || b.v > calmVolts || !(b.v > reversedVolts) || b.celsius > c.bounds.hottest || b.celsius < c.bounds.coldest || b.t > until {
+			break
+		}
+		quiet.narrow()
+		if !quiet.holds(b.i) || m.zero.teaches(a.i, b.i) || math.Abs(b.i-a.i) >= stepNoises*leastCurrent {
+			break
+		}
+		if watched && (b.v < highest*looseGone || math.Abs(b.v-a.v) > looseJump*highest) {
+			break
+		}
+	}
+	return n
+}
+
+// calmBand is a band of currents about zero, A, that are inside the meter's zero band for
+// certain, and of which neither direction's flow has anything to say.
+type calmBand struct {
+	noise, least float64 // what the zero band is as far as noise makes it, and at least
+	in, out      float64
+}
+
+func (m *Machine) calmBand() calmBand {
+	return calmBand{
+		noise: 4 * m.zero.noise(), least: larger(1.5*m.zero.step(), 1.5*m.amps.step()),
+		in: larger(leastCurrent, m.in.share*m.in.scale), out: larger(leastCurrent, m.out.share*larger(m.in.scale, m.out.scale)),
+	}
+}
+
+// narrow is as far as the meter's noise can fall with one row more, and then some.
+func (q *calmBand) narrow() { q.noise *= 1 - 1.05*medianPace }
+
+func (q *calmBand) holds(amps float64) bool {
+	return math.Abs(amps) < larger(q.noise, q.least) && amps <= q.in && -amps <= q.out
+}
+
+// pausing takes calm rows of a rest. The first was taken before.
+func (m *Machine) pausing(rows []row) {
+	c := m.charge
+	m.out.scale = larger(m.out.scale, m.in.scale)
+	m.quiet.follow(rows)
+	rows = rows[1:]
+	m.steps.follow(rows)
+	m.volts.followVolts(rows)
+	m.amps.followAmps(rows)
+	m.zero.followAmps(rows)
+	m.resting.follow(rows)
+	for k := range rows {
+		m.highest = larger(m.highest, rows[k].v)
+	}
+	m.loaded.follow(rows)
+	if !c.rest.ended {
+		c.rest.follow(rows, &c.stop().row)
+		c.loose.follow(rows)
+	}
+	for k := max(len(rows)-2, 0); k < len(rows); k++ {
+		m.advance(&rows[k])
+	}
+}
