@@ -4,7 +4,8 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
+
+	"amphora/dashboards/durable"
 )
 
 // writeWhole writes a file whole or not at all, and never over the one that it
@@ -15,25 +16,7 @@ func writeWhole(file, input string, write func(io.Writer) error) error {
 			return usagef("--out %s would write over the log itself", file)
 		}
 	}
-	f, err := os.CreateTemp(filepath.Dir(file), ".amphora-*")
-	if err != nil {
-		return fmt.Errorf("write %s: %w", file, err)
-	}
-	defer os.Remove(f.Name())
-	err = write(f)
-	if err == nil {
-		err = f.Sync()
-	}
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	if err != nil {
+	if err := durable.Write(file, 0o644, write); err != nil {
 		return fmt.Errorf("write %s: %w", file, err)
 	}
 	return nil

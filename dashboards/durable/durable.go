@@ -3,22 +3,34 @@
 package durable
 
 import (
+	"io"
 	"os"
 	"path/filepath"
 )
 
-// Replace writes a file beside the old one, makes it durable and puts it in its
-// place.
+// Replace puts content in the place of a file in a folder, and makes the folder if
+// need be. Nobody but this user may read it.
 func Replace(dir, name string, content []byte) error {
 	if err := os.MkdirAll(dir, 0o750); err != nil {
 		return err
 	}
+	return Write(filepath.Join(dir, name), 0o600, func(w io.Writer) error {
+		_, err := w.Write(content)
+		return err
+	})
+}
+
+// Write has a file written beside the old one, makes it durable and puts it in its
+// place. Where anything fails, what write returns included, the old one stays.
+func Write(file string, mode os.FileMode, write func(io.Writer) error) error {
+	dir, name := filepath.Split(file)
+	dir = filepath.Clean(dir) // of a bare name the working folder
 	f, err := os.CreateTemp(dir, "."+name+"-*")
 	if err != nil {
 		return err
 	}
 	defer os.Remove(f.Name())
-	_, err = f.Write(content)
+	err = write(f)
 	if err == nil {
 		err = f.Sync()
 	}
@@ -26,7 +38,10 @@ func Replace(dir, name string, content []byte) error {
 		err = closed
 	}
 	if err == nil {
-		err = os.Rename(f.Name(), filepath.Join(dir, name))
+		err = os.Chmod(f.Name(), mode)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), file)
 	}
 	if err != nil {
 		return err

@@ -8,6 +8,8 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+
+	"amphora/dashboards/durable"
 )
 
 // memory is what outlasts us, on disk: what the broker may retain for us, so that
@@ -98,11 +100,5 @@ func (m *memory) save() error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(filepath.Dir(m.file), 0o750); err != nil {
-		return err
-	}
-	if err := os.WriteFile(m.file+".new", b, 0o640); err != nil {
-		return err
-	}
-	return os.Rename(m.file+".new", m.file)
+	return durable.Replace(filepath.Dir(m.file), filepath.Base(m.file), b)
 }
