@@ -1,8 +1,8 @@
 package main
 
 import (
+	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"log/slog"
@@ -45,9 +45,6 @@ func serveCommand(s streams) *cobra.Command {
 	return c
 }
 
-// errReload asks for the configuration to be read anew.
-var errReload = errors.New("the configuration is to be read anew")
-
 // thrift is how much garbage may gather, in percent of what is in use, before it is
 // collected. The daemon makes little of it, and shares small machines with others; where
 // logs are analyzed, memory that was never used costs more than to clean up.
@@ -61,25 +58,19 @@ func serve(ctx context.Context, s streams, file, data, listen string) error {
 	hangups := make(chan os.Signal, 1)
 	signal.Notify(hangups, syscall.SIGHUP)
 	defer signal.Stop(hangups)
-	for first := true; ; first = false {
+	read := func() (*config.Config, error) {
 		cfg, err := loadConfig(file, s.err)
-		switch {
-		case err != nil && first:
-			return err
-		case err != nil: // cannot happen: checked before the old one was given up
-			return err
+		if err != nil {
+			return nil, err
 		}
-		if data != "" {
-			cfg.Data = data
-		}
-		if listen != "" {
-			cfg.Listen = listen
-		}
-		err = serveOnce(ctx, s, cfg, log, hangups, file)
-		if !errors.Is(err, errReload) {
-			return err
-		}
+		cfg.Data, cfg.Listen = cmp.Or(data, cfg.Data), cmp.Or(listen, cfg.Listen)
+		return cfg, nil
 	}
+	cfg, err := read()
+	for cfg != nil && err == nil && ctx.Err() == nil {
+		cfg, err = serveOnce(ctx, s, cfg, log, hangups, read)
+	}
+	return err
 }
 
 // loadConfig reads a configuration and shows what is wrong with it.
@@ -102,32 +93,20 @@ func loadConfig(file string, out io.Writer) (*config.Config, error) {
 }
 
 // serveOnce runs one configuration until the context ends, every source has ended,
-// or a new configuration is asked for and is sound.
-func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Logger, hangups <-chan os.Signal, file string) error {
+// or another is asked for and is sound: next is that one, as it was found sound. The
+// file may have been written again since.
+func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) (next *config.Config, err error) {
 	dc, err := daemonConfig(cfg, s.in, log)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	h, err := openHouse(ctx, dc, cfg.Listen, webAccess(cfg.Access), log)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	running, stop := context.WithCancelCause(ctx)
-	defer stop(nil)
-	go func() {
-		for {
-			select {
-			case <-running.Done():
-				return
-			case <-hangups:
-				if _, err := loadConfig(file, s.err); err != nil {
-					log.Error("the new configuration is not sound; the old one stays", "error", err)
-					continue
-				}
-				stop(errReload)
-			}
-		}
-	}()
+	running, stop := context.WithCancel(ctx)
+	asked := make(chan *config.Config, 1)
+	go func() { asked <- another(running, stop, log, hangups, read) }()
 	debug.FreeOSMemory() // what the replay took, a quiet night does not need
 	go watchdog(running)
 	log.Info("recording", "channels", len(dc.Channels), "data", dc.Data, "page", h.address())
@@ -137,11 +116,32 @@ func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Log
 	if closed := h.close(); err == nil {
 		err = closed
 	}
-	if err == nil && errors.Is(context.Cause(running), errReload) {
-		log.Info("reading the configuration anew")
-		return errReload
+	stop()
+	if next = <-asked; err != nil {
+		return nil, err
 	}
-	return err
+	if next != nil {
+		log.Info("reading the configuration anew")
+	}
+	return next, nil
+}
+
+// another waits until a sound configuration is asked for, and then stops what runs. It
+// is nil where that stops for another reason.
+func another(ctx context.Context, stop func(), log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) *config.Config {
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-hangups:
+		}
+		cfg, err := read()
+		if err == nil {
+			stop()
+			return cfg
+		}
+		log.Error("the new configuration is not sound; the old one stays", "error", err)
+	}
 }
 
 func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Config, error) {
