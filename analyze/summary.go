@@ -175,6 +175,21 @@ const (
 	Alarm   Severity = "alarm"
 )
 
+// Worse reports whether a severity is above another. None at all is below a note.
+func (s Severity) Worse(than Severity) bool { return s.rank() > than.rank() }
+
+func (s Severity) rank() int {
+	switch s {
+	case Alarm:
+		return 3
+	case Warning:
+		return 2
+	case Note:
+		return 1
+	}
+	return 0
+}
+
 // Finding is something odd that a person may want to know.
 type Finding struct {
 	Code     string   `json:"code"`

@@ -80,8 +80,7 @@ func (a *analyzeFlags) run(ctx context.Context, s streams, args []string) error 
 		if err := a.tell(s.out, r, t.told > 0); err != nil {
 			return err
 		}
-		t.told++
-		t.worst = max(t.worst, worstOf(&r.document))
+		t.tell(&r.document)
 	}
 	if ctx.Err() != nil {
 		return errors.New("stopped before the end")
@@ -151,20 +150,6 @@ func channelOf(file string) string {
 	}
 	base := filepath.Base(file)
 	return strings.TrimSuffix(base, filepath.Ext(base))
-}
-
-func rank(s analyze.Severity) int {
-	return map[analyze.Severity]int{analyze.Note: 1, analyze.Warning: 2, analyze.Alarm: 3}[s]
-}
-
-func worstOf(d *analyze.Document) int {
-	worst := 0
-	for _, s := range d.Sessions {
-		for _, f := range s.Findings {
-			worst = max(worst, rank(f.Severity))
-		}
-	}
-	return worst
 }
 
 func writeJSON(w io.Writer, v any) error {

@@ -67,7 +67,7 @@ func lasted(s analyze.Session) string {
 func oddities(s analyze.Session) string {
 	var codes []string
 	for _, f := range s.Findings {
-		if rank(f.Severity) > rank(analyze.Note) {
+		if f.Severity.Worse(analyze.Note) {
 			codes = append(codes, f.Code)
 		}
 	}

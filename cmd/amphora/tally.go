@@ -11,11 +11,11 @@ import (
 
 // tally counts what came of many logs.
 type tally struct {
-	told   int // whose result was printed
-	found  int // files of a folder that are no logs, which is no fault
-	named  int // no logs either, but they were asked for
-	missed int // that could not be read at all
-	worst  int // rank of a finding
+	told   int              // whose result was printed
+	found  int              // files of a folder that are no logs, which is no fault
+	named  int              // no logs either, but they were asked for
+	missed int              // that could not be read at all
+	worst  analyze.Severity // of a finding; empty where there is none
 }
 
 // fail counts a log without a result and says why.
@@ -30,6 +30,18 @@ func (t *tally) fail(w io.Writer, r *judged) {
 		t.named++
 	}
 	fmt.Fprintln(w, "amphora: passed over", r.err)
+}
+
+// tell counts a log whose result was printed.
+func (t *tally) tell(d *analyze.Document) {
+	t.told++
+	for _, s := range d.Sessions {
+		for _, f := range s.Findings {
+			if f.Severity.Worse(t.worst) {
+				t.worst = f.Severity
+			}
+		}
+	}
 }
 
 // miss counts what could not be read.
@@ -48,7 +60,7 @@ func (t *tally) verdict(failOn string) error {
 		return fmt.Errorf("none of %d files is a log: their lines %w", t.named+t.found, decoders.ErrUndecodable)
 	case failed > 0:
 		return fmt.Errorf("%d of %d logs could not be read", failed, failed+t.told)
-	case failOn != "" && t.worst >= rank(analyze.Severity(failOn)):
+	case failOn != "" && !analyze.Severity(failOn).Worse(t.worst):
 		return errFound
 	}
 	return nil

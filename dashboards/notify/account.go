@@ -123,18 +123,3 @@ func (c *Center) expire(now time.Time) {
 		}
 	}
 }
-
-// forgetTargets takes out whoever is not configured any more.
-func (l *ledger) forgetTargets(names []string) {
-	known := map[string]bool{}
-	for _, n := range names {
-		known[n] = true
-	}
-	for _, d := range append([]*delivery(nil), l.Unsent...) {
-		for _, t := range append([]string(nil), d.Targets...) {
-			if !known[t] {
-				l.drop(d, t)
-			}
-		}
-	}
-}

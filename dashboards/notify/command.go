@@ -107,12 +107,7 @@ func (c *Command) fill(f Fields) ([]string, error) {
 }
 
 func (n *Notification) fields() Fields {
-	first := &n.Events[0]
-	for k := range n.Events {
-		if n.Events[k].worse(first) {
-			first = &n.Events[k]
-		}
-	}
+	first := worst(n.Events)
 	return Fields{
 		ID: n.ID, Title: n.Title, Message: n.Message, Severity: string(n.Severity), Kind: string(first.Kind),
 		Channel: clean(first.Channel), Battery: clean(first.Battery), Session: clean(first.Session), Code: first.Code,

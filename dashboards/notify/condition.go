@@ -37,7 +37,7 @@ func (c *condition) rise(e Event, now time.Time) *Event {
 	if e.Severity == analyze.Alarm {
 		away = calmAlarm
 	}
-	news := c.Tellings == 0 || rank(e.Severity) > rank(c.Severity) || back && c.AllClear && now.Sub(c.Changed) >= away
+	news := c.Tellings == 0 || e.Severity.Worse(c.Severity) || back && c.AllClear && now.Sub(c.Changed) >= away
 	c.Event = e
 	c.Event.Summary = nil
 	if back {

@@ -71,17 +71,6 @@ func digest(parts ...string) string {
 	return hex.EncodeToString(h.Sum(nil)[:12])
 }
 
-// rank orders severities.
-func rank(s analyze.Severity) int {
-	switch s {
-	case analyze.Alarm:
-		return 2
-	case analyze.Warning:
-		return 1
-	}
-	return 0
-}
-
 // urgent reports whether an event may break quiet hours.
 func (e *Event) urgent() bool {
 	return e.Severity == analyze.Alarm && (e.Kind == Raised || e.Kind == Repeated)

@@ -194,6 +194,17 @@ func (l *ledger) drop(d *delivery, target string) {
 	l.dirty = true
 }
 
+// forgetTargets takes out whoever is not configured any more.
+func (l *ledger) forgetTargets(names []string) {
+	for _, d := range slices.Clone(l.Unsent) {
+		for _, t := range slices.Clone(d.Targets) {
+			if !slices.Contains(names, t) {
+				l.drop(d, t)
+			}
+		}
+	}
+}
+
 // postpone puts a delivery behind the others, so that one that is refused does not
 // hold them up.
 func (l *ledger) postpone(d *delivery) {

@@ -30,10 +30,9 @@ const mostLines = 20
 func newNotification(events []Event, lost int, held bool, now time.Time) Notification {
 	n := Notification{At: now.UTC(), Severity: analyze.Note, Sessions: []analyze.Session{}}
 	var ids, lines []string
-	first := &events[0]
 	for _, e := range events {
 		ids = append(ids, e.ID)
-		if e.Kind != Cleared && rank(e.Severity) > rank(n.Severity) {
+		if e.Kind != Cleared && e.Severity.Worse(n.Severity) {
 			n.Severity = e.Severity
 		}
 		n.add(e.Summary)
@@ -43,13 +42,8 @@ func newNotification(events []Event, lost int, held bool, now time.Time) Notific
 			lines = append(lines, e.line(now))
 		}
 	}
-	for k := range events {
-		if events[k].worse(first) {
-			first = &events[k]
-		}
-	}
 	n.ID = digest(ids...)
-	n.Title = first.title()
+	n.Title = worst(events).title()
 	count := len(events) + lost
 	switch {
 	case held && count > 1:
@@ -86,7 +80,18 @@ func (e *Event) worse(o *Event) bool {
 	if (e.Kind == Cleared) != (o.Kind == Cleared) {
 		return o.Kind == Cleared
 	}
-	return rank(e.Severity) > rank(o.Severity)
+	return e.Severity.Worse(o.Severity)
+}
+
+// worst is the event that belongs in front of all others, of equals the first.
+func worst(events []Event) *Event {
+	first := &events[0]
+	for k := range events {
+		if events[k].worse(first) {
+			first = &events[k]
+		}
+	}
+	return first
 }
 
 // where is the channel with its battery.

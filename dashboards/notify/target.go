@@ -5,6 +5,8 @@ import (
 	"errors"
 	"strconv"
 	"time"
+
+	"amphora/analyze"
 )
 
 // Target is somebody who is told. Send is called by one goroutine at a time. What
@@ -34,7 +36,7 @@ func limitOf(t Target) time.Duration {
 func Try(ctx context.Context, t Target, now time.Time) error {
 	ctx, cancel := context.WithTimeout(ctx, limitOf(t))
 	defer cancel()
-	e := Event{Kind: Trial, Code: string(Trial), Severity: "note", At: now.UTC(), Message: "If you can read this, messages of charges will reach you here."}
+	e := Event{Kind: Trial, Code: string(Trial), Severity: analyze.Note, At: now.UTC(), Message: "If you can read this, messages of charges will reach you here."}
 	e.ID = digest(string(Trial), now.UTC().Format(time.RFC3339Nano))
 	n := newNotification([]Event{e}, 0, false, now)
 	return t.Send(ctx, &n)

@@ -131,7 +131,7 @@ func findingsOf(c *live.Channel, o origin) findingsBody {
 			continue // it does not hold any more
 		}
 		b.Findings = append(b.Findings, findingBody{f.Code, f.Severity, f.Message, o.date(f.AtS)})
-		if rank(f.Severity) > rank(analyze.Severity(b.Worst)) {
+		if f.Severity.Worse(analyze.Severity(b.Worst)) {
 			b.Worst = live.Text(f.Severity)
 		}
 	}
@@ -146,19 +146,6 @@ func sourceOf(c *live.Channel) sourceBody {
 		b.Since = moment(*s.Since)
 	}
 	return b
-}
-
-// rank orders severities.
-func rank(s analyze.Severity) int {
-	switch s {
-	case analyze.Alarm:
-		return 3
-	case analyze.Warning:
-		return 2
-	case analyze.Note:
-		return 1
-	}
-	return 0
 }
 
 // earliest is before any charge that was ever recorded. Where the clock of a host
