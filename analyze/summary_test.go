@@ -63,3 +63,12 @@ func TestAccuracyIsWrittenAsDataSheetsDo(t *testing.T) {
 	assert.Equal(t, DefaultAccuracy, Accuracy{}.orDefault())
 	assert.Equal(t, Accuracy{Digits: 1}, Accuracy{Digits: 1}.orDefault())
 }
+
+func TestSeveritiesAreInOrder(t *testing.T) {
+	order := []Severity{"", Note, Warning, Alarm}
+	for i, a := range order {
+		for k, b := range order {
+			assert.Equal(t, i > k, a.Worse(b), "%q and %q", a, b)
+		}
+	}
+}

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 	"time"
 
 	"amphora/analyze"
@@ -25,7 +24,7 @@ func sessionTable(w io.Writer, all []logbook.Session, now time.Time) error {
 			began, past = dated(*s.Started, now), ago(*s.Started, now)
 		}
 		rows = append(rows, []string{s.ID, began, past, s.Channel, s.Battery, string(s.Outcome),
-			known(s.ChargeInAh, "%.2f"), lasted(s), oddities(s), noteCount(one.Notes)})
+			known(s.ChargeInAh, "%.2f"), lasted(s), report.Oddities(&s), noteCount(one.Notes)})
 	}
 	return report.Table(w, []string{"charge", "began", "", "channel", "battery", "outcome", "Ah in", "lasted", "findings", "notes"}, rows)
 }
@@ -61,17 +60,6 @@ func lasted(s analyze.Session) string {
 		return ""
 	}
 	return analyze.Clock(d)
-}
-
-// oddities names the findings that are no mere notes.
-func oddities(s analyze.Session) string {
-	var codes []string
-	for _, f := range s.Findings {
-		if f.Severity.Worse(analyze.Note) {
-			codes = append(codes, f.Code)
-		}
-	}
-	return strings.Join(codes, ", ")
 }
 
 func noteCount(notes []logbook.Note) string {

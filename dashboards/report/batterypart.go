@@ -65,13 +65,7 @@ func (b *Battery) HTML(w io.Writer) error {
 		part.Trends = append(part.Trends, trendPart{t, trendChart(&t).SVG()})
 	}
 	for _, s := range b.Sessions {
-		var odd []string
-		for _, f := range s.Summary.Findings {
-			if f.Severity != analyze.Note {
-				odd = append(odd, f.Code)
-			}
-		}
-		part.Sessions = append(part.Sessions, sessionLine{s.Summary, strings.Join(odd, ", "), s.Notes})
+		part.Sessions = append(part.Sessions, sessionLine{s.Summary, Oddities(&s.Summary), s.Notes})
 	}
 	for _, r := range b.Readings {
 		part.Readings = append(part.Readings, readingLine{r.At, given(r.Volts, 1), given(r.Ohm, 1000), given(r.Gravity, 1), given(r.Celsius, 1), string(r.Remark), string(r.Means)})
@@ -122,6 +116,17 @@ func batteryFacts(b *logbook.Battery) (list []fact) {
 	}
 	add("note", string(b.Note))
 	return list
+}
+
+// Oddities names the findings that are no mere notes.
+func Oddities(s *analyze.Session) string {
+	var codes []string
+	for _, f := range s.Findings {
+		if f.Severity.Worse(analyze.Note) {
+			codes = append(codes, f.Code)
+		}
+	}
+	return strings.Join(codes, ", ")
 }
 
 // given writes a number that may be absent.

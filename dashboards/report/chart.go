@@ -29,8 +29,8 @@ type stroke struct {
 
 // band is a filled area between two lines.
 type band struct {
-	class      string
-	above, low []spot
+	class        string
+	above, below []spot
 }
 
 // label is a word above a spot, or below it.
@@ -47,8 +47,8 @@ type mark struct {
 }
 
 const (
-	chartWidth, chartHeight          = 560.0, 230.0
-	padLeft, padRight, padTop, padUp = 58.0, 14.0, 12.0, 40.0 // padUp is below the axis
+	chartWidth, chartHeight              = 560.0, 230.0
+	padLeft, padRight, padTop, padBottom = 58.0, 14.0, 12.0, 40.0
 )
 
 // extent is what an axis spans.
@@ -76,7 +76,7 @@ func (c *chart) extents() (x, y extent) {
 		all = append(all, l.spots)
 	}
 	for _, b := range c.bands {
-		all = append(all, b.above, b.low)
+		all = append(all, b.above, b.below)
 	}
 	for _, list := range all {
 		for _, s := range list {

@@ -22,7 +22,7 @@ func (c *chart) SVG() template.HTML {
 	d.put(`<svg class="chart" viewBox="0 0 %g %g" role="img" aria-label="%s">`, chartWidth, chartHeight, html.EscapeString(c.about))
 	d.grid(c)
 	for _, a := range c.bands {
-		d.put(`<polygon class="%s" points="%s %s"/>`, a.class, d.path(a.above), d.path(reversed(a.low)))
+		d.put(`<polygon class="%s" points="%s %s"/>`, a.class, d.path(a.above), d.path(reversed(a.below)))
 	}
 	for _, l := range c.lines {
 		d.put(`<polyline class="%s" points="%s"/>`, l.class, d.path(l.spots))
@@ -51,7 +51,7 @@ func (d *drawing) across(v float64) float64 {
 }
 
 func (d *drawing) down(v float64) float64 {
-	return chartHeight - padUp - (v-d.y.low)/(d.y.high-d.y.low)*(chartHeight-padUp-padTop)
+	return chartHeight - padBottom - (v-d.y.low)/(d.y.high-d.y.low)*(chartHeight-padBottom-padTop)
 }
 
 func (d *drawing) path(list []spot) string {
@@ -78,8 +78,8 @@ func (d *drawing) grid(c *chart) {
 	}
 	for _, m := range texts(d.x.low, d.x.high) {
 		x := d.across(m.at)
-		line(x, padTop, x, chartHeight-padUp)
-		d.put(`<text class="tick mid" x="%.1f" y="%.1f">%s</text>`, x, chartHeight-padUp+15, html.EscapeString(m.text))
+		line(x, padTop, x, chartHeight-padBottom)
+		d.put(`<text class="tick mid" x="%.1f" y="%.1f">%s</text>`, x, chartHeight-padBottom+15, html.EscapeString(m.text))
 	}
 }
 
@@ -96,7 +96,7 @@ func (d *drawing) words(c *chart) {
 		d.put(`<text class="word%s" x="%.1f" y="%.1f">%s</text>`, side, d.across(w.at.x), d.down(w.at.y)+off, html.EscapeString(w.text))
 	}
 	d.put(`<text class="axis mid" x="%.1f" y="%.1f">%s</text>`, (padLeft+chartWidth-padRight)/2, chartHeight-6, html.EscapeString(c.x))
-	d.put(`<text class="axis mid" transform="translate(13 %.1f) rotate(-90)">%s</text>`, (padTop+chartHeight-padUp)/2, html.EscapeString(c.y))
+	d.put(`<text class="axis mid" transform="translate(13 %.1f) rotate(-90)">%s</text>`, (padTop+chartHeight-padBottom)/2, html.EscapeString(c.y))
 }
 
 func reversed(list []spot) []spot {

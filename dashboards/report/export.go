@@ -88,9 +88,12 @@ func Charges(w io.Writer, sessions []analyze.Session) error {
 		"energy_in_wh", "set_a", "held_v", "peak_v", "tail_a", "max_celsius", "settled_v", "resistance_ohm", "charge_factor", "depth_of_discharge", "findings"}}
 	for k := range sessions {
 		s := &sessions[k]
-		settled, factor, depth := unknown, unknown, unknown
+		settled, ohm, factor, depth := unknown, unknown, unknown, unknown
 		if s.Rest != nil {
 			settled = s.Rest.SettledV
+		}
+		if r, ok := surestOf(s.Resistance); ok {
+			ohm = r.Ohm
 		}
 		if s.Capacity != nil {
 			factor, depth = s.Capacity.ChargeFactor, s.Capacity.DepthOfDischarge
@@ -102,7 +105,7 @@ func Charges(w io.Writer, sessions []analyze.Session) error {
 		n := func(x analyze.Number) string { return cell(float64(x), 5) }
 		rows = append(rows, []string{Harmless(s.ID), Harmless(s.Channel), Harmless(s.Battery), date(s.Started), string(s.Outcome), string(s.EndedBy),
 			n(s.EndS - s.StartS), n(s.ChargeInAh), n(s.ChargeInAhU95), n(s.ChargeOutAh), n(s.EnergyInWh), n(s.SetA), n(s.HeldV), n(s.PeakV), n(s.TailA),
-			n(s.MaxCelsius), n(settled), n(best(s.Resistance) / 1000), n(factor), n(depth), strings.Join(codes, " ")})
+			n(s.MaxCelsius), n(settled), n(ohm), n(factor), n(depth), strings.Join(codes, " ")})
 	}
 	return c.WriteAll(rows)
 }

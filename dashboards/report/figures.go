@@ -26,7 +26,7 @@ func picture(title string, t *Track, sessions []analyze.Session) (template.URL, 
 
 const mostSpots = 300
 
-// spots of the voltage, counted from a time, in units of so many seconds.
+// volts are spots of the voltage, counted from a time, in units of so many seconds.
 func volts(points []curve.Point, from, unit float64) []spot {
 	var list []spot
 	for _, p := range curve.Downsample(points, mostSpots) {

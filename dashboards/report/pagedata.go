@@ -114,15 +114,8 @@ func keyFacts(s *analyze.Session) []fact {
 		add("of the rated capacity", 100*c.AbsorbedFraction, "%.0f %% of %.4g Ah", float64(c.RatedAh))
 		add("had been taken out", 100*c.DepthOfDischarge, "about %.0f %%")
 	}
-	if s.Chemistry != "" {
-		text := string(s.Chemistry)
-		if s.Cells > 0 {
-			text += ", " + count(s.Cells, "cell")
-		}
-		if s.ChemistryInferred {
-			text += " (taken from the curve)"
-		}
-		list = append(list, fact{Name: "battery", Value: text})
+	if kind := kindOf(s); kind != "" {
+		list = append(list, fact{Name: "battery", Value: kind})
 	}
 	return list
 }

@@ -1,11 +1,12 @@
-// Package report turns what was found into pages for people.
 package report
 
 import (
 	"bufio"
+	"cmp"
 	"fmt"
 	"io"
-	"sort"
+	"maps"
+	"slices"
 	"strings"
 
 	"amphora/analyze"
@@ -15,8 +16,8 @@ import (
 // no control characters, whatever the log held.
 func Text(w io.Writer, d analyze.Document) error {
 	b := bufio.NewWriter(w)
-	fmt.Fprintf(b, "%s: %s used of %d\n", clean(d.Log.Source), count(d.Log.Used, "row"), d.Log.Rows)
-	fmt.Fprintf(b, "  read as    %s: %s\n", d.Log.Decoder, clean(d.Log.Layout))
+	fmt.Fprintf(b, "%s: %s used of %d\n", Clean(d.Log.Source), count(d.Log.Used, "row"), d.Log.Rows)
+	fmt.Fprintf(b, "  read as    %s: %s\n", d.Log.Decoder, Clean(d.Log.Layout))
 	refusals(b, d.Log)
 	fmt.Fprintf(b, "  accuracy   %s\n", d.Log.Meter)
 	for n := range d.Sessions {
@@ -37,15 +38,9 @@ func refusals(b *bufio.Writer, l analyze.Log) {
 
 // reasonsOf lists why rows were not used, the most frequent first.
 func reasonsOf(l *analyze.Log) []string {
-	reasons := make([]string, 0, len(l.RejectedByReason))
-	for r := range l.RejectedByReason {
-		reasons = append(reasons, r)
-	}
-	sort.Slice(reasons, func(i, j int) bool {
-		a, b := l.RejectedByReason[reasons[i]], l.RejectedByReason[reasons[j]]
-		return a > b || a == b && reasons[i] < reasons[j]
+	return slices.SortedFunc(maps.Keys(l.RejectedByReason), func(a, b string) int {
+		return cmp.Or(cmp.Compare(l.RejectedByReason[b], l.RejectedByReason[a]), cmp.Compare(a, b))
 	})
-	return reasons
 }
 
 func firstLine(l analyze.Log, reason string) string {
@@ -62,7 +57,7 @@ func session(b *bufio.Writer, s *analyze.Session, n, of int) {
 	if of > 1 {
 		title = fmt.Sprintf("Charge %d of %d: %s", n, of, title)
 	}
-	fmt.Fprintln(b, strings.ToUpper(title[:1])+title[1:])
+	fmt.Fprintln(b, upperFirst(title))
 	if s.Started != nil {
 		fmt.Fprintf(b, "  began      %s, %s into the log\n", s.Started.Format("2006-01-02 15:04 MST"), at(s.StartS))
 	} else {
@@ -74,7 +69,7 @@ func session(b *bufio.Writer, s *analyze.Session, n, of int) {
 	in(b, s)
 	battery(b, s)
 	if s.Outcome != analyze.NoCharge {
-		line(b, "set", "", s.SetA, "%.3g A", s.HeldV, "held at %.2f V", s.TailA, "%.3g A at the end")
+		line(b, "set", s.SetA, "%.3g A", s.HeldV, "held at %.2f V", s.TailA, "%.3g A at the end")
 	}
 	if f := s.Forecast; f != nil {
 		fmt.Fprintf(b, "  forecast   done at %s, give or take %s, with %.3g Ah in (%s)\n", at(f.FinishS), analyze.Clock(float64(f.FinishSU95)), float64(f.ChargeInAh), f.Method)
@@ -112,10 +107,8 @@ func in(b *bufio.Writer, s *analyze.Session) {
 	if s.ChargeOutAh >= 0.0005 {
 		fmt.Fprintf(b, "  went out   %s Ah\n", ah(s.ChargeOutAh))
 	}
-	for _, g := range s.Gaps {
-		if g.ChargeAh != 0 || g.ChargeAhU95 != 0 {
-			fmt.Fprintf(b, "  unseen     %s to %s without rows: perhaps %.3g Ah more, give or take %.2g Ah\n", at(g.StartS), at(g.EndS), float64(g.ChargeAh), float64(g.ChargeAhU95))
-		}
+	for _, g := range openGaps(s.Gaps) {
+		fmt.Fprintf(b, "  unseen     %s to %s without rows: perhaps %.3g Ah more, give or take %.2g Ah\n", at(g.StartS), at(g.EndS), float64(g.ChargeAh), float64(g.ChargeAhU95))
 	}
 	if c := s.Capacity; c != nil && known(c.AbsorbedFraction) {
 		fmt.Fprintf(b, "  of rated   %.0f %% of %.4g Ah\n", float64(c.AbsorbedFraction)*100, float64(c.RatedAh))
@@ -126,24 +119,27 @@ func battery(b *bufio.Writer, s *analyze.Session) {
 	if s.Chemistry == "" && s.Battery == "" {
 		return
 	}
-	name := clean(s.Battery)
-	if s.Chemistry != "" {
-		if name != "" {
-			name += ": "
-		}
-		name += string(s.Chemistry)
-		if s.Cells > 0 {
-			name += ", " + count(s.Cells, "cell")
-		}
-		if s.ChemistryInferred {
-			name += " (taken from the curve)"
-		}
+	parts := []string{Clean(s.Battery), kindOf(s)}
+	fmt.Fprintf(b, "  battery    %s\n", strings.Join(slices.DeleteFunc(parts, func(p string) bool { return p == "" }), ": "))
+}
+
+// kindOf says of what kind the battery is, nothing where that is not known.
+func kindOf(s *analyze.Session) string {
+	if s.Chemistry == "" {
+		return ""
 	}
-	fmt.Fprintf(b, "  battery    %s\n", name)
+	kind := string(s.Chemistry)
+	if s.Cells > 0 {
+		kind += ", " + count(s.Cells, "cell")
+	}
+	if s.ChemistryInferred {
+		kind += " (taken from the curve)"
+	}
+	return kind
 }
 
 // line writes those of some values that are known.
-func line(b *bufio.Writer, name, lead string, pairs ...any) {
+func line(b *bufio.Writer, name string, pairs ...any) {
 	var parts []string
 	for k := 0; k < len(pairs); k += 2 {
 		if v := pairs[k].(analyze.Number); known(v) {
@@ -151,7 +147,7 @@ func line(b *bufio.Writer, name, lead string, pairs ...any) {
 		}
 	}
 	if len(parts) > 0 {
-		fmt.Fprintf(b, "  %-10s %s%s\n", name, lead, strings.Join(parts, ", "))
+		fmt.Fprintf(b, "  %-10s %s\n", name, strings.Join(parts, ", "))
 	}
 }
 
@@ -168,18 +164,9 @@ func rest(b *bufio.Writer, s *analyze.Session) {
 		fmt.Fprintf(b, ": about %.0f %% full", float64(r.StateOfCharge)*100)
 	}
 	fmt.Fprintln(b)
-	line(b, "resistance", "", best(s.Resistance), "%.3g mohm")
-}
-
-// best is the resistance with the least uncertainty, in mohm.
-func best(all []analyze.Resistance) analyze.Number {
-	least, ohm := analyze.Number(0), analyze.Number(analyze.Unknown())
-	for k, r := range all {
-		if k == 0 || r.OhmU95 < least {
-			least, ohm = r.OhmU95, r.Ohm*1000
-		}
+	if r, ok := surestOf(s.Resistance); ok {
+		line(b, "resistance", 1000*r.Ohm, "%.3g mohm")
 	}
-	return ohm
 }
 
 func stages(b *bufio.Writer, s *analyze.Session) {
@@ -193,10 +180,13 @@ func stages(b *bufio.Writer, s *analyze.Session) {
 	}
 	for _, g := range s.Stages {
 		if g.Why != "" && g.Stage != analyze.Idle && g.Stage != analyze.Rest {
-			wrap(b, "  "+string(g.Stage)+": ", g.Why)
+			fold(b, "  "+string(g.Stage)+": ", hang, g.Why)
 		}
 	}
 }
+
+// hang is how far the later lines of a stage's or a finding's words are indented.
+const hang = 6
 
 func findings(b *bufio.Writer, s *analyze.Session) {
 	if len(s.Findings) == 0 {
@@ -208,65 +198,6 @@ func findings(b *bufio.Writer, s *analyze.Session) {
 		if f.EndS > f.AtS { // neither of a moment nor of what holds
 			until = ", until " + at(f.EndS)
 		}
-		wrap(b, fmt.Sprintf("  %s, %s, at %s%s: ", f.Severity, f.Code, at(f.AtS), until), f.Message)
+		fold(b, fmt.Sprintf("  %s, %s, at %s%s: ", f.Severity, f.Code, at(f.AtS), until), hang, f.Message)
 	}
-}
-
-// wrap writes words to lines of 100 characters, the later ones indented.
-func wrap(b *bufio.Writer, lead, text string) {
-	const width = 100
-	b.WriteString(lead)
-	at := len([]rune(lead))
-	for n, word := range strings.Fields(text) {
-		size := len([]rune(word))
-		if n > 0 && at+1+size > width {
-			b.WriteString("\n      ")
-			at = 6
-		} else if n > 0 {
-			b.WriteByte(' ')
-			at++
-		}
-		b.WriteString(word)
-		at += size
-	}
-	b.WriteByte('\n')
-}
-
-func known(n analyze.Number) bool { return analyze.Known(float64(n)) }
-
-func at(n analyze.Number) string { return analyze.Clock(float64(n)) }
-
-// ah writes ampere-hours so finely as a person reads them.
-func ah(n analyze.Number) string {
-	switch {
-	case !known(n):
-		return "-"
-	case n < 1 && n > -1:
-		return fmt.Sprintf("%.4f", float64(n))
-	}
-	return fmt.Sprintf("%.2f", float64(n))
-}
-
-func number(n analyze.Number, format string) string {
-	if !known(n) {
-		return "-"
-	}
-	return fmt.Sprintf(format, float64(n))
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
-// clean makes text that came from outside safe to show in a terminal.
-func clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r >= 0x7f && r < 0xa0 {
-			return '?'
-		}
-		return r
-	}, s)
 }

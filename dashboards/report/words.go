@@ -13,20 +13,31 @@ const pageWidth = 100
 
 // Clean makes text that came from outside safe to show in a terminal: control
 // characters become question marks.
-func Clean(s string) string { return clean(s) }
+func Clean(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r >= 0x7f && r < 0xa0 {
+			return '?'
+		}
+		return r
+	}, s)
+}
 
 // Paragraph writes words behind a lead, in lines of 100 characters; the later
 // lines stand under the first word.
 func Paragraph(w io.Writer, lead, text string) error {
+	return fold(w, lead, utf8.RuneCountInString(lead), text)
+}
+
+// fold writes words behind a lead, the later lines indented by so many blanks.
+func fold(w io.Writer, lead string, indent int, text string) error {
 	var b bytes.Buffer
 	b.WriteString(lead)
-	hang := utf8.RuneCountInString(lead)
-	at := hang
-	for n, word := range strings.Fields(clean(text)) {
+	at := utf8.RuneCountInString(lead)
+	for n, word := range strings.Fields(Clean(text)) {
 		size := utf8.RuneCountInString(word)
 		if n > 0 && at+1+size > pageWidth {
-			b.WriteString("\n" + strings.Repeat(" ", hang))
-			at = hang
+			b.WriteString("\n" + strings.Repeat(" ", indent))
+			at = indent
 		} else if n > 0 {
 			b.WriteByte(' ')
 			at++
@@ -72,7 +83,7 @@ func Table(w io.Writer, heads []string, rows [][]string) error {
 		}
 		b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
 	}
-	write(heads, clean)
+	write(heads, Clean)
 	for _, row := range rows {
 		write(row, shown)
 	}
@@ -87,7 +98,7 @@ func shown(cell string) string {
 	if cell == "" {
 		return nothing
 	}
-	return clean(cell)
+	return Clean(cell)
 }
 
 func numeric(cell string) bool {
