@@ -33,7 +33,7 @@ func Parse(spec string) (Source, error) {
 		return parseFile(rest)
 	case colon && kind == "exec":
 		return Command{Args: strings.Fields(rest)}.Source()
-	case isDevice(spec):
+	case IsPort(spec):
 		return parseSerial(spec)
 	}
 	if _, err := os.Stat(spec); err == nil {
@@ -42,9 +42,9 @@ func Parse(spec string) (Source, error) {
 	return Source{}, fmt.Errorf("source %q is no file here and none of serial:PORT, tcp:HOST:PORT, file:PATH, stdin: or exec:COMMAND", spec)
 }
 
-// isDevice says whether a bare path means a serial port, also one that is not
-// plugged in just now.
-func isDevice(path string) bool {
+// IsPort says whether a bare path, with settings behind it or not, means a serial
+// port, also one that is not plugged in just now.
+func IsPort(path string) bool {
 	path, _, _ = strings.Cut(path, "?")
 	if strings.HasPrefix(path, "/dev/tty") || strings.HasPrefix(path, "/dev/serial/") || strings.HasPrefix(path, "/dev/cu.") {
 		return true

@@ -2,18 +2,15 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"runtime/debug"
-	"strings"
 
 	"amphora/analyze"
+	"amphora/analyze/quantity"
 	"amphora/dashboards/curve"
-	"amphora/dashboards/plot"
 	"amphora/dashboards/report"
 	"amphora/decoders"
 
@@ -126,7 +123,7 @@ func (a *analyzeFlags) options() (logOptions, error) {
 		return o, err
 	}
 	if a.interval != "" {
-		if o.interval, err = positive(timeKind, "--interval", a.interval, "s"); err != nil {
+		if o.interval, err = positive(quantity.Time, "--interval", a.interval, "s"); err != nil {
 			return o, err
 		}
 	}
@@ -141,47 +138,4 @@ func (a *analyzeFlags) options() (logOptions, error) {
 		return o, usagef("--fail-on %q: want warning or alarm", a.failOn)
 	}
 	return o, nil
-}
-
-// channelOf names a bare log's channel after its file.
-func channelOf(file string) string {
-	if file == stdinNamed {
-		return "stdin"
-	}
-	base := filepath.Base(file)
-	return strings.TrimSuffix(base, filepath.Ext(base))
-}
-
-func writeJSON(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(v)
-}
-
-func plottable(file string, logs []string) error {
-	if file == "" {
-		return nil
-	}
-	if len(logs) > 1 {
-		return usagef("--plot draws one log, but %d were given", len(logs))
-	}
-	if info, err := os.Stat(logs[0]); err == nil && info.IsDir() {
-		return usagef("--plot draws one log, and %s is a folder", logs[0])
-	}
-	switch strings.ToLower(filepath.Ext(file)) {
-	case ".svg", ".png":
-		return nil
-	}
-	return usagef("--plot %q: the name must end in .svg or .png", file)
-}
-
-// drawTo writes the plot whole or not at all.
-func drawTo(file, title string, c *curve.Curve, sessions []analyze.Session) error {
-	format := strings.ToLower(strings.TrimPrefix(filepath.Ext(file), "."))
-	err := writeWhole(file, "", func(w io.Writer) error { return plot.Draw(w, format, title, c, sessions) })
-	if err != nil {
-		return fmt.Errorf("--plot: %w", err)
-	}
-	return nil
 }

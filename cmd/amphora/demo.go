@@ -54,16 +54,19 @@ type demo struct {
 	night  string
 }
 
+// demoNights are all that can be played.
+func demoNights() []madeup.Night { return append(madeup.Nights(), madeup.Troubles()...) }
+
 func nightNames() []string {
 	var names []string
-	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
+	for _, n := range demoNights() {
 		names = append(names, n.Name)
 	}
 	return names
 }
 
 func (d *demo) find() (madeup.Night, error) {
-	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
+	for _, n := range demoNights() {
 		if n.Name == d.night {
 			return n, nil
 		}
@@ -200,46 +203,4 @@ func lastSecond(s *analyze.Session) float64 {
 		return 0
 	}
 	return float64(s.Stages[len(s.Stages)-1].EndS)
-}
-
-// stage is where a made-up charger plays.
-type stage interface {
-	io.Closer
-	name() string
-	remark() string // what is not as one expects, in a sentence; empty otherwise
-	source() (capture.Source, error)
-	play(ctx context.Context, n madeup.Night, speed float64) error
-}
-
-// openStage opens a pseudo-terminal, or where none can be had (some systems have
-// none, some containers allow none) a TCP port.
-func openStage() (stage, error) {
-	terminal, err := openTerminal()
-	if err != nil {
-		return openBridge(err)
-	}
-	return terminal, nil
-}
-
-// playLines writes a night's lines at their time, many at once where they come
-// faster than a terminal line takes.
-func playLines(ctx context.Context, w io.Writer, n madeup.Night, speed float64) error {
-	began := time.Now()
-	for at, line := range n.Lines() {
-		due := began.Add(time.Duration(at / speed * float64(time.Second)))
-		if wait := time.Until(due); wait > 0 {
-			select {
-			case <-ctx.Done():
-				return nil
-			case <-time.After(wait):
-			}
-		}
-		if ctx.Err() != nil {
-			return nil
-		}
-		if _, err := io.WriteString(w, line+"\r\n"); err != nil {
-			return fmt.Errorf("playing the night: %w", err)
-		}
-	}
-	return nil
 }

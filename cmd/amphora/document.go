@@ -40,3 +40,10 @@ func writeIndented(w io.Writer, v any, before string) error {
 	_, err := w.Write(bytes.TrimSuffix(text.Bytes(), []byte("\n")))
 	return err
 }
+
+func writeJSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}

@@ -15,13 +15,6 @@ type flagSet interface {
 	IntVar(p *int, name string, value int, usage string)
 }
 
-const (
-	chargeKind  = quantity.Charge
-	currentKind = quantity.Current
-	voltageKind = quantity.Voltage
-	timeKind    = quantity.Time
-)
-
 // batteryFlags say what is known of the battery and the meter.
 type batteryFlags struct {
 	battery   string
@@ -36,7 +29,7 @@ type batteryFlags struct {
 
 func (b *batteryFlags) register(f flagSet) {
 	f.StringVar(&b.battery, "battery", "", "the battery's name")
-	f.StringVar(&b.chemistry, "chemistry", "", "lead-flooded, lead-agm, lead-gel, li-ion, lifepo4, nimh or nicd (default: inferred from the curve)")
+	f.StringVar(&b.chemistry, "chemistry", "", chemistryNames()+" (default: inferred from the curve)")
 	f.IntVar(&b.cells, "cells", 0, "cells in series (default: inferred)")
 	f.StringVar(&b.capacity, "capacity", "", "rated capacity, like 60Ah (a bare number is ampere-hours)")
 	f.StringVar(&b.tail, "tail", "", "current at which the charge is complete: like 0.35A, or 2% of the capacity (default: 2% for lead-acid, 5% for lithium)")
@@ -56,7 +49,7 @@ func (b *batteryFlags) options() (o analyze.Options, err error) {
 		}
 	}
 	if b.capacity != "" {
-		if o.Capacity, err = positive(chargeKind, "--capacity", b.capacity, "Ah"); err != nil {
+		if o.Capacity, err = positive(quantity.Charge, "--capacity", b.capacity, "Ah"); err != nil {
 			return o, err
 		}
 	}
@@ -65,10 +58,10 @@ func (b *batteryFlags) options() (o analyze.Options, err error) {
 			return o, usagef("--tail: %w", err)
 		}
 	}
-	if o.Current, err = parseAccuracy("--meter-accuracy", b.meter, currentKind); err != nil {
+	if o.Current, err = parseAccuracy("--meter-accuracy", b.meter, quantity.Current); err != nil {
 		return o, err
 	}
-	if o.Voltage, err = parseAccuracy("--voltmeter-accuracy", b.meterV, voltageKind); err != nil {
+	if o.Voltage, err = parseAccuracy("--voltmeter-accuracy", b.meterV, quantity.Voltage); err != nil {
 		return o, err
 	}
 	o.Patience, err = parsePatience(b.findings)
@@ -85,7 +78,7 @@ func positive(k quantity.Kind, flag, text, bare string) (float64, error) {
 }
 
 func parseTail(text string) (analyze.Tail, error) {
-	amps, share, err := currentKind.ParseAmountOrShare(text, "A")
+	amps, share, err := quantity.Current.ParseAmountOrShare(text, "A")
 	switch {
 	case err != nil:
 		return analyze.Tail{}, err

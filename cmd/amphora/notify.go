@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"time"
 
-	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
 	"amphora/dashboards/notify"
 
@@ -20,15 +19,6 @@ func notifyCommand(s streams) *cobra.Command {
 	})
 	c.AddCommand(notifyTest(s), notifyAck(s))
 	return c
-}
-
-// notifyTargets are those whom a configuration names.
-func notifyTargets(cfg *config.Config) []notify.Target {
-	var targets []notify.Target
-	for _, n := range cfg.Notify {
-		targets = append(targets, n.Target())
-	}
-	return targets
 }
 
 func notifyTest(s streams) *cobra.Command {

@@ -9,7 +9,6 @@ import (
 	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/capture/journal"
-	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
 
 	"github.com/spf13/cobra"
@@ -50,16 +49,16 @@ func (r *replayFlags) run(ctx context.Context, s streams, data string) error {
 	if len(names) == 0 {
 		return usagef("%s holds no journal; name the folder that serve was given as data", data)
 	}
-	settings := r.settings(s)
+	settings, err := channelSettings(r.file, s.err)
+	if err != nil {
+		return err
+	}
 	var sessions []analyze.Session
 	for _, name := range names {
 		if r.channel != "" && r.channel != name {
 			continue
 		}
-		set := settings[name]
-		if set.decoder == "" {
-			set.decoder = "auto"
-		}
+		set := settings.of(name)
 		if set.options, err = knowing(ctx, data, set.options); err != nil {
 			return err
 		}
@@ -80,39 +79,6 @@ func (r *replayFlags) run(ctx context.Context, s streams, data string) error {
 		return writeJSON(s.out, map[string]any{"sessions": sessions})
 	}
 	return listSessions(s, sessions)
-}
-
-// channelSettings are those of a configuration that shape what a journal tells.
-type channelSettings struct {
-	decoder string
-	options analyze.Options
-}
-
-// settings come from the configuration; without one every channel is read as if
-// nothing were known of it.
-func (r *replayFlags) settings(s streams) map[string]channelSettings {
-	all := make(map[string]channelSettings)
-	file := r.file
-	if file == "" {
-		found, ok := config.Find()
-		if !ok {
-			return all
-		}
-		file = found
-	}
-	cfg, problems := config.Load(file)
-	for _, p := range problems {
-		fmt.Fprintln(s.err, p)
-	}
-	if cfg == nil {
-		return all
-	}
-	for _, c := range cfg.Channels {
-		set := channelSettings{decoder: c.Setting(daemon.TwoMeters), options: c.Options}
-		set.options.Limits = analyzeLimits(c.Limits)
-		all[c.Name] = set
-	}
-	return all
 }
 
 // knowing asks the logbook of the data folder, if it has one, about the battery.

@@ -57,3 +57,15 @@ func TestReplayOfTwoMeters(t *testing.T) {
 	assert.Equal(t, analyze.Complete, answer.Sessions[0].Outcome)
 	assert.InEpsilon(t, want, float64(answer.Sessions[0].ChargeInAh), 0.01)
 }
+
+// TestReplayWithAConfigurationThatIsNotSound: what was named to be used must be.
+func TestReplayWithAConfigurationThatIsNotSound(t *testing.T) {
+	data := t.TempDir()
+	nightOfTwoMeters(t, data)
+	file := filepath.Join(t.TempDir(), "amphora.yaml")
+	require.NoError(t, os.WriteFile(file, []byte("channels: [{name: bench, sauce: {}}]"), 0o600))
+	status, out, said := amphora(t, "journal", "replay", data, "--config", file, "--rebuild")
+	assert.Equal(t, exitUsage, status)
+	assert.Empty(t, out)
+	assert.Contains(t, said, file+":1:")
+}

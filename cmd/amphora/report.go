@@ -161,10 +161,11 @@ func (r *reportFlags) ofSession(ctx context.Context, s streams, book *logbook.Bo
 	if err != nil {
 		return made{}, err
 	}
-	set := (&replayFlags{}).settings(s)[session.Summary.Channel]
-	if set.decoder == "" {
-		set.decoder = "auto"
+	settings, err := channelSettings("", s.err)
+	if err != nil {
+		return made{}, err
 	}
+	set := settings.of(session.Summary.Channel)
 	o := set.options
 	o.Battery = session.Summary.Battery
 	if o, err = daemon.Knowing(ctx, book, o); err != nil {

@@ -3,23 +3,13 @@ package main
 import (
 	"cmp"
 	"context"
-	"fmt"
-	"io"
 	"log/slog"
 	"os"
 	"os/signal"
 	"runtime/debug"
 	"syscall"
-	"time"
 
-	"amphora/analyze"
-	"amphora/capture"
-	"amphora/capture/journal"
 	"amphora/cmd/amphora/config"
-	"amphora/cmd/amphora/daemon"
-	"amphora/dashboards/notify"
-	"amphora/dashboards/push"
-	"amphora/dashboards/web"
 
 	systemd "github.com/coreos/go-systemd/v22/daemon"
 	"github.com/spf13/cobra"
@@ -73,25 +63,6 @@ func serve(ctx context.Context, s streams, file, data, listen string) error {
 	return err
 }
 
-// loadConfig reads a configuration and shows what is wrong with it.
-func loadConfig(file string, out io.Writer) (*config.Config, error) {
-	if file == "" {
-		found, ok := config.Find()
-		if !ok {
-			return nil, usagef("no configuration was found in the usual places: name one with --config, or begin with: amphora check --example > amphora.yaml")
-		}
-		file = found
-	}
-	cfg, problems := config.Load(file)
-	for _, p := range problems {
-		fmt.Fprintln(out, p)
-	}
-	if n := config.Errors(problems); n > 0 || cfg == nil {
-		return nil, usagef("%s cannot be used: see above", file)
-	}
-	return cfg, nil
-}
-
 // serveOnce runs one configuration until the context ends, every source has ended,
 // or another is asked for and is sound: next is that one, as it was found sound. The
 // file may have been written again since.
@@ -141,88 +112,5 @@ func another(ctx context.Context, stop func(), log *slog.Logger, hangups <-chan 
 			return cfg
 		}
 		log.Error("the new configuration is not sound; the old one stays", "error", err)
-	}
-}
-
-func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Config, error) {
-	data, err := config.DataDir(cfg.Data)
-	if err != nil {
-		return daemon.Config{}, err
-	}
-	d := daemon.Config{
-		Data: data, Clock: capture.SystemClock{}, Log: log,
-		Journal: journal.Options{SyncEvery: cfg.Journal.Sync},
-		Retain:  journal.Policy{MaxAge: cfg.Journal.Keep, MinFree: cfg.Journal.MinFree},
-		Notify:  notify.Options{Targets: notifyTargets(cfg), Rules: cfg.Telling},
-		Push:    pushTargets(cfg),
-		Brokers: brokers(cfg, data),
-	}
-	for _, c := range cfg.Channels {
-		set := daemon.Settings{Name: c.Name, Decoder: c.Setting(daemon.TwoMeters), Options: c.Options, Silence: c.Limits.Silence}
-		set.Options.Limits = analyzeLimits(c.Limits)
-		if len(c.Feeds) == 1 {
-			set.Follow = c.Feeds[0].Source.File
-		}
-		for k := range c.Feeds {
-			source, err := c.Feeds[k].Source.Capture(io.NopCloser(in))
-			if err != nil {
-				return d, fmt.Errorf("channel %q: %w", c.Name, err)
-			}
-			if k == 0 {
-				set.Source = source
-			} else {
-				set.Current = &source
-			}
-		}
-		d.Channels = append(d.Channels, set)
-	}
-	return d, nil
-}
-
-// pushTargets are the places that everything is pushed to.
-func pushTargets(cfg *config.Config) []push.Target {
-	var targets []push.Target
-	for _, p := range cfg.Push {
-		if p.Influx != nil {
-			targets = append(targets, p.Influx)
-		}
-	}
-	return targets
-}
-
-// analyzeLimits are a channel's limits as the analysis takes them.
-func analyzeLimits(l config.Limits) analyze.Limits {
-	return analyze.Limits{
-		Seconds: l.Duration.Seconds(), Charge: l.Charge, ChargeFactor: l.ChargeFactor,
-		Hottest: l.Celsius, Volts: l.Volts, Silence: l.Silence.Seconds(),
-	}
-}
-
-func webAccess(a config.Access) web.Access {
-	return web.Access{TokenFile: a.TokenFile, UsersFile: a.UsersFile, TLSCert: a.TLSCert, TLSKey: a.TLSKey, Hosts: a.Hosts}
-}
-
-// notifySystemd tells the supervisor, where there is one.
-func notifySystemd(log *slog.Logger, state string) {
-	if _, err := systemd.SdNotify(false, state); err != nil {
-		log.Warn("cannot tell the supervisor", "state", state, "error", err)
-	}
-}
-
-// watchdog pings a supervisor that asked for it, twice as often as it wants.
-func watchdog(ctx context.Context) {
-	every, err := systemd.SdWatchdogEnabled(false)
-	if err != nil || every == 0 {
-		return
-	}
-	tick := time.NewTicker(every / 2)
-	defer tick.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case <-tick.C:
-			_, _ = systemd.SdNotify(false, systemd.SdNotifyWatchdog) // the next tick tries again
-		}
 	}
 }

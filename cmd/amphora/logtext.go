@@ -1,0 +1,137 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"amphora/capture"
+	"amphora/decoders"
+)
+
+// What a decoder is fitted on.
+const (
+	blockSize = 256 << 10 // bytes; also what is read at a time
+	fitLines  = 4000      // that may be readings, at most
+	fitBlocks = 16        // read at most, where the first ones hold hardly a row
+	fitFew    = 200       // rows are hardly any
+)
+
+// logText is a log as UTF-8: its first block, and a way to what follows.
+type logText struct {
+	first []byte // of blockSize, less if the log is shorter, more where it begins with much noise
+	rest  io.Reader
+	file  io.Closer // nil for standard input, which is not ours to close
+}
+
+func openLog(name string, in io.Reader) (*logText, error) {
+	l := &logText{}
+	if name != stdinNamed {
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, err
+		}
+		in, l.file = f, f
+	}
+	if err := l.begin(in); err != nil {
+		l.Close()
+		return nil, fmt.Errorf("reading %s: %w", name, err)
+	}
+	return l, nil
+}
+
+// begin reads the first block, which tells the encoding.
+func (l *logText) begin(in io.Reader) error {
+	raw, err := firstOf(in)
+	if err != nil {
+		return err
+	}
+	l.first, l.rest = raw, in
+	if e := decoders.Text(raw); e != decoders.UTF8 {
+		l.rest = e.Reader(io.MultiReader(bytes.NewReader(raw), in))
+		if l.first, err = firstOf(l.rest); err != nil {
+			return err
+		}
+	}
+	return l.beyondNoise()
+}
+
+// beyondNoise reads on where banners and menus fill the first block.
+func (l *logText) beyondNoise() error {
+	for n := 1; n < fitBlocks && len(l.first) == n*blockSize && isText(l.first) && rows(l.first) < fitFew; n++ {
+		more, err := firstOf(l.rest)
+		if err != nil {
+			return err
+		}
+		l.first = append(l.first, more...)
+	}
+	return nil
+}
+
+// rows counts the lines that may be readings, up to a few.
+func rows(block []byte) (n int) {
+	for _, line := range firstLines(block) {
+		if decoders.MayBeRow(line) {
+			n++
+		}
+	}
+	return n
+}
+
+// firstOf reads a block, or what there is.
+func firstOf(in io.Reader) ([]byte, error) {
+	block := make([]byte, blockSize)
+	n, err := io.ReadFull(in, block)
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		err = nil
+	}
+	return block[:n], err
+}
+
+func (l *logText) Close() error {
+	if l.file == nil {
+		return nil
+	}
+	return l.file.Close()
+}
+
+// isText tells text, also with noise and with the marks that some meters frame
+// their lines by, from a picture or a program.
+func isText(block []byte) bool {
+	const frame = "\x02\x03\x04\t\n\v\f\r\x1b"
+	odd := 0
+	for _, c := range block {
+		if c < ' ' && strings.IndexByte(frame, c) < 0 {
+			odd++
+		}
+	}
+	return odd*30 <= len(block)
+}
+
+// firstLines are the whole lines of a block, or all up to some thousand that may be
+// readings.
+func firstLines(block []byte) [][]byte {
+	var s capture.Splitter
+	var lines [][]byte
+	rows := 0
+	keep := func(line []byte, f capture.Flags) {
+		if rows == fitLines {
+			return
+		}
+		if decoders.MayBeRow(line) {
+			rows++
+		}
+		if f != 0 {
+			line = bytes.Clone(line) // it lies in the splitter, not in the block
+		}
+		lines = append(lines, line)
+	}
+	s.Feed(block, keep)
+	if len(block)%blockSize != 0 {
+		s.Flush(keep)
+	}
+	return lines
+}
