@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -22,44 +23,60 @@ type memory struct {
 	events []*message      // as last written down
 }
 
-// kept is the memory as it is written down.
-type kept struct {
-	Topics  []string  `json:"topics"`
-	Waiting []waiting `json:"waiting"`
-}
+// memoryMark says what the file is: a sealed one, with a line for each topic and each
+// event.
+const memoryMark = "amphora-mqtt 1"
 
-type waiting struct {
+// kept is a line of the file: a topic that the broker may retain, or, with a payload, an
+// event that waits for it.
+type kept struct {
 	Topic   string          `json:"topic"`
-	Event   string          `json:"event"`
-	Payload json.RawMessage `json:"payload"`
+	Event   string          `json:"event,omitempty"`
+	Payload json.RawMessage `json:"payload,omitempty"`
 }
 
 // recall reads what an earlier run left behind. It returns a memory that can be used
-// in any case.
+// in any case, with all that could be read. A damaged file is put aside.
 func recall(file string, ours []string) (*memory, error) {
 	m := &memory{file: file, ours: ours, stale: make(map[string]bool)}
 	if file == "" {
 		return m, nil
 	}
-	var was kept
 	b, err := os.ReadFile(file)
-	if err == nil {
-		err = json.Unmarshal(b, &was)
+	if errors.Is(err, fs.ErrNotExist) {
+		return m, m.earlier()
 	}
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err != nil {
 		return m, fmt.Errorf("what the broker retains of an earlier configuration is not known, and stays there: %w", err)
 	}
-	for _, topic := range was.Topics {
-		if !slices.Contains(ours, topic) {
-			m.stale[topic] = true
+	lines, damage := durable.Unseal(memoryMark, b)
+	for _, line := range lines {
+		var k kept
+		if err := json.Unmarshal(line, &k); err != nil {
+			damage = errors.Join(damage, err)
+			continue
+		}
+		m.had(k)
+	}
+	if damage != nil {
+		aside := file + ".damaged"
+		damage = fmt.Errorf("%s: %w; it is put aside as %s. Charges that waited for the broker may not be told of, and what it retains of an earlier configuration may stay there", file, damage, filepath.Base(aside))
+		if err := os.Rename(file, aside); err != nil {
+			return m, errors.Join(damage, err)
 		}
 	}
-	for _, w := range was.Waiting {
-		if slices.Contains(ours, w.Topic) {
-			m.events = append(m.events, &message{topic: w.Topic, event: w.Event, payload: w.Payload})
-		}
+	return m, errors.Join(damage, m.save())
+}
+
+// had takes over what an earlier run wrote down.
+func (m *memory) had(k kept) {
+	known := slices.Contains(m.ours, k.Topic)
+	switch {
+	case k.Payload == nil && !known:
+		m.stale[k.Topic] = true
+	case k.Payload != nil && known:
+		m.events = append(m.events, &message{topic: k.Topic, event: k.Event, payload: k.Payload})
 	}
-	return m, m.save()
 }
 
 // gone notes that the broker does not retain a topic any more.
@@ -88,17 +105,23 @@ func (m *memory) save() error {
 	if m.file == "" {
 		return nil
 	}
-	now := kept{Topics: slices.Clone(m.ours), Waiting: []waiting{}}
-	for topic := range m.stale {
-		now.Topics = append(now.Topics, topic)
-	}
-	slices.Sort(now.Topics)
-	for _, e := range m.events {
-		now.Waiting = append(now.Waiting, waiting{e.topic, e.event, e.payload})
-	}
-	b, err := json.MarshalIndent(now, "", "  ")
-	if err != nil {
+	var lines [][]byte
+	line := func(k kept) error {
+		b, err := json.Marshal(k)
+		lines = append(lines, b)
 		return err
 	}
-	return durable.Replace(filepath.Dir(m.file), filepath.Base(m.file), b)
+	topics := slices.AppendSeq(slices.Clone(m.ours), maps.Keys(m.stale))
+	slices.Sort(topics)
+	for _, topic := range topics {
+		if err := line(kept{Topic: topic}); err != nil {
+			return err
+		}
+	}
+	for _, e := range m.events {
+		if err := line(kept{e.topic, e.event, e.payload}); err != nil {
+			return err
+		}
+	}
+	return durable.Replace(filepath.Dir(m.file), filepath.Base(m.file), durable.Seal(memoryMark, lines))
 }

@@ -101,5 +101,5 @@ func (o *Options) memory(address string) string {
 	if o.Dir == "" {
 		return ""
 	}
-	return filepath.Join(o.Dir, "mqtt-"+escape(address)+".json")
+	return filepath.Join(o.Dir, "mqtt-"+escape(address))
 }
