@@ -13,10 +13,10 @@ import (
 type ledger struct {
 	Up         bool                  `json:"up"`   // false after a clean stop
 	Seen       map[string]uint64     `json:"seen"` // the last record of each channel
-	Conditions map[string]*condition `json:"conditions"`
-	Waiting    []Event               `json:"waiting"`
+	Conditions map[string]*condition `json:"conditions,omitempty"`
+	Waiting    []Event               `json:"waiting,omitempty"`
 	Lost       int                   `json:"lost"` // beyond what may wait
-	Unsent     []*delivery           `json:"unsent"`
+	Unsent     []*delivery           `json:"unsent,omitempty"`
 	Budget     budget                `json:"budget"`
 
 	rules Rules
