@@ -2,6 +2,7 @@ package spool
 
 import (
 	"bytes"
+	"fmt"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -82,6 +83,58 @@ func TestTornAtEveryByte(t *testing.T) {
 	back, err := parse(whole)
 	require.NoError(t, err)
 	assert.Equal(t, &s, back)
+}
+
+// Whatever single byte of a batch or of the note the disk changed, and wherever it cut them: the folder can be opened,
+// all other batches come out, what the journal does not tell again is counted as lost, and one line says so.
+func TestHarmedAtEveryByte(t *testing.T) {
+	dir := t.TempDir()
+	q := open(t, Options{Dir: dir})
+	want := []string{"batch 1", "batch 2", "batch 3"}
+	for n := range want {
+		push(q, n+1)
+	}
+	require.NoError(t, q.Note())
+	names := files(t, dir)
+	require.Len(t, names, 4)
+	whole := map[string][]byte{}
+	for _, name := range names {
+		b, err := os.ReadFile(filepath.Join(dir, name))
+		require.NoError(t, err)
+		whole[name] = b
+	}
+	try := func(which int, hurt []byte, what string) {
+		dir := t.TempDir()
+		for name, b := range whole {
+			if name == names[which] {
+				b = hurt
+			}
+			require.NoError(t, os.WriteFile(filepath.Join(dir, name), b, 0o644))
+		}
+		var said bytes.Buffer
+		q := open(t, Options{Dir: dir, Log: slog.New(slog.NewTextHandler(&said, nil))})
+		after, left, dropped := uint64(3), want, uint64(0) // the note is whole, or the newest batch says the same
+		if names[which] != marksFile {
+			left, dropped = append(want[:which:which], want[which+1:]...), uint64(which+2)
+			if which == len(want)-1 {
+				after, dropped = 2, 0 // the journal tells it again, whatever the note says
+			}
+		}
+		require.Equal(t, after, q.After("a"), what)
+		require.Equal(t, after, open(t, Options{Dir: dir}).After("a"), "once more: "+what)
+		require.Equal(t, left, takeAll(t, q), what)
+		require.Equal(t, dropped, q.Level().Dropped, what)
+		require.Equal(t, 1, strings.Count(said.String(), "\n"), said.String())
+		_ = os.RemoveAll(dir)
+	}
+	for which, name := range names {
+		for k := range whole[name] {
+			try(which, whole[name][:k], fmt.Sprintf("%s cut at %d", name, k))
+			hurt := bytes.Clone(whole[name])
+			hurt[k] ^= 1 << (k % 8)
+			try(which, hurt, fmt.Sprintf("%s, byte %d", name, k))
+		}
+	}
 }
 
 // A note that is damaged costs nothing but sending some points twice.

@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"log/slog"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -70,16 +71,19 @@ func Open(o Options) (*Queue, error) {
 func onDisk(size int64) int64 { return (size + block - 1) / block * block }
 
 // recall finds out how far everything is safe: what the newest batch says, or what
-// was noted after it.
+// was noted after it. Where the newest cannot be read, what stood in it is not safe,
+// whatever the note says.
 func (q *Queue) recall() {
 	q.marks = map[string]uint64{}
+	harmed := uint64(math.MaxUint64)
 	for k := len(q.waiting) - 1; k >= 0; k-- {
 		s, err := q.load(q.waiting[k])
 		if err == nil {
 			q.last, q.marks = s.number, s.marks
 			break
 		}
-		// It is the newest, so the journal tells it again: nothing is lost.
+		// It is the newest, so the journal tells it again.
+		harmed = q.waiting[k].number
 		q.putAside(q.waiting[k], err)
 		q.remove(k)
 	}
@@ -94,6 +98,8 @@ func (q *Queue) recall() {
 	switch {
 	case err != nil:
 		q.log.Warn("push: the note of what was delivered cannot be read; some points will be sent twice, which changes nothing", "folder", q.dir, "error", err)
+	case s.number >= harmed:
+		_ = os.Remove(filepath.Join(q.dir, marksFile)) // it says too much
 	case s.number >= q.last:
 		q.last, q.marks = s.number, s.marks
 	}
