@@ -49,6 +49,19 @@ func recall(file string, ours []string) (*memory, error) {
 	if err != nil {
 		return m, fmt.Errorf("what the broker retains of an earlier configuration is not known, and stays there: %w", err)
 	}
+	damage := m.take(b)
+	if damage != nil {
+		aside := file + ".damaged"
+		damage = fmt.Errorf("%s: %w; it is put aside as %s. Charges that waited for the broker may not be told of, and what it retains of an earlier configuration may stay there", file, damage, filepath.Base(aside))
+		if err := os.Rename(file, aside); err != nil {
+			return m, errors.Join(damage, err)
+		}
+	}
+	return m, errors.Join(damage, m.save())
+}
+
+// take takes over all that can be read of a file, with an error if it is not all.
+func (m *memory) take(b []byte) error {
 	lines, damage := durable.Unseal(memoryMark, b)
 	for _, line := range lines {
 		var k kept
@@ -58,14 +71,7 @@ func recall(file string, ours []string) (*memory, error) {
 		}
 		m.had(k)
 	}
-	if damage != nil {
-		aside := file + ".damaged"
-		damage = fmt.Errorf("%s: %w; it is put aside as %s. Charges that waited for the broker may not be told of, and what it retains of an earlier configuration may stay there", file, damage, filepath.Base(aside))
-		if err := os.Rename(file, aside); err != nil {
-			return m, errors.Join(damage, err)
-		}
-	}
-	return m, errors.Join(damage, m.save())
+	return damage
 }
 
 // had takes over what an earlier run wrote down.
