@@ -46,7 +46,7 @@ func TestPowerCuts(t *testing.T) {
 func nightWithPowerCut(t *testing.T, m *memFS, rng *rand.Rand) (after *memFS, safe uint64) {
 	opt := testOptions(m)
 	opt.SegmentBytes = 300 + rng.Int64N(9000)
-	m.makeDir(filepath.Join(testDir, folderName))
+	m.makeDir(filepath.Join(testDir, allChannels))
 	if rng.IntN(2) == 0 {
 		fault := []error{syscall.ENOSPC, syscall.EIO}[rng.IntN(2)]
 		m.failFrom(1+rng.IntN(40), fault, false)

@@ -1,11 +1,14 @@
 package journal
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -32,7 +35,7 @@ func Open(dir string, opt Options) (*Journal, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := opt.FS.MkdirAll(filepath.Join(dir, folderName)); err != nil {
+	if err := opt.FS.MkdirAll(filepath.Join(dir, allChannels)); err != nil {
 		return nil, fmt.Errorf("make the data folder: %w", err)
 	}
 	lock, err := takeLock(opt.FS, dir)
@@ -47,7 +50,7 @@ func Open(dir string, opt Options) (*Journal, error) {
 // after its checkpoint, so that a number lost in a power cut is not given to
 // another line. 0 means no wish. A channel can be open once.
 func (j *Journal) Channel(name string, atLeast uint64) (*Channel, error) {
-	if folder := folderOf(name); name == "" || len(folder) > maxName {
+	if folder := FolderName(name); name == "" || len(folder) > maxName {
 		return nil, fmt.Errorf("channel name %q is empty or too long: want 1 to %d bytes as a folder name", name, maxName)
 	}
 	j.files.Lock()
@@ -75,8 +78,8 @@ func (j *Journal) Channel(name string, atLeast uint64) (*Channel, error) {
 
 var errClosed = errors.New("the journal is closed")
 
-// Degraded tells why lines are only in memory, naming the first channel that
-// suffers; nil while all is well.
+// Degraded tells why lines are only in memory, naming the first channel, by its name,
+// that suffers; nil while all is well.
 func (j *Journal) Degraded() error {
 	for _, c := range j.openChannels() {
 		if h := c.Health(); h.Fault != nil {
@@ -89,10 +92,8 @@ func (j *Journal) Degraded() error {
 func (j *Journal) openChannels() []*Channel {
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	list := make([]*Channel, 0, len(j.channels))
-	for _, c := range j.channels {
-		list = append(list, c)
-	}
+	list := slices.Collect(maps.Values(j.channels))
+	slices.SortFunc(list, func(a, b *Channel) int { return cmp.Compare(a.name, b.name) })
 	return list
 }
 

@@ -7,20 +7,21 @@ import (
 	"strings"
 )
 
-// folderName is the parent of all channels inside the data folder.
-const folderName = "journal"
+// allChannels is the folder of all channels inside the data folder.
+const allChannels = "journal"
 
 // maxName keeps a folder's name below the 255 bytes that file systems allow.
 const maxName = 200
 
 func channelDir(dir, channel string) string {
-	return filepath.Join(dir, folderName, folderOf(channel))
+	return filepath.Join(dir, allChannels, FolderName(channel))
 }
 
-// folderOf turns a channel's name into a folder's: letters, digits, "-", "_"
-// and "." stay, each other byte becomes % and two hex digits. A leading dot is
-// escaped too, so that no name hides or climbs.
-func folderOf(channel string) string {
+// FolderName is the folder, in the journal's, that holds a channel's segments, and a
+// safe file name for whatever a channel is called: letters, digits, "-", "_" and "."
+// stay, each other byte becomes % and two hex digits. A leading dot is escaped too, so
+// that no name hides or climbs.
+func FolderName(channel string) string {
 	var b strings.Builder
 	for i := range len(channel) {
 		c := channel[i]
@@ -34,7 +35,7 @@ func folderOf(channel string) string {
 	return b.String()
 }
 
-// channelOf undoes folderOf.
+// channelOf undoes FolderName.
 func channelOf(folder string) (string, bool) {
 	var b strings.Builder
 	for i := 0; i < len(folder); i++ {
@@ -53,14 +54,14 @@ func channelOf(folder string) (string, bool) {
 		i += 2
 	}
 	name := b.String()
-	return name, name != "" && folderOf(name) == folder
+	return name, name != "" && FolderName(name) == folder
 }
 
 // Channels lists the names of all channels in a data folder, sorted.
 func Channels(dir string) ([]string, error) { return listChannels(osFS{}, dir) }
 
 func listChannels(fsys FS, dir string) ([]string, error) {
-	folders, err := fsys.ReadDir(filepath.Join(dir, folderName))
+	folders, err := fsys.ReadDir(filepath.Join(dir, allChannels))
 	if err != nil {
 		return nil, fmt.Errorf("list the journal's channels: %w", err)
 	}
@@ -73,7 +74,3 @@ func listChannels(fsys FS, dir string) ([]string, error) {
 	slices.Sort(names)
 	return names, nil
 }
-
-// FolderName is the folder, in the journal's, that holds a channel's segments: a
-// safe file name for whatever a channel is called.
-func FolderName(channel string) string { return folderOf(channel) }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"log/slog"
 	"time"
+
+	"amphora/capture"
 )
 
 // Options set how a journal is written. The zero value is the default.
@@ -41,7 +43,7 @@ func (o Options) withDefaults() (Options, error) {
 	o.MaxBytes = orDefault(o.MaxBytes, 16<<20)
 	o.SegmentBytes = orDefault(o.SegmentBytes, 64<<20)
 	if o.BootID == "" {
-		o.BootID = bootID()
+		o.BootID = capture.BootID()
 	}
 	if o.Log == nil {
 		o.Log = slog.Default()
@@ -66,4 +68,14 @@ func orDefault[T comparable](v, preset T) T {
 		return preset
 	}
 	return v
+}
+
+func validBootID(id string) bool {
+	for i := range len(id) {
+		c := id[i]
+		if (c < '0' || c > '9') && (c < 'a' || c > 'z') && (c < 'A' || c > 'Z') && c != '-' {
+			return false
+		}
+	}
+	return id != "" && len(id) <= 64
 }

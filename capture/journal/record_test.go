@@ -149,7 +149,7 @@ func TestChannelFolders(t *testing.T) {
 		"bench": "bench", "Left.2_a-b": "Left.2_a-b", ".": "%2e", "..": "%2e.", ".hidden": "%2ehidden",
 		"a/b": "a%2fb", `c:\x`: "c%3a%5cx", "50%": "50%25", "Küche": "K%c3%bcche", "a b\x00": "a%20b%00",
 	} {
-		assert.Equal(t, folder, folderOf(name))
+		assert.Equal(t, folder, FolderName(name))
 		back, ok := channelOf(folder)
 		assert.True(t, ok)
 		assert.Equal(t, name, back)

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"amphora/capture"
 )
 
 // Policy says when old segments may go. Zero fields set no limit.
@@ -76,10 +78,6 @@ func (j *Journal) removable(covered func(Segment) bool, now time.Time) ([]aged, 
 	return all, nil
 }
 
-// clockSet is older than this program: a day before it comes from a clock that
-// was not set.
-var clockSet = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
-
 // endTimes estimates for each segment when it was complete: a day after the day
 // in its name, but never before the segments that precede it, and from its
 // successor where its own day comes from a clock that was not set. Days in the
@@ -88,7 +86,7 @@ func endTimes(segs []Segment, now time.Time) []time.Time {
 	ends := make([]time.Time, len(segs))
 	later := now
 	for i := len(segs) - 1; i >= 0; i-- {
-		if day := segs[i].Day; !day.Before(clockSet) && !day.After(now) {
+		if day := segs[i].Day; capture.ClockSet(day) && !day.After(now) {
 			later = day.AddDate(0, 0, 1)
 		}
 		ends[i] = later
