@@ -3,14 +3,11 @@ package daemon
 import (
 	"context"
 	"errors"
-	"fmt"
 	"log/slog"
-	"path/filepath"
 	"sync"
 	"time"
 
 	"amphora/analyze"
-	"amphora/analyze/logbook"
 	"amphora/capture"
 	"amphora/capture/journal"
 	"amphora/dashboards/live"
@@ -73,89 +70,18 @@ type channel struct {
 	vigil     vigil
 }
 
-// stored is what the logbook was last given of the session under way.
-type stored struct {
-	id   string
-	from place
-	at   time.Duration // boot clock
-}
-
 const (
 	storeEvery   = 10 * time.Second // a running session is stored so often
 	publishEvery = 500 * time.Millisecond
 	summaryEvery = 5 * time.Second // the running summary is worked out so often
 )
 
-func (c *channel) placeFile() string {
-	return filepath.Join(c.data, "state", journal.FolderName(c.set.Name)+".json")
-}
-
-// recall replays what the journal holds since the place written down, so that the
-// channel goes on as if it had not been away.
-func (c *channel) recall(ctx context.Context) error {
-	p := readPlace(c.placeFile())
-	c.placed, c.skip = p, c.unsent()
-	c.names = c.unfinished(ctx)
-	defer func() { c.skip = nil }()
-	err := c.tell(ctx, p)
-	if c.story.asking {
-		c.ask() // the answer did not come before the end
-	}
-	return err
-}
-
-// tell tells the story anew from a place.
-func (c *channel) tell(ctx context.Context, p place) error {
-	o := c.stated
-	o.Limits = c.set.Options.Limits
-	c.story = newStory(c.set.Decoder, o)
-	c.story.shape = newShape()
-	c.story.chosen, c.story.second.told = p.Decoder, p.Told
-	if !p.Label.Asked {
-		p.Label = c.label
-	}
-	c.story.restart(p.account(), 0)
-	c.adopted()
-	defer c.adopted()
-	c.story.row, c.out = c.reading, boxed()
-	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn, func(seq uint64) {
-		c.send(seq)
-		c.wait(ctx)
-	})
-}
-
-// replay tells a story from the journal; each is called behind every record. Damage
-// is passed over; whoever wants to hear of it asks journal.Verify.
-func replay(ctx context.Context, data, name string, from uint64, s *story, sink func(turn), each func(seq uint64)) error {
-	r, err := journal.NewReader(data, name, from)
-	if err != nil {
-		return fmt.Errorf("replay channel %q: %w", name, err)
-	}
-	defer r.Close()
-	if s.choosing() {
-		if err := s.hearChoice(data, name, from); err != nil {
-			return fmt.Errorf("replay channel %q: %w", name, err)
-		}
-	}
-	s.replaying = true
-	for r.Next() {
-		rec := r.Record()
-		s.frame(rec.Seq, &rec.Frame, rec.BootID, sink)
-		each(rec.Seq)
-		if rec.Seq%4096 == 0 && ctx.Err() != nil {
-			return ctx.Err()
-		}
-	}
-	s.replaying = false
-	if err := r.Err(); err != nil {
-		return fmt.Errorf("replay channel %q: %w", name, err)
-	}
-	return nil
-}
-
 // run listens until the context ends.
 func (c *channel) run(ctx context.Context) error {
 	showing, stop := context.WithCancel(ctx)
+	c.mu.Lock()
+	c.status.two = c.set.Current != nil
+	c.mu.Unlock()
 	var shows sync.WaitGroup
 	shows.Go(func() { c.show(showing) })
 	err := c.listen(ctx)
@@ -185,7 +111,6 @@ func (c *channel) run(ctx context.Context) error {
 // listen hears out the source, or both of them.
 func (c *channel) listen(ctx context.Context) error {
 	if c.set.Current != nil {
-		c.status.two = true
 		return c.listenToTwo(ctx)
 	}
 	return capture.Run(ctx, c.set.Source, c.clock, func(f capture.Frame) error {
@@ -306,94 +231,4 @@ func (c *channel) event(e *analyze.Event) {
 	}
 	c.out.charged(e, c.story.machine)
 	c.status.stale = true
-}
-
-// report logs what a person wants to find in the log later.
-func (c *channel) report(e *analyze.Event) {
-	at := []any{"channel", c.set.Name, "at", analyze.Clock(e.At)}
-	switch e.Kind {
-	case analyze.StageBegan:
-		c.log.Info("stage: "+string(e.Stage), append(at, "why", e.Why)...)
-	case analyze.FindingRaised:
-		level := slog.LevelWarn
-		if e.Finding.Severity == analyze.Note {
-			level = slog.LevelInfo // nothing to be done about it
-		}
-		c.log.Log(context.Background(), level, string(e.Finding.Severity)+": "+e.Finding.Code, append(at, "message", e.Finding.Message)...)
-	case analyze.FindingCleared:
-		c.log.Info("cleared: "+e.Finding.Code, at...)
-	case analyze.SessionOver:
-		c.log.Info("charge over", append(at, "outcome", e.Session.Outcome, "charge_in_ah", float64(e.Session.ChargeInAh))...)
-	}
-}
-
-// store gives a session to the logbook. One that goes by another name now, since
-// the clock was set only after it began, takes the place of the old.
-func (c *channel) store(s *analyze.Session, settled bool) {
-	if s.Outcome == analyze.NoCharge {
-		return
-	}
-	if c.stored.id != "" && c.stored.id != s.ID && !settled {
-		c.books.drop(c.stored.id)
-	}
-	if c.stored.id == "" {
-		c.stored.from = c.story.place(c.story.here())
-	}
-	c.stored.id = s.ID
-	session := logbook.Session{Summary: *s, JournalFrom: c.stored.from.String(), Settled: settled}
-	c.books.put(session)
-	if settled {
-		c.keepShape(session)
-	}
-}
-
-// storeRunning stores the session under way, or resting, as it stands.
-func (c *channel) storeRunning() {
-	if c.stored.id == "" {
-		return
-	}
-	if s := c.current(); s != nil {
-		c.store(s, false)
-	}
-}
-
-func (c *channel) storeClosed() {
-	if s := c.current(); s != nil && c.stored.id != "" {
-		c.store(s, true)
-	}
-	c.stored = stored{}
-}
-
-// current is the session under way or resting, nil if there is none.
-func (c *channel) current() *analyze.Session {
-	d := c.story.machine.Document()
-	s := &d.Sessions[len(d.Sessions)-1]
-	if s.Outcome == analyze.NoCharge {
-		return nil
-	}
-	c.names.give(s)
-	return s
-}
-
-// writePlace puts down where a replay would have to begin, when that has moved.
-// What lies before it must be on the disk, or a record could be told twice.
-func (c *channel) writePlace() {
-	p := c.story.place(c.story.account)
-	if p == c.placed || c.story.replaying {
-		return
-	}
-	c.placed = p
-	c.tasks.Go(func() {
-		ctx, cancel := context.WithTimeout(c.until, time.Minute)
-		defer cancel()
-		if err := c.record.Sync(ctx); err != nil {
-			return // the journal itself says so loudly; the old place is right, only slower
-		}
-		if settle(ctx, c.sinks) != nil {
-			return // their disk refuses; from the old place all is handed over again
-		}
-		if err := p.write(c.placeFile()); err != nil {
-			c.log.Warn("cannot note the place in the journal; a restart will take longer", "channel", c.set.Name, "error", err)
-		}
-	})
 }

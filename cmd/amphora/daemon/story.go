@@ -1,7 +1,6 @@
 package daemon
 
 import (
-	"math"
 	"strings"
 	"time"
 
@@ -60,10 +59,6 @@ type reading struct {
 	celsius float64
 }
 
-// A machine that has seen no charge for so long is put away: what it could still
-// learn is not worth replaying days for after every restart.
-const quietDay = 24 * time.Hour
-
 func newStory(decoder string, o analyze.Options) *story {
 	s := &story{stated: o, opt: o, refused: make(map[string]int)}
 	if s.two = parseTwo(decoder); s.two == nil && decoder != "auto" {
@@ -72,53 +67,6 @@ func newStory(decoder string, o analyze.Options) *story {
 	s.restart(account{origin: 1}, 0)
 	return s
 }
-
-// account is where the account of a charge begins.
-type account struct {
-	origin uint64 // its first record
-	epoch  int64  // the date of its first row, ns since 1970; 0: that row tells
-	label  label  // of the battery, as it was known there
-}
-
-// restart begins a new account at a record.
-func (s *story) restart(a account, arrival float64) {
-	s.know(memory{Label: a.label})
-	o := s.opt
-	o.Epoch = a.epoch
-	s.machine = analyze.New(o)
-	s.stream = nil
-	if s.two != nil {
-		s.two.restart(s.chosen)
-	} else if l := s.layout(); l != nil {
-		// The layout came from Parse or Fit, so a stream can be made of it.
-		s.stream, _ = decoders.NewStream(l)
-	}
-	s.account, s.next = a, account{}
-	s.began, s.quietAt = arrival, arrival
-	s.track = track{}
-	if s.shape != nil {
-		s.shape = newShape()
-	}
-	s.last.ok = false
-}
-
-func (s *story) layout() *decoders.Layout {
-	setting := s.setting
-	if setting == "" {
-		setting = s.chosen
-	}
-	if setting == "" {
-		return nil
-	}
-	l, err := decoders.Parse(setting)
-	if err != nil {
-		return nil
-	}
-	return l
-}
-
-// decoderMark begins the remark by which the journal remembers what auto chose.
-const decoderMark = "decoder "
 
 // turn is what a frame brought about.
 type turn struct {
@@ -267,76 +215,5 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 	}
 }
 
-// accountFrom is the account that begins with a row of the present one.
-func (s *story) accountFrom(m trackMark) account {
-	a := account{origin: m.seq, label: s.label}
-	if epoch := s.machine.Epoch(); epoch != 0 {
-		a.epoch = epoch + int64(math.Round(m.t*1e9))
-	}
-	return a
-}
-
-// here is the account of the charge under way, or of the next one.
-func (s *story) here() account {
-	if s.next.origin > s.account.origin {
-		return s.next
-	}
-	return s.account
-}
-
-// place is where a replay finds an account.
-func (s *story) place(a account) place {
-	return place{From: a.origin, Epoch: a.epoch, Label: a.label, Decoder: s.chosen, Told: s.second.told}
-}
-
-// decoder is the setting in use, "" while none is.
-func (s *story) decoder() string {
-	switch {
-	case s.two != nil:
-		return strings.ReplaceAll(s.two.all(), "\n", "; ")
-	case s.setting != "":
-		return s.setting
-	}
-	return s.chosen
-}
-
 // idle reports whether no charge is under way.
 func (s *story) idle() bool { return s.machine.Idle() }
-
-// unfitted keeps lines until a decoder fits them. Noise is no part of what it must fit,
-// or a minute of it would have to be outweighed first.
-func (s *story) unfitted(l line, text []byte, sink func(turn)) {
-	if isNoise(text) {
-		s.refuse(l, decoders.ErrNotMine)
-		return
-	}
-	s.fit.keep(l, text)
-	if s.replaying {
-		return // the journal will say what was chosen
-	}
-	if setting, ok := s.fit.try(0); ok {
-		s.adopt(setting, sink)
-		sink(turn{chose: setting})
-	}
-}
-
-// adopt takes a decoder that was chosen, now or when the journal was written, and
-// decodes what has waited for it.
-func (s *story) adopt(setting string, sink func(turn)) {
-	if s.setting != "" || s.stream != nil {
-		return
-	}
-	l, err := decoders.Parse(setting)
-	if err != nil {
-		return
-	}
-	stream, err := decoders.NewStream(l)
-	if err != nil {
-		return
-	}
-	s.chosen, s.stream = setting, stream
-	s.fit.drain(func(l line, text []byte) {
-		s.line(l, text, sink)
-		s.lookAgain(l, text, sink)
-	})
-}

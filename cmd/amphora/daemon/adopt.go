@@ -1,0 +1,74 @@
+package daemon
+
+import (
+	"strings"
+
+	"amphora/decoders"
+)
+
+// decoderMark begins the remark by which the journal remembers what auto chose.
+const decoderMark = "decoder "
+
+func (s *story) layout() *decoders.Layout {
+	setting := s.setting
+	if setting == "" {
+		setting = s.chosen
+	}
+	if setting == "" {
+		return nil
+	}
+	l, err := decoders.Parse(setting)
+	if err != nil {
+		return nil
+	}
+	return l
+}
+
+// decoder is the setting in use, "" while none is.
+func (s *story) decoder() string {
+	switch {
+	case s.two != nil:
+		return strings.ReplaceAll(s.two.all(), "\n", "; ")
+	case s.setting != "":
+		return s.setting
+	}
+	return s.chosen
+}
+
+// unfitted keeps lines until a decoder fits them. Noise is no part of what it must fit,
+// or a minute of it would have to be outweighed first.
+func (s *story) unfitted(l line, text []byte, sink func(turn)) {
+	if isNoise(text) {
+		s.refuse(l, decoders.ErrNotMine)
+		return
+	}
+	s.fit.keep(l, text)
+	if s.replaying {
+		return // the journal will say what was chosen
+	}
+	if setting, ok := s.fit.try(0); ok {
+		s.adopt(setting, sink)
+		sink(turn{chose: setting})
+	}
+}
+
+// adopt takes a decoder that was chosen, now or when the journal was written, and
+// decodes what has waited for it.
+func (s *story) adopt(setting string, sink func(turn)) {
+	if s.setting != "" || s.stream != nil {
+		return
+	}
+	l, err := decoders.Parse(setting)
+	if err != nil {
+		return
+	}
+	stream, err := decoders.NewStream(l)
+	if err != nil {
+		return
+	}
+	s.chosen, s.stream = setting, stream
+	s.fit.drain(func(l line, text []byte) {
+		s.line(l, text, sink)
+		s.lookAgain(l, text, sink)
+	})
+}

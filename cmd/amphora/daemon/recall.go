@@ -1,0 +1,76 @@
+package daemon
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+
+	"amphora/capture/journal"
+)
+
+func (c *channel) placeFile() string {
+	return filepath.Join(c.data, "state", journal.FolderName(c.set.Name)+".json")
+}
+
+// recall replays what the journal holds since the place written down, so that the
+// channel goes on as if it had not been away.
+func (c *channel) recall(ctx context.Context) error {
+	p := readPlace(c.placeFile())
+	c.placed, c.skip = p, c.unsent()
+	c.names = c.unfinished(ctx)
+	defer func() { c.skip = nil }()
+	err := c.tell(ctx, p)
+	if c.story.asking {
+		c.ask() // the answer did not come before the end
+	}
+	return err
+}
+
+// tell tells the story anew from a place.
+func (c *channel) tell(ctx context.Context, p place) error {
+	o := c.stated
+	o.Limits = c.set.Options.Limits
+	c.story = newStory(c.set.Decoder, o)
+	c.story.shape = newShape()
+	c.story.chosen, c.story.second.told = p.Decoder, p.Told
+	if !p.Label.Asked {
+		p.Label = c.label
+	}
+	c.story.restart(p.account(), 0)
+	c.adopted()
+	defer c.adopted()
+	c.story.row, c.out = c.reading, boxed()
+	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn, func(seq uint64) {
+		c.send(seq)
+		c.wait(ctx)
+	})
+}
+
+// replay tells a story from the journal; each is called behind every record. Damage
+// is passed over; whoever wants to hear of it asks journal.Verify.
+func replay(ctx context.Context, data, name string, from uint64, s *story, sink func(turn), each func(seq uint64)) error {
+	r, err := journal.NewReader(data, name, from)
+	if err != nil {
+		return fmt.Errorf("replay channel %q: %w", name, err)
+	}
+	defer r.Close()
+	if s.choosing() {
+		if err := s.hearChoice(data, name, from); err != nil {
+			return fmt.Errorf("replay channel %q: %w", name, err)
+		}
+	}
+	s.replaying = true
+	for r.Next() {
+		rec := r.Record()
+		s.frame(rec.Seq, &rec.Frame, rec.BootID, sink)
+		each(rec.Seq)
+		if rec.Seq%4096 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+	}
+	s.replaying = false
+	if err := r.Err(); err != nil {
+		return fmt.Errorf("replay channel %q: %w", name, err)
+	}
+	return nil
+}

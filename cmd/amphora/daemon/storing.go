@@ -1,0 +1,87 @@
+package daemon
+
+import (
+	"context"
+	"time"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+)
+
+// stored is what the logbook was last given of the session under way.
+type stored struct {
+	id   string
+	from place
+	at   time.Duration // boot clock
+}
+
+// store gives a session to the logbook. One that goes by another name now, since
+// the clock was set only after it began, takes the place of the old.
+func (c *channel) store(s *analyze.Session, settled bool) {
+	if s.Outcome == analyze.NoCharge {
+		return
+	}
+	if c.stored.id != "" && c.stored.id != s.ID && !settled {
+		c.books.drop(c.stored.id)
+	}
+	if c.stored.id == "" {
+		c.stored.from = c.story.place(c.story.here())
+	}
+	c.stored.id = s.ID
+	session := logbook.Session{Summary: *s, JournalFrom: c.stored.from.String(), Settled: settled}
+	c.books.put(session)
+	if settled {
+		c.keepShape(session)
+	}
+}
+
+// storeRunning stores the session under way, or resting, as it stands.
+func (c *channel) storeRunning() {
+	if c.stored.id == "" {
+		return
+	}
+	if s := c.current(); s != nil {
+		c.store(s, false)
+	}
+}
+
+func (c *channel) storeClosed() {
+	if s := c.current(); s != nil && c.stored.id != "" {
+		c.store(s, true)
+	}
+	c.stored = stored{}
+}
+
+// current is the session under way or resting, nil if there is none.
+func (c *channel) current() *analyze.Session {
+	d := c.story.machine.Document()
+	s := &d.Sessions[len(d.Sessions)-1]
+	if s.Outcome == analyze.NoCharge {
+		return nil
+	}
+	c.names.give(s)
+	return s
+}
+
+// writePlace puts down where a replay would have to begin, when that has moved.
+// What lies before it must be on the disk, or a record could be told twice.
+func (c *channel) writePlace() {
+	p := c.story.place(c.story.account)
+	if p == c.placed || c.story.replaying {
+		return
+	}
+	c.placed = p
+	c.tasks.Go(func() {
+		ctx, cancel := context.WithTimeout(c.until, time.Minute)
+		defer cancel()
+		if err := c.record.Sync(ctx); err != nil {
+			return // the journal itself says so loudly; the old place is right, only slower
+		}
+		if settle(ctx, c.sinks) != nil {
+			return // their disk refuses; from the old place all is handed over again
+		}
+		if err := p.write(c.placeFile()); err != nil {
+			c.log.Warn("cannot note the place in the journal; a restart will take longer", "channel", c.set.Name, "error", err)
+		}
+	})
+}
