@@ -7,11 +7,6 @@ import (
 	"amphora/analyze/logbook"
 )
 
-const (
-	jsonKind  = "application/json"
-	mergeKind = "application/merge-patch+json" // RFC 7396, which PATCH follows
-)
-
 func (s *Server) getBatteries(w http.ResponseWriter, r *http.Request) error {
 	all, err := s.book.Batteries(r.Context())
 	if err != nil {
@@ -54,12 +49,4 @@ func (s *Server) patchBattery(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return writeJSON(w, http.StatusOK, b)
-}
-
-// listOf makes an empty list of none, which in JSON would be null.
-func listOf[T any](all []T) []T {
-	if all == nil {
-		return []T{}
-	}
-	return all
 }

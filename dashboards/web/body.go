@@ -12,6 +12,11 @@ import (
 	"amphora/analyze/logbook"
 )
 
+const (
+	jsonKind  = "application/json"
+	mergeKind = "application/merge-patch+json" // RFC 7396, which PATCH follows
+)
+
 // longestBody is the most that a request may carry, bytes.
 const longestBody = 64 << 10
 

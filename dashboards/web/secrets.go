@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"crypto/subtle"
 	"fmt"
+	"os"
 	"strings"
 
 	"golang.org/x/crypto/bcrypt"
@@ -12,6 +13,9 @@ import (
 
 // shortestToken keeps tokens out of the reach of guessing, bytes.
 const shortestToken = 16
+
+// longestSecrets is the most that a file of them may hold, bytes.
+const longestSecrets = 64 << 10
 
 // secrets are what a login is checked against.
 type secrets struct {
@@ -93,4 +97,16 @@ func (s *secrets) accept(ctx context.Context, name, secret string, turn chan str
 	}
 	fits := bcrypt.CompareHashAndPassword(hash, []byte(secret)) == nil
 	return fits && known, nil
+}
+
+// readSecret reads a small file. Its content appears in no error.
+func readSecret(path string) (string, error) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return "", fmt.Errorf("access: %w", err)
+	}
+	if len(text) > longestSecrets {
+		return "", fmt.Errorf("access: %s is longer than %d bytes, this cannot be the right file", path, longestSecrets)
+	}
+	return string(text), nil
 }

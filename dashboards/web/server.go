@@ -149,3 +149,11 @@ func writeJSON(w http.ResponseWriter, status int, document any) error {
 	_, _ = w.Write(append(text, '\n')) // the asker may be gone
 	return nil
 }
+
+// listOf makes an empty list of none, which in JSON would be null.
+func listOf[T any](all []T) []T {
+	if all == nil {
+		return []T{}
+	}
+	return all
+}

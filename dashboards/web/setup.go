@@ -5,17 +5,6 @@ import (
 	"strconv"
 )
 
-// oneAtATime waits until nobody else asks for what costs much, so that a crowd
-// can take one processor at most from the recording. The caller calls done.
-func (s *Server) oneAtATime(r *http.Request) (done func(), err error) {
-	select {
-	case s.costly <- struct{}{}:
-		return func() { <-s.costly }, nil
-	case <-r.Context().Done():
-		return nil, r.Context().Err()
-	}
-}
-
 func (s *Server) getPorts(w http.ResponseWriter, r *http.Request) error {
 	if s.options.Setup.Ports == nil {
 		return notFound(r)
@@ -68,8 +57,4 @@ func (s *Server) getLayout(w http.ResponseWriter, r *http.Request) error {
 		return noChannel(r)
 	}
 	return writeJSON(w, http.StatusOK, layout)
-}
-
-func noChannel(r *http.Request) *problem {
-	return problemf(http.StatusNotFound, "no channel is called %q", r.PathValue("name"))
 }

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"log/slog"
 	"os"
 	"sync"
@@ -71,16 +70,4 @@ func same(a, b []mark) bool {
 		}
 	}
 	return true
-}
-
-// readSecret reads a small file. Its content appears in no error.
-func readSecret(path string) (string, error) {
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return "", fmt.Errorf("access: %w", err)
-	}
-	if len(text) > longestBody {
-		return "", fmt.Errorf("access: %s is longer than %d bytes, this cannot be the right file", path, longestBody)
-	}
-	return string(text), nil
 }

@@ -8,7 +8,7 @@ import { stages, outcomes, severities } from "./words.js";
 
 const before = new Map(); // by channel: what was last told of it
 
-// follow begins to tell; nav is the navigation's link to the view of what happens now.
+// tellNews begins to tell; nav is the navigation's link to the view of what happens now.
 export function tellNews(nav) {
   subscribe((what, name) => {
     if (what === "channels") all().forEach(({ state }) => compare(state));

@@ -77,5 +77,5 @@ export function ofNight(s) {
 // ended is by what a charge ended, as half a sentence; empty where nothing did.
 export const ended = (s) => s.outcome === "running" || s.outcome === "no-charge" ? "" : endings[s.ended_by] ?? "";
 
-// dayOf is the date of a night as people name it: of its evening.
+// startedAt is the time of day at which a charge began; empty where its log knows no date.
 export const startedAt = (s) => moment(s, s.start_s) === null ? "" : clock(moment(s, s.start_s));

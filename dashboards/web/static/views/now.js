@@ -15,6 +15,9 @@ export function open(root) {
     el("p", {}, "It has just been started; or no channel is in its configuration, for which ", el("a", { href: "#/setup" }, "Setup"), " shows what is plugged in."));
   root.append(el("h1", { class: "unseen" }, "Now"), none, list);
 
+  // Nothing is said of channels before amphora has said what there is.
+  const empty = () => show(none, all().length === 0 && link.state === "live");
+
   function arrange() {
     const there = all();
     for (const [name, panel] of panels) {
@@ -34,14 +37,14 @@ export function open(root) {
         list.append(fresh.root);
       }
     }
-    show(none, there.length === 0 && link.state !== "wait");
+    empty();
     list.dataset.count = there.length;
   }
   const draw = () => panels.forEach((p) => p.draw());
   const end = subscribe((what, name) => {
     if (what === "channels") arrange();
     else if (what === "channel") panels.get(name)?.update(named(name));
-    else if (what === "link") { draw(); show(none, all().length === 0 && link.state === "live"); }
+    else if (what === "link") { draw(); empty(); }
   });
   const clock = setInterval(draw, second);
   fetchMeanings().then(draw);
