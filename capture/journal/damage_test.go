@@ -2,10 +2,13 @@ package journal
 
 import (
 	"bytes"
+	"log/slog"
 	"math/rand/v2"
 	"os"
 	"slices"
 	"testing"
+
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -148,9 +151,9 @@ func TestATailCutAtEveryByteOfTheLastTwoRecords(t *testing.T) {
 		if size == len(data) {
 			whole, torn = 10, 0
 		}
-		var w warnings
+		var w testhelp.Log
 		opt := testOptions(m)
-		opt.Log = w.logger()
+		opt.Log = w.Logger(slog.LevelWarn)
 		j, c := openJournal(t, opt)
 		c.Append(lineFrame(11))
 		closeJournal(t, j)
@@ -161,13 +164,13 @@ func TestATailCutAtEveryByteOfTheLastTwoRecords(t *testing.T) {
 		if torn > 0 {
 			warned = 1
 		}
-		require.Equal(t, warned, w.count("set aside"), "cut at %d", size)
-		require.Equal(t, warned, w.count(" bytes="), "cut at %d", size)
+		require.Equal(t, warned, w.Count("set aside"), "cut at %d", size)
+		require.Equal(t, warned, w.Count(" bytes="), "cut at %d", size)
 		assertNothingDeleted(t, m, path, data[:size])
 
 		// Opening once more finds nothing to repair.
 		record(t, m, 12, 13)
-		require.Equal(t, warned, w.count(""))
+		require.Equal(t, warned, w.Count(""))
 	}
 }
 

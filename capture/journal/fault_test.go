@@ -3,6 +3,7 @@ package journal
 import (
 	"context"
 	"fmt"
+	"log/slog"
 	"math/rand/v2"
 	"syscall"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"time"
 
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -44,9 +46,9 @@ func TestEveryOperationMayFail(t *testing.T) {
 
 func runWithFault(t *testing.T, n int, fault error, forever bool) (touched bool) {
 	m := newMemFS()
-	var w warnings
+	var w testhelp.Log
 	opt := testOptions(m)
-	opt.Log = w.logger()
+	opt.Log = w.Logger(slog.LevelWarn)
 	opt.SegmentBytes = 600 // a few lines
 	j, c := openJournal(t, opt)
 	m.failFrom(n, fault, forever)
@@ -62,7 +64,7 @@ func runWithFault(t *testing.T, n int, fault error, forever bool) (touched bool)
 		require.ErrorIs(t, j.Degraded(), fault)
 		require.ErrorIs(t, c.Sync(context.Background()), fault)
 		require.Positive(t, h.Pending)
-		require.Equal(t, 1, w.count("in memory"), "loud, and once")
+		require.Equal(t, 1, w.Count("in memory"), "loud, and once")
 	} else {
 		require.NoError(t, j.Degraded(), "operation %d", n)
 	}
@@ -195,12 +197,12 @@ func TestOpeningOnAReadOnlyDisk(t *testing.T) {
 		m.put(path, data[:len(data)-5])
 		m.put(path+newEnd, data)
 		m.failFrom(1, syscall.EROFS, true)
-		var w warnings
+		var w testhelp.Log
 		opt := testOptions(m)
-		opt.Log = w.logger()
+		opt.Log = w.Logger(slog.LevelWarn)
 		j, c := openJournal(t, opt)
-		assert.Equal(t, 1, w.count("cannot be set aside"))
-		assert.Equal(t, 1, w.count("unfinished file"))
+		assert.Equal(t, 1, w.Count("cannot be set aside"))
+		assert.Equal(t, 1, w.Count("unfinished file"))
 		assert.EqualValues(t, 11, c.Append(lineFrame(11)), "number 10 was torn")
 		synctest.Wait()
 		assert.ErrorIs(t, j.Degraded(), syscall.EROFS)
@@ -268,12 +270,12 @@ func TestANewChannelOnADiskThatIsAway(t *testing.T) {
 func TestTheNewestSegmentCannotBeRead(t *testing.T) {
 	m := newMemFS()
 	record(t, m, 1, 11)
-	var w warnings
+	var w testhelp.Log
 	opt := testOptions(m)
-	opt.Log = w.logger()
+	opt.Log = w.Logger(slog.LevelWarn)
 	m.opening = func(string) error { return syscall.EIO }
 	_, c := openJournal(t, opt)
 	assert.Greater(t, c.Health().Next, uint64(10))
 	assert.Less(t, c.Health().Next, uint64(30))
-	assert.Equal(t, 1, w.count("cannot read"))
+	assert.Equal(t, 1, w.Count("cannot read"))
 }

@@ -6,8 +6,6 @@ import (
 	"io"
 	"log/slog"
 	"slices"
-	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -35,35 +33,6 @@ func lineFrame(i int) capture.Frame {
 		Boot: time.Duration(i)*time.Second + 250*time.Millisecond,
 		Text: []byte(text),
 	}
-}
-
-// warnings collects what the journal logs at warning or above.
-type warnings struct {
-	mu   sync.Mutex
-	list []string
-}
-
-func (w *warnings) Write(p []byte) (int, error) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	w.list = append(w.list, string(p))
-	return len(p), nil
-}
-
-func (w *warnings) count(part string) int {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	n := 0
-	for _, line := range w.list {
-		if strings.Contains(line, part) {
-			n++
-		}
-	}
-	return n
-}
-
-func (w *warnings) logger() *slog.Logger {
-	return slog.New(slog.NewTextHandler(w, &slog.HandlerOptions{Level: slog.LevelWarn}))
 }
 
 func quiet() *slog.Logger { return slog.New(slog.NewTextHandler(io.Discard, nil)) }

@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -64,12 +66,12 @@ func TestKilledWriter(t *testing.T) {
 	}
 	dir := t.TempDir()
 	rng := rand.New(rand.NewPCG(11, 12))
-	var w warnings
+	var w testhelp.Log
 	safe := map[uint64]bool{}
 	for range kills {
 		runAndKill(t, dir, time.Duration(rng.IntN(25_000))*time.Microsecond, &w, safe)
 	}
-	j, err := Open(dir, Options{Log: w.logger()})
+	j, err := Open(dir, Options{Log: w.Logger(slog.LevelWarn)})
 	require.NoError(t, err)
 	_, err = j.Channel(testName, 0)
 	require.NoError(t, err)
@@ -96,9 +98,9 @@ func TestKilledWriter(t *testing.T) {
 	require.Zero(t, r.Unfinished())
 	require.Empty(t, safe, "records reported as durable")
 	// A tail torn at the very end has no later record to tell of it.
-	require.InDelta(t, torn, w.count("set aside"), 1)
-	require.Equal(t, w.count("set aside"), w.count(""))
-	t.Logf("%d kills, %d records, %d torn tails", kills, last, w.count("set aside"))
+	require.InDelta(t, torn, w.Count("set aside"), 1)
+	require.Equal(t, w.Count("set aside"), w.Count(""))
+	t.Logf("%d kills, %d records, %d torn tails", kills, last, w.Count("set aside"))
 }
 
 // runAndKill starts a writer, kills it some time after its first record, and adds

@@ -6,11 +6,12 @@ import (
 	"errors"
 	"io"
 	"math/rand/v2"
-	"os"
 	"os/exec"
 	"slices"
 	"syscall"
 	"testing"
+
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -51,11 +52,7 @@ func TestACompressedSegmentReadsTheSame(t *testing.T) {
 
 // RFC 8878 lets any decoder pass over our marks; ask an independent one.
 func TestTheUsualToolReadsACompressedSegment(t *testing.T) {
-	tool, err := exec.LookPath("zstd")
-	if err != nil && os.Getenv("AMPHORA_CI") == "" {
-		t.Skip("the zstd program is not installed")
-	}
-	require.NoError(t, err)
+	tool := testhelp.Needed(t, "zstd", "zstd")
 	m, seg, plain := packedNight(t, 5000)
 	cmd := exec.Command(tool, "-dc")
 	cmd.Stdin = bytes.NewReader(m.names[seg.Path].data)

@@ -15,6 +15,7 @@ import (
 	"amphora/capture/journal"
 	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -23,36 +24,23 @@ import (
 // answering is a meter on the network that answers each request, cut off by cut,
 // by what answer makes of it.
 func answering(t *testing.T, cut func([]byte) int, answer func(string) string) (address string) {
-	server, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	t.Cleanup(func() { server.Close() })
-	go func() {
+	return testhelp.Serve(t, func(conn net.Conn) {
+		var came []byte
+		block := make([]byte, 256)
 		for {
-			conn, err := server.Accept()
+			n, err := conn.Read(block)
 			if err != nil {
 				return
 			}
-			go func() {
-				defer conn.Close()
-				var came []byte
-				block := make([]byte, 256)
-				for {
-					n, err := conn.Read(block)
-					if err != nil {
-						return
-					}
-					came = append(came, block[:n]...)
-					for k := cut(came); k > 0; k = cut(came) {
-						if _, err := io.WriteString(conn, answer(string(came[:k]))); err != nil {
-							return
-						}
-						came = came[k:]
-					}
+			came = append(came, block[:n]...)
+			for k := cut(came); k > 0; k = cut(came) {
+				if _, err := io.WriteString(conn, answer(string(came[:k]))); err != nil {
+					return
 				}
-			}()
+				came = came[k:]
+			}
 		}
-	}()
-	return server.Addr().String()
+	})
 }
 
 // textMeter answers questions of text; registerMeter reads its registers 0 (12.65

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/spf13/pflag"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -16,13 +18,7 @@ import (
 // without what bold and underlined print twice.
 func manPage(t *testing.T, file string) string {
 	t.Helper()
-	if _, err := exec.LookPath("man"); err != nil {
-		if os.Getenv("AMPHORA_CI") != "" {
-			t.Fatal("man is needed here: install Debian's package man-db")
-		}
-		t.Skip("man is not installed")
-	}
-	man := exec.Command("man", "--warnings", "--local-file", file)
+	man := exec.Command(testhelp.Needed(t, "man", "man-db"), "--warnings", "--local-file", file)
 	man.Env = append(os.Environ(), "LC_ALL=C.UTF-8", "MANWIDTH=200", "MANPAGER=cat", "MAN_KEEP_FORMATTING=")
 	var complaints strings.Builder
 	man.Stderr = &complaints
@@ -59,13 +55,7 @@ func TestManualSaysWhatTheHelpSays(t *testing.T) {
 
 // A second reader of the same macros, mandoc, is strict about them.
 func TestManualIsSoundRoff(t *testing.T) {
-	mandoc, err := exec.LookPath("mandoc")
-	if err != nil {
-		if os.Getenv("AMPHORA_CI") != "" {
-			t.Fatal("mandoc is needed here: install Debian's package of that name")
-		}
-		t.Skip("mandoc is not installed")
-	}
+	mandoc := testhelp.Needed(t, "mandoc", "mandoc")
 	dir := t.TempDir()
 	done(t, "manual", "--date", "2026-11-25", dir)
 	pages, err := filepath.Glob(filepath.Join(dir, "*.[15]"))

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"testing"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -14,13 +16,7 @@ import (
 // The unit gives the daemon no more rights than it needs: systemd's own judgement,
 // from 0 (no exposure) to 10.
 func TestS14TheUnitIsConfined(t *testing.T) {
-	tool, err := exec.LookPath("systemd-analyze")
-	if err != nil {
-		if os.Getenv("AMPHORA_CI") != "" {
-			t.Fatal("systemd-analyze is needed here: install Debian's package systemd")
-		}
-		t.Skip("systemd-analyze is not installed")
-	}
+	tool := testhelp.Needed(t, "systemd-analyze", "systemd")
 	out, err := exec.Command(tool, "security", "--offline=true", "--no-pager", "system/amphora.service").CombinedOutput()
 	require.NoError(t, err, "%s", out)
 	found := regexp.MustCompile(`exposure level for amphora.service: ([0-9.]+)`).FindSubmatch(out)

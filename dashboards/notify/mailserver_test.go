@@ -16,6 +16,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -44,19 +46,7 @@ func newMailServer(t *testing.T, change func(*mailServer)) *mailServer {
 	s := &mailServer{mails: make(chan mailed, 4), refuse: map[string]string{}}
 	s.cert, s.ca = certificate(t)
 	change(s)
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	t.Cleanup(func() { _ = l.Close() })
-	s.address = l.Addr().String()
-	go func() {
-		for {
-			conn, err := l.Accept()
-			if err != nil {
-				return
-			}
-			go s.talk(conn)
-		}
-	}()
+	s.address = testhelp.Serve(t, s.talk)
 	return s
 }
 

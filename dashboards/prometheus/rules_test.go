@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/goccy/go-yaml"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -15,14 +17,7 @@ import (
 // tool runs promtool, which is Prometheus' own judge of rules.
 func tool(t *testing.T, args ...string) {
 	t.Helper()
-	path, err := exec.LookPath("promtool")
-	if err != nil {
-		if os.Getenv("AMPHORA_CI") != "" {
-			t.Fatal("promtool is needed here: install Debian's package prometheus")
-		}
-		t.Skip("promtool is not installed")
-	}
-	out, err := exec.Command(path, args...).CombinedOutput()
+	out, err := exec.Command(testhelp.Needed(t, "promtool", "prometheus"), args...).CombinedOutput()
 	require.NoError(t, err, "%s", out)
 }
 

@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"net/http"
 	"strings"
 	"testing"
@@ -21,6 +22,7 @@ import (
 	"amphora/dashboards/curve"
 	"amphora/dashboards/live"
 	"amphora/dashboards/report"
+	"amphora/dashboards/testhelp"
 )
 
 func TestBatteriesAreAddedShownAndChanged(t *testing.T) {
@@ -112,9 +114,9 @@ func TestEveryWrongFieldIsNamed(t *testing.T) {
 }
 
 func TestUnexpectedErrorsStayInTheLog(t *testing.T) {
-	var log notes
+	var log testhelp.Log
 	b := newBench(t, func(o *Options) {
-		o.Log = log.logger()
+		o.Log = log.Logger(slog.LevelDebug)
 		o.Samples = func(context.Context, string) ([]curve.Point, error) {
 			return nil, errors.New("open /secret/place: denied")
 		}

@@ -1,11 +1,9 @@
 package web
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"io"
-	"log/slog"
 	"math"
 	"net"
 	"net/http"
@@ -13,7 +11,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -123,28 +120,6 @@ func write(t *testing.T, path, text string) string {
 	}
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
 	return path
-}
-
-// notes is a log that can be read back.
-type notes struct {
-	mu   sync.Mutex
-	text bytes.Buffer
-}
-
-func (n *notes) Write(b []byte) (int, error) {
-	n.mu.Lock()
-	defer n.mu.Unlock()
-	return n.text.Write(b)
-}
-
-func (n *notes) String() string {
-	n.mu.Lock()
-	defer n.mu.Unlock()
-	return n.text.String()
-}
-
-func (n *notes) logger() *slog.Logger {
-	return slog.New(slog.NewTextHandler(n, &slog.HandlerOptions{Level: slog.LevelDebug}))
 }
 
 // charge is a session as the analysis makes it.

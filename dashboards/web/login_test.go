@@ -9,6 +9,7 @@ import (
 	"crypto/x509"
 	"crypto/x509/pkix"
 	"encoding/pem"
+	"log/slog"
 	"math/big"
 	"net"
 	"net/http"
@@ -18,6 +19,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -144,9 +147,9 @@ func TestS6ManyAddressesAreSlowedTogether(t *testing.T) {
 }
 
 func TestS6AccessFilesAreReadAgain(t *testing.T) {
-	var log notes
+	var log testhelp.Log
 	path := users(t, "users", "ann", "tea and toast")
-	b := newBench(t, func(o *Options) { o.Access.UsersFile, o.Log = path, log.logger() })
+	b := newBench(t, func(o *Options) { o.Access.UsersFile, o.Log = path, log.Logger(slog.LevelDebug) })
 	try := func(name, password string) int { return b.ask("GET", "/-/ready", "", basic(name, password)...).Code }
 	require.Equal(t, http.StatusOK, try("ann", "tea and toast"))
 
@@ -182,11 +185,11 @@ func TestAccessFilesThatCannotBeUsed(t *testing.T) {
 
 // No secret is found anywhere afterwards, whatever failed.
 func TestS13SecretsDoNotLeak(t *testing.T) {
-	var log notes
+	var log testhelp.Log
 	b := newBench(t, func(o *Options) {
 		o.Access.TokenFile = write(t, "token", token)
 		o.Access.UsersFile = users(t, "users", "ann", "canary-password")
-		o.Log = log.logger()
+		o.Log = log.Logger(slog.LevelDebug)
 	})
 	seen := ""
 	for _, headers := range [][]string{
@@ -221,8 +224,8 @@ func TestS6WiderThanLoopbackNeedsALogin(t *testing.T) {
 	assert.ErrorContains(t, err, "token-file or users-file")
 	assert.True(t, l.closed)
 
-	var log notes
-	b = newBench(t, func(o *Options) { o.Access.TokenFile, o.Log = write(t, "token", token), log.logger() })
+	var log testhelp.Log
+	b = newBench(t, func(o *Options) { o.Access.TokenFile, o.Log = write(t, "token", token), log.Logger(slog.LevelDebug) })
 	require.NoError(t, b.mayServe(l.Addr()))
 	assert.Contains(t, log.String(), "overheard")
 	for text, only := range map[string]bool{"127.0.0.1:1": true, "[::1]:1": true, "127.8.9.1:1": true, "192.168.1.2:1": false, "[::]:1": false, "0.0.0.0:1": false} {

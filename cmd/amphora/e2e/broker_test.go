@@ -15,6 +15,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -27,16 +29,8 @@ type broker struct {
 
 func newBroker(t testing.TB) *broker {
 	t.Helper()
-	program, err := exec.LookPath("mosquitto")
-	if err != nil {
-		program, err = exec.LookPath("/usr/sbin/mosquitto")
-	}
-	if _, client := exec.LookPath("mosquitto_sub"); err != nil || client != nil {
-		if os.Getenv("AMPHORA_CI") != "" {
-			t.Fatal("a broker is needed here: install Debian's packages mosquitto and mosquitto-clients")
-		}
-		t.Skip("mosquitto and mosquitto_sub are not installed")
-	}
+	program := testhelp.Needed(t, "mosquitto", "mosquitto")
+	testhelp.Needed(t, "mosquitto_sub", "mosquitto-clients")
 	free, err := net.Listen("tcp", "127.0.0.1:0")
 	require.NoError(t, err)
 	_, port, err := net.SplitHostPort(free.Addr().String())
@@ -141,32 +135,14 @@ func TestNightSeenThroughABroker(t *testing.T) {
 // A broker that is dead in one way or another does not keep us from stopping.
 func TestStopsInTimeWhateverTheBrokerDoes(t *testing.T) {
 	t.Parallel()
-	silent, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	defer silent.Close()
-	go func() {
-		for {
-			c, err := silent.Accept()
-			if err != nil {
-				return
-			}
-			go func() { _, _ = io.Copy(io.Discard, c) }() // until we hang up
-		}
-	}()
-	welcoming, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	defer welcoming.Close()
-	go func() {
-		for {
-			c, err := welcoming.Accept()
-			if err != nil {
-				return
-			}
-			_, _ = c.Write([]byte{0x20, 3, 0, 0, 0}) // and no word after that
-			go func() { _, _ = io.Copy(io.Discard, c) }()
-		}
-	}()
-	for name, address := range map[string]string{"silent": silent.Addr().String(), "welcoming": welcoming.Addr().String(), "closed": "127.0.0.1:1"} {
+	// A broker that says so much, and no word after that.
+	saying := func(first ...byte) string {
+		return testhelp.Serve(t, func(c net.Conn) {
+			_, _ = c.Write(first)
+			_, _ = io.Copy(io.Discard, c) // until we hang up
+		})
+	}
+	for name, address := range map[string]string{"silent": saying(), "welcoming": saying(0x20, 3, 0, 0, 0), "closed": "127.0.0.1:1"} {
 		at, port := newPlace(t), newPort(t)
 		at.settings = fmt.Sprintf("push: [{mqtt: {broker: \"mqtt://%s\", topic: amphora}}]\n", address)
 		at.channel(t, "bench", port.source())

@@ -4,29 +4,17 @@ package e2e
 
 import (
 	"fmt"
-	"os"
 	"os/exec"
 	"strconv"
 	"strings"
 	"syscall"
 	"testing"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-// need finds a program that a test cannot do without; the package is Debian's.
-func need(t testing.TB, name, of string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("AMPHORA_CI") != "" {
-			t.Fatalf("%s is needed here: install Debian's package %s", name, of)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	return path
-}
 
 // series are the lines of the metrics page that begin with a text.
 func (p *program) series(begins string) (found []string) {
@@ -55,7 +43,7 @@ func (p *program) value(begins string) float64 {
 // the meter is unplugged: its readings leave the page, and what was charged does not.
 func TestMetricsOfANightThatIsUnplugged(t *testing.T) {
 	t.Parallel()
-	promtool := need(t, "promtool", "prometheus")
+	promtool := testhelp.Needed(t, "promtool", "prometheus")
 	at, port := newPlace(t), newPort(t)
 	at.channel(t, "bench", port.source(), "limits: {silence: 2s}")
 	p := serve(t, at.config)

@@ -13,6 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -71,7 +73,7 @@ func TestMessagesOutlastAKill(t *testing.T) {
 // the key and a tool for it.
 func TestATryOfTheSettingsIsSigned(t *testing.T) {
 	t.Parallel()
-	openssl := need(t, "openssl", "openssl")
+	openssl := testhelp.Needed(t, "openssl", "openssl")
 	at, port, post := newPlace(t), newPort(t), newInbox(t)
 	post.turn(well)
 	written := filepath.Join(t.TempDir(), "written")

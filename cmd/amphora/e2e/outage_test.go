@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -76,28 +78,15 @@ func TestKilledInAnOutage(t *testing.T) {
 func TestDeadServersHoldNothingUp(t *testing.T) {
 	t.Parallel()
 	silent := func(answer string) string {
-		l, err := net.Listen("tcp", "127.0.0.1:0")
-		require.NoError(t, err)
-		t.Cleanup(func() { l.Close() })
-		go func() {
-			for {
-				c, err := l.Accept()
-				if err != nil {
+		return "http://" + testhelp.Serve(t, func(c net.Conn) {
+			for k := 0; k < len(answer); k++ {
+				time.Sleep(time.Second)
+				if _, err := io.WriteString(c, answer[k:k+1]); err != nil {
 					return
 				}
-				t.Cleanup(func() { c.Close() })
-				go func() {
-					for k := 0; k < len(answer); k++ {
-						time.Sleep(time.Second)
-						if _, err := io.WriteString(c, answer[k:k+1]); err != nil {
-							return
-						}
-					}
-					_, _ = io.Copy(io.Discard, c)
-				}()
 			}
-		}()
-		return "http://" + l.Addr().String()
+			_, _ = io.Copy(io.Discard, c)
+		})
 	}
 	gone := httptest.NewServer(http.NotFoundHandler())
 	gone.Close()

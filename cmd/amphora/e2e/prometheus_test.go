@@ -22,6 +22,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/goccy/go-yaml"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -32,7 +34,7 @@ import (
 // none comes back empty, and the alert that must fire does.
 func TestDashboardAndRulesOnARealPrometheus(t *testing.T) {
 	t.Parallel()
-	exe := need(t, "prometheus", "prometheus")
+	exe := testhelp.Needed(t, "prometheus", "prometheus")
 	at, port := newPlace(t), newPort(t)
 	deaf := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusInternalServerError) }))
 	t.Cleanup(deaf.Close)

@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -35,7 +37,7 @@ func boot(t testing.TB) *booted {
 		t.Skip("only root can start a system of its own")
 	}
 	for program, debian := range map[string]string{"/lib/systemd/systemd": "systemd", "/usr/bin/dbus-daemon": "dbus", "unshare": "util-linux", "setpriv": "util-linux"} {
-		needed(t, program, debian)
+		testhelp.Needed(t, program, debian)
 	}
 	group := newGroup(t)
 	var said bytes.Buffer

@@ -11,6 +11,8 @@ import (
 	"syscall"
 	"testing"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -67,7 +69,7 @@ type machine struct {
 
 func newMachine(t *testing.T) *machine {
 	for program, debian := range map[string]string{"dpkg": "dpkg", "systemd-sysusers": "systemd"} {
-		needed(t, program, debian)
+		testhelp.Needed(t, program, debian)
 	}
 	if os.Geteuid() != 0 {
 		t.Skip("only root can install a package into a folder")
@@ -180,7 +182,7 @@ func TestLifeOfAPackage(t *testing.T) {
 
 // systemd reads the installed unit without complaint: every word of it is known, and what it starts is there.
 func TestUnitIsSound(t *testing.T) {
-	analyze := needed(t, "systemd-analyze", "systemd")
+	analyze := testhelp.Needed(t, "systemd-analyze", "systemd")
 	m := newMachine(t)
 	m.dpkg("--install", debian(t, "amd64"))
 	for _, target := range []string{"basic", "multi-user", "network", "shutdown", "sysinit"} {

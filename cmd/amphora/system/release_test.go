@@ -14,6 +14,8 @@ import (
 	"sync"
 	"testing"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -23,19 +25,6 @@ const (
 	version = "0.0.1"    // invented
 	host    = runtime.GOARCH
 )
-
-// needed is the path of a program that a Debian package brings.
-func needed(t testing.TB, program, debian string) string {
-	t.Helper()
-	path, err := exec.LookPath(program)
-	if err != nil {
-		if os.Getenv("AMPHORA_CI") != "" {
-			t.Fatalf("%s is needed here: install Debian's package %s", program, debian)
-		}
-		t.Skipf("%s is not installed (Debian's package %s)", program, debian)
-	}
-	return path
-}
 
 // build makes a release from the tree at a folder. It is packed loosely, since that is
 // quicker.
@@ -64,7 +53,7 @@ var buildOnce = sync.OnceValues(func() ([]byte, error) { return build(top, kept,
 // release is the folder of a release, built once for all tests.
 func release(t testing.TB) string {
 	t.Helper()
-	needed(t, "dpkg-deb", "dpkg")
+	testhelp.Needed(t, "dpkg-deb", "dpkg")
 	said, err := buildOnce()
 	require.NoError(t, err, "%s", said)
 	return kept
@@ -157,7 +146,7 @@ func TestProgramsForOtherProcessors(t *testing.T) {
 	for architecture, emulator := range map[string]string{"arm64": "qemu-aarch64", "armhf": "qemu-arm"} {
 		t.Run(architecture, func(t *testing.T) {
 			t.Parallel()
-			emulator := needed(t, emulator, "qemu-user")
+			emulator := testhelp.Needed(t, emulator, "qemu-user")
 			here, err := exec.Command(program(t, host), "analyze", "--json", log).Output()
 			require.NoError(t, err)
 			there, err := exec.Command(emulator, program(t, architecture), "analyze", "--json", log).Output()

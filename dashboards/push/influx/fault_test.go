@@ -20,6 +20,7 @@ import (
 	"time"
 
 	"amphora/dashboards/push/spool"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -27,28 +28,15 @@ import (
 
 // raw is a server that answers each connection with bytes of its own.
 func raw(t *testing.T, answer func(net.Conn)) string {
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	t.Cleanup(func() { l.Close() })
-	go func() {
-		for {
-			c, err := l.Accept()
-			if err != nil {
-				return
-			}
-			go func() {
-				defer c.Close()
-				r, err := http.ReadRequest(bufio.NewReader(c))
-				if err == nil {
-					_, err = io.Copy(io.Discard, r.Body)
-				}
-				if err == nil {
-					answer(c)
-				}
-			}()
+	return "http://" + testhelp.Serve(t, func(c net.Conn) {
+		r, err := http.ReadRequest(bufio.NewReader(c))
+		if err == nil {
+			_, err = io.Copy(io.Discard, r.Body)
 		}
-	}()
-	return "http://" + l.Addr().String()
+		if err == nil {
+			answer(c)
+		}
+	})
 }
 
 // slowly writes a byte every so often, until nobody listens any more.

@@ -1,46 +1,27 @@
 package influx
 
 import (
-	"bytes"
 	"log/slog"
 	"net/http"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	"amphora/analyze"
 	"amphora/dashboards/push"
 	"amphora/dashboards/push/influx/stores"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-// said is a log that is kept.
-type said struct {
-	mu sync.Mutex
-	b  bytes.Buffer
-}
-
-func (s *said) Write(p []byte) (int, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.b.Write(p)
-}
-
-func (s *said) lines() []string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return strings.FieldsFunc(s.b.String(), func(r rune) bool { return r == '\n' })
-}
 
 // house is a daemon as far as a sink can tell: channels with a journal each.
 type house struct {
 	t      testing.TB
 	dir    string
 	server *Server
-	log    said
+	log    testhelp.Log
 	sink   push.Sink
 
 	every    time.Duration // between two readings
@@ -125,6 +106,6 @@ func series(channel string) string { return "charge_sample,channel=" + channel +
 // quietly fails where more than one line a minute was logged.
 func (h *house) quietly(began time.Time) {
 	h.t.Helper()
-	lines := h.log.lines()
+	lines := h.log.Lines()
 	assert.LessOrEqual(h.t, len(lines), 1+int(time.Since(began)/sayEvery), "%s", strings.Join(lines, "\n"))
 }

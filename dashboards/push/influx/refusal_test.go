@@ -54,7 +54,7 @@ func TestOnePoisonedPoint(t *testing.T) {
 			assert.Contains(t, reasons[0], fmt.Sprint(status))
 			assert.Contains(t, reasons[0], "partial write: field type conflict")
 			decoded(t, []byte(strings.Join(points, "")))
-			assert.Contains(t, strings.Join(h.log.lines(), ""), "refused for good")
+			assert.Contains(t, strings.Join(h.log.Lines(), ""), "refused for good")
 			h.sink.Close()
 		})
 	}

@@ -52,8 +52,8 @@ func TestS13SecretsAreSaidNowhere(t *testing.T) {
 				})
 				h.sink.Close()
 				st := h.sink.Status()
-				seen := strings.Join(h.log.lines(), "\n") + st.Why + st.Name
-				assert.NotEmpty(t, h.log.lines())
+				seen := strings.Join(h.log.Lines(), "\n") + st.Why + st.Name
+				assert.NotEmpty(t, h.log.Lines())
 				err := filepath.WalkDir(h.dir, func(path string, d os.DirEntry, err error) error {
 					if err == nil && !d.IsDir() {
 						b, err := os.ReadFile(path)

@@ -32,7 +32,7 @@ func TestPointsArriveWithinTheirAge(t *testing.T) {
 		assert.Equal(t, "voltage=12.06", s.points[point{series("a"), time.Now().Add(-DefaultAge).UnixNano()}])
 		assert.Equal(t, push.Status{Name: "influx store.example:8086 garage"}, h.sink.Status())
 		assert.Zero(t, s.twice)
-		assert.Empty(t, h.log.lines())
+		assert.Empty(t, h.log.Lines())
 		found, err := filepath.Glob(filepath.Join(h.dir, "*", "*.batch"))
 		require.NoError(t, err)
 		assert.Empty(t, found, "the disk is not needed")
@@ -178,7 +178,7 @@ func TestASlowReturn(t *testing.T) {
 		h.measure(3000)
 		synctest.Wait()
 		assert.Greater(t, h.sink.Status().Pending, 5_000, "far behind")
-		assert.Contains(t, strings.Join(h.log.lines(), ""), "taken again")
+		assert.Contains(t, strings.Join(h.log.Lines(), ""), "taken again")
 		assert.Greater(t, h.sink.(*sink).queue.Level().Stored, int64(100<<10))
 		s.slow = 0
 		h.measure(120)

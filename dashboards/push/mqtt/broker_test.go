@@ -19,6 +19,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -54,7 +55,7 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 				t.Parallel()
 				way := way // of this version alone
 				if way.settings.User != "" {
-					out, err := exec.Command(needed(t, "mosquitto_passwd", "mosquitto"), "-c", "-b", users+version.String(), "amphora", "a word with blanks").CombinedOutput()
+					out, err := exec.Command(testhelp.Needed(t, "mosquitto_passwd", "mosquitto"), "-c", "-b", users+version.String(), "amphora", "a word with blanks").CombinedOutput()
 					require.NoError(t, err, "%s", out)
 					way.broker = []string{"allow_anonymous false", "password_file " + users + version.String()}
 				}

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -188,7 +189,7 @@ func TestS13WrongPasswordIsSaidAndIsNoSecret(t *testing.T) {
 	require.NoError(t, os.WriteFile(password, []byte("canary-9f2\n"), 0o600))
 	m := newMosquitto(t, "allow_anonymous false")
 	for _, v := range []Version{MQTT5, MQTT3} {
-		var log lockedBuffer
+		var log testhelp.Log
 		a := newAim(t, m.address(), func(o *Options) {
 			o.User, o.PasswordFile, o.Version = "amphora", password, v
 			o.Log = slog.New(slog.NewTextHandler(&log, nil))

@@ -4,10 +4,9 @@ import (
 	"bufio"
 	"io"
 	"net"
-	"sync"
 	"testing"
 
-	"github.com/stretchr/testify/require"
+	"amphora/dashboards/testhelp"
 )
 
 // fake is a broker that does what a test wants with each connection.
@@ -19,37 +18,7 @@ func fake(t testing.TB, serve func(net.Conn)) string {
 // fakeUntil is one that is told when the test is over.
 func fakeUntil(t testing.TB, serve func(net.Conn, <-chan struct{})) string {
 	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	var all sync.WaitGroup
-	var mu sync.Mutex
-	open, over := make(map[net.Conn]bool), make(chan struct{})
-	all.Go(func() {
-		for {
-			c, err := l.Accept()
-			if err != nil {
-				return
-			}
-			mu.Lock()
-			open[c] = true
-			mu.Unlock()
-			all.Go(func() {
-				defer c.Close()
-				serve(c, over)
-			})
-		}
-	})
-	t.Cleanup(func() {
-		_ = l.Close() // nobody listens any more
-		close(over)
-		mu.Lock()
-		for c := range open {
-			_ = c.Close() // it may be closed
-		}
-		mu.Unlock()
-		all.Wait()
-	})
-	return "mqtt://" + l.Addr().String()
+	return "mqtt://" + testhelp.Serve(t, func(c net.Conn) { serve(c, t.Context().Done()) })
 }
 
 // welcome lets a client in and gives back the version it speaks.

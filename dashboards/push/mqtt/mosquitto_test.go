@@ -1,7 +1,6 @@
 package mqtt
 
 import (
-	"bytes"
 	"context"
 	"flag"
 	"fmt"
@@ -10,9 +9,10 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
+
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -35,47 +35,14 @@ type mosquitto struct {
 	port    int
 	config  string
 	process *exec.Cmd
-	said    lockedBuffer
-}
-
-type lockedBuffer struct {
-	mu sync.Mutex
-	b  bytes.Buffer
-}
-
-func (l *lockedBuffer) Write(p []byte) (int, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.b.Write(p)
-}
-
-func (l *lockedBuffer) String() string {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.b.String()
-}
-
-// needed returns where a program is. A test that lacks it is skipped, or fails where
-// all programs must be there.
-func needed(t testing.TB, program, debian string) string {
-	t.Helper()
-	for _, name := range []string{program, "/usr/sbin/" + program} {
-		if path, err := exec.LookPath(name); err == nil {
-			return path
-		}
-	}
-	if os.Getenv("AMPHORA_CI") != "" {
-		t.Fatalf("%s is needed here: install Debian's package %s", program, debian)
-	}
-	t.Skipf("%s is not installed", program)
-	return ""
+	said    testhelp.Log
 }
 
 // newMosquitto starts a broker with further settings a line each.
 func newMosquitto(t testing.TB, settings ...string) *mosquitto {
 	t.Helper()
-	needed(t, "mosquitto", "mosquitto")
-	needed(t, "mosquitto_sub", "mosquitto-clients")
+	testhelp.Needed(t, "mosquitto", "mosquitto")
+	testhelp.Needed(t, "mosquitto_sub", "mosquitto-clients")
 	free, err := net.Listen("tcp", "127.0.0.1:0")
 	require.NoError(t, err)
 	m := &mosquitto{t: t, dir: t.TempDir(), port: free.Addr().(*net.TCPAddr).Port}
@@ -107,7 +74,7 @@ func (m *mosquitto) write(file, text string) {
 // start starts it and returns once it can be reached.
 func (m *mosquitto) start() {
 	m.t.Helper()
-	m.process = exec.Command(needed(m.t, "mosquitto", "mosquitto"), "-c", m.config)
+	m.process = exec.Command(testhelp.Needed(m.t, "mosquitto", "mosquitto"), "-c", m.config)
 	m.process.Stderr = &m.said
 	require.NoError(m.t, m.process.Start())
 	until(m.t, "the broker", func() bool {

@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -40,18 +42,6 @@ type Store struct {
 	cmd     *exec.Cmd
 }
 
-// program finds one that Debian packages under a name.
-func program(t testing.TB, name, debian string) string {
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("AMPHORA_CI") != "" {
-			t.Fatalf("%s is needed here: install Debian's package %s", name, debian)
-		}
-		t.Skipf("%s is not installed (Debian's package %s)", name, debian)
-	}
-	return path
-}
-
 // port is one that nobody uses at the moment.
 func port(t testing.TB) string {
 	l, err := net.Listen("tcp", "127.0.0.1:0")
@@ -62,7 +52,7 @@ func port(t testing.TB) string {
 
 // Influx starts an InfluxDB without a database.
 func Influx(t testing.TB) *Store {
-	path, dir, at, inner := program(t, "influxd", "influxdb"), Dir(t), port(t), port(t)
+	path, dir, at, inner := testhelp.Needed(t, "influxd", "influxdb"), Dir(t), port(t), port(t)
 	r := &Store{Name: "influxd", t: t, ready: "/ping", URL: "http://" + at}
 	r.command = func() *exec.Cmd {
 		cmd := exec.Command(path, "run", "-config", os.DevNull)
@@ -77,7 +67,7 @@ func Influx(t testing.TB) *Store {
 
 // Victoria starts a VictoriaMetrics.
 func Victoria(t testing.TB) *Store {
-	path, dir, at := program(t, "victoria-metrics", "victoria-metrics"), Dir(t), port(t)
+	path, dir, at := testhelp.Needed(t, "victoria-metrics", "victoria-metrics"), Dir(t), port(t)
 	r := &Store{Name: "victoria-metrics", t: t, ready: "/health", URL: "http://" + at}
 	r.command = func() *exec.Cmd {
 		return exec.Command(path, "-httpListenAddr="+at, "-storageDataPath="+dir, "-retentionPeriod=100y", "-loggerLevel=WARN")
