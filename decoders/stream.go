@@ -20,13 +20,20 @@ type Stream struct {
 	line     int
 	rows     int
 
-	last    float64 // device time of the last sample
-	before  float64 // of the one before it
-	pace    float64 // s between that and the one before
+	run             // of device time
+	earlier run     // before the last sample, which went back, began another
+	back    bool    // it did
 	arrived float64 // arrival of the last sample
-	offset  float64 // from device time to the time given out
 	at      float64 // time given out last
 	began   bool
+}
+
+// run is a stretch in which device time rises.
+type run struct {
+	last   float64 // device time of the last sample
+	before float64 // of the one before it
+	pace   float64 // s between that and the one before
+	offset float64 // from device time to the time given out
 }
 
 // NewStream makes a stream for a layout from Parse or Fit.
@@ -169,28 +176,43 @@ func (s *Stream) device(r *Reading) (t, date float64) {
 
 // place goes on with the device's own time, as it would in a file. A device clock
 // that goes back begins a new run, which goes on from the last sample by the
-// difference of the arrivals. Where only the last sample leapt ahead, a torn line may
-// be, time goes on as if it had not been, and what it was worth is judged elsewhere.
+// difference of the arrivals. Where only the last sample leapt ahead or back, a torn line
+// may be, time goes on as if it had not been, and what it was worth is judged elsewhere.
 func (s *Stream) place(device, arrival float64) float64 {
 	if !known(arrival) { // a file: what the clock does is judged elsewhere
 		return device
 	}
+	back := false
 	switch {
+	case s.back && s.returned(device):
+		s.run = s.earlier
 	case s.began && device < s.last && s.leapt(device):
 		s.last, s.before = s.before, s.before-s.pace // the stray is forgotten
 	case s.began && device < s.last:
+		s.earlier, back = s.run, true
 		s.offset = s.at + max(0, arrival-s.arrived) - device
 	}
+	s.back = back
 	s.pace = s.last - s.before
 	s.before, s.last, s.arrived, s.began = s.last, device, arrival, true
 	return device + s.offset
 }
 
+const onItsWay = 10 // usual intervals, up to which a row is the next one
+
 // leapt reports whether the last sample leapt ahead of those around it.
 func (s *Stream) leapt(device float64) bool {
-	const ahead, onItsWay = 1.5, 10 // usual intervals
+	const ahead = 1.5 // usual intervals
 	d := device - s.before
 	return s.last-s.before > ahead*s.pace && d > 0 && d <= onItsWay*s.pace
+}
+
+// returned reports whether only the last sample went back: time goes on where it had
+// been, and not from there.
+func (s *Stream) returned(device float64) bool {
+	pace := s.earlier.last - s.earlier.before
+	d, fromBack := device-s.earlier.last, device-s.last
+	return d > 0 && d <= onItsWay*pace && math.Abs(fromBack-pace) > pace/2
 }
 
 func known(x float64) bool { return analyze.Known(x) }

@@ -161,3 +161,17 @@ func TestOneTimeFarAheadMovesNoOther(t *testing.T) {
 		assert.Equal(t, want[k], sample.At, "row %d", k)
 	}
 }
+
+// Nor does a line that tells a time of the past: it is put where it came, and the next
+// one where it belongs. A clock that is set back by little more than a row goes on from
+// there.
+func TestOneTimeOfThePastMovesNoOther(t *testing.T) {
+	s := streamOf(t, "columns separator=comma time=1:s voltage=2:V current=3:A")
+	said := []float64{1000, 1020, 1040, 10, 1080, 1100, 1075, 1095, 1115, 1, 1175}
+	want := []float64{1000, 1020, 1040, 1060, 1080, 1100, 1120, 1140, 1160, 1180, 1220}
+	for k := range said {
+		sample, err := s.Line(fmt.Appendf(nil, "%g,12.5,1.0", said[k]), 20*float64(k), 0)
+		require.NoError(t, err)
+		assert.Equal(t, want[k], sample.At, "row %d", k)
+	}
+}
