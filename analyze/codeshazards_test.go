@@ -225,6 +225,13 @@ func hazardNeighbours() []neighbour {
 		}},
 
 		{code: "open-circuit", name: "the mains are away for five minutes", rows: collected(mains)},
+		{code: "open-circuit", name: "spoilt lines, and another battery", of: both, rows: func() []analyze.Sample {
+			rows := script(10, idle(1800, 12.7), idle(1800, 6.3), idle(1800, 12.6), current)
+			for k := 20; k < 60; k += 9 {
+				rows[k].Volts = 1
+			}
+			return rows
+		}},
 		{code: "open-circuit", name: "a battery that waits and sinks", of: both, rows: unclamped(func(t float64) float64 { return 12.8 - 0.1*t/360 })},
 		{code: "open-circuit", name: "the mains are away while the voltage is held", of: both, halts: true, rows: func() []analyze.Sample {
 			return script(10, before, current, fade(1800, 14.4, 5, anHour), settle(900, 14.3, 13.6, 600), fade(3*anHour, 14.4, 3, anHour), after)

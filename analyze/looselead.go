@@ -14,11 +14,13 @@ import (
 // again. Thresholds: common practice, no source.
 type looseLead struct {
 	last   float64
+	before float64 // the row before the last
 	n      int
 	above  int // rows in a row above what the charger held
 	gone   int // rows in a row near nothing
 	kept   int // rows in a row at the voltage that was held
 	jumps  int
+	still  int // rows since the last
 	since  float64
 	reason string
 }
@@ -28,6 +30,7 @@ const (
 	looseGone  = 0.25  // of it
 	looseJump  = 0.08  // of it, from one row to the next; a battery drops no more than once like that
 	looseRows  = 3
+	looseStill = 30     // rows after which a jump is forgotten: another battery, say
 	looseKept  = 300    // s that the held voltage must stand without current
 	looseSunk  = 0.0005 // of it: what any battery sinks meanwhile
 )
@@ -44,15 +47,12 @@ func (l *looseLead) push(r *row, highest, standing float64, complete bool, rows 
 	if !Known(highest) {
 		highest = max(math.Abs(r.v), math.Abs(l.last))
 	}
-	if l.n > 0 && math.Abs(r.v-l.last) > looseJump*highest {
-		l.jumps++
-		l.mark(l.jumps == 1 && l.above == 0, r.t)
-	}
+	l.leap(r, looseJump*highest)
 	l.count(&l.above, r.v > highest*(1+looseAbove), r.t)
 	l.count(&l.gone, r.v < highest*looseGone && r.v > -highest*looseGone && !complete, r.t)
 	l.count(&l.kept, r.v > standing && !complete, r.t)
 	l.n++
-	l.last = r.v
+	l.before, l.last = l.last, r.v
 	switch {
 	case l.above >= rows:
 		l.reason = fmt.Sprintf("no current, yet the voltage rose to %.2f V, above the %.2f V of the charge", r.v, highest)
@@ -74,7 +74,27 @@ func (l *looseLead) calm(r *row) bool {
 // follow takes rows that do not speak for one either.
 func (l *looseLead) follow(rows []row) {
 	l.n += len(rows)
-	l.last = rows[len(rows)-1].v
+	l.still += len(rows)
+	l.before, l.last = l.last, rows[len(rows)-1].v
+	if len(rows) > 1 {
+		l.before = rows[len(rows)-2].v
+	}
+}
+
+// leap counts the jumps by more than a voltage. One row alone that stands off its
+// neighbours is a spoilt line.
+func (l *looseLead) leap(r *row, most float64) {
+	if l.still++; l.still > looseStill {
+		l.jumps = 0
+	}
+	switch {
+	case l.n == 0 || math.Abs(r.v-l.last) <= most:
+	case l.still == 1 && l.jumps > 0 && math.Abs(r.v-l.before) <= most/2:
+		l.jumps--
+	default:
+		l.jumps, l.still = l.jumps+1, 0
+		l.mark(l.jumps == 1 && l.above == 0, r.t)
+	}
 }
 
 // charging takes a row with current: a lead that works loose shows first as a
