@@ -11,6 +11,7 @@ type charge struct {
 	begin    mark
 	stopped  bool    // no current now
 	halt     mark    // then, the last row with current; see stop
+	spent    totals  // then, what had flowed when it had ceased
 	over     bool    // and it will not go on
 	idleFrom float64 // s, since when there had been no current before it
 	resting  float64 // V before it, NaN unknown
@@ -67,7 +68,7 @@ func newCharge(m *mark, resting float64, room []bin, p Patience) *charge {
 // at the whole again.
 func (c *charge) add(m *mark) (ask bool) {
 	if c.stopped {
-		c.halt = *m
+		c.halt, c.spent = *m, m.sum
 	}
 	c.maxVolts = larger(c.maxVolts, m.v)
 	if c.hold.found {
@@ -118,7 +119,9 @@ func (c *charge) mayFinish(v *view, amps *meter) bool {
 	return i <= v.limit.at(tr.end.sum.in-c.begin.sum.in)+3*amps.noise() || volts < v.held*(1-floatDrop)
 }
 
-func (c *charge) pause(last *mark) { c.stopped, c.halt = true, *last }
+// pause takes the last row with current, and what had flowed by the next: where the
+// current stopped between the two, part of that was this charge's.
+func (c *charge) pause(last *mark, spent *totals) { c.stopped, c.halt, c.spent = true, *last, *spent }
 
 // stop is the last row with current.
 func (c *charge) stop() *mark {

@@ -88,12 +88,13 @@ func (m *Machine) pausedTooLong(c *charge, now float64) bool {
 	return away > pauseLimit && away-m.ledger.unseen(c.stop().t) > pauseLimit
 }
 
-func (m *Machine) stopped(at *mark) {
+// stopped: no current flows any more, since a row by which so much had been spent.
+func (m *Machine) stopped(at *mark, spent *totals) {
 	switch {
 	case m.next != nil:
-		m.next.pause(at)
+		m.next.pause(at, spent)
 	case m.charge != nil && !m.charge.stopped:
-		m.charge.pause(at)
+		m.charge.pause(at, spent)
 		m.charge.look(&m.opt, &m.volts, &m.amps)
 		m.view = nil
 		m.stages()
@@ -132,7 +133,7 @@ func (m *Machine) promote() {
 func (m *Machine) over() {
 	c := m.charge
 	c.over = true
-	m.after = ledger{from: *c.stop()}
+	m.after = ledger{from: mark{c.stop().row, c.spent}}
 	m.show(Rest, c.stop().t, "no current any more")
 	m.ceased(c)
 	m.tellOf(SessionOver, c.stop().t, c)

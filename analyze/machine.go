@@ -262,7 +262,7 @@ func (m *Machine) gap(iv *interval, before bool) {
 	}
 	if iv.dt > holdAcrossGap && before && m.charge != nil && !m.charge.over {
 		m.in.on, m.in.evidence = false, 0
-		m.stopped(m.last())
+		m.stopped(m.last(), &m.sum)
 		m.over()
 	}
 }

@@ -32,7 +32,7 @@ func (m *Machine) regime() {
 		}
 		m.flowing(now)
 	case at != nil:
-		m.stopped(at)
+		m.stopped(at, &m.in.since.sum)
 		for _, d := range m.doubt.take() {
 			if d.t > at.t {
 				m.idle(&d)

@@ -67,7 +67,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 	s.ID = m.id(c.begin.t)
 	s.StartS, s.EndS, s.FinishS = Number(c.begin.t), Number(c.stop().t), Number(v.finish)
 	s.EndedBy = v.endedBy
-	until := c.stop().sum
+	until := c.spent
 	if last || !c.over {
 		until = m.sum
 	}

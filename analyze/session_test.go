@@ -91,3 +91,15 @@ func TestTheHottestIsOfTheChargeAndKnownOnlyIfMeasured(t *testing.T) {
 	rows[900].Celsius = 33
 	assert.Equal(t, 33.0, float64(run(analyze.Options{}, rows).Sessions[0].MaxCelsius))
 }
+
+// Rows are a minute apart, and the current ceases somewhere between two of them: what may
+// have flowed there is the charge's that ceased, not the next one's.
+func TestWhatFlowedBeforeTheCurrentCeasedIsOfThatCharge(t *testing.T) {
+	const hours, amps, gap = 3, 10, 60.
+	rows := script(gap, idle(anHour, 12.4), steady(hours*anHour, 13.2, amps), idle(5*anHour, 12.8),
+		steady(hours*anHour, 13.2, amps/4.), idle(5*anHour, 12.8))
+	sessions := run(analyze.Options{}, rows).Sessions
+	require.Len(t, sessions, 2)
+	assert.InDelta(t, hours*amps, float64(sessions[0].ChargeInAh), 1e-9)
+	assert.InDelta(t, hours*amps/4., float64(sessions[1].ChargeInAh), 1e-9)
+}
