@@ -139,7 +139,7 @@ func (s *sight) path() (togo guess, slope float64, ok bool) {
 	}
 	now, then := tr.ending(0, s.end, 8, 60), tr.ending(0, from+1, 8, 60)
 	rise := now.v - then.v
-	if sure := 3*s.volts.noise()*math.Sqrt(1/now.rows+1/then.rows) + s.volts.step(); rise < 2*sure {
+	if sure := 3*s.volts.noise()*math.Sqrt(1/now.rows+1/then.rows) + s.volts.step(); rise < max(2*sure, s.plateauStep()) {
 		return guess{}, 0, false
 	}
 	line := (last - tr.bins[from].at.in) / rise // C for each V
@@ -177,7 +177,7 @@ func (s *sight) bending() (guess, bool) {
 	a, b, c := tr.ending(0, k0+1, 8, 60), tr.ending(0, k1+1, 8, 60), tr.ending(0, s.end, 8, 60)
 	sure := 2*s.volts.noise()*math.Sqrt(2/min(a.rows, b.rows, c.rows)) + s.volts.step()/2
 	first, second := b.v-a.v, c.v-b.v
-	if first < sure || second < bendGrowth*first+2*sure {
+	if first < sure || second < max(bendGrowth*first+2*sure, s.plateauStep()) {
 		return guess{}, false
 	}
 	r := math.Sqrt(first / second)
@@ -198,6 +198,16 @@ const (
 )
 
 const pathWindow = 0.05 // of capacity that the slope is taken over
+
+// plateauStep is what a voltage climbs, V, in the middle of the plateau of LiFePO4, where
+// the graphite goes from one stage to the next: 20 to 25 mV a cell (published curves).
+// It looks like the end until more than that has come.
+func (s *sight) plateauStep() float64 {
+	if s.v.id.chemistry != LiFePO4 {
+		return 0
+	}
+	return 0.02 * float64(s.c.bounds.of.cells)
+}
 
 // expectedLimit is the voltage at which constant current will end, and how sure
 // that is, V: as on earlier nights, or as is usual. Nickel has none.

@@ -32,16 +32,18 @@ func (a guess) with(b guess) (both guess, likeness float64) {
 }
 
 // positive is the guess given that the quantity is not negative: a normal
-// distribution cut off at zero. A charge that takes more than was thought always
-// has a little to go. It gives the logarithm of what was left of it, too.
+// distribution cut off at zero, its median and standard deviation. A charge that takes
+// more than was thought always has a little to go. It gives the logarithm of what was
+// left of it, too.
 func (a guess) positive() (left guess, likeness float64) {
 	z := -a.x / a.u
 	if z > 6 {
-		return guess{a.u / z, a.u / z}, -z*z/2 - math.Log(z*math.Sqrt(2*math.Pi)) // what is left of the normal's tail falls off like an exponential
+		// What is left of the normal's tail falls off like an exponential.
+		return guess{math.Ln2 * a.u / z, a.u / z}, -z*z/2 - math.Log(z*math.Sqrt(2*math.Pi))
 	}
 	share := 0.5 * math.Erfc(z/math.Sqrt2)
 	h := math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) / share
-	return guess{a.x + a.u*h, a.u * math.Sqrt(max(1-h*(h-z), 1e-6))}, math.Log(share)
+	return guess{a.x + a.u*math.Sqrt2*math.Erfcinv(share), a.u * math.Sqrt(max(1-h*(h-z), 1e-6))}, math.Log(share)
 }
 
 // above is the guess given that the quantity is no less than that.

@@ -22,19 +22,21 @@ func needFactor(c Chemistry) (factor, spread float64) {
 		return 1.08, 0.05
 	case c.Lead():
 		return 1.02, 0.04
+	case c == LiFePO4:
+		return 0.965, 0.03
 	case c.Lithium():
-		return 0.99, 0.02
+		return 0.985, 0.03
 	}
-	return 1.06, 0.05
+	return 1.10, 0.06
 }
 
 const (
 	// A rated capacity is what a battery gives when new and in order.
-	capacitySpread = 0.04
+	capacitySpread = 0.06
 	// Where nothing tells how empty a battery was: nobody charges a full one.
 	usualState, usualSpread = 0.35, 0.25
 	// Nickel does not mind being emptied, and is (common practice, no source).
-	nickelState, nickelStateSpread = 0.25, 0.2
+	nickelState, nickelStateSpread = 0.30, 0.2
 	// A settled voltage, even at the right table, is no better than this.
 	stateSpread = 0.03
 	// Nights differ in how empty the battery came.
@@ -104,9 +106,9 @@ func roughRest(c Chemistry) (socCurve, float64) {
 	case c == LiIon:
 		return socCurve{{3.0, 0}, {3.40, 0.05}, {3.55, 0.1}, {3.62, 0.2}, {3.67, 0.3}, {3.71, 0.4}, {3.76, 0.5}, {3.83, 0.6}, {3.91, 0.7}, {3.99, 0.8}, {4.08, 0.9}, {4.18, 1}}, 0.03
 	case c == LiFePO4:
-		return socCurve{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.004
+		return socCurve{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.006
 	case c.Nickel():
-		return socCurve{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.025
+		return socCurve{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.035
 	}
 	return nil, 0
 }

@@ -102,7 +102,7 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 		left := t.time(folds)
 		m = append(m, supposed{
 			likeness: likeness, power: q,
-			of:     guess{left, left * math.Hypot(rate.u, fitStrays*folds)},
+			of:     guess{left, left * math.Hypot(math.Hypot(rate.u, fitStrays*folds), 0.15)},
 			charge: t.charge(folds, amps*math.Exp(now)),
 			last:   1 / t.rateAfter(folds),
 		})
