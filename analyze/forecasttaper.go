@@ -71,7 +71,7 @@ func usualPower(c Chemistry) guess {
 	case c == LiFePO4:
 		return guess{0.15, 0.3}
 	}
-	return guess{0, 0.25}
+	return guess{0.1, 0.3}
 }
 
 // constant is the taper's time constant at its beginning, as its logarithm, of s. The
@@ -124,8 +124,8 @@ func (s *sight) endCurrent(in float64) (amps, spread float64) {
 }
 
 const (
-	endEarlier = 1.10
-	endSpread  = 0.175
+	endEarlier = 1.04
+	endSpread  = 0.15
 )
 
 // tapering looks ahead in constant voltage.
