@@ -35,10 +35,13 @@ const fillTapers = 11
 // together they gave intervals a quarter wider than the truth of two models of
 // batteries asks for. Not so for lead-acid, whose tapers differ most.
 func tooWide(c Chemistry) float64 {
-	if c.Lead() {
+	switch {
+	case c.Lead():
 		return 1
+	case c.Nickel():
+		return 0.8
 	}
-	return 0.8
+	return 0.7
 }
 
 // supposing is what is to come if the taper's time constant were this, as its

@@ -125,7 +125,7 @@ func (s *sight) endCurrent(in float64) (amps, spread float64) {
 
 const (
 	endEarlier = 1.04
-	endSpread  = 0.15
+	endSpread  = 0.12
 )
 
 // tapering looks ahead in constant voltage.
@@ -146,7 +146,7 @@ func (s *sight) tapering(n *outlook) {
 	if n.tau.u == 0 {
 		n.tau = usualConstant(s.v.id.chemistry)
 	}
-	var room [fitPowers]supposed
+	var room [2 * fitPowers]supposed
 	m, seen := s.tapers(guess{-n.tau.x, n.tau.u}, now.i, to, room[:])
 	if seen {
 		n.power = m.mean(func(x *supposed) float64 { return x.power })

@@ -107,9 +107,36 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 			last:   1 / t.rateAfter(folds),
 		})
 	}
+	if s.v.id.chemistry.Lead() {
+		m = dragging(m, folds)
+	}
 	m.weigh()
 	return m, seen
 }
+
+// dragging adds to each supposition that, below some current, a lead-acid taper falls
+// no faster than in hours, whatever it did before.
+func dragging(m mixture, folds float64) mixture {
+	for k := range len(m) {
+		x := m[k]
+		slow := min(folds, dragFrom)
+		share := dragShare * slow / dragFrom
+		if more := slow * (dragSeconds - x.last); more > 0 && slow > 0 {
+			m[k].likeness += math.Log(1 - share)
+			x.likeness += math.Log(share)
+			x.of = guess{x.of.x + more/2, math.Hypot(x.of.u, more/2)}
+			x.last = dragSeconds
+			m = append(m, x)
+		}
+	}
+	return m
+}
+
+const (
+	dragFrom    = 0.4 // e-folds above the end
+	dragShare   = 0.3
+	dragSeconds = 2.5 * 3600 // for each e-fold
+)
 
 // fitStrays is how far a rate strays from its law for each e-fold ahead. Three models
 // of batteries with other equations put it between 0.1 and 0.4; the rows of the taper
