@@ -23,7 +23,8 @@ func (s *sight) filling(n *outlook) {
 	left := m.middle()
 	n.ok = true
 	n.finish = s.now + left.x
-	n.u = left.u*tooWide(s.v.id.chemistry) + s.blur()
+	done := s.now - s.c.begin.t
+	n.u = left.u*narrowing(s.v.id.chemistry, done/(done+left.x)) + s.blur()
 	n.in = s.went() + m.mean(func(x *supposed) float64 { return x.charge })
 	n.tau = m.spread(func(x *supposed) float64 { return x.tau })
 	n.basis = need.basis
@@ -31,17 +32,15 @@ func (s *sight) filling(n *outlook) {
 
 const fillTapers = 11
 
-// tooWide narrows what comes out: each of the spreads was chosen wide by itself, and
-// together they gave intervals a quarter wider than the truth of two models of
-// batteries asks for. Not so for lead-acid, whose tapers differ most.
-func tooWide(c Chemistry) float64 {
-	switch {
-	case c.Lead():
+// narrowing is what the interval of a charge without a taper to speak of is multiplied by
+// when so much of it is gone. The spreads were chosen one by one, and what
+// they have in common counts twice: when a voltage that long has not shown the end yet,
+// that is in all of them.
+func narrowing(c Chemistry, gone float64) float64 {
+	if c.Lead() {
 		return 1
-	case c.Nickel():
-		return 0.8
 	}
-	return 0.7
+	return 1.1 - 0.5*gone
 }
 
 // supposing is what is to come if the taper's time constant were this, as its
@@ -209,7 +208,7 @@ func (s *sight) plateauStep() float64 {
 	if s.v.id.chemistry != LiFePO4 {
 		return 0
 	}
-	return 0.02 * float64(s.c.bounds.of.cells)
+	return 0.015 * float64(s.c.bounds.of.cells)
 }
 
 // expectedLimit is the voltage at which constant current will end, and how sure

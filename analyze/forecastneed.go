@@ -23,7 +23,7 @@ func needFactor(c Chemistry) (factor, spread float64) {
 	case c.Lead():
 		return 1.02, 0.04
 	case c == LiFePO4:
-		return 0.965, 0.03
+		return 0.955, 0.03
 	case c.Lithium():
 		return 0.985, 0.03
 	}

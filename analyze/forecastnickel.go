@@ -9,8 +9,8 @@ const (
 	riseWindow  = 0.04 // of capacity that a slope is taken over
 	riseWindows = 60   // at the most, whatever was stated as capacity
 	riseGrowth  = 2    // times the least slope so far
-	riseLeft    = 0.21 // of capacity from there to the peak
-	riseSpread  = 0.03 // of capacity
+	riseLeft    = 0.22 // of capacity from there to the peak
+	riseSpread  = 0.04 // of capacity
 	riseSeen    = 4    // slopes that the meter could tell, and that
 	riseDoubt   = 1.3  // times the least were not exceeded by
 )
