@@ -14,8 +14,9 @@ type need struct {
 // How much a battery needs for each part of its capacity that is missing, until
 // the tail: valve-regulated lead-acid 1.04 to 1.12 in all and vented 1.15 to 1.30
 // (a battery maker), of which the part below the tail is not waited for; lithium
-// gives back over 99 %, and at its tail a little is still missing; nickel's peak
-// comes at 1.05 to 1.2 (common practice, no source).
+// gives back over 99 %, and at its tail some per cent are still missing, most where the
+// voltage turns up early, as that of LiFePO4 does; nickel's peak comes at 1.05 to 1.2
+// (common practice, no source).
 func needFactor(c Chemistry) (factor, spread float64) {
 	switch {
 	case c == LeadFlooded:
@@ -23,7 +24,7 @@ func needFactor(c Chemistry) (factor, spread float64) {
 	case c.Lead():
 		return 1.02, 0.04
 	case c == LiFePO4:
-		return 0.955, 0.03
+		return 0.975, 0.03
 	case c.Lithium():
 		return 0.985, 0.03
 	}
@@ -31,7 +32,7 @@ func needFactor(c Chemistry) (factor, spread float64) {
 }
 
 const (
-	// A rated capacity is what a battery gives when new and in order.
+	// A rated capacity is what a battery gives when new, in order and discharged slowly.
 	capacitySpread = 0.06
 	// Where nothing tells how empty a battery was: nobody charges a full one.
 	usualState, usualSpread = 0.35, 0.25
@@ -98,6 +99,9 @@ func (s *sight) stateBefore(c Chemistry, cells int) (state, u float64, told stri
 // roughRest is rest voltage a cell against state of charge, and how much cells
 // differ, V. Lead-acid as in soc.go. The others are from memory, between cells of
 // several makes: good enough to guess how long a night will be, not to be shown.
+// Nickel's tells little: it goes by some 0.03 V with the temperature and with how long
+// it rested. The plateau of LiFePO4 lies some millivolts lower after a discharge than
+// after a charge.
 func roughRest(c Chemistry) (socCurve, float64) {
 	switch {
 	case c.Lead():

@@ -2,17 +2,17 @@ package analyze
 
 // The end of a nickel charge. Its voltage climbs slowly and ever more slowly until the
 // positive plates run out of what they have to charge; then it climbs at twice the
-// slope and more, and peaks about a fifth of the capacity later, when the oxygen that
+// slope and more, and peaks somewhat more than a fifth of the capacity later, when the oxygen that
 // is made instead has warmed the cells. (The steep rise before the peak is in every
 // maker's curves; the fifth is our own reading of them.)
 const (
-	riseWindow  = 0.04 // of capacity that a slope is taken over
-	riseWindows = 60   // at the most, whatever was stated as capacity
-	riseGrowth  = 2    // times the least slope so far
-	riseLeft    = 0.22 // of capacity from there to the peak
-	riseSpread  = 0.04 // of capacity
-	riseSeen    = 4    // slopes that the meter could tell, and that
-	riseDoubt   = 1.3  // times the least were not exceeded by
+	riseWindow  = 0.04  // of capacity that a slope is taken over
+	riseWindows = 60    // at the most, whatever was stated as capacity
+	riseGrowth  = 2     // times the least slope so far
+	riseLeft    = 0.22  // of capacity from there to the peak
+	riseSpread  = 0.035 // of capacity
+	riseSeen    = 4     // slopes that the meter could tell, and that
+	riseDoubt   = 1.3   // times the least were not exceeded by
 )
 
 // nickelRise is the charge to go until the peak, by when the voltage began to climb

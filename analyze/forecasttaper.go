@@ -55,7 +55,7 @@ func usualConstant(c Chemistry) guess {
 	case c == LiIon:
 		return guess{math.Log(680), 0.45}
 	case c == LiFePO4:
-		return guess{math.Log(300), 0.6}
+		return guess{math.Log(240), 0.7}
 	}
 	return guess{math.Log(2400), 0.8}
 }
@@ -63,7 +63,8 @@ func usualConstant(c Chemistry) guess {
 // usualPower is what q usually is, and how sure that is. A single exponential is a
 // poor model of lead-acid: its charge acceptance shrinks as it fills, so the taper
 // drags on; the open logs of a 17 Ah battery and made-up nights agree. Lithium's is
-// near to one, the last of LiFePO4 drags a little.
+// near to one and drags a little, where what is inside the particles still has to spread;
+// that of LiFePO4 more.
 func usualPower(c Chemistry) guess {
 	switch {
 	case c.Lead():
@@ -71,7 +72,7 @@ func usualPower(c Chemistry) guess {
 	case c == LiFePO4:
 		return guess{0.15, 0.3}
 	}
-	return guess{0.1, 0.3}
+	return guess{0.05, 0.3}
 }
 
 // constant is the taper's time constant at its beginning, as its logarithm, of s. The
@@ -111,7 +112,7 @@ func fullCellV(c Chemistry) float64 {
 // so much has gone in, and the share of it by which it may be another.
 //
 // Complete is what comes first, the tail that counts or the charger's own end, and
-// chargers for lead-acid end at 2 to 3 % of capacity: somewhat before the tail.
+// chargers for lead-acid end at 1 to 3 % of capacity: some of them before the tail.
 func (s *sight) endCurrent(in float64) (amps, spread float64) {
 	tail := s.v.limit.at(in)
 	if k := len(s.o.Earlier); k > 0 && s.o.Earlier[k-1].TailAmps > 0 {

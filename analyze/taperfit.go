@@ -102,7 +102,7 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 		left := t.time(folds)
 		m = append(m, supposed{
 			likeness: likeness, power: q,
-			of:     guess{left, left * math.Hypot(math.Hypot(rate.u, fitStrays*folds), 0.15)},
+			of:     guess{left, left * math.Hypot(math.Hypot(rate.u, fitStrays*folds), fitLeft)},
 			charge: t.charge(folds, amps*math.Exp(now)),
 			last:   1 / t.rateAfter(folds),
 		})
@@ -114,8 +114,11 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 	return m, seen
 }
 
-// dragging adds to each supposition that, below some current, a lead-acid taper falls
-// no faster than in hours, whatever it did before.
+// dragging adds to each supposition that below some current a lead-acid taper falls no
+// faster than in hours, whatever it did before: what limits it there is the acid that
+// has to spread, and gassing. The open logs of a 17 Ah battery take 2 to 3 hours for
+// each of the last e-folds; two of four models have such a bend, often a sharp one, and
+// nothing tells of it before it has come.
 func dragging(m mixture, folds float64) mixture {
 	for k := range len(m) {
 		x := m[k]
@@ -141,7 +144,12 @@ const (
 // fitStrays is how far a rate strays from its law for each e-fold ahead. Three models
 // of batteries with other equations put it between 0.1 and 0.4; the rows of the taper
 // so far cannot tell.
-const fitStrays = 0.28
+//
+// However little is left of it, no forecast is surer than a share of that.
+const (
+	fitStrays = 0.28
+	fitLeft   = 0.15
+)
 
 // straightened is a line through straightened currents.
 type straightened struct {
