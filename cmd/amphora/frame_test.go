@@ -96,6 +96,18 @@ func goFiles(t *testing.T) (files []goFile) {
 	return files
 }
 
+// complainOf fails the test with what rules have to say of any file of the tree.
+func complainOf(t *testing.T, rules ...func(goFile) []string) {
+	t.Helper()
+	for _, f := range goFiles(t) {
+		for _, rule := range rules {
+			for _, complaint := range rule(f) {
+				t.Error(complaint)
+			}
+		}
+	}
+}
+
 // madeFile is a file with the path and text given.
 func madeFile(t *testing.T, path, text string) goFile {
 	set := token.NewFileSet()
@@ -155,11 +167,7 @@ func unwanted(f goFile) (complaints []string) {
 }
 
 func TestNoFileNamesAMachineOrARegistry(t *testing.T) {
-	for _, f := range goFiles(t) {
-		for _, complaint := range unwanted(f) {
-			t.Error(complaint)
-		}
-	}
+	complainOf(t, unwanted)
 	for _, word := range []string{"/wo" + "rk/main", "proxy." + "golang.org", "/t" + "mp/x"} {
 		text := "package x\n\nconst place = \"" + word + "\"\n"
 		assert.Len(t, unwanted(madeFile(t, "capture/x.go", text)), 1, word)

@@ -59,11 +59,7 @@ func wrongWay(f goFile) (complaints []string) {
 }
 
 func TestImportsPointOneWay(t *testing.T) {
-	for _, f := range goFiles(t) {
-		for _, complaint := range wrongWay(f) {
-			t.Error(complaint)
-		}
-	}
+	complainOf(t, wrongWay)
 }
 
 func TestAnImportTheWrongWayIsFound(t *testing.T) {

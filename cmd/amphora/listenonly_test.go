@@ -68,11 +68,7 @@ func opensLines(f goFile) (complaints []string) {
 }
 
 func TestNothingButQuestionsIsSentToAMeter(t *testing.T) {
-	for _, f := range goFiles(t) {
-		for _, complaint := range append(transmissions(f), opensLines(f)...) {
-			t.Error(complaint)
-		}
-	}
+	complainOf(t, transmissions, opensLines)
 }
 
 func TestSendingIsFound(t *testing.T) {

@@ -61,11 +61,7 @@ func impure(f goFile) (complaints []string) {
 }
 
 func TestTheDomainHasNoClockNoGoroutineAndNoIO(t *testing.T) {
-	for _, f := range goFiles(t) {
-		for _, complaint := range impure(f) {
-			t.Error(complaint)
-		}
-	}
+	complainOf(t, impure)
 }
 
 func TestImpurityIsFound(t *testing.T) {
