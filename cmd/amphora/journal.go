@@ -12,20 +12,18 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// journalCommand holds what is done with the raw record. Its other commands are
-// added by their own files.
-func journalCommand(s streams, others ...*cobra.Command) *cobra.Command {
+// journalCommand holds what is done with the raw record.
+func journalCommand(s streams) *cobra.Command {
 	var d dataFlag
 	c := asGroup(&cobra.Command{
 		Use:     "journal",
 		Short:   "Look after the raw record in a data folder",
 		Example: "  amphora journal verify /var/lib/amphora\n  amphora journal export --channel bench /var/lib/amphora >bench.log",
 	})
-	for _, sub := range []*cobra.Command{journalVerify(s, &d), journalExport(s, &d)} {
+	for _, sub := range []*cobra.Command{journalVerify(s, &d), journalExport(s, &d), journalReplay(s, &d)} {
 		d.register(sub)
 		c.AddCommand(sub)
 	}
-	c.AddCommand(others...)
 	return c
 }
 

@@ -84,7 +84,7 @@ func rootCommand(s streams) *cobra.Command {
 	root.SetVersionTemplate("amphora {{.Version}}\n")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usagef("%w", err) })
 	root.AddCommand(analyzeCommand(s), identifyCommand(s), planCommand(s), batteryCommand(s), readingCommand(s), sessionCommand(s), reportCommand(s),
-		portsCommand(s), journalCommand(s, replayCommand(s)), checkCommand(s), notifyCommand(s), serveCommand(s), demoCommand(s), watchCommand(s), completionCommand(s), manualCommand(s))
+		portsCommand(s), journalCommand(s), checkCommand(s), notifyCommand(s), serveCommand(s), demoCommand(s), watchCommand(s), completionCommand(s), manualCommand(s))
 	asGroup(root)
 	explainHelp(root)
 	complete(root)

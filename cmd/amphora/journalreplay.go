@@ -14,17 +14,23 @@ import (
 	"github.com/spf13/cobra"
 )
 
-func replayCommand(s streams) *cobra.Command {
+func journalReplay(s streams, d *dataFlag) *cobra.Command {
 	var r replayFlags
 	c := &cobra.Command{
-		Use:   "replay DIR",
+		Use:   "replay [DIR]",
 		Short: "Tell again what the journal in a data folder tells",
 		Long: "Decodes and judges every line of the journal anew, as the analysis is today, and lists the charges.\n" +
 			"With --rebuild they take the place of the sessions in the logbook; batteries, readings and notes that\n" +
 			"people typed are never touched. The settings of the channels come from a configuration, if there is one.",
 		Example: "  amphora journal replay /var/lib/amphora\n  amphora journal replay /var/lib/amphora --rebuild",
-		Args:    cobra.ExactArgs(1),
-		RunE:    func(c *cobra.Command, args []string) error { return r.run(c.Context(), s, args[0]) },
+		Args:    cobra.MaximumNArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			dir, err := d.record(args)
+			if err != nil {
+				return err
+			}
+			return r.run(c.Context(), s, dir)
+		},
 	}
 	f := c.Flags()
 	f.BoolVar(&r.rebuild, "rebuild", false, "put what was found into the logbook")

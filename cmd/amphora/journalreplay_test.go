@@ -54,6 +54,8 @@ func TestReplayOfTwoMeters(t *testing.T) {
 	var answer struct{ Sessions []analyze.Session }
 	require.NoError(t, json.Unmarshal([]byte(out), &answer))
 	require.Len(t, answer.Sessions, 1, said)
+	_, same, _ := amphora(t, "journal", "replay", "--data", data, "--config", file, "--json")
+	assert.Equal(t, out, same, "the folder by its flag")
 	assert.Equal(t, analyze.Complete, answer.Sessions[0].Outcome)
 	assert.InEpsilon(t, want, float64(answer.Sessions[0].ChargeInAh), 0.01)
 }
