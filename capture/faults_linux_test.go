@@ -15,52 +15,73 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// spoilt is what a meter of registers sends in place of a sound answer each fifth time.
+func spoilt(sound string, n int, network bool) []said {
+	switch n % 30 {
+	case 5:
+		return nil
+	case 10:
+		return now(sound[:len(sound)/2])
+	case 15:
+		return now(sound[:len(sound)-2] + "\x00\x00")
+	case 20: // another unit's
+		return now(map[bool]string{false: framed(bytesOf("12 03 04 11112222")), true: bytesOf("0000 0000 0007 12 03 04 11112222")}[network])
+	case 25:
+		return now("\xff\xfe\xfd\xfc\xfb\xfa\xf9\xf8")
+	}
+	return now(sound)
+}
+
+func failingRegisters(network bool) func(string, int) []said {
+	return func(request string, n int) []said {
+		sound := map[bool]func(string, int) []said{false: soundFrame, true: soundPacket}[network](request, n)
+		if len(sound) == 0 {
+			return nil
+		}
+		if network && n%30 == 15 {
+			n++ // there is no checksum: the network has its own
+		}
+		return spoilt(sound[0].text, n, network)
+	}
+}
+
+func failingText(request string, n int) []said {
+	switch sound := usual[strings.TrimSpace(request)]; n % 30 {
+	case 5:
+		return nil
+	case 10:
+		return now(sound[:len(sound)/2])
+	case 20:
+		return now("\xff\xfe\xfd\n")
+	default:
+		return now(sound)
+	}
+}
+
+// noneWrong looks at each reading of lines, of which whole is one without a fault, and
+// counts those.
+func noneWrong(t *testing.T, lines []string, whole string) (sound int) {
+	for _, line := range lines {
+		for part := range strings.SplitSeq(line, " ") {
+			key, value, _ := strings.Cut(part, "=")
+			if value == strconv.QuoteToASCII("\xff\xfe\xfd") {
+				continue // a line of text is recorded as it came; the decoder knows that it is no number
+			}
+			assert.True(t, value == "" || strings.Contains(whole, key+"="+value), "wrong: %q", line)
+		}
+		if line == whole {
+			sound++
+		}
+	}
+	return sound
+}
+
 // TestFaultsOnRealLines has simulated meters of each protocol fail in turn, on a
 // pseudo-terminal and on a TCP socket: no answer, half of one, a wrong checksum,
 // another unit's answer, garbage. Between the failures the readings are right, no
 // reading is ever wrong, the line is lost and comes back, and nothing but questions
 // has been sent.
 func TestFaultsOnRealLines(t *testing.T) {
-	other := map[bool]string{false: framed(bytesOf("12 03 04 11112222")), true: bytesOf("0000 0000 0007 12 03 04 11112222")}
-	spoilt := func(sound string, n int, network bool) []said {
-		switch n % 30 {
-		case 5:
-			return nil
-		case 10:
-			return now(sound[:len(sound)/2])
-		case 15:
-			return now(sound[:len(sound)-2] + "\x00\x00")
-		case 20:
-			return now(other[network])
-		case 25:
-			return now("\xff\xfe\xfd\xfc\xfb\xfa\xf9\xf8")
-		}
-		return now(sound)
-	}
-	registers := func(network bool) func(string, int) []said {
-		return func(request string, n int) []said {
-			sound := map[bool]func(string, int) []said{false: soundFrame, true: soundPacket}[network](request, n)
-			if len(sound) == 0 {
-				return nil
-			}
-			if network && n%30 == 15 {
-				n++ // there is no checksum: the network has its own
-			}
-			return spoilt(sound[0].text, n, network)
-		}
-	}
-	text := func(request string, n int) []said {
-		switch sound := usual[strings.TrimSpace(request)]; n % 30 {
-		case 5:
-			return nil
-		case 10:
-			return now(sound[:len(sound)/2])
-		case 20:
-			return now("\xff\xfe\xfd\n")
-		default:
-			return now(sound)
-		}
-	}
 	for _, c := range []struct {
 		name  string
 		make  func(*Serial, *TCP) (Source, error)
@@ -68,11 +89,11 @@ func TestFaultsOnRealLines(t *testing.T) {
 		meter *instrument
 		whole string
 	}{
-		{"text on a pseudo-terminal", scpiOn, false, &instrument{cut: cutLine, answer: text}, both},
-		{"text on a socket", scpiOn, true, &instrument{cut: cutLine, answer: text}, both},
-		{"registers on a pseudo-terminal", modbusOn(""), false, &instrument{cut: cutFrame, answer: registers(false)}, words},
-		{"registers on a socket", modbusOn("tcp"), true, &instrument{cut: cutPacket, answer: registers(true)}, words},
-		{"registers behind a bridge", modbusOn("rtu"), true, &instrument{cut: cutFrame, answer: registers(false)}, words},
+		{"text on a pseudo-terminal", scpiOn, false, &instrument{cut: cutLine, answer: failingText}, both},
+		{"text on a socket", scpiOn, true, &instrument{cut: cutLine, answer: failingText}, both},
+		{"registers on a pseudo-terminal", modbusOn(""), false, &instrument{cut: cutFrame, answer: failingRegisters(false)}, words},
+		{"registers on a socket", modbusOn("tcp"), true, &instrument{cut: cutPacket, answer: failingRegisters(true)}, words},
+		{"registers behind a bridge", modbusOn("rtu"), true, &instrument{cut: cutFrame, answer: failingRegisters(false)}, words},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -96,20 +117,7 @@ func TestFaultsOnRealLines(t *testing.T) {
 				l.wait(Lost, k+1)
 			}
 			l.end()
-			whole := 0
-			for _, line := range l.texts(0) {
-				for _, part := range strings.Split(line, " ") {
-					key, value, _ := strings.Cut(part, "=")
-					if value == strconv.QuoteToASCII("\xff\xfe\xfd") {
-						continue // a line of text is recorded as it came; the decoder knows that it is no number
-					}
-					assert.True(t, value == "" || strings.Contains(c.whole, key+"="+value), "wrong: %q", line)
-				}
-				if line == c.whole {
-					whole++
-				}
-			}
-			assert.Greater(t, whole, 20)
+			assert.Greater(t, noneWrong(t, l.texts(0), c.whole), 20)
 			onlyQuestions(t, c.meter)
 		})
 	}

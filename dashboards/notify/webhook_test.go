@@ -83,13 +83,13 @@ func TestSignature(t *testing.T) {
 	assert.Equal(t, "sha256=5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843", sign("Jefe", []byte("what do ya want for nothing?")))
 }
 
-// Whatever goes wrong, what is said of it holds no secret.
-func TestS13WebhookKeepsSecrets(t *testing.T) {
-	var base string
+// canaries is a server that answers, or fails to, as the path says, and repeats what it
+// was given.
+func canaries(t *testing.T) (base string) {
 	elsewhere := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) {
 		t.Error("a redirect was followed to another host")
 	}))
-	defer elsewhere.Close()
+	t.Cleanup(elsewhere.Close)
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		_, _ = io.Copy(io.Discard, r.Body) // only then is it noticed that the client goes
 		w.Header().Set("X-Echo", r.Header.Get("Authorization"))
@@ -113,8 +113,14 @@ func TestS13WebhookKeepsSecrets(t *testing.T) {
 			<-r.Context().Done()
 		}
 	}))
-	defer s.Close()
+	t.Cleanup(s.Close)
 	base = s.URL
+	return base
+}
+
+// Whatever goes wrong, what is said of it holds no secret.
+func TestS13WebhookKeepsSecrets(t *testing.T) {
+	base := canaries(t)
 	closed := httptest.NewServer(nil)
 	closed.Close()
 	token := secretFile(t, "canary-token")
