@@ -13,7 +13,8 @@ func (m *Machine) calmCharge() (n int) {
 	// half the most is less than the least, and that is beyond all noise, no row speaks
 	// for the current having stopped.
 	least, most := m.in.level, m.in.level
-	least, most = smaller(least, w.rows[w.done].i), larger(most, w.rows[w.done].i)
+	first := w.rows[w.done].i - m.in.offset
+	least, most = smaller(least, first), larger(most, first)
 	floor := larger(larger(m.band(), 2*noiseShare*m.in.scale), larger(leastCurrent, 1.5*m.amps.digit()))
 	step := stepNoises * larger(leastCurrent, larger(m.amps.step(), m.amps.noise()/2))
 	calmVolts, coldest, hottest := c.calmVolts(), c.bounds.coldest, c.bounds.hottest
@@ -24,7 +25,8 @@ func (m *Machine) calmCharge() (n int) {
 		if !m.plain(four) || b.v > calmVolts || !(b.v > reversedVolts) || b.celsius > hottest || b.celsius < coldest {
 			break
 		}
-		least, most = smaller(least, b.i), larger(most, b.i)
+		i := b.i - m.in.offset
+		least, most = smaller(least, i), larger(most, i)
 		if d := math.Abs(b.i - a.i); !(least > floor && 2*least > most) || d >= step && d >= stepShare*math.Abs(a.i) {
 			break
 		}
@@ -91,7 +93,7 @@ func (m *Machine) flowOn(rows []row) {
 	t, meter, flow := &m.sum, &m.amps, &m.in
 	in, energy, onTime, variance := t.in, t.energy, t.onTime, t.variance
 	middle, x1, x2 := meter.middle, meter.x1, meter.x2
-	level, scale := flow.level, flow.scale
+	level, scale, offset := flow.level, flow.scale, flow.offset
 	for k := range rows[1:] {
 		a, b := &rows[k], &rows[k+1]
 		dt := b.t - a.t
@@ -103,7 +105,7 @@ func (m *Machine) flowOn(rows []row) {
 		variance += noise * noise * dt * dt
 		middle = followed(middle, b.i-2*x1+x2)
 		x2, x1 = x1, b.i
-		level += (b.i - level) / levelRows
+		level += (b.i - offset - level) / levelRows
 		scale = larger(scale, level)
 	}
 	t.in, t.energy, t.onTime, t.variance = in, energy, onTime, variance

@@ -56,7 +56,7 @@ type calmBand struct {
 func (m *Machine) calmBand() calmBand {
 	return calmBand{
 		noise: 4 * m.zero.noise(), least: larger(1.5*m.zero.step(), 1.5*m.amps.step()),
-		in: larger(leastCurrent, m.in.share*m.in.scale), out: larger(leastCurrent, m.out.share*larger(m.in.scale, m.out.scale)),
+		in: m.in.offset + larger(leastCurrent, m.in.share*m.in.scale), out: larger(leastCurrent, m.out.share*larger(m.in.scale, m.out.scale)),
 	}
 }
 

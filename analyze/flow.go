@@ -20,7 +20,8 @@ func (m *mark) set(o *mark) {
 // step of many deviations is seen within two rows, one that drowns in noise
 // after as many as it takes, and one odd row never.
 type flow struct {
-	share float64 // of scale: less than this does not count as flowing
+	share  float64 // of scale: less than this does not count as flowing
+	offset float64 // A, what the meter shows without current, where that looks like one; see zeroed
 
 	on       bool
 	level    float64 // A, the current while it flows, smoothed over some rows
@@ -38,6 +39,7 @@ const (
 	leastCurrent   = 0.005              // A; below this no bench meter can be trusted (common practice, no source)
 	levelRows      = 3
 	noiseShare     = 0.015
+	surely         = 3  // times the least current that counts as flowing: no meter's zero is off by so much
 	dwarfs         = 20 // times the level: what flowed so far was the meter's zero, or a trickle
 )
 
@@ -45,6 +47,7 @@ const (
 // that makes a change it gives the mark of the change, the first row with current or
 // the last one, which is valid until the next call; else nil.
 func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
+	amps -= f.offset
 	if f.evidence == 0 && f.asBefore(amps, meter) {
 		if f.on {
 			f.follow(amps)
@@ -59,7 +62,7 @@ func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
 	if f.on {
 		// Halfway to zero, unless that is still a current beyond doubt: a charger
 		// that steps down has not stopped.
-		against = min(f.level/2, 3*least) - amps
+		against = min(f.level/2, surely*least) - amps
 	}
 	dwindled := f.on && f.level < least/2
 	if against > 0 || dwindled || f.evidence > 0 {
@@ -74,7 +77,9 @@ func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
 		return nil
 	}
 	if f.leapt(amps, now) {
-		f.level, f.evidence = amps, 0
+		shown := f.level
+		f.level, f.evidence, f.scale = amps, 0, larger(f.scale, amps)
+		f.zeroed(shown, meter)
 		return &f.leap
 	}
 	if f.evidence == 0 && f.leaps == 0 {
@@ -137,6 +142,18 @@ func (f *flow) leapt(amps float64, m *mark) bool {
 	}
 	f.leaps++
 	return f.leaps == 2
+}
+
+// zeroed learns what the meter shows where no current flows, A, when what was shown is no
+// more than its zero may be off by: that of the rows in which a current was just seen to
+// have stopped, or of those before a current that dwarfs it. A meter whose zero is off by
+// 10 mA would otherwise show a trickle for ever after. What is far from looking like a
+// current is left alone, and so is what may be one among noise.
+func (f *flow) zeroed(shown float64, meter *meter) {
+	f.offset = 0
+	if least := f.least(0, meter.digit()); shown > least/2 && shown < surely*least {
+		f.offset = shown
+	}
 }
 
 // least is the smallest current that counts as flowing, A. What looks like noise

@@ -255,7 +255,7 @@ func (m *Machine) freeze(t float64) {
 // gap tells the ledger of rows that are missing, and ends what cannot be taken
 // for granted across so long a time.
 func (m *Machine) gap(iv *interval, before bool) {
-	after := iv.b.i > m.in.least(m.amps.noise(), m.amps.step())
+	after := iv.b.i-m.in.offset > m.in.least(m.amps.noise(), m.amps.step())
 	m.noted(m.book().gap(iv, before, after, m.opt.Patience), CodeDataGap)
 	if c := m.charge; c != nil && before && after {
 		c.unseen += (iv.a.i + iv.b.i) / 2 * iv.dt

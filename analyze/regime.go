@@ -33,9 +33,11 @@ func (m *Machine) regime() {
 		m.flowing(now)
 	case at != nil:
 		m.stopped(at, &m.in.since.sum)
-		for _, d := range m.doubt.take() {
-			if d.t > at.t {
-				m.idle(&d)
+		since := m.doubt.take()
+		m.in.zeroed(meanAfter(at.t, since, now), amps)
+		for k := range since {
+			if since[k].t > at.t {
+				m.idle(&since[k])
 			}
 		}
 		m.idle(now)
@@ -51,6 +53,18 @@ func (m *Machine) regime() {
 		}
 		m.pass(now)
 	}
+}
+
+// meanAfter is the mean current of the rows after t and of the one now, A.
+func meanAfter(t float64, rows []mark, now *mark) float64 {
+	sum, n := now.i, 1.0
+	for k := range rows {
+		if rows[k].t > t {
+			sum += rows[k].i
+			n++
+		}
+	}
+	return sum / n
 }
 
 // pass gives a row to whoever it belongs to, current or no current.
@@ -103,7 +117,7 @@ func (m *Machine) idle(r *mark) {
 	if m.next != nil && r.t-m.next.stop().t > pauseAfterTail {
 		m.dismiss()
 	}
-	quiet := math.Abs(r.i) <= larger(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
+	quiet := math.Abs(r.i-m.in.offset) <= larger(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
 	if quiet && !m.out.on {
 		m.loaded.add(r)
 		m.resting.push(r.v)

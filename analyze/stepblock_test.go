@@ -67,10 +67,11 @@ func wildRest(r *rand.Rand) []analyze.Sample {
 	var rows []analyze.Sample
 	at, every, scatter := 0.0, []float64{1, 2, 10, 2000}[r.IntN(4)], []float64{0.001, 0.002, 0.004}[r.IntN(3)]
 	digit := []float64{0.001, 0.004}[r.IntN(2)] // A, which the meter shows at first
+	zero := []float64{0, 0, 0.01}[r.IntN(3)]    // A, what it shows without current
 	add := func(volts, amps, celsius float64) {
 		at += every
 		rows = append(rows, analyze.Sample{
-			At: at, Volts: math.Round((volts+scatter*r.NormFloat64())*1000) / 1000, Amps: math.Round((amps+scatter*r.NormFloat64())/digit) * digit,
+			At: at, Volts: math.Round((volts+scatter*r.NormFloat64())*1000) / 1000, Amps: math.Round((amps+zero+scatter*r.NormFloat64())/digit) * digit,
 			Celsius: celsius, Line: len(rows) + 1, Counter: analyze.Unknown(),
 		})
 	}

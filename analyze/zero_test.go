@@ -1,0 +1,52 @@
+package analyze_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"amphora/analyze"
+)
+
+// A meter whose zero is off shows a current for ever, yet the charge ends, and the battery
+// rests, when they do: whether the zero showed before the charge or not.
+func TestAMeterWithItsZeroOffIsNoTrickle(t *testing.T) {
+	parts := []part{ramp(3*anHour, 12.6, 14.4, 2, 2), fade(2*anHour, 14.4, 2, 0.5*anHour), settle(3*anHour, 14, 12.9, 1200)}
+	for name, parts := range map[string][]part{"at once": parts, "after a wait": append([]part{idle(600, 12.4)}, parts...)} {
+		for _, zero := range []float64{0.004, 0.01, 0.02} {
+			rows := metered(5, 0.001, 0.001, parts...)
+			want := run(analyze.Options{}, rows).Sessions
+			for k := range rows {
+				rows[k].Amps = rounded(rows[k].Amps+zero, 0.001)
+			}
+			got := run(analyze.Options{}, rows).Sessions
+			require.Len(t, got, 1, "%s, %g A", name, zero)
+			s, as := &got[0], &want[0]
+			assert.Equal(t, stageNames(as), stageNames(s), "%s, %g A", name, zero)
+			assert.InDelta(t, float64(as.EndS), float64(s.EndS), 10, "%s, %g A", name, zero)
+			require.NotNil(t, s.Rest, "%s, %g A", name, zero)
+			assert.InDelta(t, float64(as.Rest.SettledV), float64(s.Rest.SettledV), 0.005, "%s, %g A", name, zero)
+			assert.Equal(t, codesOf(as), codesOf(s), "%s, %g A", name, zero)
+		}
+	}
+}
+
+// As small a current that comes only when the voltage has fallen away is one: while it
+// fell the meter showed that its zero is none.
+func TestAFloatOfTenMilliamperesIsOne(t *testing.T) {
+	rows := metered(5, 0.001, 0.001,
+		ramp(3*anHour, 12.6, 14.4, 0.7, 0.7), fade(2*anHour, 14.4, 0.7, 0.5*anHour), ramp(600, 14.2, 13.6, 0, 0), steady(6*anHour, 13.6, 0.010))
+	s := run(analyze.Options{}, rows).Sessions[0]
+	assert.Equal(t, analyze.Finish, s.Stages[len(s.Stages)-1].Stage)
+	assert.Nil(t, s.Rest)
+	assert.InDelta(t, rows[len(rows)-1].At, float64(s.EndS), 10)
+}
+
+// A charge that begins gently, to wake a cell that is flat, has not shown the meter's zero.
+func TestAGentleBeginningIsNoZero(t *testing.T) {
+	rows := metered(5, 0.001, 0.001, ramp(1800, 2.5, 3.0, 0.1, 0.1), ramp(3*anHour, 3.3, 4.2, 2.5, 2.5), fade(2.2*anHour, 4.2, 2.5, 1800), settle(anHour, 4.19, 4.17, 1200))
+	s := run(analyze.Options{Chemistry: analyze.LiIon, Cells: 1, Capacity: 10 * 3600}, rows).Sessions[0]
+	assert.Equal(t, analyze.Complete, s.Outcome)
+	assert.InDelta(t, 1800+5.2*anHour, float64(s.EndS), 10, "down to the 31 mA at which the charger ended")
+}
