@@ -46,16 +46,17 @@ type channel struct {
 
 	limiting sync.Mutex // held by whoever sets limits
 
-	mu     sync.Mutex // guards what follows
-	story  *story
-	stored stored
-	names  names // of charges that were under way when the program began
-	status status
-	tells  sourceLog
-	placed place         // as last written down
-	latest capture.Frame // when the last one came
-	heard  *memory       // of the battery, not yet in the journal
-	anew   string        // a decoder that was found to be the right one, since the last line
+	mu      sync.Mutex // guards what follows
+	story   *story
+	stored  stored
+	doubted []stored // sessions that are settled, but perhaps with the wrong sign
+	names   names    // of charges that were under way when the program began
+	status  status
+	tells   sourceLog
+	placed  place         // as last written down
+	latest  capture.Frame // when the last one came
+	heard   *memory       // of the battery, not yet in the journal
+	anew    string        // a decoder that was found to be the right one, since the last line
 
 	stated     analyze.Options // by the configuration; set.Options has what the logbook adds
 	label      label           // as the logbook had it when the program began
@@ -227,7 +228,7 @@ func (c *channel) event(e *analyze.Event) {
 		c.store(e.Session, false)
 	case analyze.SessionClosed:
 		c.store(e.Session, true)
-		c.stored = stored{}
+		c.settled()
 	}
 	c.out.charged(e, c.story.machine)
 	c.status.stale = true

@@ -97,8 +97,8 @@ func (s *story) parses(setting string) bool {
 // tellLimit is how long the source may wait while its story is told anew.
 const tellLimit = 10 * time.Second
 
-// tellAnew tells the present account again with a decoder that was found to be the
-// right one. The caller holds mu.
+// tellAnew tells again, with a decoder that was found to be the right one, the present
+// account and those before it that were told with the wrong one. The caller holds mu.
 func (c *channel) tellAnew() {
 	if c.anew == "" {
 		return
@@ -112,11 +112,7 @@ func (c *channel) tellAnew() {
 		return
 	}
 	c.log.Warn("the lines show that another decoder is right; telling them again", "channel", c.set.Name, "before", c.story.chosen, "now", setting)
-	if c.stored.id != "" {
-		c.books.drop(c.stored.id)
-		c.stored = stored{}
-	}
-	p := c.story.place(c.story.account)
+	p := c.takeBack()
 	p.Decoder, p.Told = c.story.choose(setting), true
 	if err := c.tell(ctx, p); err != nil {
 		c.log.Error("cannot tell the lines again; a restart will", "channel", c.set.Name, "error", err)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"amphora/analyze"
+	"amphora/decoders"
 )
 
 // secondLook goes on looking at the lines of a source whose decoder was fitted
@@ -30,7 +31,7 @@ func (s *story) lookAgain(l line, text []byte, sink func(turn)) {
 	if s.setting != "" || s.second.told || s.replaying {
 		return
 	}
-	if found, ok := s.seeSign(l, text); ok {
+	if found, ok := s.seeSign(l, text, s.readsAlike); ok {
 		if right := withSign(s.chosen, negates(found)); right != s.chosen {
 			sink(turn{chose: right, anew: true})
 		}
@@ -44,15 +45,17 @@ func (s *story) lookAgainAtTwo(l line, sample *analyze.Sample, sink func(turn)) 
 	if e.setting != "" || s.second.told || s.replaying {
 		return
 	}
-	found, ok := s.seeSign(l, fmt.Appendf(nil, "voltage=%.6g V current=%.6g A", sample.Volts, sample.Amps))
+	text := fmt.Appendf(nil, "voltage=%.6g V current=%.6g A", sample.Volts, sample.Amps)
+	found, ok := s.seeSign(l, text, func(string) bool { return true })
 	if ok && negates(found) {
 		sink(turn{chose: e.tag + withSign(e.chosen, !negates(e.chosen)), anew: true})
 	}
 }
 
 // seeSign takes the next line, and gives the decoder that now fits the lines once
-// they tell for sure which way the current counts.
-func (s *story) seeSign(l line, text []byte) (setting string, ok bool) {
+// they tell for sure which way the current counts, and it is alike the one that is
+// doubted.
+func (s *story) seeSign(l line, text []byte, alike func(setting string) bool) (setting string, ok bool) {
 	k := &s.second
 	if !s.last.ok || s.last.at != l.at {
 		return "", false // not a row
@@ -61,7 +64,7 @@ func (s *story) seeSign(l line, text []byte) (setting string, ok bool) {
 	k.amps = append(k.amps, math.Abs(s.last.amps))
 	setting, ok = k.fit.try(0)
 	switch {
-	case ok && k.fit.told && leapt(k.amps):
+	case ok && k.fit.told && leapt(k.amps) && alike(setting):
 		s.second = secondLook{told: true}
 		return setting, true
 	case len(k.fit.lines) >= secondMost:
@@ -70,6 +73,36 @@ func (s *story) seeSign(l line, text []byte) (setting string, ok bool) {
 	}
 	k.fit.nextN = min(k.fit.nextN, len(k.fit.lines)+secondEvery)
 	return "", false
+}
+
+// readsAlike tells whether a setting reads voltage and current from where the chosen
+// one does. Lines without their header may look otherwise: a time that grows unevenly
+// passes for a current, and its sign tells nothing.
+func (s *story) readsAlike(setting string) bool {
+	found, err := decoders.Parse(setting)
+	if err != nil {
+		return false
+	}
+	chosen, err := decoders.Parse(s.chosen)
+	if err != nil {
+		return false
+	}
+	for _, of := range []decoders.Quantity{decoders.Volts, decoders.Amps} {
+		if keyOf(found, of) != keyOf(chosen, of) {
+			return false
+		}
+	}
+	return true
+}
+
+// keyOf is where a layout has a quantity, "" where it has none.
+func keyOf(l *decoders.Layout, of decoders.Quantity) string {
+	for _, f := range l.Fields {
+		if f.Quantity == of {
+			return f.Key
+		}
+	}
+	return ""
 }
 
 // leapt tells whether current has begun to flow, or ended, beyond all doubt: over

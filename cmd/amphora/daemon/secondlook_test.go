@@ -2,11 +2,16 @@ package daemon
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
 	"amphora/analyze"
+	"amphora/analyze/logbook"
 	"amphora/capture"
 
 	"github.com/stretchr/testify/require"
@@ -51,4 +56,56 @@ func TestALooseLeadTurnsNoSign(t *testing.T) {
 		})
 	}
 	require.True(t, s.second.told)
+}
+
+// A time that grows unevenly looks like a current where no header names it. That it has the other sign turns nothing:
+// it is not what the decoder reads for the current. The numbers are invented.
+func TestAnUnevenTimeTurnsNoSign(t *testing.T) {
+	s := newStory("auto", analyze.Options{})
+	for k, text := range restThenLoad() {
+		s.frame(uint64(k+1), &capture.Frame{Wall: evening, Boot: time.Minute, Text: []byte(text)}, "boot", func(u turn) {
+			require.False(t, u.anew, "row %d: %s", k, u.chose)
+		})
+	}
+	require.False(t, negates(s.chosen))
+}
+
+// restThenLoad is a battery at rest, a row each ten minutes, and then 3 A out of it, a row each minute.
+func restThenLoad() (lines []string) {
+	lines = append(lines, "time_s,voltage_V,current_A")
+	for k := range 8 {
+		lines = append(lines, fmt.Sprintf("%d.000,%.5f,%.5f", 600*k, 13.17-0.006*float64(k), -0.008-0.0005*float64(k%3)))
+	}
+	lines = append(lines, "4258.000,12.94900,-0.00850", "4258.200,12.94900,-3.04000", "4258.100,12.94900,-3.04000")
+	for k := range 120 {
+		lines = append(lines, fmt.Sprintf("%d.200,%.5f,%.5f", 4318+60*k, 12.61-0.0025*float64(k), -3.04-0.004*float64(k%4)))
+	}
+	return lines
+}
+
+// A charge that was none, since the sign was still the wrong one, is out of the logbook once the lines have told,
+// though another had begun by then. The numbers are invented.
+func TestWhatWasToldWithTheWrongSignIsTakenBack(t *testing.T) {
+	lines := []string{"time_s,voltage_V,current_A"}
+	for k, amps := range []float64{-0.034, -0.034, -0.032, -0.032, -0.006, -0.010, -0.010, -0.032, -0.010, -0.010, -0.032, -0.010, -0.032, -0.032} {
+		lines = append(lines, fmt.Sprintf("%.1f,%.4f,%.4f", 600*float64(max(k-1, 0))+0.1*float64(min(k, 1)), 11.46-0.6*math.Exp(-float64(max(k-1, 0))), amps))
+	}
+	for k := range 300 {
+		lines = append(lines, fmt.Sprintf("%.1f,%.4f,%.4f", 7260+60*float64(k)+0.1, 11.7+0.3*(1-math.Exp(-float64(k)/2))+0.005*float64(k), 2.8+0.02*float64(k%3)))
+	}
+	for k := range 60 {
+		lines = append(lines, fmt.Sprintf("%.1f,%.4f,%.4f", 25260+60*float64(k)+0.1, 12.9-0.01*float64(min(k, 20)), -0.01))
+	}
+	log := filepath.Join(t.TempDir(), "night.log")
+	require.NoError(t, os.WriteFile(log, []byte(strings.Join(lines, "\n")+"\n"), 0o600))
+	d, stop := started(t, t.TempDir(), follow(t, capture.File{Path: log}))
+	defer stop()
+	require.Eventually(t, func() bool {
+		c, ok := d.Hub().Get("bench")
+		return ok && c.LastReading != nil && float64(c.LastReading.AtS) >= 28799
+	}, time.Minute, 5*time.Millisecond)
+	require.Eventually(t, func() bool {
+		all, err := d.Book().Sessions(t.Context(), logbook.Filter{})
+		return err == nil && len(all) == 1 && float64(all[0].Summary.StartS) > 7000
+	}, time.Minute, 5*time.Millisecond, "one charge, and the right one")
 }

@@ -49,7 +49,32 @@ func (c *channel) storeClosed() {
 	if s := c.current(); s != nil && c.stored.id != "" {
 		c.store(s, true)
 	}
+	c.settled()
+}
+
+// settled makes room for the next session. As long as the lines have not told which way
+// the current counts, a session may have been none.
+func (c *channel) settled() {
+	if c.stored.id != "" && c.story.choosing() && !c.story.second.told {
+		c.doubted = append(c.doubted, c.stored)
+	}
 	c.stored = stored{}
+}
+
+// takeBack takes out of the logbook what was told with a decoder that was the wrong one,
+// and gives the place from which to tell it again.
+func (c *channel) takeBack() place {
+	from := c.story.place(c.story.account)
+	if len(c.doubted) > 0 {
+		from = c.doubted[0].from
+	}
+	for _, d := range append(c.doubted, c.stored) {
+		if d.id != "" {
+			c.books.drop(d.id)
+		}
+	}
+	c.doubted, c.stored = nil, stored{}
+	return from
 }
 
 // current is the session under way or resting, nil if there is none.
