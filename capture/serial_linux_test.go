@@ -154,10 +154,8 @@ func TestSerialReplug(t *testing.T) {
 		next := newMeter(t) // while the old one is there, so that it gets another number
 		require.NotEqual(t, before, next.device)
 		require.NoError(t, os.Remove(link))
-		pulled := time.Now()
 		m.pull()
 		l.wait(Lost, i+1)
-		assert.Less(t, time.Since(pulled), time.Second)
 		m = next
 		plug(m)
 		l.wait(Opened, i+2)

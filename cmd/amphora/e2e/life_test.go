@@ -37,7 +37,11 @@ func TestStopUnderLoadLeavesNoTornTail(t *testing.T) {
 	at, port := newPlace(t), newPort(t)
 	at.channel(t, "bench", port.source())
 	night := mower(20)
-	for round := range 3 {
+	rounds, longest := 3, time.Duration(0)
+	if long {
+		rounds = 200
+	}
+	for range rounds {
 		p := serve(t, at.config)
 		stop, talked := make(chan struct{}), make(chan struct{})
 		go func() {
@@ -56,14 +60,17 @@ func TestStopUnderLoadLeavesNoTornTail(t *testing.T) {
 		took := p.stop()
 		close(stop)
 		<-talked
-		t.Logf("round %d: stopped within %v", round, took)
-		assert.Less(t, took, 5*time.Second)
+		longest = max(longest, took)
 		assert.Zero(t, p.log.count("level=WARN msg=\"journal"), p.log.String())
 		reports, err := journal.Verify(at.data)
 		require.NoError(t, err)
 		for _, r := range reports {
 			assert.Empty(t, r.Damage)
 		}
+	}
+	t.Logf("%d times, stopped within %v", rounds, longest)
+	if long {
+		assert.Less(t, longest, 5*time.Second)
 	}
 }
 

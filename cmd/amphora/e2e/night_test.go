@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"amphora/analyze/madeup"
 	"amphora/capture"
@@ -68,7 +69,7 @@ func recorded(t testing.TB, data, channel string) []record {
 	var all []record
 	for r.Next() {
 		rec := r.Record()
-		all = append(all, record{rec.Seq, rec.Flags, string(rec.Text)})
+		all = append(all, record{rec.Seq, rec.Flags, string(rec.Text), rec.Boot})
 	}
 	require.NoError(t, r.Err())
 	return all
@@ -78,6 +79,7 @@ type record struct {
 	seq   uint64
 	flags capture.Flags
 	text  string
+	boot  time.Duration // since the start of this machine
 }
 
 const marks = capture.Opened | capture.Lost | capture.Marked

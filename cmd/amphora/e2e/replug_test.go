@@ -4,9 +4,14 @@ package e2e
 
 import (
 	"fmt"
+	"math"
+	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"testing"
 	"time"
+
+	"amphora/capture"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -20,6 +25,22 @@ func (p *program) descriptors() int {
 	return len(list)
 }
 
+// processor is the time of processors that the program has taken.
+func (p *program) processor() (took time.Duration) {
+	p.t.Helper()
+	tasks, err := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/schedstat", p.cmd.Process.Pid))
+	require.NoError(p.t, err)
+	for _, task := range tasks {
+		text, err := os.ReadFile(task)
+		require.NoError(p.t, err)
+		var ns int64
+		_, err = fmt.Sscan(string(text), &ns)
+		require.NoError(p.t, err)
+		took += time.Duration(ns)
+	}
+	return took
+}
+
 // A cable that comes loose all night long: each time another port comes back
 // behind the same name, and the charge goes on as one.
 func TestUnpluggedAndPluggedAgain(t *testing.T) {
@@ -28,6 +49,8 @@ func TestUnpluggedAndPluggedAgain(t *testing.T) {
 	if long {
 		times = 100
 	}
+	chance := rand.New(rand.NewPCG(6, 6))
+	clock := capture.SystemClock{}
 	at, port := newPlace(t), newPort(t)
 	at.channel(t, "bench", port.source())
 	night := mower(30)
@@ -49,13 +72,18 @@ func TestUnpluggedAndPluggedAgain(t *testing.T) {
 	say(60)
 	client.CloseIdleConnections()
 	before := p.descriptors()
+	var pulled, plugged []time.Duration
+	var away, busy time.Duration
 	for range times {
+		pulled = append(pulled, clock.Boot())
 		port.unplug()
-		pulled := time.Now()
 		up(false)
-		if long {
-			assert.Less(t, time.Since(pulled), 2*time.Second, "noticed at once")
+		if long { // 0.1 to 10 s, short as often as long
+			began, took := clock.Boot(), p.processor()
+			time.Sleep(time.Duration(float64(100*time.Millisecond) * math.Pow(100, chance.Float64())))
+			away, busy = away+clock.Boot()-began, busy+p.processor()-took
 		}
+		plugged = append(plugged, clock.Boot())
 		port.plug()
 		up(true)
 		say(10)
@@ -73,10 +101,36 @@ func TestUnpluggedAndPluggedAgain(t *testing.T) {
 	for _, s := range port.said {
 		lost[s.text] = true
 	}
+	var noticed, returned []time.Duration
 	for _, r := range recorded(t, at.data, "bench") {
 		delete(lost, r.text)
+		switch r.flags {
+		case capture.Lost:
+			noticed = append(noticed, r.boot)
+		case capture.Opened:
+			returned = append(returned, r.boot)
+		}
 	}
 	assert.Empty(t, lost, "what was said while the port was there")
+	require.Len(t, noticed, times+1, "the last at the stop")
+	require.Len(t, returned, times+1, "the first at the start")
+	late, back := latest(pulled, noticed), latest(plugged, returned[1:])
+	t.Logf("noticed within %v, read again within %v", late, back)
+	if long {
+		share := float64(busy) / float64(away)
+		t.Logf("%.3f %% of a core in %v away", 100*share, away)
+		assert.Less(t, late, time.Second)
+		assert.Less(t, back, 2*time.Second)
+		assert.Less(t, share, 0.02)
+	}
+}
+
+// latest is the longest time between a cause and what followed it.
+func latest(causes, effects []time.Duration) (most time.Duration) {
+	for k, at := range causes {
+		most = max(most, effects[k]-at)
+	}
+	return most
 }
 
 func TestPortThatIsMissingAtTheStart(t *testing.T) {
