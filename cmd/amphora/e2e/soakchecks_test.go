@@ -76,10 +76,7 @@ func (h *house) checkNights(days []day) {
 func (h *house) checkNight(o *observer, n madeup.Night, day int, told toldNight) {
 	rows := o.rows(day)
 	in, _ := ampHours(rows)
-	harmed := float64(o.harmed(day))
-	most := slices.MaxFunc(rows, func(a, b row) int { return int(1000 * (a.amps - b.amps)) }).amps
-	// What is left of a torn line may be a reading by itself.
-	assert.InDelta(h.t, in, told.ChargeInAh, 1e-4*in+0.001+harmed*most*rowEvery/3600, "%s: day %d, %s: ampere-hours", o.channel, day, n.Name)
+	assert.InDelta(h.t, in, told.ChargeInAh, 1e-4*in+0.003+o.doubtful(day), "%s: day %d, %s: ampere-hours", o.channel, day, n.Name)
 	if unbroken(rows) {
 		truth := n.Truth().Charges[0]
 		assert.InDelta(h.t, float64(truth.InAh), told.ChargeInAh, told.ChargeInU95, "%s: day %d, %s: what truly flowed", o.channel, day, n.Name)
@@ -148,21 +145,15 @@ func (h *house) checkPush() {
 // comparePushed looks for each row among the points, by their time in ms since the first
 // row. What is wrong is returned, at most so much of it. What is told again after a kill
 // may have another stage, right where one stage follows the other: the program has
-// learned the meter's noise from fewer rows.
-// strays are points that are no row's.
+// learned the meter's noise from fewer rows. strays are points that are no row's.
 func (o *observer) comparePushed(have map[int64][]found) (wrong []string, retold, strays int) {
 	const most = 10
-	first, said := math.NaN(), make(map[int64]bool)
-	for _, l := range o.copy {
-		if math.IsNaN(first) && l.usable {
-			first = l.row.at
-		}
-		at := int64((l.row.at-first)*1000 + 0.5)
-		said[at] = true
-		if !l.usable || len(wrong) == most {
+	times, spoilt := o.times()
+	for k, l := range o.copy {
+		if !l.usable || len(wrong) == most || spoilt[times[k]] {
 			continue
 		}
-		points := have[at]
+		points := have[times[k]]
 		same := len(points) > 0 && !slices.ContainsFunc(points, func(p found) bool { return p.fields["current"] != l.row.amps })
 		if same {
 			retold += len(points) - 1
@@ -171,12 +162,32 @@ func (o *observer) comparePushed(have map[int64][]found) (wrong []string, retold
 			wrong = append(wrong, fmt.Sprintf("day %d, %s: %v", l.day, l.text, points))
 		}
 	}
-	for at := range have {
-		if !said[at] {
-			strays++
-		}
+	for _, at := range times {
+		delete(have, at)
 	}
-	return wrong, retold, strays
+	return wrong, retold, len(have)
+}
+
+// times are those of all lines of the copy, in ms since the first row. Those are spoilt
+// at which a damaged line may stand as well: by its own word, or, since it came at
+// once, with the row before it.
+func (o *observer) times() (times []int64, spoilt map[int64]bool) {
+	first, last := math.NaN(), int64(0)
+	spoilt = make(map[int64]bool)
+	for _, l := range o.copy {
+		if math.IsNaN(first) && l.usable {
+			first = l.row.at
+		}
+		at := int64((l.row.at-first)*1000 + 0.5)
+		if l.usable {
+			last = at
+		}
+		if l.damaged {
+			spoilt[at], spoilt[last] = true, true
+		}
+		times = append(times, at)
+	}
+	return times, spoilt
 }
 
 // reasons say what a warning of the program may be about, by how it begins.

@@ -6,8 +6,6 @@ import (
 	"syscall"
 	"time"
 
-	"amphora/dashboards/live"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -31,7 +29,9 @@ func (h *house) inflict(f planned) {
 	case noise:
 		h.makeNoise(f)
 	case torn:
-		h.tear[f.channel] = 1 + f.size/8
+		h.damage[f.channel].holes += 1 + f.size/4
+	case scrambled:
+		h.damage[f.channel].changes += 1 + f.size/4
 	case setForward:
 		h.setClock(h.host.wall().Add(f.by))
 	case setBack:
@@ -132,43 +132,4 @@ func (h *house) fillDisk(f planned) {
 			return j.Degraded == "" && j.Pending == 0
 		})
 	}
-}
-
-// makeNoise says lines that nobody can read.
-func (h *house) makeNoise(f planned) {
-	before := len(h.observers[f.channel].copy)
-	for range 1 + f.size/8 {
-		h.say(f.channel, h.noise(), true)
-	}
-	said := h.observers[f.channel].copy[before:]
-	h.caughtUp()
-	var unread []live.Line
-	for _, l := range h.lines(f.channel) {
-		if l.Became != live.BecameReading {
-			unread = append(unread, l)
-		}
-	}
-	for _, s := range said {
-		found := false
-		for _, l := range unread {
-			found = found || l.Bytes == len(s.text)
-		}
-		assert.True(h.t, found, "nobody was told of %q", s.text)
-	}
-}
-
-// noise is no text of any device, and has no end of a line in it.
-func (h *house) noise() string {
-	b := []byte{0x80 + byte(h.chance.IntN(0x80))}
-	for range h.chance.IntN(120) {
-		c := byte(h.chance.IntN(256))
-		switch {
-		case h.chance.IntN(6) == 0:
-			c = 0
-		case c == '\r' || c == '\n':
-			c = 0x1b
-		}
-		b = append(b, c)
-	}
-	return string(b)
 }

@@ -33,9 +33,7 @@ type house struct {
 	next   int
 	fresh  []string // what was said last to this life of the program, a channel each
 	deaf   []int    // so many lines of a channel nobody will hear
-	tear   []int    // so many pairs of lines will be torn, now and then one
-	head   []string // first half of such a pair
-	sound  []int    // from which line of a copy on the next may be torn
+	damage []damage // to a channel's lines
 	day    int
 	outage *outage
 
@@ -61,7 +59,7 @@ func newHouse(t testing.TB, host *soakHost, seed uint64) *house {
 		h.observers = append(h.observers, &observer{channel: c.name, layout: c.layout})
 	}
 	n := len(household)
-	h.deaf, h.tear, h.head, h.sound = make([]int, n), make([]int, n), make([]string, n), make([]int, n)
+	h.deaf, h.damage = make([]int, n), make([]damage, n)
 	h.start(h.places())
 	return h
 }
@@ -110,28 +108,11 @@ func (h *house) more(lines int) {
 	for ; lines > 0 && h.next < len(h.feed); lines-- {
 		l := h.feed[h.next]
 		h.next++
-		switch k := l.channel; {
-		case h.deaf[k] > 0:
+		k := l.channel
+		if h.deaf[k] > 0 {
 			h.deaf[k]--
-		case h.tear[k] > 0 && h.head[k] == "" && len(h.observers[k].copy) >= h.sound[k]:
-			h.head[k] = l.text[:1+h.chance.IntN(len(l.text)-1)]
-		case h.head[k] != "":
-			h.say(k, h.tornFrom(k, l.text), true)
-			h.head[k], h.sound[k] = "", len(h.observers[k].copy)+6+h.chance.IntN(10)
-			h.tear[k]--
-		default:
-			h.say(k, l.text, false)
-		}
-	}
-}
-
-// tornFrom joins the first half of a line with the second half of the next, so that no
-// row comes of it.
-func (h *house) tornFrom(channel int, next string) string {
-	for {
-		text := h.head[channel] + next[h.chance.IntN(len(next)):]
-		if strings.Count(text, ",") != 2 && strings.Count(text, "=") != 3 {
-			return text
+		} else if text, damaged, say := h.damage[k].pass(h.chance, l.text); say {
+			h.say(k, text, damaged)
 		}
 	}
 }
@@ -140,8 +121,10 @@ func (h *house) say(channel int, text string, damaged bool) {
 	p := h.ports[channel]
 	require.NoError(h.t, p.master.SetWriteDeadline(time.Now().Add(time.Minute)))
 	p.say(text)
-	h.observers[channel].hear(text, h.day, damaged)
-	h.fresh[channel] = live.Printable([]byte(text[:min(len(text), 160)]))
+	for _, line := range ends.Split(text, -1) {
+		h.observers[channel].hear(line, h.day, damaged)
+		h.fresh[channel] = live.Printable([]byte(line[:min(len(line), 160)]))
+	}
 }
 
 // caughtUp waits until the program has heard all that was said.

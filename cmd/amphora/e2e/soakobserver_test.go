@@ -5,6 +5,7 @@ package e2e
 import (
 	"encoding/csv"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"testing"
@@ -31,7 +32,8 @@ type heard struct {
 	text     string
 	day      int
 	row      row
-	usable   bool // it is a row, and nothing happened to it
+	isRow    bool // as far as anybody can tell
+	usable   bool // and nothing happened to it
 	damaged  bool // on purpose
 	atStake  bool // said less than a second before a kill
 	cuttable bool // said just before a stop
@@ -39,29 +41,30 @@ type heard struct {
 
 func (o *observer) hear(text string, day int, damaged bool) {
 	h := heard{text: text, day: day, damaged: damaged}
-	h.row, h.usable = o.read(text)
-	h.usable = h.usable && !damaged
+	h.row, h.isRow = o.read(text)
+	h.usable = h.isRow && !damaged
 	o.copy = append(o.copy, h)
 }
 
 // read takes a row apart.
 func (o *observer) read(text string) (r row, ok bool) {
-	separator := ","
 	if o.layout == madeup.Labelled {
-		text = strings.NewReplacer("t=", "", "V=", "", "A=", "").Replace(text)
-		separator = " "
+		at, hasTime := labelled(text, "t")
+		amps, hasAmps := labelled(text, "A")
+		_, hasVolts := labelled(text, "V")
+		return row{at, amps}, hasTime && hasVolts && hasAmps
 	}
-	columns := strings.Split(text, separator)
+	columns := strings.Split(text, ",")
 	if len(columns) != 3 {
 		return r, false
 	}
 	var numbers [3]float64
 	for k := range columns {
-		x, err := strconv.ParseFloat(columns[k], 64)
+		x, err := strconv.ParseFloat(strings.TrimSpace(columns[k]), 64)
 		if k == 0 && o.layout == madeup.DateTime {
 			var at time.Time
 			at, err = time.Parse(time.RFC3339, columns[0])
-			x = float64(at.Unix())
+			x = float64(at.UnixMilli()) / 1000
 		}
 		if err != nil {
 			return r, false
@@ -69,6 +72,20 @@ func (o *observer) read(text string) (r row, ok bool) {
 		numbers[k] = x
 	}
 	return row{numbers[0], numbers[2]}, true
+}
+
+// labelled is the first number that stands behind a label.
+func labelled(text, label string) (x float64, ok bool) {
+	_, text, ok = strings.Cut(text, label+"=")
+	if !ok {
+		return 0, false
+	}
+	end := strings.IndexFunc(text, func(r rune) bool { return !strings.ContainsRune("+-.0123456789", r) })
+	if end >= 0 {
+		text = text[:end]
+	}
+	x, err := strconv.ParseFloat(text, 64)
+	return x, err == nil
 }
 
 // written is a record as the program exports it.
@@ -88,6 +105,9 @@ func exported(t testing.TB, data, channel string) (records []written) {
 		require.NoError(t, err)
 		require.Greater(t, number, last, "numbers only grow")
 		last = number
+		if quoted := strings.TrimPrefix(r[4], "'"); quoted != "" && strings.ContainsRune("=+-@", rune(quoted[0])) {
+			r[4] = quoted // as no line begins, lest a spreadsheet ran it
+		}
 		text, err := strconv.Unquote(`"` + strings.ReplaceAll(r[4], `"`, `\"`) + `"`)
 		require.NoError(t, err, "%s", r[4])
 		records = append(records, written{r[3], text})
@@ -204,16 +224,6 @@ func (o *observer) rows(day int) (rows []row) {
 	return rows
 }
 
-// harmed counts the rows of a day that were said and could not be used.
-func (o *observer) harmed(day int) (n int) {
-	for _, h := range o.copy {
-		if h.day == day && !h.usable {
-			n++
-		}
-	}
-	return n
-}
-
 // damaged counts the lines that were damaged on purpose.
 func (o *observer) damaged() (n int) {
 	for _, h := range o.copy {
@@ -222,4 +232,43 @@ func (o *observer) damaged() (n int) {
 		}
 	}
 	return n
+}
+
+// doubtful is how many ampere-hours of a day hang on what nobody can tell: whether a row
+// was used that cannot be told from a sound one, and when between two rows a current
+// changed at once.
+func (o *observer) doubtful(day int) (ah float64) {
+	var before *heard
+	var between []*heard
+	for k := range o.copy {
+		h := &o.copy[k]
+		switch {
+		case h.day != day:
+		case !h.usable && h.isRow:
+			between = append(between, h)
+		case h.usable:
+			if before != nil {
+				ah += swing(before.row, h.row, between)
+			}
+			before, between = h, nil
+		}
+	}
+	return ah
+}
+
+// swing is by how much what flowed between two rows, Ah, may be other than by a straight
+// line: where the current changed by a tenth, and with rows in between that may have been
+// used. One whose time is not between theirs can be told from a sound one.
+func swing(from, to row, between []*heard) (ah float64) {
+	took, change := to.at-from.at, math.Abs(to.amps-from.amps)
+	if took <= 10*rowEvery && change > 0.1*math.Max(from.amps, to.amps) {
+		ah += change * took / 2 / 3600
+	}
+	for _, h := range between {
+		if h.row.at > from.at && h.row.at < to.at {
+			straight := from.amps + (to.amps-from.amps)*(h.row.at-from.at)/took
+			ah += math.Abs(h.row.amps-straight) * took / 2 / 3600
+		}
+	}
+	return ah
 }

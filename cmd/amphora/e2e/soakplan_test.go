@@ -63,6 +63,7 @@ const (
 	fullDisk      fault = "full disk"
 	noise         fault = "bad bytes"
 	torn          fault = "torn lines"
+	scrambled     fault = "bytes changed"
 	rebooted      fault = "host rebooted without a clock, unheard"
 	setForward    fault = "clock set forward"
 	setBack       fault = "clock set back"
@@ -73,7 +74,7 @@ const (
 var (
 	restarts = []fault{killed, killedUnheard, stopped, rebooted}
 	clocks   = []fault{setForward, setBack, slept, summerTime}
-	others   = []fault{unplugged, away, frozen, refused, hung, fullDisk, noise, torn}
+	others   = []fault{unplugged, away, frozen, refused, hung, fullDisk, noise, torn, scrambled}
 )
 
 // day is one day of a plan.
@@ -94,7 +95,7 @@ type planned struct {
 
 func (p planned) String() string {
 	where := ""
-	if slices.Contains([]fault{unplugged, away, noise, torn}, p.fault) {
+	if slices.Contains([]fault{unplugged, away, noise, torn, scrambled}, p.fault) {
 		where = " (" + household[p.channel].name + ")"
 	}
 	if slices.Contains([]fault{setForward, setBack, slept}, p.fault) {
@@ -167,9 +168,6 @@ func (p *plan) fault(pile *[]fault, all []fault) planned {
 	f.by = 3 * time.Second << p.chance.IntN(24) // 3 s to 291 days
 	if f.fault == slept {
 		f.by = time.Minute + time.Duration(p.chance.Int64N(int64(8*time.Hour)))
-	}
-	if household[f.channel].layout == madeup.Labelled && f.fault == torn {
-		f.channel = 0 // what is left of labels would be a row with another time
 	}
 	*pile = (*pile)[1:]
 	return f
