@@ -1,9 +1,6 @@
 package daemon
 
-import (
-	"amphora/analyze"
-	"amphora/dashboards/curve"
-)
+import "amphora/dashboards/curve"
 
 const (
 	// shapeBins bounds what a channel holds of the shape of its charge: about 70 KiB
@@ -33,23 +30,23 @@ func (s *shape) add(t, v, i, celsius float64) {
 	}
 }
 
-// event takes what the machine says of the charge itself, dated back as it is. A
-// charge that goes on although it seemed over lacks nothing; its rest begins anew when
-// it is over again.
-func (s *shape) event(e *analyze.Event) {
-	switch e.Kind {
-	case analyze.SessionOver:
-		s.rest = curve.New(shapeBins)
-		for _, p := range s.charge.Points(shapePoints) {
-			if p.At >= e.At {
-				s.rest.Add(p.At, p.Volts, p.Amps, p.Celsius)
-			}
+// over begins the second curve with the first row of the next account. A charge that
+// goes on although it seemed over lacks nothing; its rest begins anew when it is over
+// again.
+func (s *shape) over(from float64) {
+	s.rest = curve.New(shapeBins)
+	for _, p := range s.charge.Points(shapePoints) {
+		if p.At >= from {
+			s.rest.Add(p.At, p.Volts, p.Amps, p.Celsius)
 		}
-	case analyze.SessionClosed:
-		s.charge, s.rest = s.rest, nil
-		if s.charge == nil {
-			s.charge = curve.New(shapeBins)
-		}
+	}
+}
+
+// closed leaves the second curve, if there is one.
+func (s *shape) closed() {
+	s.charge, s.rest = s.rest, nil
+	if s.charge == nil {
+		s.charge = curve.New(shapeBins)
 	}
 }
 

@@ -197,7 +197,7 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 		case analyze.SessionBegan:
 			s.asking = true
 		case analyze.SessionOver:
-			s.next, s.quietAt = s.accountFrom(s.track.before(events[k].At)), l.at
+			s.next, s.quietAt = s.accountFrom(s.track.behind(events[k].At)), l.at
 		case analyze.SessionClosed:
 			s.account = s.here()
 		}
@@ -210,7 +210,12 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 	}
 	if s.shape != nil {
 		for k := range events {
-			s.shape.event(&events[k])
+			switch events[k].Kind {
+			case analyze.SessionOver:
+				s.shape.over(s.track.behind(events[k].At).t)
+			case analyze.SessionClosed:
+				s.shape.closed()
+			}
 		}
 	}
 }

@@ -28,12 +28,19 @@ func (k *track) add(t float64, seq uint64) {
 
 func (k *track) at(i int) trackMark { return k.marks[i%len(k.marks)] }
 
-// before is the last mark known to stand at or before time t.
-func (k *track) before(t float64) (last trackMark) {
+// behind is where the account of what follows a charge begins, whose last row with
+// current stood at time t: with the next mark, so that none of its current is told again;
+// but where rows are missing there, with the mark before, so that the hole is told of.
+func (k *track) behind(t float64) (m trackMark) {
 	for i := max(0, k.n-len(k.marks)); i < k.n; i++ {
-		if m := k.at(i); m.t <= t || last.seq == 0 {
-			last = m
+		switch next := k.at(i); {
+		case next.t <= t || m.seq == 0:
+			m = next
+		case next.t-t <= 2*trackEvery:
+			return next
+		default:
+			return m
 		}
 	}
-	return last
+	return m
 }
