@@ -266,6 +266,9 @@ func swing(from, to row, between []*heard) (ah float64) {
 	}
 	for _, h := range between {
 		if h.row.at > from.at && h.row.at < to.at {
+			if took > 10*rowEvery { // without it there was a gap
+				ah += math.Max(from.amps, to.amps) * took / 3600
+			}
 			straight := from.amps + (to.amps-from.amps)*(h.row.at-from.at)/took
 			ah += math.Abs(h.row.amps-straight) * took / 2 / 3600
 		}
