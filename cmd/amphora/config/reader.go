@@ -163,3 +163,15 @@ func (r *reader) wrongShape(n node, want string) {
 	}
 	r.fail(n, "got %s, want %s", got, want)
 }
+
+// claim takes what only one channel can have; identity is what makes it the
+// same thing.
+func (r *reader) claim(n node, identity, problem string) bool {
+	first, taken := r.claimed[identity]
+	if taken {
+		r.fail(n, "%s in line %d already", problem, first.at.line)
+		return false
+	}
+	r.claimed[identity] = n
+	return true
+}

@@ -1,7 +1,6 @@
 package config
 
 import (
-	"path/filepath"
 	"time"
 
 	"amphora/capture"
@@ -173,23 +172,5 @@ func (r *reader) exec(p **capture.Command) func(node) {
 			r.need(n, r.mapping(n, keys{"args": args}), "args")
 		}
 		r.checkWriters(n)
-	}
-}
-
-// path reads a path and makes it one from the working directory. In the file it
-// is meant from the file's own folder, so that a service and its owner mean the
-// same.
-func (r *reader) path(p *string, want string) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, want)
-		switch {
-		case !ok:
-		case text[0] == '~':
-			r.fail(n, "%q: only a shell knows ~, write the folder out", text)
-		case filepath.IsAbs(text):
-			*p = filepath.Clean(text)
-		default:
-			*p = filepath.Join(filepath.Dir(r.file), text)
-		}
 	}
 }

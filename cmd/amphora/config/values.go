@@ -2,12 +2,13 @@ package config
 
 import (
 	"fmt"
+	"net/url"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
-	"amphora/analyze/quantity"
+	"amphora/analyze/logbook"
 
 	"github.com/goccy/go-yaml/ast"
 )
@@ -105,31 +106,61 @@ func (r *reader) truth(p *bool) func(node) {
 	}
 }
 
-// amount reads a quantity above zero, in the SI unit of its kind.
-func (r *reader) amount(p *float64, k quantity.Kind, bareUnit string) func(node) {
+// name reads a name that journal, logbook and page can all carry. The logbook
+// is the strictest of them.
+func (r *reader) name(p *string) func(node) {
 	return func(n node) {
-		text, ok := r.scalar(n, k.String())
+		text, ok := r.scalar(n, "a name")
 		if !ok {
 			return
 		}
-		v, err := k.ParsePositive(text, bareUnit)
-		if err != nil {
-			r.fail(n, "%v", err)
+		if _, err := logbook.NewBattery(logbook.Fields{"name": text}); err != nil {
+			r.fail(n, "%s", strings.TrimPrefix(err.Error(), "name "))
 			return
 		}
-		*p = v
+		*p = text
 	}
 }
 
-// duration reads a time above zero.
-func (r *reader) duration(p *time.Duration, bareUnit string, most time.Duration) func(node) {
+// path reads a path and makes it one from the working directory. In the file it
+// is meant from the file's own folder, so that a service and its owner mean the
+// same.
+func (r *reader) path(p *string, want string) func(node) {
 	return func(n node) {
-		var seconds float64
-		r.amount(&seconds, quantity.Time, bareUnit)(n)
-		if seconds > most.Seconds() {
-			r.fail(n, "is too long, want %s at most", strings.TrimSuffix(strings.TrimSuffix(most.String(), "0s"), "0m"))
+		text, ok := r.scalar(n, want)
+		switch {
+		case !ok:
+		case text[0] == '~':
+			r.fail(n, "%q: only a shell knows ~, write the folder out", text)
+		case filepath.IsAbs(text):
+			*p = filepath.Clean(text)
+		default:
+			*p = filepath.Join(filepath.Dir(r.file), text)
+		}
+	}
+}
+
+// url reads an address. Addresses of webhooks are passwords, so what is wrong
+// with one is said without showing it.
+func (r *reader) url(p *string, schemes ...string) func(node) {
+	return func(n node) {
+		want := "an address like " + schemes[0] + "://host.local/"
+		text, ok := r.scalar(n, want)
+		if !ok {
 			return
 		}
-		*p = time.Duration(seconds * float64(time.Second))
+		u, err := url.Parse(text)
+		switch {
+		case err != nil:
+			r.fail(n, "is not an address that can be used, want %s", want)
+		case !slices.Contains(schemes, u.Scheme):
+			r.fail(n, "begins with %q, want %s", u.Scheme+":", strings.Join(schemes, ":// or ")+"://")
+		case u.Hostname() == "":
+			r.fail(n, "names no host, want %s", want)
+		case u.User != nil:
+			r.fail(n, "holds a user or password; secrets come from files only, as in password-file: or url-file:")
+		default:
+			*p = text
+		}
 	}
 }

@@ -1,0 +1,69 @@
+package config
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"amphora/analyze/quantity"
+)
+
+// amount reads a quantity above zero, in the SI unit of its kind.
+func (r *reader) amount(p *float64, k quantity.Kind, bareUnit string) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, k.String())
+		if !ok {
+			return
+		}
+		v, err := k.ParsePositive(text, bareUnit)
+		if err != nil {
+			r.fail(n, "%v", err)
+			return
+		}
+		*p = v
+	}
+}
+
+// duration reads a time above zero.
+func (r *reader) duration(p *time.Duration, bareUnit string, most time.Duration) func(node) {
+	return func(n node) {
+		var seconds float64
+		r.amount(&seconds, quantity.Time, bareUnit)(n)
+		if seconds > most.Seconds() {
+			r.fail(n, "is too long, want %s at most", strings.TrimSuffix(strings.TrimSuffix(most.String(), "0s"), "0m"))
+			return
+		}
+		*p = time.Duration(seconds * float64(time.Second))
+	}
+}
+
+// sizes are the units of a size, in bytes: those of the SI, and of IEC 80000-13.
+var sizes = map[string]float64{
+	"B": 1, "kB": 1e3, "MB": 1e6, "GB": 1e9, "TB": 1e12,
+	"KiB": 1 << 10, "MiB": 1 << 20, "GiB": 1 << 30, "TiB": 1 << 40,
+}
+
+// size reads a number of bytes.
+func (r *reader) size(p *uint64) func(node) {
+	return func(n node) {
+		const want = "want a size like 500MB or 2GiB"
+		text, ok := r.scalar(n, "a size like 500MB")
+		if !ok {
+			return
+		}
+		text = strings.TrimSpace(text)
+		number := strings.TrimRight(text, "BKMGTkbi ")
+		value, err := strconv.ParseFloat(number, 64)
+		unit, known := sizes[strings.TrimSpace(text[len(number):])]
+		switch {
+		case err != nil:
+			r.fail(n, "%q is not a size, %s", text, want)
+		case !known:
+			r.fail(n, "%q: the unit is not one of B, kB, MB, GB, TB, KiB, MiB, GiB, TiB, %s", text, want)
+		case !(value > 0 && value*unit <= 1<<60):
+			r.fail(n, "%q is not what a disk can have free, %s", text, want)
+		default:
+			*p = uint64(value * unit)
+		}
+	}
+}
