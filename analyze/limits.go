@@ -130,19 +130,3 @@ func (b *bounds) highest(celsius float64) float64 {
 	}
 	return b.volts + b.perKelvin*(min(max(celsius, compensateFrom), compensateUntil)-leadReference)
 }
-
-// freezing is the temperature at which the acid of lead cells turns to ice,
-// degrees Celsius, going by their voltage at rest, V: the density is that voltage
-// a cell less 0.845 (a published rule), and the points against density are those
-// of two army manuals and a vehicle maker, who agree. A consumer table that has
-// a flat battery freeze at -23 °C seems to have mistaken its unit, and is not
-// used. NaN without a rest voltage.
-func freezing(volts float64, cells int) float64 {
-	if cells == 0 || !Known(volts) {
-		return Unknown()
-	}
-	return freezingPoints.at(volts/float64(cells) - 0.845)
-}
-
-// Density against degrees Celsius.
-var freezingPoints = socCurve{{1.05, -2.8}, {1.10, -7.5}, {1.15, -15}, {1.2, -27}, {1.225, -37.2}, {1.25, -52.2}, {1.265, -59.4}, {1.28, -67.8}}

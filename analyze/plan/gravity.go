@@ -34,3 +34,5 @@ func CorrectGravity(reading, celsius float64) float64 {
 	const perKelvin = 0.004 * 9 / 50
 	return reading + perKelvin*(celsius-fahrenheit(80))
 }
+
+func fahrenheit(f float64) float64 { return (f - 32) * 5 / 9 }

@@ -25,10 +25,10 @@ func TestGravity(t *testing.T) {
 // Two army manuals and a vehicle maker; interpolated rows are arithmetic.
 func TestFreezingPoint(t *testing.T) {
 	for gravity, celsius := range map[float64]float64{1.050: -2.8, 1.100: -7.5, 1.150: -15.0, 1.200: -27, 1.225: -37.2, 1.250: -52.2, 1.265: -59.4, 1.280: -67.8} {
-		assert.InDelta(t, celsius, FreezingPoint(gravity), 0.5, "SG %g", gravity)
+		assert.InDelta(t, celsius, analyze.FreezingPoint(gravity), 0.5, "SG %g", gravity)
 	}
 	for gravity, celsius := range map[float64]float64{1.120: -10.7, 1.155: -16.2, 1.190: -24.3} {
-		assert.InDelta(t, celsius, FreezingPoint(gravity), 0.1, "SG %g", gravity)
+		assert.InDelta(t, celsius, analyze.FreezingPoint(gravity), 0.1, "SG %g", gravity)
 	}
 	flat, ok := ColdestCharge(analyze.LeadFlooded, 0)
 	require.True(t, ok)
