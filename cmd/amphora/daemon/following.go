@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -60,12 +62,17 @@ func (c *channel) follow() error {
 	return nil
 }
 
-// begin reads the progress, or sets it to the journal's end where there is none:
-// what another source brought, or an earlier program, is not in this file.
+// begin reads the progress. Where there is none that can be read it is looked for; what
+// another source brought is not in this file, and the progress is the journal's end.
 func (f *following) begin(c *channel) error {
 	text, err := os.ReadFile(f.file)
 	if err != nil || json.Unmarshal(text, &f.now) != nil {
 		f.now = progress{Seq: c.record.Health().Next - 1}
+		if at, ok, err := f.search(c); err != nil {
+			c.log.Warn("cannot find the place in the log file; lines may be recorded twice", "channel", c.set.Name, "error", err)
+		} else if ok {
+			f.now.File = at
+		}
 		if err := f.write(f.now); err != nil {
 			c.log.Warn("cannot note the place in the log file; a restart may record lines twice", "channel", c.set.Name, "error", err)
 		}
@@ -82,6 +89,29 @@ func (f *following) begin(c *channel) error {
 		}
 	}
 	return r.Err()
+}
+
+// search finds the place in a file that begins with all that the journal holds: that
+// was read of it by a program that noted no place, or the note is gone.
+func (f *following) search(c *channel) (capture.Position, bool, error) {
+	r, err := journal.NewReader(c.data, c.set.Name, 1)
+	if err != nil {
+		return capture.Position{}, false, err
+	}
+	defer r.Close()
+	at, ok, err := c.set.Follow.Behind(func() ([]byte, bool) {
+		for r.Next() {
+			// Half a line is what a stop left; it was read again as a whole.
+			if rec := r.Record(); rec.Flags&(capture.Opened|capture.Lost|capture.Marked|capture.Fragment) == 0 {
+				return rec.Text, true
+			}
+		}
+		return nil, false
+	})
+	if errors.Is(err, fs.ErrNotExist) {
+		return at, false, nil
+	}
+	return at, ok && r.Err() == nil, errors.Join(err, r.Err())
 }
 
 // knows tells whether a line is one that the journal has already. The first that
