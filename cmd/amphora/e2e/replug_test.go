@@ -7,7 +7,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"testing"
 	"time"
 
@@ -23,22 +22,6 @@ func (p *program) descriptors() int {
 	list, err := os.ReadDir(fmt.Sprintf("/proc/%d/fd", p.cmd.Process.Pid))
 	require.NoError(p.t, err)
 	return len(list)
-}
-
-// processor is the time of processors that the program has taken.
-func (p *program) processor() (took time.Duration) {
-	p.t.Helper()
-	tasks, err := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/schedstat", p.cmd.Process.Pid))
-	require.NoError(p.t, err)
-	for _, task := range tasks {
-		text, err := os.ReadFile(task)
-		require.NoError(p.t, err)
-		var ns int64
-		_, err = fmt.Sscan(string(text), &ns)
-		require.NoError(p.t, err)
-		took += time.Duration(ns)
-	}
-	return took
 }
 
 // A cable that comes loose all night long: each time another port comes back
@@ -79,9 +62,9 @@ func TestUnpluggedAndPluggedAgain(t *testing.T) {
 		port.unplug()
 		up(false)
 		if long { // 0.1 to 10 s, short as often as long
-			began, took := clock.Boot(), p.processor()
+			began, took := clock.Boot(), p.spent()
 			time.Sleep(time.Duration(float64(100*time.Millisecond) * math.Pow(100, chance.Float64())))
-			away, busy = away+clock.Boot()-began, busy+p.processor()-took
+			away, busy = away+clock.Boot()-began, busy+p.spent()-took
 		}
 		plugged = append(plugged, clock.Boot())
 		port.plug()
