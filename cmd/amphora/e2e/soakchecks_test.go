@@ -76,7 +76,7 @@ func (h *house) checkNights(days []day) {
 func (h *house) checkNight(o *observer, n madeup.Night, day int, told toldNight) {
 	rows := o.rows(day)
 	in, _ := ampHours(rows)
-	assert.InDelta(h.t, in, told.ChargeInAh, 1e-4*in+0.003+o.doubtful(day), "%s: day %d, %s: ampere-hours", o.channel, day, n.Name)
+	assert.InDelta(h.t, in, told.ChargeInAh, 1e-4*in+0.003+o.doubtful(day)+o.toldAgain(day-1), "%s: day %d, %s: ampere-hours", o.channel, day, n.Name)
 	if unbroken(rows) {
 		truth := n.Truth().Charges[0]
 		assert.InDelta(h.t, float64(truth.InAh), told.ChargeInAh, told.ChargeInU95, "%s: day %d, %s: what truly flowed", o.channel, day, n.Name)
@@ -136,7 +136,7 @@ func (h *house) checkPush() {
 			have[at] = append(have[at], p)
 		}
 		missing, retold, strays := o.comparePushed(have)
-		assert.Empty(h.t, missing, "%s: at the push target, of %d", o.channel, len(points))
+		assert.Empty(h.t, missing, "%s: at the push target, of %d from %v on", o.channel, len(points), points[0])
 		assert.LessOrEqual(h.t, retold, 3*len(h.lives), "%s: told again with another stage", o.channel)
 		assert.LessOrEqual(h.t, strays, o.damaged(), "%s: points that nobody said", o.channel)
 	}

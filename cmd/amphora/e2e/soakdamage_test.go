@@ -21,6 +21,10 @@ type damage struct {
 	sound   int    // so many lines come through before the next is damaged
 }
 
+// apart is how many lines at least come through between two that are damaged. Two in a
+// row that tell two wrong times nobody can tell from a clock that was set.
+const apart = 6
+
 // pass returns what is left of a line, and whether there is any to be said.
 func (d *damage) pass(chance *rand.Rand, line string) (text string, damaged, say bool) {
 	switch {
@@ -37,11 +41,11 @@ func (d *damage) pass(chance *rand.Rand, line string) (text string, damaged, say
 	case d.holes > 0:
 		d.holes--
 		d.head, d.within, d.lost = line[:chance.IntN(len(line)+1)], true, chance.IntN(4)
-		d.sound = chance.IntN(10)
+		d.sound = apart + chance.IntN(10)
 		return "", true, false
 	case d.changes > 0:
 		d.changes--
-		d.sound = chance.IntN(10)
+		d.sound = apart + chance.IntN(10)
 		return changed(chance, line), true, true
 	}
 	return line, false, true

@@ -59,7 +59,7 @@ func newHouse(t testing.TB, host *soakHost, seed uint64) *house {
 		h.observers = append(h.observers, &observer{channel: c.name, layout: c.layout})
 	}
 	n := len(household)
-	h.deaf, h.damage = make([]int, n), make([]damage, n)
+	h.deaf, h.damage = make([]int, n), slices.Repeat([]damage{{sound: 3 * apart}}, n)
 	h.start(h.places())
 	return h
 }

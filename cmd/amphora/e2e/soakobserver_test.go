@@ -275,3 +275,20 @@ func swing(from, to row, between []*heard) (ah float64) {
 	}
 	return ah
 }
+
+// toldAgain is how many ampere-hours of a day a restart in the next charge may count with
+// that: where the current ceased and rows are missing, an account begins up to a minute
+// earlier, so that the hole is told of.
+func (o *observer) toldAgain(day int) (ah float64) {
+	rows := o.rows(day)
+	for k := len(rows) - 1; k >= 0; k-- {
+		if rows[k].amps < 0.05 {
+			continue
+		}
+		if k+1 == len(rows) || rows[k+1].at-rows[k].at > 60 {
+			return rows[k].amps * (60 + rowEvery) / 3600
+		}
+		return 0
+	}
+	return 0
+}
