@@ -8,6 +8,6 @@
 //	AMPHORA_LONG=1 go test -v -timeout 30m ./cmd/amphora/e2e
 //
 // The files named soak live through months: soakplan what happens in them, soakhouse and
-// soakclock where, soakfaults, soakoutage and soaktime what goes wrong, soakobserver who
-// looks on, soakchecks, soakmarks and soakleaks what is judged in the end.
+// soakclock where, soakfaults, soakoutage, soakdamage and soaktime what goes wrong,
+// soakobserver who looks on, soakchecks, soakmarks and soakleaks what is judged in the end.
 package e2e
