@@ -2,7 +2,6 @@ package daemon
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"amphora/analyze"
@@ -11,12 +10,19 @@ import (
 	"amphora/dashboards/curve"
 )
 
-// ErrNoRecord says that the lines of a session are no longer in the journal.
-var ErrNoRecord = errors.New("the raw record of this charge is no longer kept")
+// ErrNoRecord says that the lines of a session are no longer in the journal. It is a
+// logbook.ErrNotFound: who asks for them asks for what there is not, and nothing went wrong.
+var ErrNoRecord error = noRecord{}
+
+type noRecord struct{}
+
+func (noRecord) Error() string { return "the raw record of this charge is no longer kept" }
+
+func (noRecord) Is(target error) bool { return target == logbook.ErrNotFound }
 
 // Samples returns the rows of a session and of the rest after it, by the session's
 // own time, from the journal. The error is a logbook.ErrNotFound for an unknown
-// session.
+// session, and for one whose lines are no longer kept.
 func (d *Daemon) Samples(ctx context.Context, id string) ([]curve.Point, error) {
 	session, err := d.book.Session(ctx, id)
 	if err != nil {

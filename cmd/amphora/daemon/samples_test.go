@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/capture"
 	"amphora/dashboards/curve"
@@ -189,5 +190,18 @@ func BenchmarkShapeOfAnEarlierNight(b *testing.B) {
 		shape, err := d.Shape(b.Context(), settled.Summary.ID)
 		require.NoError(b, err)
 		require.NotEmpty(b, shape)
+	}
+}
+
+// The rows of a charge whose lines are gone are not to be found; that is no fault of the program.
+func TestSamplesThatAreNoLongerKept(t *testing.T) {
+	d, stop := started(t, t.TempDir(), follow(t, capture.File{Path: filepath.Join(t.TempDir(), "none.log")}))
+	defer stop()
+	for id, from := range map[string]string{"bench-1": "", "bench-2": `{"from":1}`} {
+		session := logbook.Session{Summary: analyze.Session{ID: id, Channel: "bench", Outcome: analyze.Complete}, JournalFrom: from, Settled: true}
+		require.NoError(t, d.Book().PutSession(t.Context(), session))
+		_, err := d.Samples(t.Context(), id)
+		assert.ErrorIs(t, err, ErrNoRecord)
+		assert.ErrorIs(t, err, logbook.ErrNotFound)
 	}
 }
