@@ -39,27 +39,10 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		t.join(best)
 		f.Evidence = append(f.Evidence, "voltage and current stand on lines of their own and are joined")
 	}
-	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
-		interval, remark := StatedInterval(s.lines)
-		if remark != nil {
-			o.Interval = interval
-			f.Evidence = append(f.Evidence, fmt.Sprintf("rows are %.4g s apart: the log says %q", interval, remark))
-		}
-	}
-	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
-		if interval, why := t.paced(best); interval > 0 {
-			o.Interval = interval
-			f.Evidence = append(f.Evidence, why)
-		}
-	}
-	if len(tm.fields) == 0 && !o.Live && o.Interval <= 0 {
-		return nil, &Unfit{
-			Found: t.seen() + ", voltage and current among them, but no time",
-			Need:  "state the time between rows with --interval, for instance --interval 10s", near: 3,
-		}
-	}
 	if len(tm.fields) == 0 {
-		t.layout.Interval = o.Interval
+		if unfit := t.untimed(f, s, best, o); unfit != nil {
+			return nil, unfit
+		}
 	}
 	t.layout.Fields = append(t.layout.Fields, tm.fields...)
 	f.Evidence = append(f.Evidence, tm.evidence...)
@@ -71,6 +54,37 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	if t.layout.Kind == labelledEntry.Name && t.layout.placed() {
 		best.score -= 2 // values without a name or unit are the business of columns
 	}
+	t.weigh(f, &tm, best, second)
+	return f, nil
+}
+
+// untimed takes the time between the rows, in which nothing tells the time, as it was
+// stated, as the log says, or as the rows show by themselves.
+func (t *table) untimed(f *Fitted, s *sample, best guess, o Options) *Unfit {
+	if !o.Live && o.Interval <= 0 {
+		if interval, remark := StatedInterval(s.lines); remark != nil {
+			o.Interval = interval
+			f.Evidence = append(f.Evidence, fmt.Sprintf("rows are %.4g s apart: the log says %q", interval, remark))
+		}
+	}
+	if !o.Live && o.Interval <= 0 {
+		if interval, why := t.paced(best); interval > 0 {
+			o.Interval = interval
+			f.Evidence = append(f.Evidence, why)
+		}
+	}
+	if !o.Live && o.Interval <= 0 {
+		return &Unfit{
+			Found: t.seen() + ", voltage and current among them, but no time",
+			Need:  "state the time between rows with --interval, for instance --interval 10s", near: 3,
+		}
+	}
+	t.layout.Interval = o.Interval
+	return nil
+}
+
+// weigh says how sure the meaning is, and what else it may be.
+func (t *table) weigh(f *Fitted, tm *timing, best, second guess) {
 	f.score = best.score + 8*t.share*t.clean*t.clean + 0.1*float64(len(t.layout.Fields))
 	margin := best.score - second.score
 	f.Confidence = t.clean * math.Min(1, t.share+0.3) * (1 - 0.5*math.Exp(-math.Max(0, margin))) * (1 - math.Exp(-best.score/3))
@@ -79,14 +93,13 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		f.doubt("the current never changes in these lines; more lines, or a name, would prove it", "")
 	}
 	if margin < 1.5 && second.volts >= 0 {
-		f.doubt(fmt.Sprintf("%s would be the voltage and %s the current", t.label(second.volts), t.label(second.amps)), t.with(second, tm))
+		f.doubt(fmt.Sprintf("%s would be the voltage and %s the current", t.label(second.volts), t.label(second.amps)), t.with(second, *tm))
 	}
 	if tm.unsure != nil {
 		f.Confidence *= 0.8
 		f.doubt(tm.unsure.what, strings.Replace(t.layout.String(), ":"+tm.unsure.from, ":"+tm.unsure.to, 1))
 	}
 	f.stated = f.Told && f.Difference == "" && t.stated()
-	return f, nil
 }
 
 // doubt adds what may be otherwise; other is the setting with which it would be, "" for none.
