@@ -3,10 +3,12 @@ package decoders
 // dateAt reads a date at the start of b: three numbers with a mark between,
 // eight digits (year first), or a month by name. It returns seconds since
 // 1970 of that day's midnight and the length read, 0 where there is none or
-// where no such day exists.
+// where no such day exists. Numbers with two sorts of marks between are no date, nor is
+// one with a year of three digits: 10,12.010 is a tenth row with twelve volts.
 func dateAt(b []byte, form string) (s float64, n int) {
 	var p [3]int
 	var width [3]int
+	var marks [3]byte
 	named := -1
 	i := 0
 	for f := range p {
@@ -14,6 +16,7 @@ func dateAt(b []byte, form string) (s float64, n int) {
 			if i >= len(b) || !dateMark(b[i]) {
 				break
 			}
+			marks[f] = b[i]
 			for i < len(b) && dateMark(b[i]) && (b[i] == ' ' || b[i-1] != ' ') {
 				i++
 			}
@@ -31,7 +34,7 @@ func dateAt(b []byte, form string) (s float64, n int) {
 	if width[0] == 8 && named < 0 && width[1] == 0 { // 20260314
 		p, width = [3]int{p[0] / 10000, p[0] / 100 % 100, p[0] % 100}, [3]int{4, 2, 2}
 	}
-	if width[2] == 0 {
+	if width[2] == 0 || named < 0 && (marks[1] != marks[2] || width[2] == 3) {
 		return 0, 0
 	}
 	y, m, d := p[0], p[1], p[2]
