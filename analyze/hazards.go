@@ -12,9 +12,15 @@ type resting struct {
 	rows  float64
 }
 
-const restingRows = 8
+const (
+	restingRows = 8
+	openLeads   = 0.05 // of the voltage under charge: with less before it there was no battery on the leads
+)
 
 func (r *resting) push(volts float64) {
+	if math.Abs(volts-r.volts) > looseJump*larger(volts, r.volts) { // another battery, or none
+		r.rows = 0
+	}
 	r.rows = smaller(r.rows+1, restingRows)
 	r.volts += (volts - r.volts) / r.rows
 }
@@ -25,9 +31,10 @@ func (r *resting) follow(rows []row) {
 	}
 }
 
-// before is that voltage, V; NaN where there was no row without current.
-func (r *resting) before() float64 {
-	if r.rows == 0 {
+// before is that voltage, V, as seen from the first row with current; NaN where there was
+// no row without current, or no battery in it.
+func (r *resting) before(volts float64) float64 {
+	if r.rows == 0 || r.volts < openLeads*volts {
 		return Unknown()
 	}
 	return r.volts

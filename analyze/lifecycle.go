@@ -24,7 +24,7 @@ func (m *Machine) began(at *mark) {
 		m.next.resume(at)
 		return
 	}
-	m.next = newCharge(at, m.resting.before(), m.room, m.opt.Patience)
+	m.next = newCharge(at, m.resting.before(at.v), m.room, m.opt.Patience)
 	m.room = nil
 	m.rebound(m.next, identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells})
 	if m.charge == nil {

@@ -41,11 +41,21 @@ func (r *rest) fit(b *restingBattery, o *Options, volts *meter) *RestFit {
 	}
 	s := settle(p, r.under)
 	u := math.Sqrt(s.u*s.u + squared(o.Voltage.u(s.volts, volts.step())) + squared(stuckDigit(volts.noise(), volts.step())))
+	if b.heldUp(s.volts - 2*u) {
+		f.Method = fmt.Sprintf("no rest: no lead-acid battery stands at %.2f V by itself for %s. A charger still holds it there, with less current than this meter shows; take it off to see how the battery rests", r.last, clock(r.to-r.from))
+		return f
+	}
 	f.SettledV, f.SettledVU95 = Number(s.volts), Number(2*u)
 	f.Method = fmt.Sprintf("foretold for %s after %s, from %s of rest: %s; with a share for what is slower than a fit can see%s. ",
 		clock(max(settledAfter, r.to-r.from)), b.after, clock(r.to-r.from), s.models(), o.Voltage.words())
 	f.state(b)
 	return f
+}
+
+// heldUp reports whether a battery that will settle at so many volts at least does not
+// rest, but is held.
+func (b *restingBattery) heldUp(volts float64) bool {
+	return b.chemistry.Lead() && b.cells > 0 && volts > leadByItself*float64(b.cells)
 }
 
 // u is the standard uncertainty of one reading, where an accuracy was stated. A

@@ -108,6 +108,12 @@ func StateOfCharge(c Chemistry, volts float64, cells int, celsius float64) (Rest
 	return s, true
 }
 
+// leadByItself is more than any lead-acid cell shows by itself once its surface charge has
+// gone, V: its voltage is the density of its acid and 0.845, and the densest acid in use, of
+// some AGM batteries, has 1.33. One that stands higher for long is held there by a charger;
+// one that is held lower never becomes full.
+const leadByItself = 2.20
+
 // healthyFull is the settled voltage of a lead-acid cell that took its charge
 // and keeps it, V: "12.6 V or a little more" (common practice, no source).
 const healthyFull = 12.6 / 6

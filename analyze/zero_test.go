@@ -1,6 +1,8 @@
 package analyze_test
 
 import (
+	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -49,4 +51,47 @@ func TestAGentleBeginningIsNoZero(t *testing.T) {
 	s := run(analyze.Options{Chemistry: analyze.LiIon, Cells: 1, Capacity: 10 * 3600}, rows).Sessions[0]
 	assert.Equal(t, analyze.Complete, s.Outcome)
 	assert.InDelta(t, 1800+5.2*anHour, float64(s.EndS), 10, "down to the 31 mA at which the charger ended")
+}
+
+// Between two batteries the leads hang free: what the meter shows then is not how empty the
+// next battery was.
+func TestFreeLeadsAreNoFlatBattery(t *testing.T) {
+	charge := []part{ramp(2*anHour, 12.6, 14.4, 3, 3), fade(2*anHour, 14.4, 3, 0.5*anHour)}
+	for _, off := range [][]part{{idle(40, 0.01)}, {idle(15, 0.01)}, {idle(15, 0.01), idle(10, 12.6)}} {
+		parts := append(append(append([]part{}, charge...), off...), charge...)
+		list := run(analyze.Options{Chemistry: analyze.LeadFlooded, Cells: 6, Capacity: 100 * 3600}, metered(5, 0.001, 0.001, parts...)).Sessions
+		require.Len(t, list, 2)
+		for _, f := range list[1].Findings {
+			assert.Equal(t, analyze.Note, f.Severity, "%s: %s", f.Code, f.Message)
+		}
+	}
+}
+
+// A supply that is set too low ends with a current that has tapered off, and a battery that
+// is not full.
+func TestAHeldVoltageThatFillsNoLeadIsToldSo(t *testing.T) {
+	for volts, low := range map[float64]bool{12.9: true, 13.5: false, 14.4: false} {
+		rows := metered(10, 0.001, 0.001, ramp(anHour, 12, volts, 4, 4), fade(6*anHour, volts, 4, anHour))
+		s := run(analyze.Options{Chemistry: analyze.LeadFlooded, Cells: 6, Capacity: 45 * 3600}, rows).Sessions[0]
+		for _, g := range s.Stages {
+			if g.Stage == analyze.ConstantVoltage {
+				assert.Equal(t, low, strings.Contains(g.Why, "too little to fill"), g.Why)
+			}
+		}
+		assert.Contains(t, stageNames(&s), analyze.ConstantVoltage, "%g V", volts)
+	}
+}
+
+// A float of less current than the meter shows: the battery stands at a voltage that it has
+// not by itself, and that says nothing of how full it is.
+func TestAHeldBatteryDoesNotRest(t *testing.T) {
+	for floor, held := range map[float64]bool{12.9: false, 13.05: false, 13.5: true, 13.8: true} {
+		rest := part{5 * anHour, func(t float64) float64 { return math.Max(floor, 12.8+1.6*math.Exp(-t/900)) }, always(0)}
+		rows := metered(10, 0.01, 0.01, ramp(3*anHour, 12.6, 14.4, 0.7, 0.7), fade(anHour, 14.4, 0.7, 0.5*anHour), rest)
+		r := run(analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 7 * 3600}, rows).Sessions[0].Rest
+		require.NotNil(t, r, "%g V", floor)
+		assert.Equal(t, !held, analyze.Known(float64(r.SettledV)), "%g V", floor)
+		assert.Equal(t, held, strings.Contains(r.Method, "A charger still holds it"), r.Method)
+		assert.False(t, held && analyze.Known(float64(r.StateOfCharge)), "%g V", floor)
+	}
 }

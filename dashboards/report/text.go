@@ -183,6 +183,9 @@ func stages(b *bufio.Writer, s *analyze.Session) {
 			fold(b, "  "+string(g.Stage)+": ", hang, g.Why)
 		}
 	}
+	if r := s.Rest; r != nil && !known(r.SettledV) {
+		fold(b, "  rest: ", hang, r.Method)
+	}
 }
 
 // hang is how far the later lines of a stage's or a finding's words are indented.
