@@ -244,7 +244,7 @@ func (o *observer) doubtful(day int) (ah float64) {
 		h := &o.copy[k]
 		switch {
 		case h.day != day:
-		case !h.usable && h.isRow:
+		case !h.usable && (h.isRow || h.damaged):
 			between = append(between, h)
 		case h.usable:
 			if before != nil {
@@ -264,8 +264,12 @@ func swing(from, to row, between []*heard) (ah float64) {
 	if took <= 10*rowEvery && change > 0.1*math.Max(from.amps, to.amps) {
 		ah += change * took / 2 / 3600
 	}
+	const standsOut = 5 // times the current of its neighbours: the program leaves such a row out
 	for _, h := range between {
-		if h.row.at > from.at && h.row.at < to.at {
+		switch {
+		case !h.isRow: // but the program may read more generously
+			ah += standsOut * math.Max(from.amps, to.amps) * rowEvery / 3600
+		case h.row.at > from.at && h.row.at < to.at:
 			if took > 10*rowEvery { // without it there was a gap
 				ah += math.Max(from.amps, to.amps) * took / 3600
 			}
