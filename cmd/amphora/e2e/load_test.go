@@ -47,6 +47,9 @@ func TestManyChannels(t *testing.T) {
 		assert.Less(t, share, 0.5, "of one core")
 		assert.Less(t, resident, 64.0, "MiB")
 	}
+	for k, port := range ports { // what the system still holds at the stop nobody has heard
+		until(t, "all read", func() bool { return p.view(fmt.Sprintf("c%02d", k)).Source.Lines >= len(port.said) })
+	}
 	p.stop()
 	for k, port := range ports {
 		have := make(map[string]int)
