@@ -30,6 +30,7 @@ type outlook struct {
 	revised string   // how it moved far not long ago, and why
 	moved   float64  // s, when
 	anchor  *outlook // what later ones are compared with; never changed once made
+	surest  *outlook // and the one since that was the surest, likewise
 	tau     guess    // logarithm of the taper's time constant, s
 }
 
@@ -45,32 +46,41 @@ const (
 )
 
 // forecast looks ahead, and says so where that has moved far from what it said
-// before, all at once or little by little.
+// before, all at once or little by little: from what it last told, or from the surest it
+// said since.
 func (s *sight) forecast() outlook {
-	n := s.ahead()
-	old := s.c.outlook.anchor
-	if !n.ok {
-		return n
+	n, last := s.ahead(), &s.c.outlook
+	n.anchor, n.surest = last.anchor, last.surest
+	if s.now-last.moved < forecastTold {
+		n.revised, n.moved = last.revised, last.moved
 	}
-	n.anchor = old
-	if s.now-s.c.outlook.moved < forecastTold {
-		n.revised, n.moved = s.c.outlook.revised, s.c.outlook.moved
+	old := n.surest
+	if !n.far(old) && n.far(n.anchor) {
+		old = n.anchor
 	}
 	switch {
+	case !n.ok: // but what was said is not forgotten
 	case old == nil:
-		n.anchor = n.alone()
-	case math.Abs(n.finish-old.finish) > forecastJump*2*old.u:
+		n.anchor, n.surest = n.alone(), n.alone()
+	case n.far(old):
 		n.revised = fmt.Sprintf("moved from %s, as was said at %s, to %s at %s: %s", clock(old.finish), clock(old.seen), clock(n.finish), clock(s.now), n.cause(old))
 		n.moved = s.now
-		n.anchor = n.alone()
+		n.anchor, n.surest = n.alone(), n.alone()
+	case n.u < old.u:
+		n.surest = n.alone()
 	}
 	return n
+}
+
+// far reports whether a forecast lies so far from an earlier one that it must say why.
+func (n *outlook) far(old *outlook) bool {
+	return old != nil && math.Abs(n.finish-old.finish) > forecastJump*2*old.u
 }
 
 // alone is a copy that remembers nothing of the past.
 func (n *outlook) alone() *outlook {
 	c := *n
-	c.anchor = nil
+	c.anchor, c.surest = nil, nil
 	return &c
 }
 
@@ -79,7 +89,7 @@ func (n *outlook) cause(old *outlook) string {
 	switch {
 	case n.basis != old.basis:
 		return "it now rests on " + n.basis
-	case math.Abs(n.amps-old.amps) > 0.05*old.amps:
+	case !Known(n.power) && math.Abs(n.amps-old.amps) > 0.05*old.amps: // a taper's always does
 		return fmt.Sprintf("the current changed from %.3g to %.3g A", old.amps, n.amps)
 	case n.finish > old.finish:
 		return "it goes slower than was expected"

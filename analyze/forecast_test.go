@@ -235,6 +235,34 @@ func TestForecastSaysWhyItMoved(t *testing.T) {
 	assert.Contains(t, later.Method, "current")
 }
 
+// However sure a forecast has become, one that then lies far outside of its interval says
+// why: it is held to the surest before it, not only to the first.
+func TestForecastNeverJumpsUntold(t *testing.T) {
+	jumps := 0
+	for _, m := range models {
+		for seed := uint64(1); seed <= 15; seed++ {
+			n := m.make(seed, 0)
+			a := analyze.New(n.label)
+			var before *analyze.Forecast
+			asked := n.start
+			for _, r := range n.rows {
+				if a.Step(r); r.At < asked {
+					continue
+				}
+				asked = r.At + 0.02*(n.finish-n.start)
+				d := a.Document()
+				f := d.Sessions[len(d.Sessions)-1].Forecast
+				if f != nil && before != nil && math.Abs(float64(f.FinishS-before.FinishS)) > 1.5*float64(before.FinishSU95) {
+					jumps++
+					assert.Contains(t, f.Method, "moved from", "%s, %d, at %.0f s, after %+v", m.name, seed, r.At, before)
+				}
+				before = f
+			}
+		}
+	}
+	assert.NotZero(t, jumps, "none of these nights has a jump to tell of")
+}
+
 // What will have gone in is told too, and comes true.
 func TestForecastCharge(t *testing.T) {
 	n := night("mower-float")

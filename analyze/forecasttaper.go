@@ -46,14 +46,14 @@ func (t taper) rateAfter(folds float64) float64 { return t.rate * math.Exp(-t.po
 // of s. Lead-acid: absorption takes two to four hours, in which the current falls to a
 // fifth or a tenth (two open logs of a 17 Ah battery: 1.5 and 2.4 h for each e-fold on
 // average); others are full when they come to their limit, and taper in minutes.
-// Lithium-ion: 490 to 740 s from 0.3 and 1 of capacity per hour (open logs). LiFePO4 is
+// Lithium-ion: 400 to 740 s from 0.3 to 1 of capacity per hour (open logs). LiFePO4 is
 // full by then.
 func usualConstant(c Chemistry) guess {
 	switch {
 	case c.Lead():
 		return guess{math.Log(0.6 * 3600), 1.0}
 	case c == LiIon:
-		return guess{math.Log(680), 0.45}
+		return guess{math.Log(620), 0.5}
 	case c == LiFePO4:
 		return guess{math.Log(240), 0.7}
 	}
