@@ -142,7 +142,7 @@ func (s *sight) path() (togo guess, slope float64, ok bool) {
 	}
 	now, then := tr.ending(0, s.end, 8, 60), tr.ending(0, from+1, 8, 60)
 	rise := now.v - then.v
-	if sure := 3*s.volts.noise()*math.Sqrt(1/now.rows+1/then.rows) + s.volts.step(); rise < max(2*sure, s.plateauStep()) {
+	if sure := 3*s.volts.noise()*math.Sqrt(1/now.rows+1/then.rows) + s.volts.step(); rise < 2*sure {
 		return guess{}, 0, false
 	}
 	line := (last - tr.bins[from].at.in) / rise // C for each V
@@ -154,6 +154,7 @@ func (s *sight) path() (togo guess, slope float64, ok bool) {
 		share, spread = 0.4, 0.5
 	}
 	gap := max(limit-now.v, 0)
+	spread = math.Hypot(spread, s.plateauStep()/rise)
 	return guess{share * gap * line, math.Hypot(spread*gap*line, slack*line)}, 1 / line, true
 }
 
@@ -180,7 +181,7 @@ func (s *sight) bending() (guess, bool) {
 	a, b, c := tr.ending(0, k0+1, 8, 60), tr.ending(0, k1+1, 8, 60), tr.ending(0, s.end, 8, 60)
 	sure := 2*s.volts.noise()*math.Sqrt(2/min(a.rows, b.rows, c.rows)) + s.volts.step()/2
 	first, second := b.v-a.v, c.v-b.v
-	if first < sure || second < max(bendGrowth*first+2*sure, s.plateauStep()) {
+	if first < sure || second < bendGrowth*first+2*sure {
 		return guess{}, false
 	}
 	r := math.Sqrt(first / second)
@@ -189,6 +190,7 @@ func (s *sight) bending() (guess, bool) {
 	if s.v.id.chemistry.Nickel() {
 		left, spread = bendNickel*left, bendNickelSpread
 	}
+	spread = math.Hypot(spread, s.plateauStep()/second)
 	return guess{left, spread*left + step/4}, true
 }
 
@@ -204,12 +206,12 @@ const pathWindow = 0.05 // of capacity that the slope is taken over
 
 // plateauStep is what a voltage climbs, V, in the middle of the plateau of LiFePO4, where
 // the graphite goes from one stage to the next: 20 to 25 mV a cell (published curves).
-// It looks like the end until more than that has come.
+// It looks like the end until much more than that has come.
 func (s *sight) plateauStep() float64 {
 	if s.v.id.chemistry != LiFePO4 {
 		return 0
 	}
-	return 0.015 * float64(s.c.bounds.of.cells)
+	return 0.02 * float64(s.c.bounds.of.cells)
 }
 
 // expectedLimit is the voltage at which constant current will end, and how sure
