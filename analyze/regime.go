@@ -120,6 +120,9 @@ func (m *Machine) idle(r *mark) {
 	quiet := math.Abs(r.i-m.in.offset) <= larger(m.band(), m.out.least(m.amps.noise(), m.amps.step()))
 	if quiet && !m.out.on {
 		m.loaded.add(r)
+	}
+	// A drain that may be the meter's own zero takes nothing from what the voltage says.
+	if quiet && !m.out.on || math.Abs(r.i) <= surely*larger(leastCurrent, 1.5*m.amps.digit()) {
 		m.resting.push(r.v)
 	}
 	c := m.charge

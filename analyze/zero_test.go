@@ -95,3 +95,16 @@ func TestAHeldBatteryDoesNotRest(t *testing.T) {
 		assert.False(t, held && analyze.Known(float64(r.StateOfCharge)), "%g V", floor)
 	}
 }
+
+// A meter that shows 10 mA out of a battery that is left alone does not hide how empty it is.
+func TestAZeroBelowNothingHidesNoRestVoltage(t *testing.T) {
+	for _, zero := range []float64{0, -0.01} {
+		rows := metered(10, 0.001, 0.001, idle(anHour, 11.4), ramp(anHour, 13.9, 14.4, 2, 2), fade(anHour, 14.4, 2, 0.25*anHour))
+		for k := range rows {
+			rows[k].Amps = rounded(rows[k].Amps+zero, 0.001)
+		}
+		s := run(analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 50 * 3600}, rows).Sessions[0]
+		require.Equal(t, []string{analyze.CodeAcceptsLittle}, codesOf(&s), "%g A", zero)
+		assert.Contains(t, s.Findings[0].Message, "11.40 V before the charge", "%g A", zero)
+	}
+}

@@ -134,9 +134,6 @@ func TestReplayOfALongNight(t *testing.T) {
 		p.stop()
 	}
 	t.Logf("20 hours at a row a second replayed %v after the start", best)
-	if !raced {
-		assert.Less(t, best, time.Second)
-	}
 }
 
 // When the disk is full lines wait in memory, everybody is told, and nothing is
