@@ -96,9 +96,10 @@ func TestAHeldBatteryDoesNotRest(t *testing.T) {
 	}
 }
 
-// A meter that shows 10 mA out of a battery that is left alone does not hide how empty it is.
-func TestAZeroBelowNothingHidesNoRestVoltage(t *testing.T) {
-	for _, zero := range []float64{0, -0.01} {
+// A meter that shows 10 mA out of a battery that is left alone, or into it, does not hide how
+// empty it is.
+func TestAZeroThatIsOffHidesNoRestVoltage(t *testing.T) {
+	for _, zero := range []float64{0, -0.01, 0.01} {
 		rows := metered(10, 0.001, 0.001, idle(anHour, 11.4), ramp(anHour, 13.9, 14.4, 2, 2), fade(anHour, 14.4, 2, 0.25*anHour))
 		for k := range rows {
 			rows[k].Amps = rounded(rows[k].Amps+zero, 0.001)
