@@ -86,17 +86,17 @@ func (k *killing) rest() []analyze.Session {
 }
 
 // checkRecord compares the journal with what was said: every line handed over more
-// than a second before a kill is there, none twice, none invented.
-func (k *killing) checkRecord() []record {
+// than a second before a kill is there, none twice, none invented. How many were lost comes
+// with it.
+func (k *killing) checkRecord() (records []record, lost int) {
 	k.t.Helper()
-	records := recorded(k.t, k.place.data, "bench")
+	records = recorded(k.t, k.place.data, "bench")
 	times := make(map[string]int)
 	for _, r := range records {
 		if r.flags&marks == 0 {
 			times[r.text]++
 		}
 	}
-	lost := 0
 	for _, s := range k.port.said {
 		assert.LessOrEqual(k.t, times[s.text], 1, "twice: %s", s.text)
 		if times[s.text] == 0 {
@@ -108,7 +108,7 @@ func (k *killing) checkRecord() []record {
 	// What is left are lines of which a kill took the first part.
 	assert.LessOrEqual(k.t, len(times), len(k.killed), "invented: %v", times)
 	k.t.Logf("%d kills, %d lines said, %d lost within a second of a kill", len(k.killed), len(k.port.said), lost)
-	return records
+	return records, lost
 }
 
 func (k *killing) killedSoonAfter(at time.Time) bool {
@@ -149,9 +149,11 @@ func TestKilledAllNightWhileTheChargerWaits(t *testing.T) {
 	require.Len(t, sessions, 1)
 	assert.Equal(t, id, sessions[0].ID)
 
-	records := k.checkRecord()
+	records, lost := k.checkRecord()
 	unbroken := analysed(t, k.night.file(t))[0]
-	assert.InEpsilon(t, float64(unbroken.ChargeInAh), float64(sessions[0].ChargeInAh), 1e-4, "of the uninterrupted run")
+	// A slow disk may cost some lines in a row, which is then a gap.
+	hangs := 2 * float64(lost) / float64(len(k.port.said))
+	assert.InEpsilon(t, float64(unbroken.ChargeInAh), float64(sessions[0].ChargeInAh), 1e-4+hangs, "of the uninterrupted run")
 	same := analysed(t, logOf(t, whole(records)))[0]
 	requireSame(t, same, sessions[0])
 }
@@ -168,7 +170,8 @@ func TestKilledAllNightWhileTheChargerGoesOn(t *testing.T) {
 	sessions := k.rest()
 	require.Len(t, sessions, 1)
 
-	lines := whole(k.checkRecord())
+	records, _ := k.checkRecord()
+	lines := whole(records)
 	in, gaps := ampHours(rowsOf(t, lines))
 	assert.InEpsilon(t, in, float64(sessions[0].ChargeInAh), 1e-4)
 	told := 0.0

@@ -8,9 +8,11 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/dashboards/testhelp"
 
@@ -75,8 +77,15 @@ func TestKilledInAnOutage(t *testing.T) {
 	t.Logf("%d kills, %d rows, %d points there, %d came again", kills, len(rows), len(got), s.twice)
 }
 
-// However dead the servers are to which everything is pushed, no line is lost, none is
-// late, and a stop takes less than five seconds.
+// burst is how quickly so many lines are said.
+type burst struct {
+	lines int
+	pause time.Duration
+}
+
+// However dead the servers are to which everything is pushed, and however many browsers look
+// at the page and read nothing of it, no line is lost, none is late, and a stop takes less
+// than five seconds.
 func TestDeadServersHoldNothingUp(t *testing.T) {
 	t.Parallel()
 	silent := func(answer string) string {
@@ -100,16 +109,38 @@ func TestDeadServersHoldNothingUp(t *testing.T) {
 	at.channel(t, "bench", port.source())
 	p := serve(t, at.config)
 	until(t, "the port", func() bool { return p.view("bench").Source.Up })
-	lines, pause := mower(2).lines[:3000], time.Millisecond
-	if long { // 100 a second for five minutes
-		lines, pause = mower(1).lines[:30_000], 10*time.Millisecond
+	page := strings.Trim(strings.TrimPrefix(p.page, "http:"), "/")
+	for k := range 50 { // so many of one machine are let in, and no more
+		from := net.Dialer{LocalAddr: &net.TCPAddr{IP: net.IPv4(127, 0, 0, byte(2+k/8))}}
+		browser, err := from.Dial("tcp", page)
+		require.NoError(t, err)
+		defer browser.Close()
+		_, err = io.WriteString(browser, "GET /api/v1/live HTTP/1.1\r\nHost: "+page+"\r\n\r\n")
+		require.NoError(t, err)
+		answer := make([]byte, len("HTTP/1.1 200"))
+		_, err = io.ReadFull(browser, answer)
+		require.NoError(t, err)
+		require.Equal(t, "HTTP/1.1 200", string(answer), "and reads no more")
 	}
+	paces := []burst{{1000, 10 * time.Millisecond}, {2000, time.Millisecond}}
+	if long { // ten minutes, and one
+		paces = []burst{{60_000, 10 * time.Millisecond}, {60_000, time.Millisecond}}
+	}
+	n := night("mower-float")
+	n.Layout, n.Meter.Every, n.Charger.FloatFor = madeup.Commas, 1, 60*3600
+	lines := play(n).lines
 	clock, began := capture.SystemClock{}, time.Now()
-	boot := clock.Boot()
-	for _, line := range lines {
-		port.say(line)
-		time.Sleep(pause)
+	boot, told := clock.Boot(), 0
+	for _, at := range paces {
+		due := time.Now()
+		for range at.lines {
+			due = due.Add(at.pause)
+			time.Sleep(time.Until(due))
+			port.say(lines[told])
+			told++
+		}
 	}
+	lines = lines[:told]
 	said := rowsOf(t, lines)
 	p.untilRead("bench", said[len(said)-1].at-said[0].at)
 	push := p.view("bench").Push
@@ -123,8 +154,8 @@ func TestDeadServersHoldNothingUp(t *testing.T) {
 		}
 		return dead >= 2
 	})
-	_, page := p.get("/metrics")
-	assert.Regexp(t, `amphora_push_pending_points\{target="influx [^"]+ garage"\} [1-9]`, page)
+	_, metrics := p.get("/metrics")
+	assert.Regexp(t, `amphora_push_pending_points\{target="influx [^"]+ garage"\} [1-9]`, metrics)
 	held := p.resident()
 	took := p.stop()
 	assert.Equal(t, said, rowsOf(t, whole(recorded(t, at.data, "bench"))))
