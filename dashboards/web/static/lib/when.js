@@ -38,7 +38,7 @@ export function moment(session, s) {
 
 // inLog is how a log without a date tells the time: hours and minutes since its
 // first row.
-export function inLog(s) {
+function inLog(s) {
   const minutes = Math.floor(s / 60);
   return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")} h`;
 }

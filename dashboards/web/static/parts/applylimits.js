@@ -13,7 +13,7 @@ import { dateTime } from "../lib/when.js";
 export const allOf = (parts) => parts.length < 2 ? parts.join("") : `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`;
 
 // inWords says what a channel warns of.
-export function inWords(l) {
+function inWords(l) {
   const parts = [known(l.hours) && `after ${short(l.hours)} h`, known(l.charge_ah) && `beyond ${short(l.charge_ah)} Ah`,
     known(l.celsius) && `above ${short(l.celsius)} \u00b0C`, known(l.volts) && `above ${short(l.volts, 4)} V`].filter(Boolean);
   return parts.length ? `It warns ${allOf(parts)}, besides what it notices by itself.` : "No limits are set: it warns of what it notices by itself.";

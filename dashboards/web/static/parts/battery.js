@@ -4,7 +4,7 @@ import { el } from "../lib/dom.js";
 import { plain } from "../lib/form.js";
 import { chemistries } from "../lib/words.js";
 
-export const states = {
+const states = {
   "not-enough-data": ["none", "Not enough data"],
   "no-sign-of-ageing": ["good", "No sign of ageing"],
   "ageing": ["warning", "Ageing"],

@@ -47,7 +47,7 @@ function lastLine(channel, since) {
 }
 
 // trouble is what is odd although lines come; empty where nothing is.
-export function trouble({ source, journal, untold, clock_set: set }) {
+function trouble({ source, journal, untold, clock_set: set }) {
   if (source.warning) return source.warning;
   if (journal.degraded) return `Not written to disk: ${journal.degraded}`;
   if (untold) return `${whole(untold.messages)} ${untold.messages === 1 ? "message" : "messages"} could not be delivered: ${untold.why ?? "on the way"}`;

@@ -78,4 +78,4 @@ export function ofNight(s) {
 export const ended = (s) => s.outcome === "running" || s.outcome === "no-charge" ? "" : endings[s.ended_by] ?? "";
 
 // startedAt is the time of day at which a charge began; empty where its log knows no date.
-export const startedAt = (s) => moment(s, s.start_s) === null ? "" : clock(moment(s, s.start_s));
+const startedAt = (s) => moment(s, s.start_s) === null ? "" : clock(moment(s, s.start_s));
