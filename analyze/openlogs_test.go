@@ -3,7 +3,6 @@ package analyze_test
 import (
 	"encoding/json"
 	"math"
-	"path/filepath"
 	"testing"
 
 	"amphora/analyze"
@@ -72,7 +71,7 @@ func TestOpenChargesChangeStageWhereTheCurvesBend(t *testing.T) {
 			continue
 		}
 		t.Run(name, func(t *testing.T) {
-			samples := readPlain(t, filepath.Join(openLogs(t), name))
+			samples := readPlain(t, name)
 			grace := 3 * usedIntervals(samples)
 			session := analyzed(t, name).Sessions[0]
 			current := stageOf(&session, analyze.ConstantCurrent)
@@ -106,7 +105,7 @@ func TestOpenPulseLogsCountThePulsesAndNoMoreThanTheMetersZero(t *testing.T) {
 			d := analyzed(t, name)
 			session := d.Sessions[0]
 			assert.Equal(t, analyze.NoCharge, session.Outcome, "pulses are no charge")
-			sums := sumPulses(readPlain(t, filepath.Join(openLogs(t), name)))
+			sums := sumPulses(readPlain(t, name))
 			require.Greater(t, sums.out, 0.5, "Ah of pulses")
 			const grace = 0.01 // for the rows that said overload
 			assert.GreaterOrEqual(t, float64(session.ChargeInAh), (1-grace)*sums.in)

@@ -15,19 +15,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// openLogs is the folder of open datasets. They are not part of the repository;
-// their INDEX.md names each source, citation and licence.
-func openLogs(t testing.TB) string {
-	dir := os.Getenv("AMPHORA_OPEN_LOGS")
-	if dir == "" {
-		dir = filepath.Join("..", "..", "shared", "data")
-	}
-	if _, err := os.Stat(filepath.Join(dir, "TRUTH.csv")); err != nil {
-		testhelp.Lacking(t, "the open logs are not on this machine; set AMPHORA_OPEN_LOGS to their folder: "+err.Error())
-	}
-	return dir
-}
-
 // field is a number of a truth table or a log; blank is NaN.
 func field(t testing.TB, s string) float64 {
 	if s == "" {
@@ -39,8 +26,8 @@ func field(t testing.TB, s string) float64 {
 }
 
 // readPlain reads a log of the open datasets: time_s,voltage_V,current_A[,temperature_C].
-func readPlain(t testing.TB, path string) []analyze.Sample {
-	f, err := os.Open(path)
+func readPlain(t testing.TB, name string) []analyze.Sample {
+	f, err := os.Open(filepath.Join(testhelp.OpenLogs(t), name))
 	require.NoError(t, err)
 	defer f.Close()
 	r := csv.NewReader(f)
@@ -69,7 +56,7 @@ func run(o analyze.Options, samples []analyze.Sample) analyze.Document {
 
 // truth is TRUTH.csv, by file and column.
 func truth(t testing.TB) map[string]map[string]string {
-	f, err := os.Open(filepath.Join(openLogs(t), "TRUTH.csv"))
+	f, err := os.Open(filepath.Join(testhelp.OpenLogs(t), "TRUTH.csv"))
 	require.NoError(t, err)
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()
@@ -88,7 +75,7 @@ func truth(t testing.TB) map[string]map[string]string {
 // analyzed reads an open log and says all that can be said of it, knowing
 // nothing of the battery.
 func analyzed(t testing.TB, name string) analyze.Document {
-	return run(analyze.Options{}, readPlain(t, filepath.Join(openLogs(t), name)))
+	return run(analyze.Options{}, readPlain(t, name))
 }
 
 // usedIntervals is how far apart the rows of a charge are, s, to turn "a few

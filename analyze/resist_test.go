@@ -2,7 +2,6 @@ package analyze_test
 
 import (
 	"math"
-	"path/filepath"
 	"testing"
 
 	"amphora/analyze"
@@ -23,7 +22,7 @@ import (
 //
 // The rows after lie 0.1 to 1 s from the step, and the display steps by 1 mV.
 func TestPulsesByHand(t *testing.T) {
-	s := run(analyze.Options{}, readPlain(t, filepath.Join(openLogs(t), "li37_leaf_hppc_pulses.csv"))).Sessions[0]
+	s := run(analyze.Options{}, readPlain(t, "li37_leaf_hppc_pulses.csv")).Sessions[0]
 	for at, hand := range map[float64]float64{
 		29.5: (4.133 - 4.082) / 30.01, 4759.6: (4.086 - 4.039) / 30.01, 4789.6: (4.056 - 4.007) / 30.01,
 		4829.6: (4.106 - 4.074) / 21.86, 4839.6: (4.123 - 4.071) / 32.50,

@@ -2,7 +2,6 @@ package analyze_test
 
 import (
 	"math"
-	"path/filepath"
 	"testing"
 
 	"amphora/analyze"
@@ -113,7 +112,7 @@ func TestRestsOfOpenLogs(t *testing.T) {
 		{"pb03_17ah_charge_1.csv", analyze.Options{}, 90 * 60, 0, 12.90, 13.14, 1},
 	} {
 		t.Run(c.file, func(t *testing.T) {
-			rows := readPlain(t, filepath.Join(openLogs(t), c.file))
+			rows := readPlain(t, c.file)
 			s := run(c.options, rows).Sessions[0]
 			require.NotNil(t, s.Rest)
 			v, u := float64(s.Rest.SettledV), float64(s.Rest.SettledVU95)

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"path/filepath"
 	"runtime"
 	"strings"
 	"testing"
@@ -79,7 +78,7 @@ func TestEveryBeginningOfALogIsALog(t *testing.T) {
 
 func TestOpenLogsAreTheSameInPieces(t *testing.T) {
 	for name := range truth(t) {
-		rows := readPlain(t, filepath.Join(openLogs(t), name))
+		rows := readPlain(t, name)
 		r := rand.New(rand.NewPCG(4, uint64(len(rows))))
 		want := feed(t, analyze.Options{}, rows, never)
 		got := feed(t, analyze.Options{}, rows, func(int) bool { return r.IntN(300) == 0 })

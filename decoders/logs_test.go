@@ -19,15 +19,8 @@ import (
 
 // openLogs lists the open logs, or skips where they are not at hand.
 func openLogs(t testing.TB) []string {
-	dir := os.Getenv("AMPHORA_OPEN_LOGS")
-	if dir == "" {
-		dir = "../../shared/data"
-	}
-	names, err := filepath.Glob(filepath.Join(dir, "*_*.csv"))
+	names, err := filepath.Glob(filepath.Join(testhelp.OpenLogs(t), "*_*.csv"))
 	require.NoError(t, err)
-	if len(names) == 0 {
-		testhelp.Lacking(t, "the open logs are not in "+dir+"; set AMPHORA_OPEN_LOGS to their folder")
-	}
 	return names
 }
 
@@ -40,18 +33,6 @@ func linesOf(t testing.TB, name string) [][]byte {
 
 // head is what a caller passes to Fit.
 func head(lines [][]byte) [][]byte { return lines[:min(len(lines), 4000)] }
-
-func TestOpenLogsFitByTheirHeader(t *testing.T) {
-	for _, name := range openLogs(t) {
-		t.Run(filepath.Base(name), func(t *testing.T) {
-			lines := linesOf(t, name)
-			f, err := Fit(head(lines), Options{})
-			require.NoError(t, err)
-			t.Log(f.Setting, f.Confidence, f.Evidence, f.RunnerUp, f.Difference)
-			require.Contains(t, f.Columns, "time_s, voltage_V, current_A")
-		})
-	}
-}
 
 // variant writes the columns of an open log in another way.
 type variant struct {
@@ -97,10 +78,7 @@ func (v variant) rewrite(lines [][]byte) [][]byte {
 
 // net is the charge that flowed in and out, in Ah, by the trapezoid.
 func net(t *testing.T, setting string, lines [][]byte) (ah, volts float64) {
-	l, err := Parse(setting)
-	require.NoError(t, err)
-	s, err := NewStream(l)
-	require.NoError(t, err)
+	s := streamOf(t, setting)
 	last := analyze.Sample{At: math.NaN()}
 	n := 0
 	for _, line := range lines {

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"amphora/analyze"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -26,11 +27,7 @@ func logs(t *testing.T) []string {
 	if !long {
 		return []string{ours[3], ours[7], ours[11], ours[15]}
 	}
-	dir := os.Getenv("AMPHORA_OPEN_LOGS")
-	if dir == "" {
-		dir = "../../../../shared/data"
-	}
-	open, err := filepath.Glob(filepath.Join(dir, "*_*.csv"))
+	open, err := filepath.Glob(filepath.Join(testhelp.OpenLogsFolder(), "*_*.csv"))
 	require.NoError(t, err)
 	return append(ours, open...)
 }
