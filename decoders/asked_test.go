@@ -2,10 +2,10 @@ package decoders
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
 
 // TestFormsOfAnAnswer: published forms of numbers, and what is no reading.
@@ -42,22 +42,9 @@ func TestFormsOfAnAnswer(t *testing.T) {
 	} {
 		var r Reading
 		err := decoderOf(t, "answers current=CURR?:A").Decode([]byte(`CURR?="`+answer+`"`), &r)
-		if want.err == nil {
-			assert.NoError(t, err, answer)
-		} else {
-			assert.Equal(t, want.err, err, answer)
-		}
-		assert.True(t, r[Amps] == want.amps || r[Amps] != r[Amps] && want.amps != want.amps, "%q is %v", answer, r[Amps])
+		assert.Equal(t, want.err, err, answer)
+		assert.InDelta(t, want.amps, r[Amps], 0, answer)
 	}
-}
-
-func decoderOf(t *testing.T, setting string) Decoder {
-	l, err := Parse(setting)
-	require.NoError(t, err)
-	d, err := entryNamed(l.Kind).New(l)
-	require.NoError(t, err)
-	assert.Equal(t, setting, l.String())
-	return d
 }
 
 // What was not answered is blank, and a sentinel that is no number of the
@@ -107,19 +94,10 @@ func TestFormsOfRegisters(t *testing.T) {
 		"uint16/9":               {"", math.NaN(), nil},
 	} {
 		var r Reading
-		line := "1/4/0="
-		for _, c := range want.words {
-			if c != ' ' {
-				line += string(c)
-			}
-		}
+		line := "1/4/0=" + strings.ReplaceAll(want.words, " ", "")
 		err := decoderOf(t, "registers current=1/4/0/"+key+":A").Decode([]byte(line), &r)
-		if want.err == nil {
-			assert.NoError(t, err, key)
-		} else {
-			assert.Equal(t, want.err, err, key)
-		}
-		assert.True(t, math.Abs(r[Amps]-want.amps) < 1e-12 || r[Amps] != r[Amps] && want.amps != want.amps, "%s is %v", key, r[Amps])
+		assert.Equal(t, want.err, err, key)
+		assert.InDelta(t, want.amps, r[Amps], 1e-12, key)
 	}
 }
 

@@ -66,10 +66,7 @@ func TestHalvesOfTheDay(t *testing.T) {
 
 // unwrapped plays stamps through a stream.
 func unwrapped(t *testing.T, setting string, lines []string, arrivals []float64) []float64 {
-	l, err := Parse(setting)
-	require.NoError(t, err)
-	s, err := NewStream(l)
-	require.NoError(t, err)
+	s := streamOf(t, setting)
 	var out []float64
 	for i, line := range lines {
 		arrival := math.NaN()
@@ -142,10 +139,7 @@ func TestJoinedStampsAreNone(t *testing.T) {
 }
 
 func TestStampsFromTheLogGiveTheWall(t *testing.T) {
-	l, err := Parse("columns separator=comma date=1:d-m-y clock=2 voltage=3:V current=4:A")
-	require.NoError(t, err)
-	s, err := NewStream(l)
-	require.NoError(t, err)
+	s := streamOf(t, "columns separator=comma date=1:d-m-y clock=2 voltage=3:V current=4:A")
 	got, err := s.Line([]byte("14.03.2026,21:40:05.5,12.6,1"), math.NaN(), 0)
 	require.NoError(t, err)
 	assert.Equal(t, time.Date(2026, 3, 14, 21, 40, 5, 500e6, time.UTC).UnixNano(), got.Wall)

@@ -8,82 +8,82 @@ import (
 // columnLayouts write each value at its place in the line, with or without a header.
 func columnLayouts() []layoutCase {
 	f := fmt.Sprintf
-	return []layoutCase{
-		{name: "plain", kind: "columns", header: "time_s,voltage_V,current_A,temperature_C",
+	list := []layoutCase{
+		{name: "plain", header: "time_s,voltage_V,current_A,temperature_C",
 			line: func(_ int, r row) string { return f("%.1f,%.4f,%.4f,%.1f", r.t, r.v, r.i, r.celsius) }},
-		{name: "no header", kind: "columns",
+		{name: "no header",
 			line: func(_ int, r row) string { return f("%.1f,%.4f,%.4f", r.t, r.v, r.i) }},
-		{name: "no header, temperature", kind: "columns",
+		{name: "no header, temperature",
 			line: func(_ int, r row) string { return f("%.1f,%.4f,%.4f,%.1f", r.t, r.v, r.i, r.celsius) }},
-		{name: "current first", kind: "columns",
+		{name: "current first",
 			line: func(_ int, r row) string { return f("%.3f %.3f %.1f", r.i, r.v, r.t) }},
-		{name: "milli-units without names", kind: "columns",
+		{name: "milli-units without names",
 			line: func(_ int, r row) string { return f("%.0f;%.0f;%.0f", r.t*1000, r.v*1000, r.i*1000) }},
-		{name: "milli-units named", kind: "columns", header: "t(ms)\tU(mV)\tI(mA)",
+		{name: "milli-units named", header: "t(ms)\tU(mV)\tI(mA)",
 			line: func(_ int, r row) string { return f("%.0f\t%.0f\t%.0f", r.t*1000, r.v*1000, r.i*1000) }},
-		{name: "german", kind: "columns", header: "Zeit [min];Spannung [V];Strom [A];Temperatur [°C]",
+		{name: "german", header: "Zeit [min];Spannung [V];Strom [A];Temperatur [°C]",
 			line: func(_ int, r row) string { return comma("%.4f;%.3f;%.3f;%.1f", r.t/60, r.v, r.i, r.celsius) }},
-		{name: "french", kind: "columns", header: "Temps (h);Tension (V);Courant (mA);Température",
+		{name: "french", header: "Temps (h);Tension (V);Courant (mA);Température",
 			line: func(_ int, r row) string { return comma("%.6f;%.3f;%.1f;%.1f", r.t/3600, r.v, r.i*1000, r.celsius) }},
-		{name: "spanish", kind: "columns", header: "Tiempo\tTensión\tCorriente\tCarga (Ah)",
+		{name: "spanish", header: "Tiempo\tTensión\tCorriente\tCarga (Ah)",
 			line: func(_ int, r row) string { return f("%.1f\t%.3f\t%.3f\t%.4f", r.t, r.v, r.i, r.ah) }},
-		{name: "decimal comma, no header", kind: "columns",
+		{name: "decimal comma, no header",
 			line: func(_ int, r row) string { return comma("%.1f;%.3f;%.3f", r.t, r.v, r.i) }},
-		{name: "decimal comma, blanks", kind: "columns",
+		{name: "decimal comma, blanks",
 			line: func(_ int, r row) string { return comma("%9.1f %8.3f %8.3f", r.t, r.v, r.i) }},
-		{name: "quoted decimal comma between commas", kind: "columns", header: `"Time","Voltage","Current"`,
+		{name: "quoted decimal comma between commas", header: `"Time","Voltage","Current"`,
 			line: func(_ int, r row) string {
 				return `"` + comma("%.1f", r.t) + `","` + comma("%.3f", r.v) + `","` + comma("%.3f", r.i) + `"`
 			}},
-		{name: "fixed width", kind: "columns", header: "   Time     Volt      Amp",
+		{name: "fixed width", header: "   Time     Volt      Amp",
 			line: func(_ int, r row) string { return f("%8.1f %8.3f %8.3f", r.t, r.v, r.i) }},
-		{name: "header with units apart", kind: "columns", header: "Time [s]  Voltage [V]  Current [mA]",
+		{name: "header with units apart", header: "Time [s]  Voltage [V]  Current [mA]",
 			line: func(_ int, r row) string { return f("%8.1f    %8.3f   %8.1f", r.t, r.v, r.i*1000) }},
-		{name: "units on a line of their own", kind: "columns", header: "Time,Voltage,Current\ns,mV,mA",
+		{name: "units on a line of their own", header: "Time,Voltage,Current\ns,mV,mA",
 			line: func(_ int, r row) string { return f("%.1f,%.0f,%.0f", r.t, r.v*1000, r.i*1000) }},
-		{name: "minutes without name", kind: "columns",
+		{name: "minutes without name",
 			line: func(_ int, r row) string { return f("%.4f,%.3f,%.3f", r.t/60, r.v, r.i) }},
-		{name: "hours without name", kind: "columns",
+		{name: "hours without name",
 			line: func(_ int, r row) string { return f("%.6f,%.3f,%.3f", r.t/3600, r.v, r.i) }},
-		{name: "clock over midnight", kind: "columns", header: "Time,Voltage,Current",
+		{name: "clock over midnight", header: "Time,Voltage,Current",
 			line: func(_ int, r row) string { return f("%s,%.3f,%.3f", r.at().Format("15:04:05"), r.v, r.i) }},
-		{name: "clock with halves of the day", kind: "columns", header: "Time,Voltage,Current",
+		{name: "clock with halves of the day", header: "Time,Voltage,Current",
 			line: func(_ int, r row) string { return f("%s,%.3f,%.3f", r.at().Format("3:04:05 PM"), r.v, r.i) }},
-		{name: "elapsed h:mm:ss", kind: "columns", header: "Elapsed,V,A",
+		{name: "elapsed h:mm:ss", header: "Elapsed,V,A",
 			line: func(_ int, r row) string {
 				return f("%d:%02d:%02d,%.3f,%.3f", int(r.t)/3600, int(r.t)/60%60, int(r.t)%60, r.v, r.i)
 			}},
-		{name: "minutes and seconds", kind: "columns",
+		{name: "minutes and seconds",
 			line: func(_ int, r row) string { return f("%02d:%02d.0,%.3f,%.3f", int(r.t)/60, int(r.t)%60, r.v, r.i) }},
-		{name: "day first", kind: "columns", header: "Datum;Uhrzeit;U/V;I/A",
+		{name: "day first", header: "Datum;Uhrzeit;U/V;I/A",
 			line: func(_ int, r row) string { return r.at().Format("02.01.2006;15:04:05;") + comma("%.3f;%.3f", r.v, r.i) }},
-		{name: "month first in one column", kind: "columns", header: "Date,V,I",
+		{name: "month first in one column", header: "Date,V,I",
 			line: func(_ int, r row) string { return r.at().Format("01/02/2006 15:04:05") + f(",%.3f,%.3f", r.v, r.i) }},
-		{name: "date and clock between blanks", kind: "columns",
+		{name: "date and clock between blanks",
 			line: func(_ int, r row) string { return r.at().Format("2006-01-02 15:04:05") + f(" %.3f %.3f", r.v, r.i) }},
-		{name: "RFC 3339", kind: "columns", header: "timestamp,volts,amps",
+		{name: "RFC 3339", header: "timestamp,volts,amps",
 			line: func(_ int, r row) string { return r.at().Format(time.RFC3339) + f(",%.3f,%.3f", r.v, r.i) }},
-		{name: "Unix time", kind: "columns",
+		{name: "Unix time",
 			line: func(_ int, r row) string { return f("%d,%.3f,%.3f", r.at().Unix(), r.v, r.i) }},
-		{name: "Unix milliseconds", kind: "columns", header: "ts|u|i",
+		{name: "Unix milliseconds", header: "ts|u|i",
 			line: func(_ int, r row) string { return f("%d|%.3f|%.3f", r.at().UnixMilli(), r.v, r.i) }},
-		{name: "days since 1900", kind: "columns", header: "Time,V,A",
+		{name: "days since 1900", header: "Time,V,A",
 			line: func(_ int, r row) string { return f("%.8f,%.3f,%.3f", 46036+r.t/86400, r.v, r.i) }},
-		{name: "row number and time", kind: "columns",
+		{name: "row number and time",
 			line: func(k int, r row) string { return f("%d,%.1f,%.3f,%.3f", k+1, r.t, r.v, r.i) }},
-		{name: "row number and clock", kind: "columns", header: "No,Clock,V,A",
+		{name: "row number and clock", header: "No,Clock,V,A",
 			line: func(k int, r row) string { return f("%d,%s,%.3f,%.3f", k+1, r.at().Format("15:04:05"), r.v, r.i) }},
-		{name: "power first", kind: "columns",
+		{name: "power first",
 			line: func(_ int, r row) string { return f("%.3f,%.3f,%.3f,%.1f", r.v*r.i, r.i, r.v, r.t) }},
-		{name: "power, counter and energy", kind: "columns", header: "s,W,Ah,Wh,A,V",
+		{name: "power, counter and energy", header: "s,W,Ah,Wh,A,V",
 			line: func(_ int, r row) string {
 				return f("%.0f,%.3f,%.4f,%.3f,%.3f,%.3f", r.t, r.v*r.i, r.ah, r.ah*13.5, r.i, r.v)
 			}},
-		{name: "counter without names", kind: "columns",
+		{name: "counter without names",
 			line: func(_ int, r row) string { return f("%.0f,%.1f,%.0f,%.0f", r.t, r.ah*1000, r.i*1000, r.v*1000) }},
-		{name: "engineering notation", kind: "columns",
+		{name: "engineering notation",
 			line: func(_ int, r row) string { return f("%+.8E,%+.8E,%+.8E", r.t, r.v, r.i) }},
-		{name: "overload words", kind: "columns", header: "time,volts,amps",
+		{name: "overload words", header: "time,volts,amps",
 			line: func(k int, r row) string {
 				switch k % 50 {
 				case 7:
@@ -95,13 +95,13 @@ func columnLayouts() []layoutCase {
 				}
 				return f("%.0f,%.3f,%.3f", r.t, r.v, r.i)
 			}},
-		{name: "negative while charging", kind: "columns", header: "time,V,A",
+		{name: "negative while charging", header: "time,V,A",
 			line: func(_ int, r row) string { return f("%.0f,%.3f,%.3f", r.t, r.v, -r.i) }},
-		{name: "negative without names", kind: "columns",
+		{name: "negative without names",
 			line: func(_ int, r row) string { return f("%.0f,%.0f,%.3f", r.t, -1000*r.i, r.v) }},
-		{name: "noise after the header", kind: "columns", header: "current,voltage,time\nready\n\n3 2 1",
+		{name: "noise after the header", header: "current,voltage,time\nready\n\n3 2 1",
 			line: func(_ int, r row) string { return f("%.3f,%.3f,%.0f", r.i, r.v, r.t) }},
-		{name: "noise between", kind: "columns", header: "Logger 1.2 ready\n\n> log on\ntime;volt;amp",
+		{name: "noise between", header: "Logger 1.2 ready\n\n> log on\ntime;volt;amp",
 			line: func(k int, r row) string {
 				noise := ""
 				switch k % 4 {
@@ -114,38 +114,38 @@ func columnLayouts() []layoutCase {
 				}
 				return noise + f("%.0f;%.3f;%.3f", r.t, r.v, r.i)
 			}},
-		{name: "start mark and xor", kind: "columns",
+		{name: "start mark and xor",
 			line: func(_ int, r row) string { return withXor(f("%.0f,%.3f,%.3f", r.t, r.v, r.i)) }},
-		{name: "marks and unknown tail", kind: "columns",
+		{name: "marks and unknown tail",
 			line: func(k int, r row) string { return f("<%.0f;%.3f;%.3f*%04X>", r.t, r.v, r.i, k*7919&0xffff) }},
-		{name: "crc as last column", kind: "columns",
+		{name: "crc as last column",
 			line: func(_ int, r row) string {
 				s := f("%.0f,%.3f,%.3f", r.t, r.v, r.i)
 				return s + f(",%04X", crcLow([]byte(s), 0xa001, 0xffff))
 			}},
-		{name: "no time, a counter of charge tells it", kind: "columns",
+		{name: "no time, a counter of charge tells it",
 			line: func(_ int, r row) string { return f("%.3f;%.3f;%.3f", r.v, r.i, r.ah) }},
-		{name: "number of the row, milli-units, a counter, no names", kind: "columns",
+		{name: "number of the row, milli-units, a counter, no names",
 			line: func(k int, r row) string {
 				return f("%d,%.0f,%.2f,%.0f,%.0f", k, r.t, r.v, r.i*1000, r.ah*1000)
 			}},
-		{name: "bare pairs, interval in a comment", kind: "columns", header: "# interval: 10 s",
+		{name: "bare pairs, interval in a comment", header: "# interval: 10 s",
 			line: func(_ int, r row) string { return f("%.3f %.3f", r.v, r.i) }},
-		{name: "bare pairs, interval given", kind: "columns", opt: Options{Interval: 10},
+		{name: "bare pairs, interval given", opt: Options{Interval: 10},
 			line: func(_ int, r row) string { return f("%.3f,%.3f", r.i, r.v) }},
-		{name: "bare pairs, live", kind: "columns", live: true, opt: Options{Live: true},
+		{name: "bare pairs, live", live: true,
 			line: func(_ int, r row) string { return f("%.3f\t%.3f", r.v, r.i) }},
-		{name: "Latin-1 names", kind: "columns", header: "Zeit/s;Spannung/V;Strom/A;Temp/\xb0C",
+		{name: "Latin-1 names", header: "Zeit/s;Spannung/V;Strom/A;Temp/\xb0C",
 			line: func(_ int, r row) string { return comma("%.0f;%.3f;%.3f;%.1f", r.t, r.v, r.i, r.celsius) }},
-		{name: "mark of UTF-8", kind: "columns", header: "\xef\xbb\xbftime,current,voltage",
+		{name: "mark of UTF-8", header: "\xef\xbb\xbftime,current,voltage",
 			line: func(_ int, r row) string { return f("%.0f,%.3f,%.3f", r.t, r.i, r.v) }},
-		{name: "settings beside", kind: "columns", header: "time,set voltage,voltage,set current,current",
+		{name: "settings beside", header: "time,set voltage,voltage,set current,current",
 			line: func(_ int, r row) string { return f("%.0f,14.400,%.3f,3.500,%.3f", r.t, r.v, r.i) }},
-		{name: "mostly noise", kind: "columns", header: "boot 3 ok",
+		{name: "mostly noise", header: "boot 3 ok",
 			line: func(k int, r row) string {
 				return f("[%d] heap 20480 free, task %d idle\nstatus: ok\n\n-----\nwifi rssi -61 dBm\n(c) 2024 logger v1.3\n%.0f,%.3f,%.3f", k, k%7, r.t, r.v, r.i)
 			}},
-		{name: "fixed width with holes", kind: "columns", header: "    Time    Volt     Amp    Temp",
+		{name: "fixed width with holes", header: "    Time    Volt     Amp    Temp",
 			line: func(k int, r row) string {
 				switch k % 5 {
 				case 1:
@@ -159,94 +159,98 @@ func columnLayouts() []layoutCase {
 				}
 				return f("%8.1f%8.3f%8.3f%8.1f", r.t, r.v, r.i, r.celsius)
 			}},
-		{name: "alternate cells", kind: "columns", header: "time,volt,amp",
+		{name: "alternate cells", header: "time,volt,amp",
 			line: func(_ int, r row) string { return f("%.1f,%.3f,\n%.1f,,%.3f", r.t, r.v, r.t+0.5, r.i) }},
-		{name: "clock over the end of summer time", kind: "columns", header: "date;time;V;A",
+		{name: "clock over the end of summer time", header: "date;time;V;A",
 			line: func(_ int, r row) string {
 				return summer(r, time.Date(2025, 10, 26, 0, 0, 0, 0, time.UTC)).Format("02.01.2006;15:04:05") + f(";%.3f;%.3f", r.v, r.i)
 			}},
-		{name: "clock over the beginning of summer time", kind: "columns", header: "date;time;V;A",
+		{name: "clock over the beginning of summer time", header: "date;time;V;A",
 			line: func(_ int, r row) string {
 				return summer(r, time.Date(2025, 3, 30, 0, 0, 0, 0, time.UTC)).Format("02.01.2006;15:04:05") + f(";%.3f;%.3f", r.v, r.i)
 			}},
-		{name: "stamp and elapsed", kind: "columns", header: "Timestamp,Elapsed(s),Current(A),Voltage(V)",
+		{name: "stamp and elapsed", header: "Timestamp,Elapsed(s),Current(A),Voltage(V)",
 			line: func(_ int, r row) string {
 				return r.at().Format("2006-01-02 15:04") + f(",%.0f,%.3f,%.3f", r.t, r.i, r.v)
 			}},
-		{name: "four cells beside", kind: "columns",
+		{name: "four cells beside",
 			line: func(k int, r row) string {
 				return f("%.0f %.3f %.4f %.4f %.4f %.4f %.3f %.1f", r.t, r.v, r.v/4+0.001, r.v/4, r.v/4-0.002, r.v/4+0.003, r.i, r.celsius)
 			}},
-		{name: "charge counter proves minutes", kind: "columns",
+		{name: "charge counter proves minutes",
 			line: func(_ int, r row) string { return f("%.5f,%.4f,%.3f,%.3f", r.t/60, r.ah, r.v, r.i) }},
-		{name: "current in milliampere small", kind: "columns",
+		{name: "current in milliampere small",
 			line: func(_ int, r row) string { return f("%.0f\t%.3f\t%.0f\t%.1f", r.t, r.v, r.i*1000, r.ah*1000) }},
-		{name: "crc with marks", kind: "columns",
+		{name: "crc with marks",
 			line: func(_ int, r row) string {
 				s := f("%.0f,%.3f,%.3f", r.t, r.v, r.i)
 				return f("#%s*%04X", s, crcHigh([]byte(s), 16, 0x1021, 0xffff))
 			}},
-		{name: "trailing separator", kind: "columns", header: "time;volt;amp;",
+		{name: "trailing separator", header: "time;volt;amp;",
 			line: func(_ int, r row) string { return comma("%.0f;%.3f;%.3f;", r.t, r.v, r.i) }},
-		{name: "comment marks before the header", kind: "columns", header: "# charge log\n# time/s voltage/V current/A",
+		{name: "comment marks before the header", header: "# charge log\n# time/s voltage/V current/A",
 			line: func(_ int, r row) string { return f("%.0f %.3f %.3f", r.t, r.v, r.i) }},
-		{name: "single cell", kind: "columns",
-			line: func(_ int, r row) string { return f("%.0f,%.1f,%.4f,%.4f", r.t, r.celsius, r.i/2, r.v) }, charge: 0.5},
-		{name: "every number with its sign", kind: "columns",
+		{name: "single cell",
+			line: func(_ int, r row) string { return f("%.0f,%.1f,%.4f,%.4f", r.t, r.celsius, r.i/2, r.v) }, share: 0.5},
+		{name: "every number with its sign",
 			line: func(_ int, r row) string { return f("%+.2f\t%+.3f\t%+.3f", r.t, r.v, r.i) }},
-		{name: "month by name", kind: "columns", header: "when,U,I",
+		{name: "month by name", header: "when,U,I",
 			line: func(_ int, r row) string { return r.at().Format("02-Jan-2006 15:04:05") + f(",%.3f,%.3f", r.v, r.i) }},
-		{name: "two digits of the year", kind: "columns",
+		{name: "two digits of the year",
 			line: func(_ int, r row) string { return r.at().Format("02.01.06 15:04:05") + f(" %.3f %.3f", r.v, r.i) }},
-		{name: "rate in hertz", kind: "columns", header: "rate: 0.1 Hz\nvolt,amp",
+		{name: "rate in hertz", header: "rate: 0.1 Hz\nvolt,amp",
 			line: func(_ int, r row) string { return f("%.3f,%.3f", r.v, r.i) }},
-		{name: "current from power", kind: "columns", header: "time_s,voltage_V,power_W",
+		{name: "current from power", header: "time_s,voltage_V,power_W",
 			line: func(_ int, r row) string { return f("%.0f,%.3f,%.4f", r.t, r.v, r.v*r.i) }},
-		{name: "word before the data", kind: "columns", header: "INFO,boot,3,ok",
+		{name: "word before the data", header: "INFO,boot,3,ok",
 			line: func(k int, r row) string { return f("DATA,%.1f,%.3f,%.3f\nINFO,free,%d", r.t, r.v, r.i, k%9) }},
-		{name: "word after the data", kind: "columns",
+		{name: "word after the data",
 			line: func(k int, r row) string {
 				return f("%.1f,%.3f,%.3f,%s", r.t, r.v, r.i, []string{"CC", "CV", "idle"}[k%3])
 			}},
-		{name: "blanks after the separator", kind: "columns", header: "time; U; I",
+		{name: "blanks after the separator", header: "time; U; I",
 			line: func(_ int, r row) string { return f("%.0f; %.3f; %.3f", r.t, r.v, r.i) }},
-		{name: "table with bars around", kind: "columns", header: "| time | volt | amp |\n|------|------|-----|",
+		{name: "table with bars around", header: "| time | volt | amp |\n|------|------|-----|",
 			line: func(_ int, r row) string { return f("| %.0f | %.3f | %.3f |", r.t, r.v, r.i) }},
-		{name: "control characters as marks", kind: "columns",
+		{name: "control characters as marks",
 			line: func(_ int, r row) string {
 				s := f("%.0f,%.3f,%.3f", r.t, r.v, r.i)
 				return f("\x02%s\x03%02X", s, xor8([]byte(s)))
 			}},
-		{name: "interval by a sign", kind: "columns", header: "# dt=10",
+		{name: "interval by a sign", header: "# dt=10",
 			line: func(_ int, r row) string { return f("%.3f %.3f", r.i, r.v) }},
-		{name: "discharge named positive", kind: "columns", header: "t/s,U/V,I/A",
+		{name: "discharge named positive", header: "t/s,U/V,I/A",
 			line: func(_ int, r row) string { return f("%.0f,%.2f,%.2f", r.t, r.v, -r.i) }},
-		{name: "coarse numbers", kind: "columns",
+		{name: "coarse numbers",
 			line: func(_ int, r row) string { return f("%.0f %.2f %.2f", r.t, r.v, r.i) }},
-		{name: "prompt before the data", kind: "columns",
+		{name: "prompt before the data",
 			line: func(_ int, r row) string { return f("> %.0f,%.3f,%.3f", r.t, r.v, r.i) }},
-		{name: "marks and two digits at the end", kind: "columns",
+		{name: "marks and two digits at the end",
 			line: func(_ int, r row) string { return f("$%.0f,%.3f,%.3f,%.0f", r.t, r.v, r.i, r.celsius) }},
-		{name: "points between thousands", kind: "columns", header: "Zeit;mV;mA",
+		{name: "points between thousands", header: "Zeit;mV;mA",
 			line: func(_ int, r row) string { return thousands(".", "%s;%s;%s", r.t, r.v*1000, r.i*1000) }},
-		{name: "commas between thousands, no names", kind: "columns",
+		{name: "commas between thousands, no names",
 			line: func(_ int, r row) string { return thousands(",", "%s;%s;%s", r.t*1000, r.v*1000, r.i*1000) }},
-		{name: "quoted, commas between thousands", kind: "columns", header: `"Time (s)","U (mV)","I (mA)"`,
+		{name: "quoted, commas between thousands", header: `"Time (s)","U (mV)","I (mA)"`,
 			line: func(_ int, r row) string { return thousands(",", `"%s","%s","%s"`, r.t, r.v*1000, r.i*1000) }},
-		{name: "apostrophes between thousands", kind: "columns", header: "Zeit [s];Spannung [mV];Strom [mA]",
+		{name: "apostrophes between thousands", header: "Zeit [s];Spannung [mV];Strom [mA]",
 			line: func(_ int, r row) string { return thousands("'", "%s;%s;%s", r.t, r.v*1000, r.i*1000) }},
-		{name: "narrow blanks between thousands", kind: "columns", header: "Temps (s);Tension (mV);Courant (mA)",
+		{name: "narrow blanks between thousands", header: "Temps (s);Tension (mV);Courant (mA)",
 			line: func(_ int, r row) string { return thousands("\u202f", "%s;%s;%s", r.t, r.v*1000, r.i*1000) }},
-		{name: "millivolts all above a thousand", kind: "columns", header: "clock;mV;A",
+		{name: "millivolts all above a thousand", header: "clock;mV;A",
 			line: func(_ int, r row) string {
 				return r.at().Format("15:04:05;") + thousands(".", "%s;", r.v*1000) + comma("%.2f", r.i)
 			}},
-		{name: "a decimal sum behind a bar", kind: "columns",
+		{name: "a decimal sum behind a bar",
 			line: func(_ int, r row) string {
 				s := f("%.0f;%.3f;%.3f", r.t, r.v, r.i)
 				return f("[%s|%03d]", s, sum([]byte(s))&0xff)
 			}},
-		{name: "thousands of seconds", kind: "columns",
+		{name: "thousands of seconds",
 			line: func(_ int, r row) string { return f("%.3E;%.4E;%.4E", r.v, r.i, r.t) }},
 	}
+	for k := range list {
+		list[k].kind = "columns"
+	}
+	return list
 }

@@ -16,7 +16,7 @@ func TestTimeCoarserThanTheRows(t *testing.T) {
 	f, err := Fit(head(lines), Options{})
 	require.NoError(t, err)
 	assert.Equal(t, "time_min, voltage_V, current_A", f.Columns)
-	ah, held, _ := charge(t, streamOf(t, f.Setting), lines, false)
+	ah, held := charge(t, streamOf(t, f.Setting), lines, false)
 	assert.InEpsilon(t, night[len(night)-1].ah, ah, 0.005)
 	assert.InDelta(t, 14.4, held, 0.01)
 }
