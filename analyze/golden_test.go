@@ -2,6 +2,7 @@ package analyze_test
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -96,9 +97,11 @@ func linesOf(t testing.TB, path string) (lines [][]byte) {
 	f, err := os.Open(path)
 	require.NoError(t, err)
 	defer f.Close()
-	for s := bufio.NewScanner(f); s.Scan(); {
-		lines = append(lines, append([]byte(nil), s.Bytes()...))
+	s := bufio.NewScanner(f)
+	for s.Scan() {
+		lines = append(lines, bytes.Clone(s.Bytes()))
 	}
+	require.NoError(t, s.Err())
 	return lines
 }
 

@@ -36,15 +36,14 @@ func TestRandomNightsAreSeenAsTheyWere(t *testing.T) {
 
 func seenAsItWas(t *testing.T, n madeup.Night) {
 	rows, truth := n.Collect()
-	label := analyze.Options{Chemistry: truth.Chemistry, Cells: truth.Cells, Capacity: float64(truth.CapacityAh) * 3600}
-	d := run(label, rows)
+	d := run(known(n), rows)
 	require.Len(t, d.Sessions, len(truth.Charges), "charges in the log")
 	for k := range d.Sessions {
 		s, was := &d.Sessions[k], &truth.Charges[k]
 		assert.Equal(t, was.Outcome, s.Outcome)
 		assert.Equal(t, was.EndedBy, s.EndedBy)
 		assert.InDelta(t, float64(was.InAh), float64(s.ChargeInAh), max(0.002*float64(was.InAh), float64(s.ChargeInAhU95)),
-			"Ah in, within 0.2 %% or what the meter allows")
+			"Ah in, within 0.2 % or what the meter allows")
 		currentEndsWhereItDid(t, n, s, was)
 		if truth.Good {
 			assert.Empty(t, warnings(d), "a good night has no warning and no alarm")

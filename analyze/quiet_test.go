@@ -1,7 +1,6 @@
 package analyze
 
 import (
-	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -25,11 +24,7 @@ func TestFlickerOfADigitAveragesToNothing(t *testing.T) {
 }
 
 func TestNoiseAveragesToNothing(t *testing.T) {
-	r := rand.New(rand.NewPCG(7, 7))
-	noise := make([]float64, 48*360+2)
-	for k := range noise {
-		noise[k] = 0.02 * r.NormFloat64()
-	}
+	noise := noisy(make([]float64, 48*360+2), 0.02, 7)
 	sum := rested(48, 10, func(k int) float64 { return noise[k] }, 0.02, 0.001)
 	// A block of 512 rows counts only beyond three standard deviations: one in 370.
 	assert.Less(t, ampHours(sum.in+sum.out), 0.01)
@@ -37,11 +32,7 @@ func TestNoiseAveragesToNothing(t *testing.T) {
 
 // A drain of 15 mA under 20 mA of noise is 0.72 Ah in 48 h; 3 mA in, the same way.
 func TestSmallSteadyDrainShows(t *testing.T) {
-	r := rand.New(rand.NewPCG(8, 8))
-	noise := make([]float64, 48*360+2)
-	for k := range noise {
-		noise[k] = 0.02 * r.NormFloat64()
-	}
+	noise := noisy(make([]float64, 48*360+2), 0.02, 8)
 	sum := rested(48, 10, func(k int) float64 { return noise[k] - 0.015 }, 0.02, 0.001)
 	assert.InEpsilon(t, 0.72, ampHours(sum.out), 0.02)
 	assert.Zero(t, sum.in)

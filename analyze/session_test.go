@@ -10,36 +10,27 @@ import (
 	"amphora/analyze"
 )
 
-// dated gives rows the date of a clock, ns.
-func dated(rows []analyze.Sample, from time.Time) []analyze.Sample {
-	out := append([]analyze.Sample(nil), rows...)
-	for k := range out {
-		out[k].Wall = from.Add(time.Duration(out[k].At * 1e9)).UnixNano()
-	}
-	return out
-}
-
 // The date of a session is that of its first current, and its name is made of it: the
 // same rows have the same name whenever they are analysed.
 func TestSessionsAreNamedByChannelAndDate(t *testing.T) {
 	evening := time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
 	rows := script(10, before, current, voltage, after)
-	s := run(analyze.Options{Channel: "bench", Battery: "mower"}, dated(rows, evening)).Sessions[0]
+	s := run(analyze.Options{}, rows).Sessions[0]
+	assert.Nil(t, s.Started, "a log without a date has none")
+	assert.Equal(t, "log-600s", s.ID)
+
+	s = run(analyze.Options{Channel: "bench", Battery: "mower"}, stamped(rows, evening, 0, 0)).Sessions[0]
 	require.NotNil(t, s.Started)
 	assert.Equal(t, evening.Add(10*time.Minute), *s.Started)
 	assert.Equal(t, "bench-20260314T215000Z", s.ID)
 	assert.Equal(t, "bench", s.Channel)
 	assert.Equal(t, "mower", s.Battery)
-
-	s = run(analyze.Options{}, rows).Sessions[0]
-	assert.Nil(t, s.Started, "a log without a date has none")
-	assert.Equal(t, "log-600s", s.ID)
 }
 
 // A log that learns the date only later still dates its beginning.
 func TestDateIsCountedBackToTheFirstRow(t *testing.T) {
 	evening := time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
-	rows := dated(script(10, before, current), evening)
+	rows := stamped(script(10, before, current), evening, 0, 0)
 	for k := range 200 {
 		rows[k].Wall = 0
 	}
@@ -79,6 +70,11 @@ func TestUncertaintyGrowsWithTheMetersError(t *testing.T) {
 	assert.InEpsilon(t, 2*0.02/1.7320508*lead17Ah, float64(poor.ChargeInAhU95), 0.01)
 	assert.Less(t, float64(fine.ChargeInAhU95), float64(poor.ChargeInAhU95)/10)
 	assert.Equal(t, fine.ChargeInAh, poor.ChargeInAh)
+	for _, s := range []analyze.Session{fine, poor} {
+		b := s.ChargeInAhBudget
+		require.NotNil(t, b)
+		assert.InEpsilon(t, float64(s.ChargeInAhU95*s.ChargeInAhU95), 4*float64(b.Gain*b.Gain+b.Zero*b.Zero+b.Sampling*b.Sampling), 1e-9)
+	}
 }
 
 func TestTheHottestIsOfTheChargeAndKnownOnlyIfMeasured(t *testing.T) {

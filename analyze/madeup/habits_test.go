@@ -62,7 +62,7 @@ func TestStepDownToFloat(t *testing.T) {
 	n.Charger.FloatVolts, n.Charger.FloatFor = 13.6, 7200
 	rows, truth := n.Collect()
 	c := truth.Charges[0]
-	assert.Equal(t, analyze.EndFloat, c.EndedBy, "1 A is above 2 %% of 20 Ah, so the step-down came first")
+	assert.Equal(t, analyze.EndFloat, c.EndedBy, "1 A is above 2 % of 20 Ah, so the step-down came first")
 	assert.InDelta(t, 7200, float64(c.EndS-c.FinishS), 1)
 	assert.InDelta(t, 13.6, rows[int(c.EndS)-10].Volts, 1e-9)
 	assert.InDelta(t, 14.4, float64(c.HeldVolts), 1e-6, "float is not the held voltage")
