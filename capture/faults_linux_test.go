@@ -76,11 +76,11 @@ func noneWrong(t *testing.T, lines []string, whole string) (sound int) {
 	return sound
 }
 
-// TestFaultsOnRealLines has simulated meters of each protocol fail in turn, on a
-// pseudo-terminal and on a TCP socket: no answer, half of one, a wrong checksum,
-// another unit's answer, garbage. Between the failures the readings are right, no
-// reading is ever wrong, the line is lost and comes back, and nothing but questions
-// has been sent.
+// TestFaultsOnRealLines has simulated meters of each protocol, on a pseudo-terminal and
+// on a TCP socket, answer soundly or fail in turn: no answer, half of one, a wrong
+// checksum, another unit's answer, garbage. Between the failures the readings are
+// right, no reading is ever wrong, the line is lost and comes back, and nothing but
+// questions has been sent.
 func TestFaultsOnRealLines(t *testing.T) {
 	for _, c := range []struct {
 		name  string
@@ -89,6 +89,8 @@ func TestFaultsOnRealLines(t *testing.T) {
 		meter *instrument
 		whole string
 	}{
+		{"text without a fault", scpiOn, false, &instrument{cut: cutLine, answer: textAnswers(usual)}, both},
+		{"registers without a fault", modbusOn(""), false, &instrument{cut: cutFrame, answer: soundFrame}, words},
 		{"text on a pseudo-terminal", scpiOn, false, &instrument{cut: cutLine, answer: failingText}, both},
 		{"text on a socket", scpiOn, true, &instrument{cut: cutLine, answer: failingText}, both},
 		{"registers on a pseudo-terminal", modbusOn(""), false, &instrument{cut: cutFrame, answer: failingRegisters(false)}, words},
@@ -140,8 +142,7 @@ func modbusOn(framing string) func(*Serial, *TCP) (Source, error) {
 func onTerminal(t *testing.T, port string, m *instrument) func() func() {
 	return func() func() {
 		far := newMeter(t)
-		require.NoError(t, os.Symlink(far.device, port+".new"))
-		require.NoError(t, os.Rename(port+".new", port))
+		far.plugIn(port)
 		served := make(chan struct{})
 		go func() { m.serve(far.master); close(served) }()
 		return func() {

@@ -148,7 +148,7 @@ func TestFileResumes(t *testing.T) {
 			var s saved
 			l := follow(t, File{Path: log.path, Save: s.save})
 			l.wait(0, 3)
-			require.Eventually(t, func() bool { return s.offset() == int64(strings.LastIndex(first, "3")) }, 5*time.Second, time.Millisecond)
+			require.Eventually(t, func() bool { return s.offset() == int64(strings.LastIndex(first, "3")) }, time.Minute, time.Millisecond)
 			l.end()
 
 			c.harm(log)
@@ -175,7 +175,7 @@ func TestFileResumesInTheCopy(t *testing.T) {
 	var s saved
 	l := follow(t, File{Path: log.path, Save: s.save})
 	l.wait(0, 100)
-	require.Eventually(t, func() bool { return s.offset() == int64(text.Len()) }, 5*time.Second, time.Millisecond)
+	require.Eventually(t, func() bool { return s.offset() == int64(text.Len()) }, time.Minute, time.Millisecond)
 	l.end()
 	log.add("100,12.2\n")
 	whole, err := os.ReadFile(log.path)
@@ -192,7 +192,7 @@ func TestFileResumesBetweenCRAndLF(t *testing.T) {
 	var s saved
 	l := follow(t, File{Path: log.path, Save: s.save})
 	l.wait(0, 1)
-	require.Eventually(t, func() bool { return s.offset() == 2 }, 5*time.Second, time.Millisecond)
+	require.Eventually(t, func() bool { return s.offset() == 2 }, time.Minute, time.Millisecond)
 	l.end()
 	log.add("\nb\r\n")
 	assert.Equal(t, []string{"b"}, follow(t, File{Path: log.path, Resume: s.at}).wait(0, 1))

@@ -26,11 +26,10 @@ func TestMain(m *testing.M) {
 // those that do not.
 func settled() bool {
 	var left []string
-	for range 200 {
+	for start := time.Now(); time.Since(start) < time.Minute; time.Sleep(10 * time.Millisecond) {
 		if left = ours(); len(left) == 0 {
 			return true
 		}
-		time.Sleep(10 * time.Millisecond)
 	}
 	fmt.Fprintln(os.Stderr, "left behind:\n"+strings.Join(left, "\n\n"))
 	return false

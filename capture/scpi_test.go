@@ -97,7 +97,7 @@ func TestFaultsOfAMeterOfText(t *testing.T) {
 			if n == which {
 				return say
 			}
-			return now(usual[strings.TrimSpace(request)])
+			return textAnswers(usual)(request, n)
 		}
 	}
 	for _, c := range []struct {
@@ -207,13 +207,10 @@ func TestAMeterThatTalksByItselfIsToldOf(t *testing.T) {
 }
 
 func TestOneQuestionForBothValues(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		src, err := SCPI{TCP: &TCP{Address: "meter.local:5025"}, Voltage: "FETC?", Current: "FETC?"}.Source()
-		require.NoError(t, err)
-		assert.Equal(t, "tcp:meter.local:5025", src.Name)
-	})
 	m := &instrument{cut: cutLine, answer: textAnswers(map[string]string{"*IDN?": "BENCH,1,0,0\n", "FETC?": "+12.65,+3.5\n"})}
-	src, err := SCPI{TCP: &TCP{Address: m.onNetwork(t)}, Voltage: "FETC?", Current: "FETC?", Every: time.Millisecond}.Source()
+	address := m.onNetwork(t)
+	src, err := SCPI{TCP: &TCP{Address: address}, Voltage: "FETC?", Current: "FETC?", Every: time.Millisecond}.Source()
+	assert.Equal(t, "tcp:"+address, src.Name)
 	l := listenTo(t, src, err)
 	assert.Equal(t, `FETC?="+12.65,+3.5"`, l.wait(0, 1)[0])
 }
@@ -235,7 +232,7 @@ func TestSettingsOfSCPIAreChecked(t *testing.T) {
 }
 
 func TestAMeterOverTheNetworkComesBack(t *testing.T) {
-	m := &instrument{cut: cutLine, answer: func(request string, _ int) []said { return now(usual[strings.TrimSpace(request)]) }}
+	m := &instrument{cut: cutLine, answer: textAnswers(usual)}
 	comesBack(t, m, both, func(way *TCP) (Source, error) {
 		return SCPI{TCP: way, Voltage: volt, Current: curr, Every: time.Millisecond}.Source()
 	})

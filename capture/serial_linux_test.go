@@ -3,11 +3,9 @@ package capture
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 	"time"
 
@@ -60,6 +58,13 @@ func (m *meter) heard() string {
 		all = append(all, block[:n]...)
 	}
 	return string(all[:len(all)-1])
+}
+
+// plugIn lets a stable name lead to the meter.
+func (m *meter) plugIn(link string) {
+	m.t.Helper()
+	require.NoError(m.t, os.Symlink(m.device, link+".new"))
+	require.NoError(m.t, os.Rename(link+".new", link))
 }
 
 // pull is the plug coming out.
@@ -134,12 +139,8 @@ func TestSerialStreamCannotWrite(t *testing.T) {
 // back under another number, behind the same stable name.
 func TestSerialReplug(t *testing.T) {
 	link := filepath.Join(t.TempDir(), "by-id")
-	plug := func(m *meter) {
-		require.NoError(t, os.Symlink(m.device, link+".new"))
-		require.NoError(t, os.Rename(link+".new", link))
-	}
 	m := newMeter(t)
-	plug(m)
+	m.plugIn(link)
 	src, err := Serial{Port: link}.Source()
 	src.Retry = Retry{Every: 2 * time.Millisecond, Long: time.Hour}
 	l := listenTo(t, src, err)
@@ -157,7 +158,7 @@ func TestSerialReplug(t *testing.T) {
 		m.pull()
 		l.wait(Lost, i+1)
 		m = next
-		plug(m)
+		m.plugIn(link)
 		l.wait(Opened, i+2)
 	}
 	lines := l.texts(0)
@@ -223,6 +224,6 @@ func TestExplainPermission(t *testing.T) {
 	assert.Contains(t, Access{Owner: "root", Group: "dialout", Mode: "crw-rw----", User: "pi", groupMay: true}.advice("/dev/ttyUSB0"), "usermod -aG dialout pi")
 	assert.Contains(t, Access{Owner: "root", Group: "root", Mode: "crw-------", User: "pi"}.advice("/dev/ttyUSB0"), "udev")
 	assert.ErrorContains(t, explain("p", unix.EPERM), "DeviceAllow=")
-	assert.True(t, errors.Is(explain("p", unix.EBUSY), ErrBusy))
-	assert.False(t, strings.Contains(explain("p", unix.EIO).Error(), "permission"))
+	assert.ErrorIs(t, explain("p", unix.EBUSY), ErrBusy)
+	assert.NotContains(t, explain("p", unix.EIO).Error(), "permission")
 }

@@ -2,13 +2,10 @@ package journal
 
 import (
 	"bytes"
-	"log/slog"
 	"math/rand/v2"
 	"os"
 	"slices"
 	"testing"
-
-	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -151,9 +148,7 @@ func TestATailCutAtEveryByteOfTheLastTwoRecords(t *testing.T) {
 		if size == len(data) {
 			whole, torn = 10, 0
 		}
-		var w testhelp.Log
-		opt := testOptions(m)
-		opt.Log = w.Logger(slog.LevelWarn)
+		opt, w := loudOptions(m)
 		j, c := openJournal(t, opt)
 		c.Append(lineFrame(11))
 		closeJournal(t, j)

@@ -3,7 +3,6 @@ package journal
 import (
 	"context"
 	"fmt"
-	"log/slog"
 	"math/rand/v2"
 	"syscall"
 	"testing"
@@ -11,7 +10,6 @@ import (
 	"time"
 
 	"amphora/capture"
-	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -46,9 +44,7 @@ func TestEveryOperationMayFail(t *testing.T) {
 
 func runWithFault(t *testing.T, n int, fault error, forever bool) (touched bool) {
 	m := newMemFS()
-	var w testhelp.Log
-	opt := testOptions(m)
-	opt.Log = w.Logger(slog.LevelWarn)
+	opt, w := loudOptions(m)
 	opt.SegmentBytes = 600 // a few lines
 	j, c := openJournal(t, opt)
 	m.failFrom(n, fault, forever)
@@ -68,17 +64,12 @@ func runWithFault(t *testing.T, n int, fault error, forever bool) (touched bool)
 	} else {
 		require.NoError(t, j.Degraded(), "operation %d", n)
 	}
-	m.heal()
-	time.Sleep(10 * time.Second)
-	synctest.Wait()
+	m.healAndWait()
 	require.NoError(t, j.Degraded(), "back to normal within 10 s of healing")
 	require.NoError(t, c.Sync(context.Background()))
 	require.Zero(t, c.Health().Pending)
 
-	rng := rand.New(rand.NewPCG(uint64(n), 0))
-	m.mu.Lock()
-	after := m.crash(rng)
-	m.mu.Unlock()
+	after := m.cut(rand.New(rand.NewPCG(uint64(n), 0)))
 	for _, fsys := range []*memFS{m, after} {
 		recs, damage := readAll(t, fsys, 0)
 		require.Equal(t, span(1, 20), numbers(recs), "operation %d", n)
@@ -110,9 +101,7 @@ func TestAFailedSyncBeginsANewSegmentWithTheUnsyncedLines(t *testing.T) {
 		segs := segmentFiles(t, m)
 		require.Len(t, segs, 2)
 		assert.EqualValues(t, 4, segs[1].First)
-		m.mu.Lock()
-		after := m.crash(rand.New(rand.NewPCG(3, 4)))
-		m.mu.Unlock()
+		after := m.cut(rand.New(rand.NewPCG(3, 4)))
 		recs, _ := readAll(t, after, 0)
 		assert.Equal(t, span(1, 5), numbers(recs))
 		closeJournal(t, j)
@@ -164,9 +153,7 @@ func TestAnOutageLongerThanTheMemory(t *testing.T) {
 				assert.ErrorIs(t, h.Fault, syscall.EROFS)
 				assert.InDelta(t, 100, h.Pending, 5)
 				assert.EqualValues(t, 999, uint64(h.Pending)+h.Dropped)
-				m.heal()
-				time.Sleep(10 * time.Second)
-				synctest.Wait()
+				m.healAndWait()
 				assert.NoError(t, c.Health().Fault)
 				recs, damage := readAll(t, m, 0)
 				assertSound(t, recs)
@@ -197,18 +184,14 @@ func TestOpeningOnAReadOnlyDisk(t *testing.T) {
 		m.put(path, data[:len(data)-5])
 		m.put(path+newEnd, data)
 		m.failFrom(1, syscall.EROFS, true)
-		var w testhelp.Log
-		opt := testOptions(m)
-		opt.Log = w.Logger(slog.LevelWarn)
+		opt, w := loudOptions(m)
 		j, c := openJournal(t, opt)
 		assert.Equal(t, 1, w.Count("cannot be set aside"))
 		assert.Equal(t, 1, w.Count("unfinished file"))
 		assert.EqualValues(t, 11, c.Append(lineFrame(11)), "number 10 was torn")
 		synctest.Wait()
 		assert.ErrorIs(t, j.Degraded(), syscall.EROFS)
-		m.heal()
-		time.Sleep(10 * time.Second)
-		synctest.Wait()
+		m.healAndWait()
 		recs, damage := readAll(t, m, 0)
 		assert.Equal(t, append(span(1, 9), 11), numbers(recs))
 		require.Len(t, damage, 1)
@@ -258,9 +241,7 @@ func TestANewChannelOnADiskThatIsAway(t *testing.T) {
 		c.Append(lineFrame(1))
 		synctest.Wait()
 		assert.ErrorIs(t, c.Health().Fault, syscall.EROFS)
-		m.heal()
-		time.Sleep(10 * time.Second)
-		synctest.Wait()
+		m.healAndWait()
 		assert.EqualValues(t, 1, c.Health().Synced)
 		closeJournal(t, j)
 	})
@@ -270,9 +251,7 @@ func TestANewChannelOnADiskThatIsAway(t *testing.T) {
 func TestTheNewestSegmentCannotBeRead(t *testing.T) {
 	m := newMemFS()
 	record(t, m, 1, 11)
-	var w testhelp.Log
-	opt := testOptions(m)
-	opt.Log = w.Logger(slog.LevelWarn)
+	opt, w := loudOptions(m)
 	m.opening = func(string) error { return syscall.EIO }
 	_, c := openJournal(t, opt)
 	assert.Greater(t, c.Health().Next, uint64(10))

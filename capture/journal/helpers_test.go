@@ -3,13 +3,13 @@ package journal
 import (
 	"context"
 	"fmt"
-	"io"
 	"log/slog"
 	"slices"
 	"testing"
 	"time"
 
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -35,11 +35,19 @@ func lineFrame(i int) capture.Frame {
 	}
 }
 
-func quiet() *slog.Logger { return slog.New(slog.NewTextHandler(io.Discard, nil)) }
+func quiet() *slog.Logger { return slog.New(slog.DiscardHandler) }
 
 // testOptions are the defaults with nothing of the machine in them.
 func testOptions(fsys FS) Options {
 	return Options{BootID: "boot-1", Log: quiet(), FS: fsys}
+}
+
+// loudOptions are the same with a log of the warnings.
+func loudOptions(fsys FS) (Options, *testhelp.Log) {
+	var w testhelp.Log
+	opt := testOptions(fsys)
+	opt.Log = w.Logger(slog.LevelWarn)
+	return opt, &w
 }
 
 func openJournal(t testing.TB, opt Options) (*Journal, *Channel) {

@@ -3,11 +3,13 @@ package journal
 import (
 	"io"
 	"io/fs"
+	"maps"
 	"math/rand/v2"
 	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
+	"testing/synctest"
 	"time"
 )
 
@@ -43,6 +45,14 @@ func (m *memFS) failFrom(n int, fault error, forever bool) {
 }
 
 func (m *memFS) heal() { m.failFrom(0, nil, false) }
+
+// healAndWait gives the writer, in simulated time, as long as it may take to be back to
+// normal.
+func (m *memFS) healAndWait() {
+	m.heal()
+	time.Sleep(10 * time.Second)
+	synctest.Wait()
+}
 
 // reached tells whether the armed operation has come.
 func (m *memFS) reached() bool {
@@ -219,7 +229,7 @@ func (m *memFS) crash(rng *rand.Rand) *memFS {
 	for p := range m.durable {
 		paths[p] = true
 	}
-	for _, p := range sortedKeys(paths) {
+	for _, p := range slices.Sorted(maps.Keys(paths)) {
 		f := m.durable[p]
 		if m.names[p] != f && rng.IntN(2) == 0 {
 			f = m.names[p]
@@ -231,11 +241,9 @@ func (m *memFS) crash(rng *rand.Rand) *memFS {
 	return after
 }
 
-func sortedKeys(set map[string]bool) []string {
-	var keys []string
-	for k := range set {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
+// cut is crash for those who do not hold mu.
+func (m *memFS) cut(rng *rand.Rand) *memFS {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.crash(rng)
 }

@@ -3,13 +3,13 @@ package journal
 import (
 	"bytes"
 	"context"
-	"errors"
 	"io"
 	"math/rand/v2"
 	"os/exec"
 	"slices"
 	"syscall"
 	"testing"
+	"testing/iotest"
 
 	"amphora/dashboards/testhelp"
 
@@ -188,7 +188,7 @@ func TestASegmentCompressedSinceItWasListed(t *testing.T) {
 		n++
 	}
 	assert.Equal(t, 10, n)
-	assert.True(t, r.Lost() == 0)
+	assert.Zero(t, r.Lost())
 	closeJournal(t, j)
 }
 
@@ -202,9 +202,5 @@ func TestPackingTextWithoutLineEnds(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, bytes.Equal(text, got))
 	require.NoError(t, u.Close())
-	assert.Error(t, pack(io.Discard, io.MultiReader(bytes.NewReader(text), failing{})))
+	assert.Error(t, pack(io.Discard, io.MultiReader(bytes.NewReader(text), iotest.ErrReader(syscall.EIO))))
 }
-
-type failing struct{}
-
-func (failing) Read([]byte) (int, error) { return 0, errors.New("the card is gone") }
