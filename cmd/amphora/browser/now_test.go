@@ -53,7 +53,7 @@ func TestNowSurvivesARestart(t *testing.T) {
 	b.waitText(".reading.volts", "13.09")
 	b.wait("document.querySelector('#away').hidden")
 
-	b.setAway(true)
+	b.mayLack()
 	p.stop()
 	m.hangUp()
 	b.waitText("#link", "no connection")
@@ -65,7 +65,6 @@ func TestNowSurvivesARestart(t *testing.T) {
 	at.serve(t)
 	b.wait("document.querySelector('#link').dataset.state === 'live' && document.querySelector('#away').hidden")
 	b.waitText("#polite", "again")
-	b.setAway(false)
 	m.sayUntil(28_000)
 	b.waitText(".sentence", "Held at 14.50 V")
 	b.wait("!document.querySelector('.channel').hasAttribute('data-stale')")
@@ -114,7 +113,7 @@ func TestNothingIsThereYet(t *testing.T) {
 	b.goTo("#/nights")
 	b.waitText("main .lead", "No night has been recorded yet.")
 	b.wide()
-	b.setAway(true) // the browser may complain of what is not there
+	b.mayLack()
 	b.goTo("#/nights/bench-1")
 	b.waitText("main", "cannot be shown: session \"bench-1\" is not in the logbook")
 	b.goTo("#/nowhere")

@@ -15,7 +15,7 @@ func TestAPlanFromTheLabelToTheChannel(t *testing.T) {
 	at.channel("bench", m, "battery: mower", "limits: {hours: 20}")
 	p := at.serve(t)
 	b := openTab(t, p.page+"#/plan", 1280, "light")
-	b.setAway(true) // a refusal stands in the browser's own log
+	b.mayLack() // a refusal stands in the browser's own log
 	b.judge("the empty form")
 	b.write("[name=capacity]", "60 V")
 	b.write("[name=depth]", "120%")

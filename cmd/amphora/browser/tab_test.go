@@ -26,9 +26,7 @@ type tab struct {
 
 	mu     sync.Mutex
 	errors []string
-	// away is set while the program is away on purpose: then the browser may
-	// complain that it cannot reach it.
-	away bool
+	lacks  bool // what cannot be fetched is no error
 }
 
 // openTab opens a page, as wide as asked for, in light or dark, and waits until the
@@ -74,17 +72,18 @@ func (b *tab) heard(m chromedp.ConsoleMessage) {
 	defer b.mu.Unlock()
 	switch {
 	case m.Type != chromedp.ConsoleError && m.Type != chromedp.ConsoleException && m.Type != chromedp.ConsoleWarning:
-	case b.away && m.Source == "network":
+	case b.lacks && m.Source == "network":
 	default:
 		b.errors = append(b.errors, fmt.Sprintf("%s (%s)", m, m.URL))
 	}
 }
 
-// setAway says whether the program is away on purpose.
-func (b *tab) setAway(away bool) {
+// mayLack says that something cannot be fetched from now on, on purpose. The browser
+// complains of that in its own time, which may be much later.
+func (b *tab) mayLack() {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.away = away
+	b.lacks = true
 }
 
 func (b *tab) do(steps ...chromedp.Action[chromedp.Void]) {
