@@ -1,6 +1,8 @@
 // Asking the server. What goes wrong is an Error whose message says what to do; a
 // refusal carries the status, and the fields that cannot be taken.
 
+import { query } from "./query.js";
+
 export class Refusal extends Error {
   constructor(status, message, fields) {
     super(message);
@@ -9,11 +11,8 @@ export class Refusal extends Error {
   }
 }
 
-// get fetches a document. Fields of the query that are empty are left out.
-export function get(path, query = {}, signal) {
-  const set = Object.entries(query).filter(([, value]) => value !== "" && value != null);
-  return ask("GET", set.length ? `${path}?${new URLSearchParams(set)}` : path, undefined, undefined, signal);
-}
+// get fetches a document. Fields that are empty are left out.
+export const get = (path, fields = {}, signal) => ask("GET", path + query(fields), undefined, undefined, signal);
 
 export const post = (path, fields) => ask("POST", path, fields, "application/json");
 

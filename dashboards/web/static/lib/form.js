@@ -4,6 +4,7 @@
 import { el, put, show } from "./dom.js";
 import { read, known } from "./number.js";
 import { say } from "./say.js";
+import { capital } from "./text.js";
 import { Refusal } from "./api.js";
 
 let ids = 0;
@@ -29,7 +30,7 @@ export function field(f) {
   const wrong = el("p", { class: "wrong", id: `${id}-wrong`, hidden: true });
   const help = f.help && el("p", { class: "help", id: `${id}-help` }, f.help);
   const input = control(f, { id, name: f.name, "aria-describedby": [help && `${id}-help`, `${id}-wrong`].filter(Boolean).join(" ") });
-  return Object.assign(el("div", { class: f.wide || f.kind === "long" ? "field wide" : "field" },
+  return Object.assign(el("div", { class: f.kind === "long" ? "field wide" : "field" },
     el("label", { for: id }, f.label, f.unit && el("span", { class: "unseen" }, ` in ${f.unitName ?? f.unit}`)),
     f.unit ? el("div", { class: "with-unit" }, input, el("span", { class: "unit", "aria-hidden": "true" }, f.unit)) : input,
     help, wrong), { of: f, input, wrong });
@@ -67,6 +68,9 @@ export function localMoment(at) {
   const d = new Date(at), two = (n) => String(n).padStart(2, "0");
   return `${d.getFullYear()}-${two(d.getMonth() + 1)}-${two(d.getDate())}T${two(d.getHours())}:${two(d.getMinutes())}`;
 }
+
+// filled are the values of a form that were filled in.
+export const filled = (values) => Object.fromEntries(Object.entries(values).filter(([, v]) => v !== null));
 
 // form puts fields, or groups of them { legend, fields }, into a form. act(values)
 // does what it is for; its refusal is shown. Buttons beside the main one come from
@@ -117,14 +121,14 @@ export function form({ parts, button, act, others = [] }) {
         rest.push(name ? `${name} ${detail}` : detail);
         continue;
       }
-      put(f.wrong, sentence(f.of.label, detail));
+      put(f.wrong, complaint(f.of.label, detail));
       show(f.wrong, true);
       f.input.setAttribute("aria-invalid", "true");
       first ??= f.input;
       wrong++;
     }
     if (rest.length || !first) {
-      put(whole, rest.length ? capital(rest.join("; ")) : capital(error.message));
+      put(whole, capital(rest.length ? rest.join("; ") : error.message));
       show(whole, true);
     }
     if (wrong) say(wrong === 1 ? "One field cannot be taken." : `${wrong} fields cannot be taken.`);
@@ -134,10 +138,8 @@ export function form({ parts, button, act, others = [] }) {
   return Object.assign(e, { fields, values });
 }
 
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
-
-// sentence completes a complaint that begins with "is": "Cells is 0, want 1 to 1000".
-const sentence = (label, detail) => /^(is|stays|has)\b/.test(detail) ? `${label} ${detail}.` : `${capital(detail)}.`;
+// complaint completes what begins with "is": "Cells is 0, want 1 to 1000".
+const complaint = (label, detail) => /^(is|stays|has)\b/.test(detail) ? `${label} ${detail}.` : `${capital(detail)}.`;
 
 // dialog shows a form above the page until it has done what it is for.
 export function dialog(title, { act, button, parts, lead }) {

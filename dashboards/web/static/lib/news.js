@@ -3,6 +3,7 @@
 
 import { all, named, subscribe } from "./store.js";
 import { say, cry } from "./say.js";
+import { holding } from "./findings.js";
 import { meaning } from "./meanings.js";
 import { stages, outcomes, severities } from "./words.js";
 
@@ -19,10 +20,10 @@ export function tellNews(nav) {
 }
 
 function standing(c) {
-  const holding = (c.session?.findings ?? []).filter((f) => f.end_s === null && f.severity !== "note");
+  const loud = holding(c.session).filter((f) => f.severity !== "note");
   return {
     up: c.source.up, silent: c.reading === null && c.last_reading !== null, stage: c.stage,
-    session: c.session?.id, outcome: c.session?.outcome, found: new Map(holding.map((f) => [f.code, f])),
+    session: c.session?.id, outcome: c.session?.outcome, found: new Map(loud.map((f) => [f.code, f])),
   };
 }
 

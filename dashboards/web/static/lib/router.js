@@ -3,13 +3,14 @@
 // browser's own back, forward and bookmarks work, and the server need not know.
 
 import { el, clear } from "./dom.js";
+import { query } from "./query.js";
 import { styleSheet } from "./style.js";
 
 // parse takes an address apart: { path, parts, query }.
-export function parse(hash, first) {
-  const [place, query] = hash.replace(/^#\/?/, "").split("?", 2);
+function parse(hash, first) {
+  const [place, asked] = hash.replace(/^#\/?/, "").split("?", 2);
   const [path, ...parts] = place.split("/").filter(Boolean).map(decode);
-  return { path: path || first, parts, query: new URLSearchParams(query ?? "") };
+  return { path: path || first, parts, query: new URLSearchParams(asked ?? "") };
 }
 
 function decode(part) {
@@ -17,16 +18,14 @@ function decode(part) {
 }
 
 // address writes what parse reads. Fields of the query that are empty are left out.
-export function address(path, parts = [], query = {}) {
-  const set = Object.entries(query).filter(([, value]) => value !== "" && value != null);
-  const text = new URLSearchParams(set).toString();
-  return `#/${[path, ...parts].map(encodeURIComponent).join("/")}${text ? `?${text}` : ""}`;
+export function address(path, parts = [], fields = {}) {
+  return `#/${[path, ...parts].map(encodeURIComponent).join("/")}${query(fields)}`;
 }
 
 // rewrite changes the address without a step in the history, for a search that is
 // being typed.
-export function rewrite(path, parts, query) {
-  history.replaceState(null, "", address(path, parts, query));
+export function rewrite(path, parts, fields) {
+  history.replaceState(null, "", address(path, parts, fields));
 }
 
 // title names what is shown, in the browser's own list of tabs too.

@@ -15,23 +15,23 @@ function changed() {
   for (const act of listeners) act();
 }
 
+// offerThemes lets somebody choose; no choice is the system's.
 export function offerThemes(select) {
-  const root = document.documentElement;
-  select.value = root.dataset.theme ?? "";
-  select.addEventListener("change", () => {
-    if (select.value) root.dataset.theme = select.value;
-    else delete root.dataset.theme;
-    try { localStorage.setItem("theme", select.value); } catch { /* it holds until the page is left */ }
+  const { dataset } = document.documentElement;
+  const put = (theme) => {
+    if (theme) dataset.theme = theme;
+    else delete dataset.theme;
     changed();
+  };
+  select.value = dataset.theme ?? "";
+  select.addEventListener("change", () => {
+    try { localStorage.setItem("theme", select.value); } catch { /* it holds until the page is left */ }
+    put(select.value);
   });
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", changed);
   // Paper is white, also under what is drawn on a canvas.
-  window.addEventListener("beforeprint", () => { root.dataset.theme = "light"; changed(); });
-  window.addEventListener("afterprint", () => {
-    if (select.value) root.dataset.theme = select.value;
-    else delete root.dataset.theme;
-    changed();
-  });
+  window.addEventListener("beforeprint", () => put("light"));
+  window.addEventListener("afterprint", () => put(select.value));
 }
 
 const resolved = new Map(); // a canvas asks for the same few a hundred times

@@ -4,18 +4,26 @@ import { el } from "../lib/dom.js";
 import { fixed, known } from "../lib/number.js";
 import { short } from "../lib/form.js";
 import { copyButton } from "../lib/copy.js";
+import { capital } from "../lib/text.js";
 import { applyLimits } from "./applylimits.js";
+import { pairs } from "./figures.js";
 
 export function advice(a) {
   return [
     el("h2", { tabindex: "-1", class: "lead" }, sentence(a)),
-    ...a.warnings.map((text, n) => el("p", { class: "note", "data-kind": a.may_charge || n > 0 ? "warning" : "alarm" }, el("strong", {}, a.may_charge || n > 0 ? "Mind: " : "Do not charge: "), text.replace(/^do not charge: /, ""), ".")),
+    ...a.warnings.map((text, n) => warning(text, !a.may_charge && n === 0)),
     el("p", { class: "screen-only" }, el("button", { type: "button", class: "plain", onclick: () => document.getElementById("cautions").scrollIntoView() }, "Before you connect anything, read what to mind")),
     figures(a),
     cautions(a.cautions),
     el("div", { class: "side-by-side" }, list("Taken for granted", a.assumptions), list("A better plan needs", a.missing)),
     limits(a),
   ].filter(Boolean);
+}
+
+// warning is one of what to mind; the first of what must not be charged says so.
+function warning(text, forbids) {
+  return el("p", { class: "note", "data-kind": forbids ? "alarm" : "warning" },
+    el("strong", {}, forbids ? "Do not charge: " : "Mind: "), text.replace(/^do not charge: /, ""), ".");
 }
 
 function sentence(a) {
@@ -49,16 +57,14 @@ function figures(a) {
   ]);
 }
 
-function group(title, pairs, reasons) {
-  const told = pairs.filter(([, value]) => value);
+function group(title, facts, reasons) {
+  const told = facts.filter(([, value]) => value);
   if (told.length === 0) return null;
   return el("section", { class: "card" }, el("h3", {}, title),
-    el("dl", { class: "pairs" }, told.map(([name, value]) => el("div", {}, el("dt", {}, name), el("dd", {}, value)))),
+    el("dl", { class: "pairs" }, pairs(told)),
     reasons.length > 0 && el("details", {}, el("summary", {}, "Why, and who says so"),
       el("ul", { class: "reasons" }, reasons.map((r) => el("li", {}, `${capital(r.why)}. `, el("small", { class: "quiet" }, r.source))))));
 }
-
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 function cautions(all) {
   return el("section", { class: "card cautions", "aria-labelledby": "cautions" }, el("h3", { id: "cautions" }, "Before you connect anything"),

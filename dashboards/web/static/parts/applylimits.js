@@ -6,17 +6,15 @@ import { all } from "../lib/store.js";
 import { post, path } from "../lib/api.js";
 import { form, short } from "../lib/form.js";
 import { say } from "../lib/say.js";
+import { listed } from "../lib/text.js";
 import { known } from "../lib/number.js";
 import { dateTime } from "../lib/when.js";
-
-// allOf lists words as a sentence does.
-export const allOf = (parts) => parts.length < 2 ? parts.join("") : `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`;
 
 // inWords says what a channel warns of.
 function inWords(l) {
   const parts = [known(l.hours) && `after ${short(l.hours)} h`, known(l.charge_ah) && `beyond ${short(l.charge_ah)} Ah`,
     known(l.celsius) && `above ${short(l.celsius)} \u00b0C`, known(l.volts) && `above ${short(l.volts, 4)} V`].filter(Boolean);
-  return parts.length ? `It warns ${allOf(parts)}, besides what it notices by itself.` : "No limits are set: it warns of what it notices by itself.";
+  return parts.length ? `It warns ${listed(parts)}, besides what it notices by itself.` : "No limits are set: it warns of what it notices by itself.";
 }
 
 // limitsNow says what holds on a channel, and lets what was set here be taken back.

@@ -2,14 +2,18 @@
 
 import { el, clear } from "../lib/dom.js";
 import { get, post, patch, path } from "../lib/api.js";
-import { dialog, plain } from "../lib/form.js";
+import { dialog, filled, plain } from "../lib/form.js";
 import { address, title } from "../lib/router.js";
 import { say } from "../lib/say.js";
+import { table } from "../lib/table.js";
+import { capital, sentence } from "../lib/text.js";
 import { date, dateTime } from "../lib/when.js";
-import { fixed, digits, within, known } from "../lib/number.js";
+import { fixed, within, known } from "../lib/number.js";
 import { outcomes } from "../lib/words.js";
 import { batteryFields, readingFields } from "./batteryfields.js";
 import { kindOf, ratingOf, stateMark } from "./battery.js";
+import { pairs } from "./figures.js";
+import { nightName } from "./nightrow.js";
 import { trends } from "./batterytrends.js";
 
 const latestNights = 12;
@@ -44,10 +48,8 @@ function verdict(b, { verdict: v, depths, capacity }) {
     el("p", { class: "lead" }, v.text),
     (v.evidence.length > 0 || more.length > 0) && el("ul", { class: "evidence" },
       v.evidence.map((e) => el("li", {}, capital(e.text), ". ", e.source && el("small", { class: "quiet" }, `Source: ${e.source}`))),
-      more.map((text) => el("li", {}, `${capital(text)}.`))));
+      more.map((text) => el("li", {}, sentence(text)))));
 }
-
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 function actions(b, again) {
   const change = async (fields, said) => {
@@ -61,7 +63,7 @@ function actions(b, again) {
       lead: "Give what was measured; the rest stays empty.",
       parts: readingFields(), button: "Add it",
       act: async (values) => {
-        await post(path`batteries/${b.name}/readings`, Object.fromEntries(Object.entries(values).filter(([, v]) => v !== null)));
+        await post(path`batteries/${b.name}/readings`, filled(values));
         say("The reading was added.");
         await again();
       },
@@ -90,7 +92,7 @@ function planOf(b) {
 function labelCard(b) {
   const facts = [["Kind", kindOf(b)], ["Size", ratingOf(b)], ["Bought", b.bought], ["Where", b.where], ["Note", b.note]].filter(([, value]) => value);
   return el("section", { class: "card" }, el("h2", {}, "From the label"),
-    facts.length ? el("dl", { class: "pairs" }, facts.map(([name, value]) => el("div", {}, el("dt", {}, name), el("dd", {}, value))))
+    facts.length ? el("dl", { class: "pairs" }, pairs(facts))
       : el("p", { class: "quiet" }, "Nothing is known of it but its name. Edit it, and plans and forecasts become better."));
 }
 
@@ -98,13 +100,14 @@ function nightsCard(b, sessions) {
   return el("section", { class: "card" }, el("h2", {}, "Latest nights"),
     sessions.length === 0 ? el("p", { class: "quiet" }, "No charge was recorded yet. A channel whose configuration names this battery records them.")
       : el("ul", { class: "plain-list" }, sessions.map((s) => el("li", {},
-        el("a", { href: address("nights", [s.id]) }, s.started ? dateTime(Date.parse(s.started)) : s.id),
-        ` \u2013 ${outcomes[s.outcome] ?? s.outcome}, ${known(s.charge_in_ah_u95) ? within(s.charge_in_ah, s.charge_in_ah_u95) : digits(s.charge_in_ah)} Ah in`))),
+        el("a", { href: address("nights", [s.id]) }, nightName(s)),
+        ` \u2013 ${outcomes[s.outcome] ?? s.outcome}, ${within(s.charge_in_ah, s.charge_in_ah_u95)} Ah in`))),
     sessions.length === latestNights && el("p", {}, el("a", { href: address("nights", [], { battery: b.name }) }, "All its nights")));
 }
 
 function readingsCard(readings) {
   const shown = [...readings].sort((a, b) => Date.parse(b.at) - Date.parse(a.at));
+  // As many decimals as somebody has written, up to millivolts.
   const decimals = Math.max(0, ...readings.map((r) => known(r.volts) ? Math.min(3, (String(r.volts).split(".")[1] ?? "").length) : 0));
   const columns = [
     ["Rest voltage, V", (r) => known(r.volts) ? fixed(r.volts, decimals) : ""], ["Resistance, m\u03a9", (r) => known(r.ohm) ? fixed(1000 * r.ohm, 1) : ""],
@@ -112,9 +115,8 @@ function readingsCard(readings) {
   ].filter(([, text]) => readings.some((r) => text(r)));
   return el("section", { class: "card" }, el("h2", {}, "Measured by hand"),
     shown.length === 0 ? el("p", { class: "quiet" }, "No reading was noted yet.")
-      : el("div", { class: "table", tabindex: "0", role: "region", "aria-label": "Readings" }, el("table", { class: "stacked" },
-        el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "When"), columns.map(([name]) => el("th", { scope: "col", class: "number" }, name)), el("th", { scope: "col" }, "Remark"))),
-        el("tbody", {}, shown.map((r) => el("tr", {}, el("th", { scope: "row" }, dateTime(Date.parse(r.at))),
-          columns.map(([name, text]) => el("td", { class: "number", "data-name": name }, text(r))),
-          el("td", { "data-name": "Remark" }, [r.remark, r.means && `(${r.means})`].filter(Boolean).join(" "))))))));
+      : table("Readings", ["When", ...columns.map(([name]) => [name, "number"]), "Remark"], shown.map((r) => el("tr", {},
+        el("th", { scope: "row" }, dateTime(Date.parse(r.at))),
+        columns.map(([name, text]) => el("td", { class: "number", "data-name": name }, text(r))),
+        el("td", { "data-name": "Remark" }, [r.remark, r.means && `(${r.means})`].filter(Boolean).join(" ")))), "stacked"));
 }

@@ -4,6 +4,8 @@ import { el } from "../lib/dom.js";
 import { fixed, known, within } from "../lib/number.js";
 import { date } from "../lib/when.js";
 import { address } from "../lib/router.js";
+import { table } from "../lib/table.js";
+import { capital } from "../lib/text.js";
 import { chart, places } from "../lib/trend.js";
 
 // What people look at first; the rest can be unfolded.
@@ -25,12 +27,12 @@ export function trends({ trends: all }) {
 
 // The numbers of years are made a table of only when somebody unfolds them.
 function numbers(t) {
-  const box = el("div", { class: "table", tabindex: "0", role: "region", "aria-label": `Numbers: ${t.name}` });
-  const all = el("details", { ontoggle: () => { if (all.open && !box.firstChild) box.append(table(t)); } },
+  const box = el("div");
+  const all = el("details", { ontoggle: () => { if (all.open && !box.firstChild) box.append(listOf(t)); } },
     el("summary", {}, "How to read it, and the numbers"),
     el("p", {}, `A dot is one observation${t.points.some((p) => known(p.u95)) ? "; the bar through it is how sure that one is (95 %)" : ""}.`,
       t.enough && " The line is what they have in common, the pale fan what its slope may be instead (95 %).",
-      t.note && ` ${t.note.charAt(0).toUpperCase()}${t.note.slice(1)}.`,
+      t.note && ` ${capital(t.note)}.`,
       t.left_out > 0 && ` ${t.left_out} more could not be compared with these.`),
     box);
   return all;
@@ -38,24 +40,21 @@ function numbers(t) {
 
 function card(t) {
   return el("figure", { class: "card trend" },
-    el("figcaption", {}, el("h3", {}, `${t.name.charAt(0).toUpperCase()}${t.name.slice(1)}${t.unit ? `, ${unit(t.unit)}` : ""}`), el("p", {}, changeOf(t), ".")),
+    el("figcaption", {}, el("h3", {}, capital(t.name) + (t.unit ? `, ${unit(t.unit)}` : "")), el("p", {}, changeOf(t), ".")),
     chart(t), numbers(t));
 }
 
 // changeOf is what a trend says without naming it once more.
 function changeOf(t) {
-  const rest = t.words.startsWith(t.name) ? t.words.slice(t.name.length).replace(/^[:\s]+/, "") : t.words;
-  return rest.charAt(0).toUpperCase() + rest.slice(1);
+  return capital(t.words.startsWith(t.name) ? t.words.slice(t.name.length).replace(/^[:\s]+/, "") : t.words);
 }
 
 const unit = (text) => text === "mohm" ? "m\u03a9" : text;
 
-function table(t) {
+function listOf(t) {
   const decimals = places(t);
   const day = (p) => date(Date.parse(p.at));
-  return el("table", {},
-    el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Day"), el("th", { scope: "col", class: "number" }, unit(t.unit) || "Value"))),
-    el("tbody", {}, [...t.points].reverse().map((p) => el("tr", {},
-      el("th", { scope: "row" }, p.session ? el("a", { href: address("nights", [p.session]) }, day(p)) : day(p)),
-      el("td", { class: "number" }, known(p.u95) ? within(p.value, p.u95) : fixed(p.value, decimals))))));
+  return table(`Numbers: ${t.name}`, ["Day", [unit(t.unit) || "Value", "number"]], [...t.points].reverse().map((p) => el("tr", {},
+    el("th", { scope: "row" }, p.session ? el("a", { href: address("nights", [p.session]) }, day(p)) : day(p)),
+    el("td", { class: "number" }, known(p.u95) ? within(p.value, p.u95) : fixed(p.value, decimals)))));
 }

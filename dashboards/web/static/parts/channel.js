@@ -8,6 +8,7 @@ import { meaning } from "../lib/meanings.js";
 import { known } from "../lib/number.js";
 import { stages, outcomes } from "../lib/words.js";
 import { shiftOf, gapsOf, stagesOf, marksOf } from "../lib/annotated.js";
+import { holding } from "../lib/findings.js";
 import { fromSamples, broken, added, thinned } from "../lib/columns.js";
 import { address } from "../lib/router.js";
 import { curve } from "./curve.js";
@@ -15,7 +16,7 @@ import { standing, ofChannel } from "./sentence.js";
 import { ribbon } from "./ribbon.js";
 import { figures, facts, pairs } from "./figures.js";
 import { health } from "./health.js";
-import { holding, list } from "./findings.js";
+import { list } from "./findings.js";
 
 const mostRows = 6000; // of a curve that grows
 const anew = 300_000; // ms after which the whole curve is fetched again: it holds what was revised

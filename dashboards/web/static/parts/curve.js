@@ -8,13 +8,14 @@ import { axis, around, pen, plain, timeAxis } from "../lib/axes.js";
 import { drawStages, drawBand, drawMarks, drawNames } from "../lib/backdrop.js";
 import { viewer } from "./viewer.js";
 
+// place is where along its line the unit of each stands: far enough from the others'.
 const quantities = [
-  { key: "volts", name: "Voltage", unit: "V", write: volts, range: around(0.08, 0.02) },
-  { key: "amps", name: "Current", unit: "A", write: amps, range: around(0.08, 0.05, true) },
-  { key: "celsius", name: "Temperature", unit: "\u00b0C", write: celsius, range: around(0.3, 0.5) },
+  { key: "volts", name: "Voltage", unit: "V", write: volts, range: around(0.08, 0.02), place: 0.3 },
+  { key: "amps", name: "Current", unit: "A", write: amps, range: around(0.08, 0.05, true), place: 0.12 },
+  { key: "celsius", name: "Temperature", unit: "\u00b0C", write: celsius, range: around(0.3, 0.5), place: 0.55 },
 ];
 
-const lineNames = (warm) => quantities.slice(0, warm ? 3 : 2).map((q, k) => ({ column: k + 1, scale: q.key, text: q.unit, colour: q.key, place: [0.3, 0.12, 0.55][k] }));
+const lineNames = (warm) => quantities.slice(0, warm ? 3 : 2).map((q, k) => ({ column: k + 1, scale: q.key, text: q.unit, colour: q.key, place: q.place }));
 
 // curve makes an empty one. dated tells whether times are those of the clock (s since
 // 1970) or counted from a start; closer is that of a viewer.

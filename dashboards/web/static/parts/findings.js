@@ -1,21 +1,12 @@
 // What was found, the worst first: what it means and what to do, then the evidence.
 
 import { el } from "../lib/dom.js";
+import { sorted } from "../lib/findings.js";
 import { meaning } from "../lib/meanings.js";
+import { sentence } from "../lib/text.js";
 import { severities } from "../lib/words.js";
 import { at, duration } from "../lib/when.js";
 import { known } from "../lib/number.js";
-
-const order = ["alarm", "warning", "note"];
-
-// sorted puts what holds before what has passed, and the worse before the milder.
-export function sorted(findings) {
-  const rank = (f) => (known(f.end_s) ? 10 : 0) + order.indexOf(f.severity);
-  return [...findings].sort((a, b) => rank(a) - rank(b) || a.at_s - b.at_s);
-}
-
-// holding are those that are true now.
-export const holding = (session) => (session?.findings ?? []).filter((f) => !known(f.end_s));
 
 // list makes the items. Where there are many notes they are folded away: nothing is
 // asked of anybody there. said is the code whose meaning stands above them already.
@@ -43,5 +34,3 @@ function item(session, f, said) {
     means && el("p", {}, means),
     el("p", { class: means ? "because" : "" }, sentence(f.message)));
 }
-
-const sentence = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? "" : "."}`;

@@ -2,7 +2,9 @@
 
 import { el, put, show } from "../lib/dom.js";
 import { whole } from "../lib/number.js";
+import { counted } from "../lib/text.js";
 import { clock, duration } from "../lib/when.js";
+import { refusedFor } from "./intake.js";
 
 export function health() {
   const line = el("span", { class: "mark" }), detail = el("dl", { class: "pairs" });
@@ -32,7 +34,7 @@ export function health() {
       fact("State", source.since ? `${source.state}, since ${clock(Date.parse(source.since))}` : source.state);
       fact("Last line", source.last_line_at ? `${clock(Date.parse(source.last_line_at))}${lastLine(channel, since)}` : "none yet");
       fact("Lines", `${whole(source.lines)}, of which ${whole(channel.used)} gave a reading`);
-      fact("Reconnected", source.reconnects ? `${whole(source.reconnects)} ${source.reconnects === 1 ? "time" : "times"}` : "never");
+      fact("Reconnected", source.reconnects ? counted(source.reconnects, "time") : "never");
       fact("Not used", refused(channel));
       fact("Read as", channel.decoder ?? "not known yet");
       const pending = journal.pending ? `, ${whole(journal.pending)} lines waiting` : "";
@@ -50,12 +52,12 @@ function lastLine(channel, since) {
 function trouble({ source, journal, untold, clock_set: set }) {
   if (source.warning) return source.warning;
   if (journal.degraded) return `Not written to disk: ${journal.degraded}`;
-  if (untold) return `${whole(untold.messages)} ${untold.messages === 1 ? "message" : "messages"} could not be delivered: ${untold.why ?? "on the way"}`;
+  if (untold) return `${counted(untold.messages, "message")} could not be delivered: ${untold.why ?? "on the way"}`;
   return set ? "" : "The clock of amphora's computer is not set";
 }
 
-function refused({ rejected_by_reason: reasons }) {
-  const all = Object.entries(reasons ?? {}).sort((a, b) => b[1] - a[1]);
+function refused(channel) {
+  const all = refusedFor(channel);
   return all.length ? all.map(([reason, n]) => `${whole(n)} ${reason}`).join("; ") : "nothing";
 }
 

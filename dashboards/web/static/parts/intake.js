@@ -20,18 +20,21 @@ export function source(name) {
   };
 }
 
+// refusedFor is why lines were refused, [reason, lines] each, the commonest first.
+export const refusedFor = ({ rejected_by_reason: reasons }) => Object.entries(reasons ?? {}).sort((a, b) => b[1] - a[1]);
+
 export function refusals(name) {
   const words = el("p"), body = el("tbody");
   const table = el("div", { class: "table" }, el("table", {}, el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Reason"), el("th", { scope: "col", class: "number" }, "Lines"))), body));
   const draw = changed(({ reasons, used, rows }) => {
-    const sorted = Object.entries(reasons).sort((a, b) => b[1] - a[1]);
-    clear(body).append(...sorted.map(([why, n]) => el("tr", {}, el("td", {}, why), el("td", { class: "number" }, whole(n)))));
-    show(table, sorted.length > 0);
-    put(words, sorted.length > 0 ? "Headers and banners are here too; only many refusals of one kind are a sign that something is wrong."
+    clear(body).append(...reasons.map(([why, n]) => el("tr", {}, el("td", {}, why), el("td", { class: "number" }, whole(n)))));
+    show(table, reasons.length > 0);
+    put(words, reasons.length > 0 ? "Headers and banners are here too; only many refusals of one kind are a sign that something is wrong."
       : rows === 0 ? "No line has come yet." : used === 0 ? "No line could be read yet, for want of a decoder." : "Every line was a reading.");
   });
   return {
     root: el("section", { class: "card", "aria-label": `Lines of ${name} that were refused` }, el("h2", {}, "Lines that are no reading"), words, table),
-    tell: (c) => draw({ reasons: c.rejected_by_reason ?? {}, used: Math.min(c.used, 1), rows: Math.min(c.rows, 1) }),
+    // Whether there was any reading is told, not how many: else each would draw anew.
+    tell: (c) => draw({ reasons: refusedFor(c), used: Math.min(c.used, 1), rows: Math.min(c.rows, 1) }),
   };
 }

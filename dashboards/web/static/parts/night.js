@@ -7,9 +7,9 @@ import { all, subscribe } from "../lib/store.js";
 import { fetchMeanings } from "../lib/meanings.js";
 import { fromSamples, broken, replaced } from "../lib/columns.js";
 import { shiftOf, gapsOf, stagesOf, marksOf, bandOf } from "../lib/annotated.js";
-import { known } from "../lib/number.js";
 import { longDate, moment } from "../lib/when.js";
-import { chemistries, kinds, outcomes } from "../lib/words.js";
+import { kinds, outcomes } from "../lib/words.js";
+import { kindOf } from "./battery.js";
 import { curve } from "./curve.js";
 import { ribbon } from "./ribbon.js";
 import { list } from "./findings.js";
@@ -19,6 +19,7 @@ import { stageTable, restPart, resistancePart, capacityFacts } from "./nightpart
 import { notes } from "./notes.js";
 
 const points = 3000; // of a curve, for the whole and for a stretch
+const anew = 20_000; // ms after which the curve of a night that goes on is fetched again
 
 export function openNight(root, id) {
   const back = el("p", { class: "screen-only" }, el("a", { href: address("nights") }, "\u2190 All nights"));
@@ -40,59 +41,32 @@ export function openNight(root, id) {
 }
 
 function build(page, session) {
-  const { root, id } = page;
+  const { id } = page;
   const dated = Boolean(session.started), shift = shiftOf(session);
   const heading = dated ? longDate(moment(session, session.start_s)) : id;
   title(heading);
   const slots = {
     word: el("p", { class: "mark" }), sentence: el("p", { class: "lead" }), by: el("p", { class: "quiet" }),
     findings: el("ul", { class: "findings", "aria-label": "What amphora noticed" }), ribbon: ribbon(), facts: el("dl", { class: "pairs" }),
-    stages: el("section"), rest: el("section"), resistance: el("section"),
+    stages: el("section"), rest: el("section"), resistance: el("section"), untold: el("p", { class: "note", hidden: true }),
   };
-  const untold = el("p", { class: "note", hidden: true });
   page.view = curve({ dated, height: 380, label: "Curve of this night", closer });
+  page.root.append(frame(id, heading, about(session), slots, page.view));
+
   const rows = { whole: null, shown: null };
-
-  root.append(el("div", { class: "stack night" },
-    el("header", { class: "card stack" },
-      el("div", { class: "row" }, el("h1", {}, heading), el("span", { class: "wide" }), slots.word),
-      el("p", { class: "quiet" }, about(session)),
-      slots.sentence, slots.by, slots.findings, slots.ribbon.root, slots.facts),
-    el("section", { class: "card stack", "aria-label": "Curve" }, page.view.root, untold,
-      el("p", { class: "quiet screen-only" }, el("small", {}, "Drag over a stretch to look closer, double-click for the whole; or use the buttons, or the keys + \u2212 \u2190 \u2192 0."))),
-    el("div", { class: "card stack" }, slots.stages),
-    el("div", { class: "side-by-side" }, slots.rest, slots.resistance),
-    notes(id),
-    el("div", { class: "row screen-only" },
-      el("a", { class: "button", href: path`sessions/${id}/report`, target: "_blank", rel: "noopener" }, "Report to print or keep"),
-      el("button", { type: "button", onclick: () => window.print() }, "Print this page"))));
-
-  const drawAll = changed((s) => draw(s));
   let current = session;
-  function draw(s) {
+  const drawAll = changed((s) => {
     current = s;
-    const said = ofNight(s);
-    slots.word.dataset.kind = kinds[s.outcome] ?? "";
-    put(slots.word, outcomes[s.outcome] ?? s.outcome);
-    put(slots.sentence, said.text);
-    put(slots.by, ended(s) ? `It ended because ${ended(s)}.` : "");
-    show(slots.by, ended(s) !== "");
-    clear(slots.findings).append(...list(s));
-    show(slots.findings, s.findings.length > 0);
-    slots.ribbon.draw(s, s.outcome === "running" ? s.end_s : NaN);
-    clear(slots.facts).append(...pairs([...facts(s), ...capacityFacts(s)]));
-    stageTable(slots.stages, s);
-    restPart(slots.rest, s);
-    resistancePart(slots.resistance, s);
+    tell(slots, s);
     drawCurve();
-  }
+  });
   function drawCurve() {
     if (rows.shown) page.view.draw(rows.shown, { stages: stagesOf(current, shift), marks: marksOf(current, shift), band: bandOf(current, shift) });
   }
   async function fetchWhole() {
     const told = await get(path`sessions/${id}/samples`, { points, from: current.stages[0]?.start_s }); // before it is another charge's rest
     rows.whole = rows.shown = broken(fromSamples(told, shift), gapsOf(current, shift));
-    show(untold, false);
+    show(slots.untold, false);
     drawCurve();
   }
   // closer puts a stretch at full detail in place of what is shown of it.
@@ -106,10 +80,43 @@ function build(page, session) {
   drawAll(session);
   fetchWhole().catch((e) => {
     show(page.view.root, false);
-    put(untold, `No curve: ${e.message}.`);
-    show(untold, true);
+    put(slots.untold, `No curve: ${e.message}.`);
+    show(slots.untold, true);
   });
   if (session.outcome === "running" || all().some(({ state }) => state.session?.id === id)) page.end = followLive(id, drawAll, fetchWhole);
+}
+
+// frame puts the parts of the page where they stand.
+function frame(id, heading, about, slots, view) {
+  return el("div", { class: "stack night" },
+    el("header", { class: "card stack" },
+      el("div", { class: "row" }, el("h1", {}, heading), el("span", { class: "wide" }), slots.word),
+      el("p", { class: "quiet" }, about),
+      slots.sentence, slots.by, slots.findings, slots.ribbon.root, slots.facts),
+    el("section", { class: "card stack", "aria-label": "Curve" }, view.root, slots.untold,
+      el("p", { class: "quiet screen-only" }, el("small", {}, "Drag over a stretch to look closer, double-click for the whole; or use the buttons, or the keys + \u2212 \u2190 \u2192 0."))),
+    el("div", { class: "card stack" }, slots.stages),
+    el("div", { class: "side-by-side" }, slots.rest, slots.resistance),
+    notes(id),
+    el("div", { class: "row screen-only" },
+      el("a", { class: "button", href: path`sessions/${id}/report`, target: "_blank", rel: "noopener" }, "Report to print or keep"),
+      el("button", { type: "button", onclick: () => window.print() }, "Print this page")));
+}
+
+// tell fills them with what is known of the night, the curve apart.
+function tell(slots, s) {
+  slots.word.dataset.kind = kinds[s.outcome] ?? "";
+  put(slots.word, outcomes[s.outcome] ?? s.outcome);
+  put(slots.sentence, ofNight(s).text);
+  put(slots.by, ended(s) ? `It ended because ${ended(s)}.` : "");
+  show(slots.by, ended(s) !== "");
+  clear(slots.findings).append(...list(s));
+  show(slots.findings, s.findings.length > 0);
+  slots.ribbon.draw(s, s.outcome === "running" ? s.end_s : NaN);
+  clear(slots.facts).append(...pairs([...facts(s), ...capacityFacts(s)]));
+  stageTable(slots.stages, s);
+  restPart(slots.rest, s);
+  resistancePart(slots.resistance, s);
 }
 
 // followLive keeps a night up to date that goes on.
@@ -120,7 +127,7 @@ function followLive(id, draw, fetchWhole) {
     const now = all().map(({ state }) => state.session).find((s) => s?.id === id);
     if (!now) return;
     draw(now);
-    if (performance.now() - fetched < 20_000) return;
+    if (performance.now() - fetched < anew) return;
     fetched = performance.now();
     fetchWhole().catch(() => {}); // the next one may come through
   });
@@ -128,6 +135,6 @@ function followLive(id, draw, fetchWhole) {
 
 function about(s) {
   const battery = s.battery ? [`battery ${s.battery}`] : [];
-  const kind = s.chemistry ? [`${chemistries[s.chemistry] ?? s.chemistry}${known(s.cells) && s.cells > 0 ? `, ${s.cells} ${s.cells === 1 ? "cell" : "cells"}` : ""}${s.chemistry_inferred ? ", as inferred from the curve" : ""}`] : [];
+  const kind = s.chemistry ? [kindOf(s) + (s.chemistry_inferred ? ", as inferred from the curve" : "")] : [];
   return [...battery, `channel ${s.channel}`, ...kind].join(" \u00b7 ");
 }

@@ -7,6 +7,7 @@ import { address, rewrite } from "../lib/router.js";
 import { rove } from "../lib/rove.js";
 import { say } from "../lib/say.js";
 import { whole } from "../lib/number.js";
+import { counted } from "../lib/text.js";
 import { outcomes } from "../lib/words.js";
 import { nightRow } from "./nightrow.js";
 
@@ -64,7 +65,7 @@ export function openList(root, query) {
       draw(told, !before);
     } catch (error) {
       if (error.name === "AbortError") return;
-      put(wrong, `${error.message}`);
+      put(wrong, error.message);
       show(wrong, true);
     }
   }
@@ -83,7 +84,7 @@ export function openList(root, query) {
     next = after;
     show(more, Boolean(after));
     put(more, `Show more, ${whole(Math.max(total - found.size, 1))} left`);
-    const text = total === 1 ? "1 night" : `${whole(total)} nights`;
+    const text = counted(total, "night");
     put(count, text);
     if (anew) say(text);
     drawNone(total);

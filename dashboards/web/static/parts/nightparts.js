@@ -2,6 +2,8 @@
 
 import { el, clear, show } from "../lib/dom.js";
 import { digits, within, volts, amps, whole, known, fixed, nothing } from "../lib/number.js";
+import { table } from "../lib/table.js";
+import { sentence } from "../lib/text.js";
 import { at, duration } from "../lib/when.js";
 import { stages } from "../lib/words.js";
 import { pairs } from "./figures.js";
@@ -9,13 +11,11 @@ import { pairs } from "./figures.js";
 // stageTable lists the stages with the reason for each.
 export function stageTable(root, s) {
   const number = (text, name) => el("td", { class: "number", "data-name": name, "data-unknown": text === nothing }, text);
-  clear(root).append(el("h2", {}, "Stages"), el("div", { class: "table", tabindex: 0, role: "region", "aria-label": "Stages" }, el("table", { class: "stages" },
-    el("thead", {}, el("tr", {}, ["Stage", "From", "For"].map((h) => el("th", { scope: "col" }, h)),
-      ["Ah", "Wh", "Mean V", "Mean A"].map((h) => el("th", { scope: "col", class: "number" }, h)), el("th", { scope: "col" }, "Why"))),
-    el("tbody", {}, s.stages.map((g) => el("tr", {},
-      el("th", { scope: "row" }, el("span", { class: "swatch", "data-stage": g.stage }), stages[g.stage] ?? g.stage),
-      el("td", { class: "nowrap" }, at(s, g.start_s)), el("td", { class: "nowrap" }, duration(g.end_s - g.start_s)),
-      number(digits(g.charge_ah), "Ah"), number(digits(g.energy_wh), "Wh"), number(volts(g.mean_v), "V"), number(amps(g.mean_a), "A"), el("td", { class: "reason" }, g.why)))))));
+  const names = ["Stage", "From", "For", ["Ah", "number"], ["Wh", "number"], ["Mean V", "number"], ["Mean A", "number"], "Why"];
+  clear(root).append(el("h2", {}, "Stages"), table("Stages", names, s.stages.map((g) => el("tr", {},
+    el("th", { scope: "row" }, el("span", { class: "swatch", "data-stage": g.stage }), stages[g.stage] ?? g.stage),
+    el("td", { class: "nowrap" }, at(s, g.start_s)), el("td", { class: "nowrap" }, duration(g.end_s - g.start_s)),
+    number(digits(g.charge_ah), "Ah"), number(digits(g.energy_wh), "Wh"), number(volts(g.mean_v), "V"), number(amps(g.mean_a), "A"), el("td", { class: "reason" }, g.why))), "stages"));
 }
 
 // restPart says what the voltage after the charge tells.
@@ -30,7 +30,7 @@ export function restPart(root, s) {
       ["Watched for", duration(r.duration_s)], ["Last seen at", `${volts(r.last_v)}\u00a0V`],
       ["Settles at", known(r.settled_v) ? `${within(r.settled_v, r.settled_v_u95)}\u00a0V` : "not known yet"], ...charge,
     ])),
-    r.method ? el("details", {}, el("summary", {}, "How that was worked out"), el("p", { class: "quiet" }, sentenceOf(r.method))) : "");
+    r.method ? el("details", {}, el("summary", {}, "How that was worked out"), el("p", { class: "quiet" }, sentence(r.method))) : "");
 }
 
 // resistancePart lists the steps of the current at which the resistance showed.
@@ -39,14 +39,15 @@ export function resistancePart(root, s) {
   show(root, all.length > 0);
   if (all.length === 0) return;
   root.className = "card stack";
-  const best = all.reduce((a, b) => b.ohm_u95 < a.ohm_u95 ? b : a);
   clear(root).append(el("h2", {}, "Resistance"),
-    el("p", {}, el("strong", {}, milliohms(best)), el("span", { class: "quiet" }, all.length > 1 ? `, the surest of ${all.length} steps of the current` : ", from one step of the current")),
-    el("div", { class: "table", tabindex: 0, role: "region", "aria-label": "Resistance" }, el("table", {},
-      el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "At"), el("th", { scope: "col" }, "Current"), el("th", { scope: "col", class: "number" }, "Resistance"), el("th", { scope: "col" }, "Seen by"))),
-      el("tbody", {}, all.map((r) => el("tr", {}, el("td", {}, at(s, r.at_s)), el("td", { class: "nowrap" }, `${amps(r.from_a)} to ${amps(r.to_a)}\u00a0A`),
-        el("td", { class: "number" }, milliohms(r)), el("td", {}, r.method)))))));
+    el("p", {}, el("strong", {}, milliohms(surest(all))), el("span", { class: "quiet" }, all.length > 1 ? `, the surest of ${all.length} steps of the current` : ", from one step of the current")),
+    table("Resistance", ["At", "Current", ["Resistance", "number"], "Seen by"], all.map((r) => el("tr", {},
+      el("td", {}, at(s, r.at_s)), el("td", { class: "nowrap" }, `${amps(r.from_a)} to ${amps(r.to_a)}\u00a0A`),
+      el("td", { class: "number" }, milliohms(r)), el("td", {}, r.method)))));
 }
+
+// surest is the resistance with the least doubt; nothing where none was seen.
+export const surest = (all) => [...all].sort((a, b) => a.ohm_u95 - b.ohm_u95)[0];
 
 const milliohms = (r) => `${within(1000 * r.ohm, 1000 * r.ohm_u95)}\u00a0m\u03a9`;
 
@@ -62,5 +63,3 @@ export function capacityFacts(s) {
     ["Emptied before it by", c && known(c.depth_of_discharge) ? `${whole(100 * c.depth_of_discharge)}\u00a0%` : ""],
   ].filter(([, value]) => value !== "");
 }
-
-const sentenceOf = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? "" : "."}`;

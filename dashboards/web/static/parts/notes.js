@@ -18,8 +18,11 @@ export function notes(id) {
   function complain(message) {
     put(wrong, message);
     show(wrong, message !== "");
-    text.toggleAttribute("aria-invalid", false);
-    if (!message) { text.removeAttribute("aria-invalid"); text.removeAttribute("aria-describedby"); return; }
+    if (!message) {
+      text.removeAttribute("aria-invalid");
+      text.removeAttribute("aria-describedby");
+      return;
+    }
     text.setAttribute("aria-invalid", "true");
     text.setAttribute("aria-describedby", "note-wrong");
     text.focus();

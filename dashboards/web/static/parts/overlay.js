@@ -7,14 +7,16 @@ import { fromSamples, broken, replaced } from "../lib/columns.js";
 import { gapsOf } from "../lib/annotated.js";
 import { plotLibrary } from "../lib/plot.js";
 import { axis, around, elapsed, pen, plain, timeAxis } from "../lib/axes.js";
-import { digits, within, volts, amps, known } from "../lib/number.js";
+import { digits, within, volts, amps, known, nothing } from "../lib/number.js";
+import { table } from "../lib/table.js";
 import { duration } from "../lib/when.js";
-import { kinds, outcomes } from "../lib/words.js";
 import { viewer } from "./viewer.js";
-import { nightName } from "./nightrow.js";
+import { nightName, outcomeMark } from "./nightrow.js";
+import { surest } from "./nightparts.js";
 import { mostOver } from "./nightlist.js";
 
 const points = 2000; // of each curve
+const before = 0.04, behind = 0.3; // of a charge's length: how much around it is shown
 // Each night has a colour and a way its line is broken, so that it is found without
 // the colour, too.
 const dashes = [undefined, [10, 4], [3, 3], [12, 3, 3, 3], [6, 6], [2, 5]];
@@ -41,7 +43,7 @@ export function openOverlay(root, ids) {
 async function fetchNight(id) {
   const session = await get(path`sessions/${id}`), shift = -session.start_s;
   const length = session.end_s - session.start_s; // what one did long before and after would press the charges together
-  const stretch = { from: session.start_s - 0.04 * length, to: session.end_s + 0.3 * length };
+  const stretch = { from: session.start_s - before * length, to: session.end_s + behind * length };
   const told = await get(path`sessions/${id}/samples`, { points, ...stretch }).catch(() => null); // its lines may be gone; the numbers are not
   return { id, session, shift, rows: told && broken(fromSamples(told, shift), gapsOf(session, shift)) };
 }
@@ -102,9 +104,11 @@ function legend(root, name, nights, data, i, write) {
   })), at);
 }
 
+const reach = 40; // rows: where a night has none within these it has a gap, or is over
+
 // nearest is a night's value at a row that may be another night's.
 function nearest(column, i) {
-  for (let d = 0; d < 40; d++) {
+  for (let d = 0; d < reach; d++) {
     if (known(column[i - d])) return column[i - d];
     if (known(column[i + d])) return column[i + d];
   }
@@ -116,8 +120,8 @@ const line = (i) => el("span", { class: "line", "data-night": i + 1, "aria-hidde
 // comparison sets the numbers of the nights side by side.
 function comparison(nights) {
   const rows = [
-    ["Outcome", (s) => el("span", { class: "mark", "data-kind": kinds[s.outcome] ?? "" }, outcomes[s.outcome] ?? s.outcome)],
-    ["Battery", (s) => s.battery || "\u2013"],
+    ["Outcome", outcomeMark],
+    ["Battery", (s) => s.battery || nothing],
     ["Went in, Ah", (s) => within(s.charge_in_ah, s.charge_in_ah_u95)],
     ["Took", (s) => duration((s.finish_s ?? s.end_s) - s.start_s)],
     ["Energy in, Wh", (s) => digits(s.energy_in_wh)],
@@ -125,12 +129,12 @@ function comparison(nights) {
     ["Held at, V", (s) => volts(s.held_v)],
     ["Current at the end, A", (s) => amps(s.tail_a)],
     ["Settles at, V", (s) => within(s.rest?.settled_v, s.rest?.settled_v_u95)],
-    ["Resistance, m\u03a9", (s) => {
-      const best = s.resistance.reduce((a, b) => !a || b.ohm_u95 < a.ohm_u95 ? b : a, null);
-      return best ? within(1000 * best.ohm, 1000 * best.ohm_u95) : "\u2013";
+    ["Resistance, m\u03a9", ({ resistance }) => {
+      const best = surest(resistance);
+      return best ? within(1000 * best.ohm, 1000 * best.ohm_u95) : nothing;
     }],
   ];
-  return el("section", { class: "card stack" }, el("h2", {}, "Side by side"), el("div", { class: "table", tabindex: 0, role: "region", "aria-label": "Side by side" }, el("table", { class: "compared" },
-    el("thead", {}, el("tr", {}, el("td"), nights.map((n, i) => el("th", { scope: "col" }, line(i), " ", nightName(n.session))))),
-    el("tbody", {}, rows.map(([name, of]) => el("tr", {}, el("th", { scope: "row" }, name), nights.map((n) => el("td", {}, of(n.session)))))))));
+  const names = [el("td"), ...nights.map((n, i) => el("th", { scope: "col" }, line(i), " ", nightName(n.session)))];
+  return el("section", { class: "card stack" }, el("h2", {}, "Side by side"),
+    table("Side by side", names, rows.map(([name, of]) => el("tr", {}, el("th", { scope: "row" }, name), nights.map((n) => el("td", {}, of(n.session))))), "compared"));
 }

@@ -4,13 +4,18 @@
 import { el, place, put } from "../lib/dom.js";
 import { stages as names } from "../lib/words.js";
 import { at, duration } from "../lib/when.js";
-import { known, whole } from "../lib/number.js";
+import { known } from "../lib/number.js";
+import { counted } from "../lib/text.js";
 
 const short = { "idle": "wait", "constant-current": "current", "constant-voltage": "voltage", "finish": "finish", "rest": "rest" };
 
 // unseen is how much of the ribbon is left open where nobody can say when the
 // charge ends.
 const unseen = 0.2;
+
+// before is how much is shown of what was before a charge, as a share of it: a wait of
+// days must not press the charge into a corner.
+const before = 0.12;
 
 // ribbon makes an empty one; its draw(session, now) fills it, now being the
 // session's own time in s.
@@ -49,15 +54,14 @@ function layOut(session, now) {
   const f = running && known(session.forecast?.finish_s) ? session.forecast : null;
   const doubt = f && known(f.finish_s_u95) ? f.finish_s_u95 : 0;
   const charged = Math.max(last, f ? f.finish_s + doubt : last) - session.start_s;
-  // A wait of days before a charge must not press the charge into a corner.
-  const from = Math.max(all[0].start_s, session.start_s - 0.12 * charged);
+  const from = Math.max(all[0].start_s, session.start_s - before * charged);
   let to = Math.max(last, f ? f.finish_s + doubt : last);
   if (running && !f) to += unseen * (to - from) / (1 - unseen);
   if (!(to > from)) return null;
   const share = (s) => Math.min(1, Math.max(0, (s - from) / (to - from)));
 
-  const parts = all.filter((g) => g.end_s > from).map((g, i) => {
-    const end = running && i === all.filter((x) => x.end_s > from).length - 1 ? last : g.end_s;
+  const parts = all.filter((g) => g.end_s > from).map((g) => {
+    const end = running && g === all.at(-1) ? last : g.end_s;
     return {
       kind: "past", stage: g.stage, from: share(g.start_s), to: share(end), name: names[g.stage],
       title: `${names[g.stage]}, ${at(session, g.start_s)} to ${at(session, end)}, ${duration(end - g.start_s)}`,
@@ -73,7 +77,7 @@ function layOut(session, now) {
   }
 
   const marks = [];
-  const mark = (s, text, kind, rank) => { if (share(s) >= 0 && s >= from - 1 && s <= to + 1) marks.push({ at: share(s), text, kind, rank }); };
+  const mark = (s, text, kind, rank) => { if (s >= from - 1 && s <= to + 1) marks.push({ at: share(s), text, kind, rank }); };
   if (running) mark(last, `now ${at(session, last)}`, "now", 1);
   if (f) mark(f.finish_s, `about ${at(session, f.finish_s)}`, "end", 2);
   if (known(session.finish_s)) mark(session.finish_s, `full ${at(session, session.finish_s)}`, "end", 2);
@@ -122,5 +126,5 @@ function tell(session, plan) {
   const past = plan.parts.filter((p) => p.kind === "past").map((p) => p.title);
   const ahead = plan.marks.find((m) => m.kind === "end");
   const gaps = plan.parts.filter((p) => p.kind === "gap").length;
-  return [...past, gaps && `${whole(gaps)} ${gaps === 1 ? "gap" : "gaps"} without rows`, ahead && `end of charge: ${ahead.text}`].filter(Boolean).join("; ");
+  return [...past, gaps && `${counted(gaps, "gap")} without rows`, ahead && `end of charge: ${ahead.text}`].filter(Boolean).join("; ");
 }

@@ -2,11 +2,13 @@
 // words, to be read from across the room. Its kind is that of a mark.
 
 import { amps, volts, within, known } from "../lib/number.js";
-import { clock, at, duration, moment } from "../lib/when.js";
+import { holding } from "../lib/findings.js";
+import { at, duration } from "../lib/when.js";
 import { endings, kinds } from "../lib/words.js";
 
-// standing says how long ago the last reading was taken and what that means. now
-// is performance.now(); live is whether the server can be heard.
+// standing says how long ago the last reading was taken, in s, and whether that is too
+// long. since is how long ago, in s, the channel was told of; live is whether the server
+// can be heard.
 export function standing(channel, since, live) {
   const last = channel.last_reading;
   const age = last ? last.age_s + since : null;
@@ -16,14 +18,14 @@ export function standing(channel, since, live) {
 // ofChannel is the sentence of a channel: { text, kind, code }, the code being that of
 // the finding whose meaning it gives in full.
 export function ofChannel(channel, { last, age, stale }, live, meaning) {
-  const s = channel.session, holding = (s?.findings ?? []).filter((f) => f.end_s === null);
-  const alarm = holding.findLast((f) => f.severity === "alarm"), warning = holding.findLast((f) => f.severity === "warning");
+  const s = channel.session, found = holding(s);
+  const alarm = found.findLast((f) => f.severity === "alarm"), warning = found.findLast((f) => f.severity === "warning");
   if (alarm) return { text: meaning(alarm.code) || alarm.message, kind: "alarm", code: alarm.code };
   if (!last) return { text: `Nothing heard yet from ${channel.source.name}.`, kind: "" };
   if (stale && live) return { text: silent(channel, age), kind: "warning" };
-  const odd = warning && meaning(warning.code).match(/^.*?[.?!](?= |$)/)?.[0];
+  const odd = warning && meaning(warning.code).match(/^.*?[.?!](?= |$)/)?.[0]; // its first sentence
   if (odd) return { text: `${odd} Now ${amps(last.amps)}\u00a0A at ${volts(last.volts)}\u00a0V.`, kind: "warning" };
-  return { text: inCourse(channel, last), kind: kindOf(s) };
+  return { text: inCourse(channel, last), kind: kinds[s?.outcome] ?? "" };
 }
 
 function silent(channel, age) {
@@ -31,12 +33,12 @@ function silent(channel, age) {
   return channel.source.up ? `${since}: the source is there but says nothing that can be read.` : `${since}: ${channel.source.state}.`;
 }
 
-const kindOf = (session) => kinds[session?.outcome] ?? "";
+const giving = -0.01; // A; less is the meter's own unrest
 
 // inCourse says how the charge goes.
 function inCourse(channel, last) {
   const s = channel.session, v = `${volts(last.volts)}\u00a0V`, a = `${amps(last.amps)}\u00a0A`;
-  if (!s || s.outcome === "no-charge") return last.amps < -0.01 ? `Giving ${amps(-last.amps)}\u00a0A at ${v}.` : `Not charging. The battery stands at ${v}.`;
+  if (!s || s.outcome === "no-charge") return last.amps < giving ? `Giving ${amps(-last.amps)}\u00a0A at ${v}.` : `Not charging. The battery stands at ${v}.`;
   switch (channel.stage) {
     case "constant-current": return `Filling with ${a}, ${v} and rising. ${done(s)}`;
     case "constant-voltage": return `Held at ${v}, current falling. ${done(s)}`;
@@ -76,6 +78,3 @@ export function ofNight(s) {
 
 // ended is by what a charge ended, as half a sentence; empty where nothing did.
 export const ended = (s) => s.outcome === "running" || s.outcome === "no-charge" ? "" : endings[s.ended_by] ?? "";
-
-// startedAt is the time of day at which a charge began; empty where its log knows no date.
-const startedAt = (s) => moment(s, s.start_s) === null ? "" : clock(moment(s, s.start_s));

@@ -5,6 +5,7 @@ import { el, clear, put } from "../lib/dom.js";
 import { plotLibrary } from "../lib/plot.js";
 import { onTheme } from "../lib/theme.js";
 
+const nearlyAll = 0.995; // of the curve; what shows that much shows the whole
 const shortest = 10; // s; nobody looks into less
 const still = 180; // ms of stillness after which a closer look is fetched
 const taps = 350; // ms within which a second tap asks for the whole
@@ -60,7 +61,7 @@ export function viewer({ label, height, options, legend, closer }) {
 
   function scaled() {
     const [a, b] = view(), [first, last] = ends();
-    const close = b - a < 0.995 * (last - first);
+    const close = b - a < nearlyAll * (last - first);
     root.toggleAttribute("data-close", close);
     seen = close ? [a, b] : null;
     root.dataset.from = a; // what is shown, for who cares
@@ -109,7 +110,6 @@ export function viewer({ label, height, options, legend, closer }) {
       if (plot.cursor.idx == null) say();
     },
     look,
-    redraw: () => plot?.redraw(),
     close() {
       closed = true;
       clearTimeout(timer);

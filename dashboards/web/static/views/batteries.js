@@ -2,11 +2,11 @@
 
 import { el, clear, put } from "../lib/dom.js";
 import { get, post, path, Refusal } from "../lib/api.js";
-import { dialog } from "../lib/form.js";
+import { dialog, filled } from "../lib/form.js";
 import { address, title } from "../lib/router.js";
 import { say } from "../lib/say.js";
+import { listed } from "../lib/text.js";
 import { date } from "../lib/when.js";
-import { allOf } from "../parts/applylimits.js";
 import { batteryFields } from "../parts/batteryfields.js";
 import { kindOf, ratingOf, stateMark } from "../parts/battery.js";
 import { showBattery } from "../parts/batterypage.js";
@@ -53,12 +53,12 @@ function summary(inUse, retired, worn) {
   if (inUse === 0 && retired === 0) return "The logbook knows no battery yet. Add one, and name it in the configuration of a channel: its charges then gather here.";
   if (inUse === 0) return "No battery is in use.";
   const many = inUse === 1 ? "One battery is in use" : `${inUse} batteries are in use`;
-  return worn.length === 0 ? `${many}.` : `${many}; ${allOf(worn)} ${worn.length === 1 ? "shows its age" : "show their age"}.`;
+  return worn.length === 0 ? `${many}.` : `${many}; ${listed(worn)} ${worn.length === 1 ? "shows its age" : "show their age"}.`;
 }
 
 const link = (b) => el("a", { href: address("batteries", [b.name]) }, b.name);
 
-// card is a battery in the list. Its verdict is worked out only when it is looked at.
+// card is a battery in the list; judge fetches its verdict, which costs the server most.
 function card(b) {
   const verdict = el("p", { class: "quiet" }, "Looking at its charges\u2026");
   const root = el("li", { class: "card battery" },
@@ -75,7 +75,7 @@ function card(b) {
         return c.verdict.state;
       } catch (error) {
         if (error.name === "AbortError") throw error;
-        verdict.textContent = `Its condition cannot be shown: ${error.message}`;
+        put(verdict, `Its condition cannot be shown: ${error.message}`);
       }
     },
   };
@@ -89,13 +89,10 @@ function add() {
     parts: batteryFields(null),
     button: "Add it",
     act: async (values) => {
-      const b = await post(path`batteries`, known(values));
+      const b = await post(path`batteries`, filled(values));
       say(`${b.name} was added.`);
       title(b.name);
       location.hash = address("batteries", [b.name]);
     },
   });
 }
-
-// known leaves out what was left empty.
-const known = (values) => Object.fromEntries(Object.entries(values).filter(([, v]) => v !== null));

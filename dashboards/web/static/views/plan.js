@@ -3,7 +3,7 @@
 
 import { el, clear } from "../lib/dom.js";
 import { get, path } from "../lib/api.js";
-import { form } from "../lib/form.js";
+import { filled, form } from "../lib/form.js";
 import { rewrite } from "../lib/router.js";
 import { say } from "../lib/say.js";
 import { labelFields } from "../parts/planfields.js";
@@ -24,9 +24,10 @@ export function open(root, route) {
     asked.abort();
     asked = new AbortController();
     clear(result);
-    const query = Object.fromEntries(Object.entries(values).filter(([, v]) => v !== null).map(([name, text]) => [name, text.replace(/(\d),(\d)/, "$1.$2")]));
-    rewrite("plan", [], { battery: told.battery, ...query });
-    const a = await get(path`plan`, query, asked.signal);
+    // The server takes what the command line takes, and there a comma is none of numbers.
+    const said = Object.fromEntries(Object.entries(filled(values)).map(([name, text]) => [name, text.replace(/(\d),(\d)/, "$1.$2")]));
+    rewrite("plan", [], { battery: told.battery, ...said });
+    const a = await get(path`plan`, said, asked.signal);
     result.append(...advice(a));
     result.querySelector("h2").focus();
     say(a.may_charge ? "The plan is made." : "Do not charge it as it is.");
