@@ -23,6 +23,9 @@ func (f *Field) moment(cell []byte, at int, highest []byte) (moment, bool) {
 		begin++
 	}
 	_, length := clockAt(cell[begin:], formHMS)
+	if _, n := halfDay(cell[begin+length:]); n > 0 {
+		return m, false // 13:00 PM, which is no half of a day, while 12:00 PM is
+	}
 	m.east, _ = zoneAt(cell[begin+length:])
 	whole, parts := cell[begin:begin+length], []byte(nil)
 	if mark := bytes.IndexAny(whole, ".,"); mark >= 0 {
