@@ -4,9 +4,12 @@ import (
 	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"strings"
 	"testing"
+
+	"amphora/analyze/madeup/mangle"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -174,23 +177,40 @@ func FuzzSplit(f *testing.F) {
 	f.Add("a\r\nb\rc\nd", uint16(3))
 	f.Add("\r\r\n\n", uint16(1))
 	f.Add(strings.Repeat("x", MaxLine+1), uint16(MaxLine))
-	f.Fuzz(func(t *testing.T, log string, at uint16) {
-		cut := min(int(at), len(log))
-		got := split(new(Splitter), log[:cut], log[cut:])
-		if once := split(new(Splitter), log); !slices.Equal(once, got) {
-			t.Fatalf("cut at %d gives %q, else %q", cut, got, once)
+	f.Fuzz(func(t *testing.T, log string, at uint16) { anyStream(t, log, int(at)) })
+}
+
+// anyStream is cut in two at a place, or at its end where that lies beyond.
+func anyStream(t *testing.T, log string, at int) {
+	cut := min(at, len(log))
+	got := split(new(Splitter), log[:cut], log[cut:])
+	if once := split(new(Splitter), log); !slices.Equal(once, got) {
+		t.Fatalf("cut at %d gives %q, else %q", cut, got, once)
+	}
+	var bytes strings.Builder
+	for _, p := range got {
+		if len(p.text) > MaxLine {
+			t.Fatalf("a line of %d bytes", len(p.text))
 		}
-		var bytes strings.Builder
-		for _, p := range got {
-			if len(p.text) > MaxLine {
-				t.Fatalf("a line of %d bytes", len(p.text))
-			}
-			bytes.WriteString(p.text)
+		bytes.WriteString(p.text)
+	}
+	if plain := strings.NewReplacer("\r", "", "\n", "").Replace(log); plain != bytes.String() {
+		t.Fatalf("got %q of %q", bytes.String(), log)
+	}
+}
+
+// Damaged streams in numbers that a fuzzer does not reach. A long line in front, now
+// and then, brings what follows to the limit.
+func TestMangledStreams(t *testing.T) {
+	random := rand.New(rand.NewPCG(9, 10))
+	m := mangle.New(1, []byte("12.65,3.359\r\n12.66,3.358\r\n"), []byte("a\rb\n\nc\r\n\r\n"), []byte("\r\r\n\n"))
+	for n := range mangle.Rounds(t, os.Getenv(mangle.Wanted), 20_000) {
+		log := string(m.Next())
+		if n%16 == 0 {
+			log = strings.Repeat("x", MaxLine-random.IntN(40)) + log
 		}
-		if plain := strings.NewReplacer("\r", "", "\n", "").Replace(log); plain != bytes.String() {
-			t.Fatalf("got %q of %q", bytes.String(), log)
-		}
-	})
+		anyStream(t, log, random.IntN(len(log)+1))
+	}
 }
 
 func BenchmarkSplit(b *testing.B) {

@@ -239,8 +239,23 @@ func FuzzBlock(f *testing.F) {
 		f.Add(k, hurtText(random, nightLines(e.line), [...]string{"\n", "\r\n", "\r"}[k%3], float64(k)/24))
 	}
 	f.Fuzz(func(t *testing.T, envelope int, text []byte) {
-		requireSame(t, envelopes[uint(envelope)%uint(len(envelopes))].setting, append(text, make([]byte, reach)...), 5)
+		anyBlock(t, envelopes[uint(envelope)%uint(len(envelopes))].setting, text)
 	})
+}
+
+// anyBlock: a text is the same rows as a block, a few at a time, and line by line.
+func anyBlock(t *testing.T, setting string, text []byte) {
+	requireSame(t, setting, append(text, make([]byte, reach)...), 5)
+}
+
+// An hour that is in no half of a day has AM behind it for nothing, and what is cut
+// from such a line must not take the AM of a line behind it for nothing too.
+func TestAStencilKnowsHalvesOfDays(t *testing.T) {
+	const setting, rest = "columns separator=comma date=1 clock=2 voltage=3:V current=4:A", ",14.05,3.5\r\n"
+	for _, half := range []string{" AM", " PM", "am", "pm"} {
+		text := "2026/01/15,32:26:40" + half + rest + "2026/01/15,12:26:50" + half + rest + "2026/01/15,01:26:50" + half + rest
+		anyBlock(t, setting, []byte(text))
+	}
 }
 
 func TestBlockLeavesWhatItCannotTake(t *testing.T) {

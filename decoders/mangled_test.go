@@ -24,6 +24,35 @@ func TestMangledLogs(t *testing.T) {
 	}
 }
 
+func TestMangledBlocks(t *testing.T) {
+	var texts []*mangle.Maker
+	var settings []string
+	add := func(setting string, format func(r row) string) {
+		lines := nightLines(format)
+		dry, full := joined(lines[:6], "\n"), joined(lines[1000:1006], "\r\n")
+		texts = append(texts, mangle.New(uint64(4+len(texts)), dry, full, joined(lines[2000:2006], "\r")))
+		settings = append(settings, setting)
+	}
+	for _, e := range envelopes {
+		add(e.setting, e.line)
+	}
+	for _, e := range rarer {
+		add(e.setting, e.line)
+	}
+	for n := range mangle.Rounds(t, os.Getenv(mangle.Wanted), 5000) {
+		k := n % len(texts)
+		anyBlock(t, settings[k], texts[k].Next())
+	}
+}
+
+// joined is a text of lines, each with an end.
+func joined(lines [][]byte, end string) (text []byte) {
+	for _, line := range lines {
+		text = append(append(text, line...), end...)
+	}
+	return text
+}
+
 func TestMangledNumbers(t *testing.T) {
 	m := mangle.New(3, []byte("13.741"), []byte("+1.26500000E+01"), []byte("-0.004"), []byte("9007199254740993"), []byte("2.2250738585072011e-308"))
 	for range mangle.Rounds(t, os.Getenv(mangle.Wanted), 100_000) {
