@@ -17,21 +17,25 @@ func (j *Journal) recoverChannel(name string) (next uint64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	j.removeUnfinished(channelDir(j.dir, name))
-	if len(segs) == 0 {
-		return 1, nil
+	next = 1
+	if len(segs) > 0 {
+		next = j.recoverSegment(name, segs[len(segs)-1])
 	}
-	seg := segs[len(segs)-1]
+	return j.finishUnfinished(name, next), nil
+}
+
+// recoverSegment repairs the newest segment and returns the number behind it.
+func (j *Journal) recoverSegment(channel string, seg Segment) (next uint64) {
 	t, err := findTail(j.opt.FS, &seg)
 	switch {
 	case err != nil:
 		t.next += j.mostRecords(seg)
 		j.opt.Log.Warn("journal cannot read its newest segment to the end; numbers go on behind any that it may hold",
-			"channel", name, "file", seg.Path, "next", t.next, "error", err)
+			"channel", channel, "file", seg.Path, "next", t.next, "error", err)
 	case t.length > 0 && !seg.Packed:
-		j.setAside(name, seg, t)
+		j.setAside(channel, seg, t)
 	}
-	return t.next, nil
+	return t.next
 }
 
 // mostRecords is more than a segment that cannot be read can hold.
@@ -46,26 +50,60 @@ func (j *Journal) mostRecords(seg Segment) uint64 {
 	return uint64(size)/minLine + 1
 }
 
-// removeUnfinished removes segments that never got their name. Nobody was told
-// that their records are safe, and those before them are in the segment before.
-func (j *Journal) removeUnfinished(folder string) {
+// finishUnfinished gives its name to a segment that never got it: a kill while the
+// disk took its time. That holds for one that begins behind all others; one that repeats
+// lines of the one before goes, as do halves of other files. It returns the number
+// of the next record, which was next without it.
+func (j *Journal) finishUnfinished(channel string, next uint64) uint64 {
+	folder := channelDir(j.dir, channel)
 	names, err := j.opt.FS.ReadDir(folder)
 	if err != nil {
-		return // the listing that follows tells
+		return next // there is no folder yet
 	}
 	for _, name := range names {
-		if strings.HasSuffix(name, newEnd) {
-			if err := j.opt.FS.Remove(filepath.Join(folder, name)); err != nil {
-				j.opt.Log.Warn("journal cannot remove an unfinished file", "file", name, "error", err)
-			}
+		name, unfinished := strings.CutSuffix(name, newEnd)
+		if !unfinished {
+			continue
+		}
+		path := filepath.Join(folder, name)
+		seg, is := parseSegmentName(name)
+		if is && !seg.Packed && seg.First >= next && j.finish(path, seg) {
+			seg.Path = path
+			next = j.recoverSegment(channel, seg)
+			continue
+		}
+		if err := j.opt.FS.Remove(path + newEnd); err != nil {
+			j.opt.Log.Warn("journal cannot remove an unfinished file", "file", name+newEnd, "error", err)
 		}
 	}
+	return next
+}
+
+// finish gives a segment its name, if there is a record in it and the disk lets it.
+// Nobody was told that they are safe, so the name need not be either.
+func (j *Journal) finish(path string, seg Segment) bool {
+	seg.Path = path + newEnd
+	if t, err := findTail(j.opt.FS, &seg); err != nil || !t.records {
+		return false
+	}
+	f, err := j.opt.FS.Edit(seg.Path)
+	if err != nil {
+		return false
+	}
+	err = f.Sync()
+	f.Close()
+	if err != nil || j.opt.FS.Rename(seg.Path, path) != nil {
+		return false
+	}
+	_ = j.opt.FS.SyncDir(filepath.Dir(path))
+	return true
 }
 
 // tail is what stands behind the last good record of a segment.
 type tail struct {
 	offset, length int64
 	next           uint64 // the next number to give out
+	records        bool   // there is a good one
 }
 
 // findTail looks for the last good record. Lines behind it had numbers too,
@@ -105,7 +143,7 @@ func findTail(fsys FS, seg *Segment) (tail, error) {
 			hit++
 		case isRecord && rec.Seq >= seg.First:
 			t.next, hit = max(t.next, rec.Seq+1), 0
-			t.offset = lines.offset
+			t.offset, t.records = lines.offset, true
 		case isHeader:
 			t.offset = lines.offset
 		default:

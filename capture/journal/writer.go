@@ -76,35 +76,65 @@ func (w *writer) work() {
 
 // finish stores the last lines whatever the time.
 func (w *writer) finish() {
-	w.c.mu.Lock()
-	w.c.urgent = true
-	w.c.mu.Unlock()
 	w.work()
 	if w.file != nil {
 		_ = w.file.Close() // synced before
 	}
 }
 
-// drain writes all waiting lines and syncs if it is time.
+// drain writes all waiting lines and syncs if it is time, until neither is left:
+// during a sync more may come.
 func (w *writer) drain() error {
 	for {
-		b, ok := w.nextBatch()
-		if !ok {
-			break
+		b, waiting := w.nextBatch()
+		if waiting {
+			if err := w.store(b); err != nil {
+				return err
+			}
 		}
-		if err := w.store(b); err != nil {
-			return err
-		}
-		if w.shouldSync() {
+		due := w.shouldSync()
+		if due {
 			if err := w.sync(); err != nil {
 				return err
 			}
 		}
+		if !waiting && !due {
+			return nil
+		}
 	}
-	if w.shouldSync() {
-		return w.sync()
+}
+
+// meanwhile has the disk do what may take seconds on a poor card, and writes on to
+// the current segment: a line that waited in memory for the end of a sync would not
+// outlast a kill.
+func (w *writer) meanwhile(do func() error) error {
+	done := make(chan error, 1)
+	go func() { done <- do() }()
+	for {
+		select {
+		case err := <-done:
+			return err
+		case <-w.c.wake:
+			if err := w.writeOn(); err != nil {
+				<-done
+				return err
+			}
+		}
 	}
-	return nil
+}
+
+// writeOn writes the lines that have come, as far as they belong to the current
+// segment.
+func (w *writer) writeOn() error {
+	for {
+		b, waiting := w.nextBatch()
+		if !waiting || !w.fits(b) {
+			return nil
+		}
+		if err := w.append(b); err != nil {
+			return err
+		}
+	}
 }
 
 func (w *writer) nextBatch() (batch, bool) {
@@ -128,5 +158,5 @@ func (w *writer) shouldSync() bool {
 	defer w.c.mu.Unlock()
 	urgent := w.c.urgent
 	w.c.urgent = false
-	return w.dirty && (urgent || w.c.backlog.crowded() || !time.Now().Before(w.syncDue))
+	return w.dirty && (urgent || w.c.closed || w.c.backlog.crowded() || !time.Now().Before(w.syncDue))
 }

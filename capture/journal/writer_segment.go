@@ -9,16 +9,20 @@ import (
 // What the writer does to the current segment. Each step either succeeds or
 // leaves the segment to abandon.
 
-// store appends b to the current segment, or begins one with it.
+// store appends b to the current segment, or begins one with it. Where the current
+// one has to end first it does only that.
 func (w *writer) store(b batch) error {
-	if w.file != nil && b.day == w.day && w.size < w.c.opt.SegmentBytes {
+	switch {
+	case w.file == nil:
+		return w.begin(b)
+	case w.fits(b):
 		return w.append(b)
 	}
-	if err := w.leave(); err != nil {
-		return err
-	}
-	return w.begin(b)
+	return w.leave()
 }
+
+// fits tells whether b belongs into the current segment.
+func (w *writer) fits(b batch) bool { return b.day == w.day && w.size < w.c.opt.SegmentBytes }
 
 // append hands whole records to the disk in one write, so that a kill leaves
 // whole records.
@@ -45,9 +49,6 @@ func (w *writer) write(b batch) error {
 
 // leave ends the current segment in good order.
 func (w *writer) leave() error {
-	if w.file == nil {
-		return nil
-	}
 	if w.dirty {
 		if err := w.sync(); err != nil {
 			return err
@@ -60,11 +61,12 @@ func (w *writer) leave() error {
 
 // begin makes a segment that appears whole: its header and all lines of b's day
 // that are waiting are durable before it has its name. That way a segment that
-// repeats unsynced records of the one before has all of them or does not exist.
+// repeats unsynced records of the one before has all of them or does not exist. One
+// that repeats none gets its name at the next start if a kill comes before.
 func (w *writer) begin(b batch) error {
 	path := filepath.Join(w.c.dir, segmentName(b.day, b.first)+plainEnd)
 	fsys := w.c.opt.FS
-	if err := w.makeFolder(); err != nil {
+	if err := fsys.MkdirAll(w.c.dir); err != nil { // here, so that a channel can be opened while the disk is away
 		return fmt.Errorf("make the journal's folder: %w", err)
 	}
 	file, err := fsys.Create(path + newEnd)
@@ -75,7 +77,8 @@ func (w *writer) begin(b batch) error {
 	if err := w.fill(b); err != nil {
 		return err
 	}
-	if err := w.timedSync(); err != nil {
+	last := w.last
+	if err := w.meanwhile(w.save); err != nil {
 		return err
 	}
 	w.c.claim(path)
@@ -83,24 +86,23 @@ func (w *writer) begin(b batch) error {
 		return fmt.Errorf("begin a journal segment: %w", err)
 	}
 	w.path = path
-	if err := fsys.SyncDir(w.c.dir); err != nil {
+	if err := w.meanwhile(func() error { return fsys.SyncDir(w.c.dir) }); err != nil {
 		return fmt.Errorf("sync the journal's folder: %w", err)
 	}
-	w.c.noteSynced(w.last)
+	w.c.noteSynced(last)
 	return nil
 }
 
-// makeFolder makes the channel's folder and its name durable. Only here, so that
-// a channel can be opened while the disk is away.
-func (w *writer) makeFolder() error {
-	fsys, parent := w.c.opt.FS, filepath.Dir(w.c.dir)
-	if err := fsys.MkdirAll(w.c.dir); err != nil {
-		return err
+// save makes a new segment's lines durable, and the names of the folders that it is
+// in.
+func (w *writer) save() error {
+	parent := filepath.Dir(w.c.dir)
+	for _, folder := range []string{parent, filepath.Dir(parent)} {
+		if err := w.c.opt.FS.SyncDir(folder); err != nil {
+			return fmt.Errorf("make the journal's folder: %w", err)
+		}
 	}
-	if err := fsys.SyncDir(parent); err != nil {
-		return err
-	}
-	return fsys.SyncDir(filepath.Dir(parent))
+	return w.timedSync()
 }
 
 // fill writes the header and everything that waits for b's day, b first.
@@ -121,12 +123,15 @@ func (w *writer) fill(b batch) error {
 	return nil
 }
 
+// sync makes durable what is written by now. What is written meanwhile is for the
+// next one.
 func (w *writer) sync() error {
-	if err := w.timedSync(); err != nil {
+	last := w.last
+	w.dirty = false
+	if err := w.meanwhile(w.timedSync); err != nil {
 		return err
 	}
-	w.dirty = false
-	w.c.noteSynced(w.last)
+	w.c.noteSynced(last)
 	return nil
 }
 
