@@ -42,6 +42,10 @@ func endNights() []must {
 	return []must{
 		{code: "current-dropped", name: "the charger's own timer, far too early", of: []analyze.Options{{}, known(timer)}, rows: collected(timer),
 			begins: 120 + 2*anHour, give: 10, within: 1860, says: []string{"2 h 02 min", "2 A still flowing", "look at the charger's lamps"}},
+		{code: "current-dropped", name: "the same while nobody looked for two minutes", of: []analyze.Options{{}, known(timer)}, rows: unwatched(timer, 10, 115),
+			begins: 110 + 2*anHour, give: 20, within: 1980},
+		{code: "current-dropped", name: "while nobody looked for an hour of the ten that were still foretold", of: []analyze.Options{known(timer)}, rows: unwatched(timer, 1800, 1800),
+			begins: 120 + 1.5*anHour, give: 20, within: 5460},
 		{code: "current-dropped", name: "in constant voltage at 1.8 A of 5", of: []analyze.Options{agm17},
 			rows:   func() []analyze.Sample { return script(10, before, current, fade(anHour, 14.4, 5, anHour), after) },
 			begins: 600 + 4*anHour, give: 20, within: 1860, says: []string{"1.8"}},

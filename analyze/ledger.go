@@ -53,6 +53,16 @@ func (l *ledger) unseen(since float64) (seconds float64) {
 	return seconds
 }
 
+// gapAfter is how long there were no rows after one, s; 0 where no gap began there.
+func (l *ledger) gapAfter(t float64) float64 {
+	for k := range l.gaps {
+		if float64(l.gaps[k].StartS) == t {
+			return float64(l.gaps[k].EndS) - t
+		}
+	}
+	return 0
+}
+
 // gapBetween bounds what may have flowed unseen. With current on both sides it
 // most likely went on, between nothing and the larger of the two; with current
 // on one side only it stopped or began somewhere in between.
