@@ -7,27 +7,30 @@ import "math"
 // likely as is usual and as the charge allows: what a slow taper takes can no more go
 // in before it.
 func (s *sight) filling(n *outlook) {
-	need, ok := s.need()
-	if !ok || n.amps <= 0 {
+	needs := s.needs()
+	if len(needs) == 0 || n.amps <= 0 {
 		return
 	}
 	clues := s.clues()
 	usual := s.constant(clues.slope)
-	m := make(mixture, fillTapers)
-	for k := range m {
-		z := 5 * (float64(k)/(fillTapers-1) - 0.5)
-		m[k] = s.supposing(usual.x+z*usual.u, n.amps, &need, &clues)
-		m[k].likeness -= z * z / 2
+	m := make(mixture, 0, 2*fillTapers)
+	for j := range needs {
+		for k := range fillTapers {
+			z := 5 * (float64(k)/(fillTapers-1) - 0.5)
+			x := s.supposing(usual.x+z*usual.u, n.amps, &needs[j], &clues)
+			x.likeness -= z * z / 2
+			m = append(m, x)
+		}
 	}
 	m.weigh()
 	left := m.middle()
 	n.ok = true
 	n.finish = s.now + left.x
 	done := s.now - s.c.begin.t
-	n.u = left.u*narrowing(s.v.id.chemistry, done/(done+left.x)) + s.blur()
+	n.u = left.u*s.narrowing(clues.climbing, done/(done+left.x)) + s.blur()
 	n.in = s.went() + m.mean(func(x *supposed) float64 { return x.charge })
 	n.tau = m.spread(func(x *supposed) float64 { return x.tau })
-	n.basis = need.basis
+	n.basis = needs[0].basis
 }
 
 const fillTapers = 11
@@ -35,29 +38,33 @@ const fillTapers = 11
 // narrowing is what the interval of a charge that still fills is multiplied by when such
 // a share of it is gone. The spreads were chosen one by one, each wide. Early they are
 // about right; late, a voltage that has not shown the end for so long is in all of them,
-// and they count the same doubt several times. Measured on four models of batteries, no
-// theory. Lead-acid is left as it is: its tapers differ most.
-func narrowing(c Chemistry, gone float64) float64 {
-	if c.Lead() {
+// and they count the same doubt several times. Measured on five models of batteries, no
+// theory. Lead-acid is left as it is: its tapers differ most. Nickel that climbs towards
+// its peak has shown its end, and is left nearly so.
+func (s *sight) narrowing(climbing bool, gone float64) float64 {
+	switch {
+	case s.v.id.chemistry.Lead():
 		return 1
+	case climbing:
+		return 0.8
 	}
-	return 1.2 - 0.74*gone
+	return max(1.2-0.9*gone, 0.55)
 }
 
 // supposing is what is to come if the taper's time constant were this, as its
 // logarithm, of s.
 func (s *sight) supposing(tau, amps float64, need *need, clues *clues) supposed {
 	went, chemistry := s.went(), s.v.id.chemistry
-	to, spread := s.endCurrent(need.total)
+	to, spread := s.endCurrent(need.x)
 	t := taper{math.Exp(-tau), usualPower(chemistry).x}
 	folds := math.Log(amps / to)
 	if chemistry.Nickel() {
 		folds = 0 // it peaks, and tapers nowhere
 	}
 	after := t.charge(folds, amps)
-	togo, likeness := clues.follow(guess{need.total - after - went, need.u}, after)
+	togo, likeness := clues.follow(guess{need.x - after - went, need.u}, after)
 	return supposed{
-		likeness: likeness + s.steepness(togo, amps, tau),
+		likeness: need.likeness + likeness + s.steepness(togo, amps, tau),
 		of:       guess{togo.x/amps + t.time(folds), math.Hypot(togo.u/amps, spread/t.rateAfter(folds))},
 		charge:   togo.x + after,
 		tau:      tau,
@@ -115,7 +122,7 @@ func (s *sight) steepness(togo guess, amps, tau float64) float64 {
 }
 
 const (
-	steeper       = 4
+	steeper       = 5.5
 	steeperSpread = 1.2 // as a logarithm
 )
 
@@ -146,10 +153,10 @@ func (s *sight) path() (togo guess, slope float64, ok bool) {
 		return guess{}, 0, false
 	}
 	line := (last - tr.bins[from].at.in) / rise // C for each V
-	share, spread := 0.6, 0.35
+	share, spread := 0.6, 0.5
 	switch c := s.v.id.chemistry; {
 	case c == LiIon:
-		share, spread = 0.9, 0.4
+		share, spread = 0.9, 0.5
 	case c == LiFePO4:
 		share, spread = 0.4, 0.5
 	}
@@ -198,7 +205,7 @@ const (
 	bendLeast        = 0.15 // of capacity: the quick rise at the beginning bends the other way
 	bendGrowth       = 1.3
 	bendNickelSpread = 0.18
-	bendSpread       = 0.30
+	bendSpread       = 0.40
 	bendNickel       = 0.7
 )
 

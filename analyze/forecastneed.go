@@ -7,7 +7,8 @@ import (
 
 // need is what a battery will have taken when it is complete, C.
 type need struct {
-	total, u float64
+	guess
+	likeness float64 // a logarithm
 	basis    string
 }
 
@@ -34,66 +35,91 @@ func needFactor(c Chemistry) (factor, spread float64) {
 const (
 	// A rated capacity is what a battery gives when new, in order and discharged slowly.
 	capacitySpread = 0.06
-	// Where nothing tells how empty a battery was: nobody charges a full one.
-	usualState, usualSpread = 0.35, 0.25
-	// Nickel does not mind being emptied, and is (common practice, no source).
-	nickelState, nickelStateSpread = 0.30, 0.2
+	// How often cells are of a make whose rest voltage is not as in the table, or had not
+	// settled: their plateaus lie tens of millivolts apart.
+	restDoubt = 0.12
 	// A settled voltage, even at the right table, is no better than this.
 	stateSpread = 0.03
 	// Nights differ in how empty the battery came.
 	earlierSpread = 0.25
 )
 
-// need judges what the battery needs, from its capacity and rest voltage, and from
-// earlier nights.
-func (s *sight) need() (need, bool) {
-	byRest, rested := s.needByRest()
+// needs is what the battery may need, from its capacity and rest voltage, and from
+// earlier nights; nothing where none is known.
+func (s *sight) needs() []need {
+	list := s.needsByRest()
 	byNights, before := s.needByNights()
-	switch {
-	case rested && before:
-		g := guess{byRest.total, byRest.u}.and(guess{byNights.total, byNights.u})
-		return need{g.x, g.u, byRest.basis + "; " + byNights.basis}, true
-	case rested:
-		return byRest, true
+	if !before {
+		return list
 	}
-	return byNights, before
+	if len(list) == 0 {
+		return []need{byNights}
+	}
+	for k := range list {
+		n := &list[k]
+		both, likeness := n.with(byNights.guess)
+		*n = need{both, n.likeness + likeness, n.basis + "; " + byNights.basis}
+	}
+	return list
 }
 
-func (s *sight) needByRest() (need, bool) {
+// needsByRest is the need by the capacity and the rest voltage; and, less likely, by the
+// capacity alone, as the rest voltage may mislead. Which of them it is shows later, in how
+// the voltage climbs.
+func (s *sight) needsByRest() []need {
 	c, chemistry := s.o.Capacity, s.c.bounds.of.chemistry
 	if c <= 0 || chemistry == "" {
-		return need{}, false
+		return nil
 	}
 	cells := s.c.bounds.of.cells
 	if cells == 0 {
 		cells = s.v.id.cells
 	}
-	state, u, told := s.stateBefore(chemistry, cells)
-	factor, spread := needFactor(chemistry)
-	n := need{total: factor * (1 - state) * c}
-	n.u = c * math.Hypot(factor*u, math.Hypot(spread, capacitySpread)*(1-state))
-	n.basis = fmt.Sprintf("the capacity of %.4g Ah, %s, and the voltage's path", ampHours(c), told)
-	return n, true
+	usual := usualState(chemistry)
+	state, told, ok := s.stateBefore(chemistry, cells)
+	if !ok {
+		return []need{needOf(c, chemistry, usual, 1, "as empty as usual")}
+	}
+	return []need{
+		needOf(c, chemistry, state, 1-restDoubt, told),
+		needOf(c, chemistry, usual, restDoubt, told),
+	}
 }
 
-// stateBefore is the state of charge before the charge, 0 to 1, how sure it is,
-// and where it is from.
-func (s *sight) stateBefore(c Chemistry, cells int) (state, u float64, told string) {
-	table, tolerance := roughRest(c)
-	usual := guess{usualState, usualSpread}
-	if c.Nickel() {
-		usual = guess{nickelState, nickelStateSpread}
+// needOf is what a battery of so much capacity, C, needs that came in such a state, and
+// how probable that is.
+func needOf(c float64, chemistry Chemistry, state guess, share float64, told string) need {
+	factor, spread := needFactor(chemistry)
+	missing := 1 - state.x
+	return need{
+		guess:    guess{factor * missing * c, c * math.Hypot(factor*state.u, math.Hypot(spread, capacitySpread)*missing)},
+		likeness: math.Log(share),
+		basis:    fmt.Sprintf("the capacity of %.4g Ah, %s, and the voltage's path", ampHours(c), told),
 	}
+}
+
+// usualState is how full a battery comes where nothing tells, 0 to 1. Nobody charges a full
+// one; nickel does not mind being emptied, and is (common practice, no source).
+func usualState(c Chemistry) guess {
+	if c.Nickel() {
+		return guess{0.30, 0.20}
+	}
+	return guess{0.35, 0.25}
+}
+
+// stateBefore is the state of charge before the charge by its rest voltage, 0 to 1, and
+// where it is from.
+func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, ok bool) {
+	table, tolerance := roughRest(c)
 	if cells == 0 || !Known(s.c.resting) || table == nil {
-		return usual.x, usual.u, "as empty as usual"
+		return guess{}, "", false
 	}
 	n := float64(cells)
 	v := s.c.resting / n
 	tolerance = math.Hypot(tolerance, (s.volts.step()/2+s.volts.noise())/n)
 	low, high := table.at(v-tolerance), table.at(v+tolerance)
-	g := guess{(table.at(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(usual)
-	state, u = g.x, g.u
-	return state, u, fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", s.c.resting, 100*state)
+	state = guess{(table.at(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(usualState(c))
+	return state, fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", s.c.resting, 100*state.x), true
 }
 
 // roughRest is rest voltage a cell against state of charge, and how much cells
@@ -135,5 +161,5 @@ func (s *sight) needByNights() (need, bool) {
 	// The usual spread counts as one night more.
 	prior := earlierSpread * mean
 	u := max(math.Sqrt((squares+prior*prior)/k), 0.1*mean)
-	return need{mean, u, fmt.Sprintf("%.3g Ah on earlier nights (%d)", ampHours(mean), len(nights))}, true
+	return need{guess{mean, u}, 0, fmt.Sprintf("%.3g Ah on earlier nights (%d)", ampHours(mean), len(nights))}, true
 }

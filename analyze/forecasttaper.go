@@ -51,11 +51,11 @@ func (t taper) rateAfter(folds float64) float64 { return t.rate * math.Exp(-t.po
 func usualConstant(c Chemistry) guess {
 	switch {
 	case c.Lead():
-		return guess{math.Log(0.6 * 3600), 1.0}
+		return guess{math.Log(0.5 * 3600), 1.0}
 	case c == LiIon:
 		return guess{math.Log(620), 0.5}
 	case c == LiFePO4:
-		return guess{math.Log(240), 0.7}
+		return guess{math.Log(180), 0.6}
 	}
 	return guess{math.Log(2400), 0.8}
 }
@@ -92,7 +92,7 @@ func (s *sight) constant(slope float64) guess {
 		return tau
 	}
 	gap := max(limit-now.v, 0) / (limit - full)
-	return tau.and(guess{math.Log(over / now.i / slope), 0.35 + 1.5*gap})
+	return tau.and(guess{math.Log(over / now.i / slope), 0.5 + 2*gap})
 }
 
 // fullCellV is the rest voltage of a cell when it comes to its limit, V.

@@ -136,8 +136,8 @@ func dragging(m mixture, folds float64) mixture {
 }
 
 const (
-	dragFrom    = 0.4 // e-folds above the end
-	dragShare   = 0.3
+	dragFrom    = 0.7 // e-folds above the end
+	dragShare   = 0.45
 	dragSeconds = 2.5 * 3600 // for each e-fold
 )
 
@@ -147,8 +147,8 @@ const (
 //
 // However little is left of it, no forecast is surer than a share of that.
 const (
-	fitStrays = 0.28
-	fitLeft   = 0.15
+	fitStrays = 0.22
+	fitLeft   = 0.12
 )
 
 // straightened is a line through straightened currents.
