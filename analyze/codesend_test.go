@@ -2,6 +2,7 @@ package analyze_test
 
 import (
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 )
 
 // How the current comes and goes: dropped, interrupted, pulsed, limited in power.
@@ -38,7 +39,7 @@ func short(last, rest float64) func() []analyze.Sample {
 }
 
 func endNights() []must {
-	timer := night("mower-two-hour-timer")
+	timer := madeup.Named("mower-two-hour-timer")
 	return []must{
 		{code: "current-dropped", name: "the charger's own timer, far too early", of: []analyze.Options{{}, known(timer)}, rows: collected(timer),
 			begins: 120 + 2*anHour, give: 10, within: 1860, says: []string{"2 h 02 min", "2 A still flowing", "look at the charger's lamps"}},
@@ -66,7 +67,7 @@ func endNights() []must {
 }
 
 func endNeighbours() []neighbour {
-	done := night("mower-two-hour-timer")
+	done := madeup.Named("mower-two-hour-timer")
 	done.Charger.Timer = 0
 	both := []analyze.Options{{}, agm17}
 	small := []analyze.Options{{}, {Chemistry: analyze.LiFePO4, Cells: 4, Capacity: 12 * anHour}}

@@ -66,7 +66,7 @@ func unclamped(volts func(t float64) float64) func() []analyze.Sample {
 }
 
 func hazardNights() []must {
-	runaway, open := trouble("runaway"), trouble("open-lead")
+	runaway, open := madeup.Named("runaway"), madeup.Named("open-lead")
 	cold := changed("drill-three-cells", func(n *madeup.Night) { n.Battery.Celsius = -6 })
 	frozen := changed("mower-float", func(n *madeup.Night) { n.Battery.Celsius, n.Battery.StateOfCharge = -18, 0.02 })
 	limits := func(o analyze.Options, l analyze.Limits) []analyze.Options {
@@ -141,7 +141,7 @@ func hazardNights() []must {
 
 		{code: "reverse-polarity", name: "red on black, until somebody turns them round", rows: flipped(-12.4),
 			begins: 0, within: 40, ends: 1200, settles: 10, says: []string{"-12.40 V", "reversed", "Switch the charger off"}},
-		{code: "reverse-polarity", name: "all night", rows: collected(trouble("reversed-leads")), begins: 0, within: 30},
+		{code: "reverse-polarity", name: "all night", rows: collected(madeup.Named("reversed-leads")), begins: 0, within: 30},
 
 		{code: "open-circuit", name: "a clip slips off, and the voltage wanders", rows: collected(open),
 			begins: 3000, give: 10, within: 60, says: []string{"no current", "V", "Look at the clamps first"}},
@@ -164,11 +164,11 @@ func hazardNights() []must {
 }
 
 func hazardNeighbours() []neighbour {
-	healthy := trouble("runaway")
+	healthy := madeup.Named("runaway")
 	healthy.Faults.RunawayAt = 0
 	healthy.Charger.TailAmps = 0.3
 	healthy.Plan = nil
-	mains := trouble("open-lead")
+	mains := madeup.Named("open-lead")
 	mains.Faults = madeup.Faults{Lost: []madeup.Span{{From: 3000, To: 3300}}}
 	mains.Plan = nil
 	cool := changed("drill-three-cells", func(n *madeup.Night) { n.Battery.Celsius = 1 })

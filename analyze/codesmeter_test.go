@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 )
 
 // What is wrong with the readings rather than with the battery.
@@ -39,7 +40,7 @@ func altered(from, to int, edit func(k int, s *analyze.Sample)) func() []analyze
 }
 
 func meterNights() []must {
-	timer, coarse := night("mower-two-hour-timer"), coarseOutboard()
+	timer, coarse := madeup.Named("mower-two-hour-timer"), coarseOutboard()
 	taper := int(float64(coarse.Truth().Charges[0].HoldS)/coarse.Meter.Every) + 90 // a quarter of an hour into it
 	slow := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 80 * anHour}
 	both := []analyze.Options{{}, agm17}
@@ -80,7 +81,7 @@ func meterNeighbours() []neighbour {
 			return script(120, before, current, voltage, after)
 		}},
 
-		{code: "meter-frozen", name: "forty rows may be chance", of: both, rows: hung(collected(night("mower-full")), 200, 240)},
+		{code: "meter-frozen", name: "forty rows may be chance", of: both, rows: hung(collected(madeup.Named("mower-full")), 200, 240)},
 		{code: "meter-frozen", name: "a coarse one repeats all night", of: []analyze.Options{{}, known(coarse)}, rows: collected(coarse)},
 
 		{code: "data-gap", name: "just short of ten intervals", of: both, rows: holed(4000, 80)},

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 )
 
 // A charge that takes too long, or too much, or does not fill.
@@ -41,7 +42,7 @@ func topped(rest, tau float64) func() []analyze.Sample {
 }
 
 func progressNights() []must {
-	shorted, beside, sulphated, full := trouble("shorted-cell"), trouble("load-beside"), trouble("sulphated"), night("mower-full")
+	shorted, beside, sulphated, full := madeup.Named("shorted-cell"), madeup.Named("load-beside"), madeup.Named("sulphated"), madeup.Named("mower-full")
 	with := func(l analyze.Limits) []analyze.Options {
 		o := agm17
 		o.Limits = l
@@ -103,9 +104,9 @@ func progressNights() []must {
 }
 
 func progressNeighbours() []neighbour {
-	carFlat, full, healthy := night("car-flat"), night("mower-full"), trouble("load-beside")
+	carFlat, full, healthy := madeup.Named("car-flat"), madeup.Named("mower-full"), madeup.Named("load-beside")
 	healthy.Faults.LoadAmps, healthy.Plan = 0, nil
-	pack := night("lantern-peak")
+	pack := madeup.Named("lantern-peak")
 	lead := []analyze.Options{{}, agm17}
 	limited := func(l analyze.Limits) []analyze.Options {
 		o := agm17

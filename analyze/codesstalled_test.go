@@ -40,7 +40,7 @@ func fridge(t float64) float64 {
 var agm100 = analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 100 * anHour}
 
 func stalledNights() []must {
-	charger := trouble("stalled")
+	charger := madeup.Named("stalled")
 	began := 300.0
 	return []must{
 		{code: "stalled", name: "a warm charger gives a trickle for good", of: []analyze.Options{{}, known(charger)}, rows: collected(charger),
@@ -69,10 +69,10 @@ func stalledNights() []must {
 }
 
 func stalledNeighbours() []neighbour {
-	warm := trouble("stalled")
+	warm := madeup.Named("stalled")
 	warm.Faults, warm.Plan = madeup.Faults{}, nil
 	warm.Charger.ThrottleAfter, warm.Charger.ThrottleTo = 2*anHour, 0.5
-	flat := night("car-flat")
+	flat := madeup.Named("car-flat")
 	flat.Battery.CapacityAh, flat.Battery.StateOfCharge, flat.Charger.Amps, flat.Charger.TailAmps = 120, 0.02, 6, 2
 	lfp100 := analyze.Options{Chemistry: analyze.LiFePO4, Cells: 4, Capacity: 100 * anHour}
 	small := func(o analyze.Options) []analyze.Options { return []analyze.Options{{}, o} }

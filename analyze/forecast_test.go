@@ -209,7 +209,7 @@ func forecastAt(o analyze.Options, rows []analyze.Sample, until float64) *analyz
 
 // Not yet is an answer: nothing to go by, nothing flowing, nothing to wait for.
 func TestForecastNotYet(t *testing.T) {
-	n := night("mower-float")
+	n := madeup.Named("mower-float")
 	rows, truth := n.Collect()
 	c := truth.Charges[0]
 	assert.Nil(t, forecastAt(known(n), rows, float64(c.StartS)+60), "in the first minutes")
@@ -218,7 +218,7 @@ func TestForecastNotYet(t *testing.T) {
 	assert.NotNil(t, forecastAt(analyze.Options{}, rows, (float64(c.HoldS)+float64(c.FinishS))/2), "the taper speaks for itself")
 	assert.Nil(t, forecastAt(known(n), rows, float64(c.FinishS)+600), "complete")
 
-	n = trouble("stalled")
+	n = madeup.Named("stalled")
 	rows, _ = n.Collect()
 	assert.NotNil(t, forecastAt(known(n), rows, 1.5*anHour))
 	assert.Nil(t, forecastAt(known(n), rows, 5*anHour), "stalled")
@@ -226,7 +226,7 @@ func TestForecastNotYet(t *testing.T) {
 
 // A charger that throttles makes the night longer, and the forecast says why it moved.
 func TestForecastSaysWhyItMoved(t *testing.T) {
-	n := night("car-flat")
+	n := madeup.Named("car-flat")
 	n.Charger.ThrottleAfter, n.Charger.ThrottleTo = 3*anHour, 0.4
 	rows, _ := n.Collect()
 	first, later := forecastAt(known(n), rows, 3*anHour), forecastAt(known(n), rows, 3.9*anHour)
@@ -265,7 +265,7 @@ func TestForecastNeverJumpsUntold(t *testing.T) {
 
 // What will have gone in is told too, and comes true.
 func TestForecastCharge(t *testing.T) {
-	n := night("mower-float")
+	n := madeup.Named("mower-float")
 	rows, truth := n.Collect()
 	c := truth.Charges[0]
 	f := forecastAt(known(n), rows, (float64(c.HoldS)+float64(c.FinishS))/2)

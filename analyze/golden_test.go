@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
-	"flag"
 	"fmt"
 	"math"
 	"os"
@@ -16,10 +15,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"amphora/analyze"
+	"amphora/dashboards/testhelp"
 	"amphora/decoders"
 )
-
-var update = flag.Bool("update", false, "write the golden summary documents anew")
 
 // Every log in testdata has its summary document beside this test, compared to the
 // byte, so that a change of any answer is seen and has to be explained. Write them
@@ -35,7 +33,7 @@ func TestLogsAreSummarisedAsBefore(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			got := asJSON(t, summary(t, log)) + "\n"
 			golden := filepath.Join("testdata", name+".golden.json")
-			if *update {
+			if testhelp.Update() {
 				require.NoError(t, os.MkdirAll("testdata", 0o755))
 				require.NoError(t, os.WriteFile(golden, []byte(got), 0o644))
 			}

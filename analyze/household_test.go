@@ -5,23 +5,9 @@ import (
 	"amphora/analyze/madeup"
 )
 
-// The made-up household's nights and troubles, by name.
-
-func night(name string) madeup.Night   { return named(madeup.Nights(), name) }
-func trouble(name string) madeup.Night { return named(madeup.Troubles(), name) }
-
-func named(nights []madeup.Night, name string) madeup.Night {
-	for _, n := range nights {
-		if n.Name == name {
-			return n
-		}
-	}
-	panic("no such night: " + name)
-}
-
 // changed is a night on which something was otherwise; its meter has a thermometer.
 func changed(name string, edit func(*madeup.Night)) madeup.Night {
-	n := night(name)
+	n := madeup.Named(name)
 	n.Meter.Celsius = true
 	edit(&n)
 	return n
@@ -58,7 +44,7 @@ func warnings(d analyze.Document) []string {
 // coarseOutboard is the outboard's night on a meter with steps of a hundredth, which
 // scatters by much less.
 func coarseOutboard() madeup.Night {
-	n := night("outboard-plateau")
+	n := madeup.Named("outboard-plateau")
 	n.Meter.NoiseVolts, n.Meter.NoiseAmps, n.Meter.StepVolts, n.Meter.StepAmps = 0.0005, 0.0005, 0.01, 0.01
 	return n
 }

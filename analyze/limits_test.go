@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -13,7 +14,7 @@ import (
 // have warned of earlier is told at the next look, with its date, and what only the
 // earlier ones warned of clears.
 func TestLimitsMayBeSetInMidCharge(t *testing.T) {
-	rows := night("mower-float")
+	rows := madeup.Named("mower-float")
 	m := analyze.New(known(rows))
 	raised, cleared := map[string]analyze.Event{}, map[string]float64{}
 	began, latest := 0.0, 0.0

@@ -15,15 +15,10 @@ import (
 // happened.
 func trouble(t *testing.T, name string) (madeup.Night, []analyze.Sample, madeup.ChargeTruth) {
 	t.Helper()
-	for _, n := range append(madeup.Troubles(), madeup.Nights()...) {
-		if n.Name == name {
-			rows, truth := n.Collect()
-			require.Len(t, truth.Charges, 1)
-			return n, rows, truth.Charges[0]
-		}
-	}
-	require.Fail(t, "no such night", name)
-	return madeup.Night{}, nil, madeup.ChargeTruth{}
+	n := madeup.Named(name)
+	rows, truth := n.Collect()
+	require.Len(t, truth.Charges, 1)
+	return n, rows, truth.Charges[0]
 }
 
 func unknown(n analyze.Number) bool { return math.IsNaN(float64(n)) }

@@ -32,8 +32,7 @@ func twelveVolts(c analyze.Chemistry, ah, charge float64) madeup.Battery {
 // A perfect meter's rows, held until the next, are the true current: their sum
 // is the stated charge and energy.
 func TestChargeIsConserved(t *testing.T) {
-	nights := append(madeup.Nights(), madeup.Troubles()...)
-	for _, n := range nights {
+	for _, n := range madeup.All() {
 		n.Meter = perfect
 		n.Faults.ClockSteps = nil
 		t.Run(n.Name, func(t *testing.T) {

@@ -43,7 +43,7 @@ func TestRandomNightsAreGoodNights(t *testing.T) {
 
 func TestNightsAreGoodAsTheySay(t *testing.T) {
 	names := map[string]bool{}
-	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
+	for _, n := range madeup.All() {
 		assert.False(t, names[n.Name], "%s stands there twice", n.Name)
 		names[n.Name] = true
 		for _, c := range n.Truth().Charges {

@@ -2,6 +2,20 @@ package madeup
 
 import "time"
 
+// All lists the nights and the troubles.
+func All() []Night { return append(Nights(), Troubles()...) }
+
+// Named is one of all by its name. It panics where there is none: whoever asks has the
+// name in his own text.
+func Named(name string) Night {
+	for _, n := range All() {
+		if n.Name == name {
+			return n
+		}
+	}
+	panic("no made-up night is called " + name)
+}
+
 // Troubles lists nights on which something went wrong, one trouble each.
 func Troubles() []Night {
 	nights := []Night{

@@ -76,10 +76,10 @@ func served(t *testing.T, text string, rows int) (data string, d *daemon.Daemon)
 	require.NoError(t, err)
 	done := make(chan error, 1)
 	go func() { done <- d.Run(ctx) }()
-	assert.Eventually(t, func() bool {
+	testhelp.Until(t, "every row", func() bool {
 		c, ok := d.Hub().Get("bench")
 		return ok && c.Used >= rows && c.LastReading != nil
-	}, 30*time.Second, 10*time.Millisecond)
+	})
 	cancel()
 	require.NoError(t, <-done)
 	require.NoError(t, d.Close())

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"flag"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,13 +14,12 @@ import (
 	"amphora/capture"
 	"amphora/capture/journal"
 	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/testhelp"
 
 	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 const mowerLog = "../../testdata/mower-full.log"
 
@@ -52,13 +50,7 @@ func doneJSON[T any](t *testing.T, args ...string) (v T) {
 // golden compares a page with the one kept beside the tests.
 func golden(t *testing.T, name, got string) {
 	t.Helper()
-	file := filepath.Join("testdata", name+".golden")
-	if *update {
-		require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
-	}
-	want, err := os.ReadFile(file)
-	require.NoError(t, err)
-	assert.Equal(t, string(want), got)
+	testhelp.Golden(t, filepath.Join("testdata", name+".golden"), got)
 }
 
 // morning is when the pages of these tests are looked at.

@@ -54,19 +54,16 @@ type demo struct {
 	night  string
 }
 
-// demoNights are all that can be played.
-func demoNights() []madeup.Night { return append(madeup.Nights(), madeup.Troubles()...) }
-
 func nightNames() []string {
 	var names []string
-	for _, n := range demoNights() {
+	for _, n := range madeup.All() {
 		names = append(names, n.Name)
 	}
 	return names
 }
 
 func (d *demo) find() (madeup.Night, error) {
-	for _, n := range demoNights() {
+	for _, n := range madeup.All() {
 		if n.Name == d.night {
 			return n, nil
 		}

@@ -15,6 +15,7 @@ import (
 	"amphora/cmd/amphora/config"
 	"amphora/dashboards/metrics"
 	"amphora/dashboards/report"
+	"amphora/dashboards/testhelp"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -96,13 +97,13 @@ func TestTablesOfTheReadmeAreTrue(t *testing.T) {
 		require.True(t, ok, "README.md has no %s", begin)
 		was, _, ok := strings.Cut(rest, end)
 		require.True(t, ok)
-		if *update {
+		if testhelp.Update() {
 			text = strings.Replace(text, begin+was, begin+table, 1)
 			continue
 		}
 		assert.Equal(t, table, was, "%s: go test ./cmd/amphora -run Readme -update writes it", name)
 	}
-	if *update {
+	if testhelp.Update() {
 		require.NoError(t, os.WriteFile(filepath.Join("..", "..", "README.md"), []byte(text), 0o644))
 	}
 }

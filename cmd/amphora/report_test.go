@@ -11,13 +11,13 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"amphora/analyze"
 	"amphora/analyze/condition"
 	"amphora/analyze/logbook"
 	"amphora/capture"
 	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -109,10 +109,10 @@ func TestReportOfARecordedCharge(t *testing.T) {
 	require.NoError(t, err)
 	ran := make(chan error, 1)
 	go func() { ran <- d.Run(ctx) }()
-	require.Eventually(t, func() bool {
+	testhelp.Until(t, "the last row", func() bool {
 		c, ok := d.Hub().Get("bench")
 		return ok && c.LastReading != nil && c.LastReading.AtS >= wanted.EndS+1000+1000
-	}, 20*time.Second, 10*time.Millisecond)
+	})
 	cancel()
 	require.NoError(t, <-ran)
 	require.NoError(t, d.Close())

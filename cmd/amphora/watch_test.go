@@ -81,7 +81,7 @@ func showOn(t *testing.T, width, height int, args ...string) *shown {
 // until waits for text on the screen.
 func (s *shown) until(t *testing.T, text string) {
 	t.Helper()
-	late := time.After(20 * time.Second)
+	late := time.After(time.Minute)
 	for !strings.Contains(s.all.String()[s.seen:], text) {
 		select {
 		case more := <-s.text:
@@ -109,7 +109,7 @@ func (s *shown) ended(t *testing.T) {
 	select {
 	case err := <-done:
 		require.NoError(t, err, s.all.String())
-	case <-time.After(20 * time.Second):
+	case <-time.After(time.Minute):
 		t.Fatal("it does not end")
 	}
 	s.until(t, leave)

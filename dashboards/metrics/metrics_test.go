@@ -2,7 +2,6 @@ package metrics
 
 import (
 	"bytes"
-	"flag"
 	"fmt"
 	"math"
 	"net/http"
@@ -20,19 +19,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"amphora/analyze"
+	"amphora/capture"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 )
-
-var update = flag.Bool("update", false, "write the golden page anew")
-
-// hands is a clock that is turned by hand.
-type hands struct {
-	wall time.Time
-	boot time.Duration
-}
-
-func (h *hands) Wall() time.Time     { return h.wall }
-func (h *hands) Boot() time.Duration { return h.boot }
 
 var (
 	evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
@@ -61,8 +51,8 @@ func charging(name string) live.Channel {
 	}
 }
 
-func hubOf(channels ...live.Channel) (*live.Hub, *hands) {
-	clock := &hands{evening, time.Minute}
+func hubOf(channels ...live.Channel) (*live.Hub, *capture.ManualClock) {
+	clock := capture.NewManualClock(evening)
 	h := live.NewHub(clock)
 	for _, c := range channels {
 		h.Publish(c)
@@ -99,12 +89,7 @@ func TestPageIsTheGoldenOne(t *testing.T) {
 			ours.WriteString(line)
 		}
 	}
-	if *update {
-		require.NoError(t, os.WriteFile("testdata/page.txt", []byte(ours.String()), 0o644))
-	}
-	want, err := os.ReadFile("testdata/page.txt")
-	require.NoError(t, err)
-	assert.Equal(t, string(want), ours.String())
+	testhelp.Golden(t, "testdata/page.txt", ours.String())
 	for _, other := range []string{"go_goroutines ", `amphora_build_info{goversion="go`} {
 		assert.Contains(t, page, other)
 	}
@@ -135,7 +120,7 @@ func TestOldReadingLeavesThePage(t *testing.T) {
 	h, clock := hubOf(charging("bench"))
 	c := metricsOf(t, Options{Snapshot: h.Snapshot})
 	assert.Equal(t, 1, seriesOf(t, c, "amphora_voltage_volts"))
-	clock.boot += time.Minute
+	clock.Advance(time.Minute)
 	lost := charging("bench")
 	lost.Source.Up = false
 	h.Publish(lost)

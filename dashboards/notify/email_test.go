@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -19,7 +20,7 @@ import (
 
 func emailTo(t *testing.T, s *mailServer) *Email {
 	return &Email{
-		Server: s.address, TLS: s.always, CAFile: secretFile(t, s.ca), User: "amphora", PasswordFile: secretFile(t, "canary\n"),
+		Server: s.address, TLS: s.always, CAFile: testhelp.File(t, s.ca), User: "amphora", PasswordFile: testhelp.File(t, "canary\n"),
 		From: mail.Address{Name: "Gärage", Address: "amphora@house.example"},
 		To:   []mail.Address{{Address: "a@house.example"}, {Address: "b@house.example"}},
 		Now:  func() time.Time { return time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC) },
@@ -76,11 +77,7 @@ func TestEmailRefusesWhatIsNotSafe(t *testing.T) {
 		{"no password", "no such file", nil, func(m *Email) { m.PasswordFile += ".gone" }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			s := newMailServer(t, func(s *mailServer) {
-				if c.change != nil {
-					c.change(s)
-				}
-			})
+			s := newMailServer(t, c.change)
 			m := emailTo(t, s)
 			if c.mail != nil {
 				c.mail(m)
@@ -100,7 +97,7 @@ func TestEmailRefusesWhatIsNotSafe(t *testing.T) {
 }
 
 func TestTryTellsWhoeverIsThere(t *testing.T) {
-	s := newMailServer(t, func(*mailServer) {})
+	s := newMailServer(t, nil)
 	require.NoError(t, Try(t.Context(), emailTo(t, s), time.Now()))
 	assert.Contains(t, (<-s.mails).text, "Subject: Test message of amphora\r\n")
 }

@@ -2,15 +2,8 @@ package notify
 
 import (
 	"bufio"
-	"crypto/ecdsa"
-	"crypto/elliptic"
-	"crypto/rand"
 	"crypto/tls"
-	"crypto/x509"
-	"crypto/x509/pkix"
-	"encoding/pem"
 	"fmt"
-	"math/big"
 	"net"
 	"strings"
 	"testing"
@@ -42,17 +35,23 @@ type mailed struct {
 	text      string
 }
 
+// newMailServer starts one; change, unless nil, makes it another than a good one.
 func newMailServer(t *testing.T, change func(*mailServer)) *mailServer {
-	s := &mailServer{mails: make(chan mailed, 4), refuse: map[string]string{}}
-	s.cert, s.ca = certificate(t)
-	change(s)
+	t.Helper()
+	cert, key := testhelp.Certificate(t, "mail.example")
+	pair, err := tls.X509KeyPair([]byte(cert), []byte(key))
+	require.NoError(t, err)
+	s := &mailServer{ca: cert, cert: pair, mails: make(chan mailed, 4), refuse: map[string]string{}}
+	if change != nil {
+		change(s)
+	}
 	s.address = testhelp.Serve(t, s.talk)
 	return s
 }
 
 func (s *mailServer) talk(conn net.Conn) {
 	defer conn.Close()
-	_ = conn.SetDeadline(time.Now().Add(10 * time.Second))
+	_ = conn.SetDeadline(time.Now().Add(time.Minute))
 	m := mailed{encrypted: s.always}
 	if s.hang {
 		_, _ = conn.Read(make([]byte, 1)) // until the client has enough
@@ -98,17 +97,4 @@ func (s *mailServer) talk(conn net.Conn) {
 			say("250 well")
 		}
 	}
-}
-
-// certificate is one of its own making, for 127.0.0.1.
-func certificate(t *testing.T) (tls.Certificate, string) {
-	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
-	require.NoError(t, err)
-	c := &x509.Certificate{
-		SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: "mail.example"}, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
-		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour), IsCA: true, BasicConstraintsValid: true,
-	}
-	der, err := x509.CreateCertificate(rand.Reader, c, c, &key.PublicKey, key)
-	require.NoError(t, err)
-	return tls.Certificate{Certificate: [][]byte{der}, PrivateKey: key}, string(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}))
 }

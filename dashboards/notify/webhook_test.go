@@ -9,13 +9,12 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"amphora/analyze"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -30,12 +29,6 @@ func note() *Notification {
 	return &n
 }
 
-func secretFile(t *testing.T, text string) string {
-	file := filepath.Join(t.TempDir(), "secret")
-	require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
-	return file
-}
-
 func TestWebhookSendsWhatWasAgreed(t *testing.T) {
 	var got http.Header
 	var body []byte
@@ -46,9 +39,9 @@ func TestWebhookSendsWhatWasAgreed(t *testing.T) {
 	}))
 	defer s.Close()
 	w := &Webhook{
-		URLFile: secretFile(t, s.URL+"/x?y=z\n"), TokenFile: secretFile(t, "sesame\n"), KeyFile: secretFile(t, "key"),
+		URLFile: testhelp.File(t, s.URL+"/x?y=z\n"), TokenFile: testhelp.File(t, "sesame\n"), KeyFile: testhelp.File(t, "key"),
 		Headers:     http.Header{"X-Floor": {"1"}},
-		HeadersFile: secretFile(t, "# a remark\nX-Room: garage\n\nPriority: high: really\n"),
+		HeadersFile: testhelp.File(t, "# a remark\nX-Room: garage\n\nPriority: high: really\n"),
 	}
 	n := note()
 	require.NoError(t, w.Send(t.Context(), n))
@@ -123,7 +116,7 @@ func TestS13WebhookKeepsSecrets(t *testing.T) {
 	base := canaries(t)
 	closed := httptest.NewServer(nil)
 	closed.Close()
-	token := secretFile(t, "canary-token")
+	token := testhelp.File(t, "canary-token")
 	for _, c := range []struct {
 		url, want string
 		refused   bool
@@ -162,9 +155,9 @@ func TestS13WebhookKeepsSecrets(t *testing.T) {
 		assert.NotContains(t, err.Error()+w.Name(), "canary")
 	}
 	for _, w := range []*Webhook{
-		{URLFile: secretFile(t, "\ncanary")},
-		{URL: base, HeadersFile: secretFile(t, "canary")},
-		{URL: base, HeadersFile: secretFile(t, "Name: a\x00canary")},
+		{URLFile: testhelp.File(t, "\ncanary")},
+		{URL: base, HeadersFile: testhelp.File(t, "canary")},
+		{URL: base, HeadersFile: testhelp.File(t, "Name: a\x00canary")},
 	} {
 		err := w.Send(t.Context(), note())
 		require.Error(t, err)

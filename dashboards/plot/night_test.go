@@ -2,7 +2,6 @@ package plot
 
 import (
 	"bytes"
-	"iter"
 	"testing"
 
 	"amphora/analyze"
@@ -13,21 +12,12 @@ import (
 )
 
 // night is a made-up night as it stands before drawing.
-func night(t testing.TB, name string) (*curve.Curve, []analyze.Session) {
-	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
-		if n.Name == name {
-			return judged(n.Samples(), analyze.Options{Chemistry: n.Battery.Chemistry, Cells: n.Battery.Cells, Capacity: n.Battery.CapacityAh * 3600})
-		}
-	}
-	t.Fatalf("there is no made-up night %q", name)
-	return nil, nil
-}
-
-func judged(samples iter.Seq[analyze.Sample], o analyze.Options) (*curve.Curve, []analyze.Session) {
+func night(name string) (*curve.Curve, []analyze.Session) {
+	n := madeup.Named(name)
 	var c curve.Curve
-	m := analyze.New(o)
+	m := analyze.New(analyze.Options{Chemistry: n.Battery.Chemistry, Cells: n.Battery.Cells, Capacity: n.Battery.CapacityAh * 3600})
 	first := analyze.Unknown()
-	for s := range samples {
+	for s := range n.Samples() {
 		if !analyze.Known(first) {
 			first = s.At
 		}

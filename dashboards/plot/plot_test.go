@@ -43,7 +43,7 @@ func texts(t testing.TB, svg []byte) []string {
 }
 
 func TestStagesAreNamedWithTheirAmpereHours(t *testing.T) {
-	c, sessions := night(t, "drill-three-cells")
+	c, sessions := night("drill-three-cells")
 	require.Len(t, sessions, 1)
 	found := texts(t, drawn(t, "svg", "drill.log", c, sessions))
 	require.GreaterOrEqual(t, len(sessions[0].Stages), 4)
@@ -55,7 +55,7 @@ func TestStagesAreNamedWithTheirAmpereHours(t *testing.T) {
 }
 
 func TestEachChargeIsShaded(t *testing.T) {
-	c, sessions := night(t, "outboard-two-charges")
+	c, sessions := night("outboard-two-charges")
 	require.Len(t, sessions, 2)
 	found := texts(t, drawn(t, "svg", "lake", c, sessions))
 	for _, s := range sessions {
@@ -215,7 +215,7 @@ func BenchmarkSVG(b *testing.B) { benchmark(b, "svg") }
 func BenchmarkPNG(b *testing.B) { benchmark(b, "png") }
 
 func benchmark(b *testing.B, format string) {
-	c, sessions := night(b, "drill-three-cells")
+	c, sessions := night("drill-three-cells")
 	for b.Loop() {
 		require.NoError(b, Draw(io.Discard, format, "drill", c, sessions))
 	}

@@ -9,6 +9,7 @@ import (
 	"amphora/analyze"
 	"amphora/analyze/condition"
 	"amphora/analyze/logbook"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -39,8 +40,8 @@ func TestNumbersOfABatteryPage(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, oldOne().HTML(&b))
 	found := words(t, b.String())
-	golden(t, "battery.golden", found)
 	all := strings.Join(found, "\n")
+	testhelp.Golden(t, "testdata/battery.golden", all+"\n")
 	assert.Contains(t, all, "<i>warm</i>", "text, not markup")
 	assert.Regexp(t, `up 3\d %`, all)
 	assert.Contains(t, all, "12 Ah in, over a charge factor of 1.10, are 10.9 Ah or 31 %")

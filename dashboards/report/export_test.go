@@ -25,18 +25,16 @@ func rowsOf(t testing.TB, track *Track, sessions []analyze.Session) [][]string {
 
 // The charge in the last row of each charge is that of its summary.
 func TestRowsEndWithTheChargeOfTheSummary(t *testing.T) {
-	for _, name := range []string{"outboard-two-charges"} {
-		track, sessions := night(t, name)
-		all := rowsOf(t, track, sessions)
-		require.Len(t, all, len(track.rows)+1)
-		last := map[string]string{}
-		for _, r := range all[1:] {
-			last[r[7]] = r[6]
-			require.Regexp(t, `^2026-`, r[1])
-		}
-		for _, s := range sessions {
-			assert.InDelta(t, float64(s.ChargeInAh), parsed(t, last[s.ID]), 0.0015*float64(s.ChargeInAh)+0.001, "%s %s", name, s.ID)
-		}
+	track, sessions := night("outboard-two-charges")
+	all := rowsOf(t, track, sessions)
+	require.Len(t, all, len(track.rows)+1)
+	last := map[string]string{}
+	for _, r := range all[1:] {
+		last[r[7]] = r[6]
+		require.Regexp(t, `^2026-`, r[1])
+	}
+	for _, s := range sessions {
+		assert.InDelta(t, float64(s.ChargeInAh), parsed(t, last[s.ID]), 0.0015*float64(s.ChargeInAh)+0.001, s.ID)
 	}
 }
 
@@ -50,7 +48,7 @@ func TestS9FormulasAreDefused(t *testing.T) {
 	assert.Equal(t, "0", cell(-0.00001, 3))
 	assert.Equal(t, "100", cell(100, 0))
 
-	_, sessions := night(t, "mower-full")
+	_, sessions := night("mower-full")
 	sessions[0].Battery, sessions[0].ID = "=HYPERLINK(1)", "@x"
 	var b bytes.Buffer
 	require.NoError(t, Charges(&b, sessions))
@@ -99,7 +97,7 @@ func readBack(t testing.TB, b []byte) (list []point) {
 }
 
 func TestS11LineProtocolIsReadBack(t *testing.T) {
-	track, sessions := night(t, "drill-three-cells")
+	track, sessions := night("drill-three-cells")
 	sessions[0].Battery = "old one, =\\"
 	var b bytes.Buffer
 	require.NoError(t, LineProtocol(&b, track, sessions))

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 
@@ -27,10 +28,7 @@ func TestPlanLosesNothing(t *testing.T) {
 		require.NoError(t, Plan(&b, advice))
 		page := strings.Join(strings.Fields(b.String()), " ")
 
-		reasons := append(append(append(append([]plan.Reason{}, advice.Capacity.Reasons...), advice.Current.Reasons...), advice.Voltage.Reasons...), advice.Charger.Reasons...)
-		for _, group := range [][]plan.Reason{advice.Hours.Reasons, advice.Leads.Reasons} {
-			reasons = append(reasons, group...)
-		}
+		reasons := slices.Concat(advice.Capacity.Reasons, advice.Current.Reasons, advice.Voltage.Reasons, advice.Charger.Reasons, advice.Hours.Reasons, advice.Leads.Reasons)
 		if advice.Ventilation != nil {
 			reasons = append(reasons, advice.Ventilation.Reasons...)
 		}
@@ -41,7 +39,7 @@ func TestPlanLosesNothing(t *testing.T) {
 		for _, caution := range advice.Cautions {
 			assert.Contains(t, page, caution.Text)
 		}
-		for _, said := range append(append(append([]string{}, advice.Warnings...), advice.Assumptions...), advice.Missing...) {
+		for _, said := range slices.Concat(advice.Warnings, advice.Assumptions, advice.Missing) {
 			assert.Contains(t, page, said)
 		}
 		assert.Contains(t, b.String(), "\n  "+strings.TrimSpace(advice.Limits)+"\n")

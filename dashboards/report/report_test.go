@@ -4,11 +4,9 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
-	"flag"
 	"io"
 	"math"
 	"os"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -17,34 +15,27 @@ import (
 	"amphora/analyze"
 	"amphora/analyze/madeup"
 	"amphora/dashboards/curve"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-var update = flag.Bool("update", false, "write the golden files anew")
-
 var evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
 
 // night is a made-up night, judged, with its track.
-func night(t testing.TB, name string) (*Track, []analyze.Session) {
-	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
-		if n.Name != name {
-			continue
+func night(name string) (*Track, []analyze.Session) {
+	n := madeup.Named(name)
+	m := analyze.New(analyze.Options{Channel: "bench", Battery: "old one", Chemistry: n.Battery.Chemistry, Cells: n.Battery.Cells, Capacity: n.Battery.CapacityAh * 3600})
+	track := NewTrack(true)
+	for s := range n.Samples() {
+		if s.Wall == 0 {
+			s.Wall = evening.Add(time.Duration(s.At * float64(time.Second))).UnixNano()
 		}
-		m := analyze.New(analyze.Options{Channel: "bench", Battery: "old one", Chemistry: n.Battery.Chemistry, Cells: n.Battery.Cells, Capacity: n.Battery.CapacityAh * 3600})
-		track := NewTrack(true)
-		for s := range n.Samples() {
-			if s.Wall == 0 {
-				s.Wall = evening.Add(time.Duration(s.At * float64(time.Second))).UnixNano()
-			}
-			m.Step(s)
-			track.Take(m)
-		}
-		return track, m.Document().Sessions
+		m.Step(s)
+		track.Take(m)
 	}
-	t.Fatalf("there is no made-up night %q", name)
-	return nil, nil
+	return track, m.Document().Sessions
 }
 
 func rendered(t testing.TB, c *Charge) string {
@@ -92,7 +83,7 @@ func words(t testing.TB, html string) []string {
 func TestPagesAreWellFormedAndNeedNothingElse(t *testing.T) {
 	for _, name := range []string{"mower-full", "lantern-peak", "mower-two-hour-timer"} {
 		t.Run(name, func(t *testing.T) {
-			track, sessions := night(t, name)
+			track, sessions := night(name)
 			html := rendered(t, &Charge{Title: name, Sessions: sessions, Track: track, Log: &analyze.Log{Source: name, Rows: 9, Used: 8,
 				RejectedCount: 1, RejectedByReason: map[string]int{"blank current": 1}, Rejected: []analyze.Rejection{{Line: 17, Reason: "blank current"}}}})
 			found := strings.Join(words(t, html), "\n")
@@ -114,7 +105,7 @@ func TestNumbersOfAPage(t *testing.T) {
 	track, session := plain()
 	html := rendered(t, &Charge{Title: "mower", Sessions: []analyze.Session{session}, Track: track,
 		Log: &analyze.Log{Source: "mower.log", Rows: 500, Used: 499, Decoder: "columns", Layout: "time_s, voltage_V, current_A", Meter: "current 1% + 3d"}})
-	golden(t, "charge.golden", words(t, html))
+	testhelp.Golden(t, "testdata/charge.golden", strings.Join(words(t, html), "\n")+"\n")
 	assert.Equal(t, 2, strings.Count(html, "<svg class"), "the rest and the step of current")
 }
 
@@ -151,19 +142,6 @@ func plain() (*Track, analyze.Session) {
 	}
 }
 
-// golden compares with testdata; -update writes it anew.
-func golden(t testing.TB, name string, lines []string) {
-	file := filepath.Join("testdata", name)
-	got := strings.Join(lines, "\n") + "\n"
-	if *update {
-		require.NoError(t, os.MkdirAll("testdata", 0o755))
-		require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
-	}
-	want, err := os.ReadFile(file)
-	require.NoError(t, err)
-	assert.Equal(t, string(want), got)
-}
-
 func TestEveryFindingHasAMeaning(t *testing.T) {
 	source, err := os.ReadFile("../../analyze/findings.go")
 	require.NoError(t, err)
@@ -177,7 +155,7 @@ func TestEveryFindingHasAMeaning(t *testing.T) {
 const hostile = "<script>alert(1)</script>\"'&<!--\x00\x1b[31m\xff\u2028</style>"
 
 func TestS4HostileNamesStayText(t *testing.T) {
-	track, sessions := night(t, "mower-full")
+	track, sessions := night("mower-full")
 	s := &sessions[0]
 	s.ID, s.Channel, s.Battery = hostile, hostile, hostile
 	s.Findings = append(s.Findings, analyze.Finding{Code: hostile, Severity: hostile, Message: hostile})

@@ -1,10 +1,8 @@
 package terminal
 
 import (
-	"flag"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -14,12 +12,10 @@ import (
 	"amphora/analyze"
 	"amphora/dashboards/curve"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
-
-var update = flag.Bool("update", false, "write the screens anew")
 
 // invented is a night of no battery in particular, half way.
 func invented() View {
@@ -72,13 +68,7 @@ func TestScreens(t *testing.T) {
 				assert.LessOrEqual(t, len([]rune(marks.ReplaceAllString(l, ""))), s.Width, l)
 			}
 			got := strings.ReplaceAll(strings.Join(lines, "\n"), "\x1b", "^[") + "\n"
-			file := filepath.Join("testdata", name+".txt")
-			if *update {
-				require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
-			}
-			want, err := os.ReadFile(file)
-			require.NoError(t, err)
-			assert.Equal(t, string(want), got, "if this is meant, write it anew with -update")
+			testhelp.Golden(t, filepath.Join("testdata", name+".txt"), got)
 		})
 	}
 }

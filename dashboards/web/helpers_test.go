@@ -18,6 +18,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/capture"
 	"amphora/dashboards/curve"
 	"amphora/dashboards/live"
 )
@@ -26,14 +27,6 @@ var (
 	evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
 	unknown = analyze.Number(math.NaN())
 )
-
-// realTime is the clock of a hub where the test does not mind.
-type realTime struct{}
-
-func (realTime) Wall() time.Time     { return time.Now() }
-func (realTime) Boot() time.Duration { return time.Since(began) }
-
-var began = time.Now()
 
 // bench is a server with what it shows.
 type bench struct {
@@ -47,7 +40,7 @@ func newBench(t testing.TB, change ...func(*Options)) *bench {
 	book, err := logbook.Open(t.Context(), filepath.Join(t.TempDir(), "logbook.db"))
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, book.Close()) })
-	hub := live.NewHub(realTime{})
+	hub := live.NewHub(capture.SystemClock{})
 	o := Options{
 		Live: hub, Book: book, Hostname: "garage",
 		Metrics: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { _, _ = io.WriteString(w, "amphora_build_info 1\n") }),

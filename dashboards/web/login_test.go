@@ -2,18 +2,10 @@ package web
 
 import (
 	"context"
-	"crypto/ecdsa"
-	"crypto/elliptic"
-	"crypto/rand"
 	"crypto/tls"
-	"crypto/x509"
-	"crypto/x509/pkix"
-	"encoding/pem"
 	"log/slog"
-	"math/big"
 	"net"
 	"net/http"
-	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -238,19 +230,8 @@ func TestS6WiderThanLoopbackNeedsALogin(t *testing.T) {
 // selfSigned writes a certificate and its key.
 func selfSigned(t *testing.T, folder, name string) (cert, key string) {
 	t.Helper()
-	private, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
-	require.NoError(t, err)
-	about := &x509.Certificate{
-		SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: name}, NotAfter: time.Now().Add(time.Hour), IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
-	}
-	der, err := x509.CreateCertificate(rand.Reader, about, about, private.Public(), private)
-	require.NoError(t, err)
-	pkcs8, err := x509.MarshalPKCS8PrivateKey(private)
-	require.NoError(t, err)
-	cert, key = filepath.Join(folder, "cert.pem"), filepath.Join(folder, "key.pem")
-	require.NoError(t, os.WriteFile(cert, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), 0o600))
-	require.NoError(t, os.WriteFile(key, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: pkcs8}), 0o600))
-	return cert, key
+	c, k := testhelp.Certificate(t, name)
+	return write(t, filepath.Join(folder, "cert.pem"), c), write(t, filepath.Join(folder, "key.pem"), k)
 }
 
 func TestS6CertificateIsServedAndRenewed(t *testing.T) {

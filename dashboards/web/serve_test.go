@@ -22,7 +22,7 @@ func send(t *testing.T, at, request string) *http.Response {
 	c, err := net.Dial("tcp", at)
 	require.NoError(t, err)
 	t.Cleanup(func() { c.Close() })
-	require.NoError(t, c.SetDeadline(time.Now().Add(10*time.Second)))
+	require.NoError(t, c.SetDeadline(time.Now().Add(time.Minute)))
 	_, err = io.WriteString(c, request)
 	require.NoError(t, err)
 	r, err := http.ReadResponse(bufio.NewReader(c), nil)

@@ -1,30 +1,13 @@
 package config
 
 import (
-	"crypto/ecdsa"
-	"crypto/elliptic"
-	"crypto/rand"
-	"crypto/x509"
-	"encoding/pem"
-	"math/big"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-)
 
-// selfSigned makes a certificate and its key, as PEM.
-func selfSigned(t testing.TB) (cert, key string) {
-	secret, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
-	require.NoError(t, err)
-	template := &x509.Certificate{SerialNumber: big.NewInt(1)}
-	signed, err := x509.CreateCertificate(rand.Reader, template, template, &secret.PublicKey, secret)
-	require.NoError(t, err)
-	der, err := x509.MarshalPKCS8PrivateKey(secret)
-	require.NoError(t, err)
-	return string(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: signed})),
-		string(pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: der}))
-}
+	"amphora/dashboards/testhelp"
+)
 
 func TestListenBeyondThisMachineNeedsALogin(t *testing.T) {
 	for _, c := range []struct{ listen, access, want string }{
@@ -46,7 +29,7 @@ func TestListenBeyondThisMachineNeedsALogin(t *testing.T) {
 		{"127.0.0.1", "", "is not host:port"},
 	} {
 		h := machine(t, nil)
-		cert, key := selfSigned(t)
+		cert, key := testhelp.Certificate(t, "house.example")
 		h.write(t, "/etc/token", "secret", 0o600)
 		h.write(t, "/etc/cert.pem", cert, 0o644)
 		h.write(t, "/etc/key.pem", key, 0o600)
@@ -67,8 +50,8 @@ func TestListenBeyondThisMachineNeedsALogin(t *testing.T) {
 
 func TestKeyPairIsTried(t *testing.T) {
 	h := machine(t, nil)
-	cert, _ := selfSigned(t)
-	_, foreign := selfSigned(t)
+	cert, _ := testhelp.Certificate(t, "house.example")
+	_, foreign := testhelp.Certificate(t, "house.example")
 	h.write(t, "/etc/cert.pem", cert, 0o644)
 	h.write(t, "/etc/key.pem", foreign, 0o600)
 	const access = minimal + "access: {tls-cert: cert.pem, tls-key: "

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/parser"
@@ -35,7 +36,7 @@ func TestExampleHoldsEveryKey(t *testing.T) {
 	for _, name := range []string{"webhook-token", "webhook-url", "webhook-headers", "webhook-key", "mail-password", "mail-ca.pem", "influx-password", "influx-token", "influx-ca.pem", "mqtt-password", "mqtt-ca.pem", "mqtt-cert.pem", "mqtt-key.pem", "token", "users.yaml"} {
 		h.write(t, "/etc/amphora/"+name, "secret", 0o600)
 	}
-	cert, key := selfSigned(t)
+	cert, key := testhelp.Certificate(t, "house.example")
 	h.write(t, "/etc/amphora/cert.pem", cert, 0o600)
 	h.write(t, "/etc/amphora/key.pem", key, 0o600)
 	text := switchedOff.ReplaceAllString(Example, "$1")

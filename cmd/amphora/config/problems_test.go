@@ -1,7 +1,6 @@
 package config
 
 import (
-	"flag"
 	"os"
 	"path/filepath"
 	"strings"
@@ -9,9 +8,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-)
 
-var update = flag.Bool("update", false, "write the golden files anew")
+	"amphora/dashboards/testhelp"
+)
 
 // Each testdata/NAME.yaml has something wrong with it; NAME.golden holds what is
 // said of it.
@@ -36,13 +35,7 @@ func TestProblems(t *testing.T) {
 			for _, p := range problems {
 				got.WriteString(p.String() + "\n")
 			}
-			golden := strings.TrimSuffix(file, ".yaml") + ".golden"
-			if *update {
-				require.NoError(t, os.WriteFile(golden, []byte(got.String()), 0o644))
-			}
-			want, err := os.ReadFile(golden)
-			require.NoError(t, err)
-			assert.Equal(t, string(want), got.String())
+			testhelp.Golden(t, strings.TrimSuffix(file, ".yaml")+".golden", got.String())
 		})
 	}
 }

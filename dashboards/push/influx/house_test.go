@@ -88,19 +88,6 @@ func (h *house) reading(at time.Time) {
 	}
 }
 
-// until waits for something to become true, a minute at most: the other side is a
-// real server.
-func until(t testing.TB, true func() bool) {
-	t.Helper()
-	for range 6000 {
-		if true() {
-			return
-		}
-		time.Sleep(10 * time.Millisecond)
-	}
-	t.Fatal("waited in vain")
-}
-
 func series(channel string) string { return "charge_sample,channel=" + channel + ",stage=idle" }
 
 // quietly fails where more than one line a minute was logged.

@@ -19,6 +19,7 @@ import (
 	"amphora/dashboards/push"
 	"amphora/dashboards/push/influx/stores"
 	"amphora/dashboards/push/points"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -170,7 +171,7 @@ func opened(t *testing.T, s *Server, dir string) push.Sink {
 
 func untilDelivered(t *testing.T, k push.Sink) {
 	t.Helper()
-	until(t, func() bool { return k.Status().Pending == 0 })
+	testhelp.Until(t, "the delivery", func() bool { return k.Status().Pending == 0 })
 	assert.Zero(t, k.Status().Refused)
 	assert.Zero(t, k.Status().Dropped)
 }
@@ -186,7 +187,7 @@ func TestEveryPointIsInInfluxDB(t *testing.T) {
 	for _, r := range records[:third] {
 		k.Take(r)
 	}
-	until(t, func() bool { return strings.Contains(k.Status().Why, `404 Not Found: database not found: "garage"`) })
+	testhelp.Until(t, "the refusal", func() bool { return strings.Contains(k.Status().Why, `404 Not Found: database not found: "garage"`) })
 	db.Ask("", "CREATE DATABASE garage")
 	untilDelivered(t, k)
 
@@ -194,14 +195,14 @@ func TestEveryPointIsInInfluxDB(t *testing.T) {
 	for _, r := range records[third : 2*third] {
 		k.Take(r)
 	}
-	until(t, func() bool { return k.Status().Why != "" })
+	testhelp.Until(t, "the loss", func() bool { return k.Status().Why != "" })
 	db.Start()
 	for _, r := range records[2*third:] {
 		k.Take(r)
 	}
 	untilDelivered(t, k)
 	var got map[point]string
-	until(t, func() bool { // a store that has just begun does not show all of it at once
+	testhelp.Until(t, "all points", func() bool { // a store that has just begun does not show all of it at once
 		got = influxPoints(t, db, "garage")
 		return len(got) >= len(want)
 	})
@@ -227,7 +228,7 @@ func TestEveryPointIsInVictoriaMetrics(t *testing.T) {
 			untilDelivered(t, k)
 			values := valuesOf(t, want)
 			var got map[string]float64
-			until(t, func() bool { // it takes a moment until all can be read
+			testhelp.Until(t, "all values", func() bool { // it takes a moment until all can be read
 				got = victoriaValues(t, db)
 				return len(got) >= len(values)
 			})
@@ -256,7 +257,7 @@ func TestInfluxDBRefusesAType(t *testing.T) {
 	for _, r := range records {
 		k.Take(r)
 	}
-	until(t, func() bool { return k.Status().Pending == 0 })
+	testhelp.Until(t, "the delivery", func() bool { return k.Status().Pending == 0 })
 	conflicting := 0
 	for p, fields := range want {
 		if strings.Contains(fields, "temperature=") {
@@ -265,7 +266,7 @@ func TestInfluxDBRefusesAType(t *testing.T) {
 		}
 	}
 	var got map[point]string
-	until(t, func() bool {
+	testhelp.Until(t, "all that do not conflict", func() bool {
 		got = influxPoints(t, db, "garage")
 		return len(got) >= len(want)
 	})

@@ -13,6 +13,7 @@ import (
 	"amphora/analyze"
 	"amphora/dashboards/push"
 	"amphora/dashboards/push/influx/stores"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -48,7 +49,7 @@ func TestHowMuchOneStoreTakes(t *testing.T) {
 							time.Sleep(time.Millisecond) // a real server is on the other side
 						}
 					}
-					until(t, func() bool { return k.Status().Pending == 0 })
+					testhelp.Until(t, "the delivery", func() bool { return k.Status().Pending == 0 })
 					assert.Zero(t, k.Status().Dropped+k.Status().Failures+k.Status().Refused)
 				})
 			}

@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -46,7 +48,7 @@ func TestS13SecretsAreSaidNowhere(t *testing.T) {
 				h.sink.Close()
 				h.server = &one
 				h.open()
-				until(t, func() bool {
+				testhelp.Until(t, "something to go wrong", func() bool {
 					h.measureAtOnce(1)
 					return h.sink.Status().Failures+h.sink.Status().Refused > 0
 				})

@@ -72,7 +72,7 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 				})
 				a.hub.Publish(bench(at))
 				a.untilTold(t, "amphora/bench/source", "ttyUSB0")
-				until(t, "the rest", func() bool { return a.idle() })
+				testhelp.Until(t, "the rest", func() bool { return a.idle() })
 
 				got := m.retained(append([]string{"-V", "mqttv5"}, way.client...)...)
 				state := object(t, got["amphora/state"])
@@ -181,10 +181,10 @@ func TestDeath(t *testing.T) {
 			assert.NotContains(t, before, "amphora/state")
 			l.close(false) // as the kernel does it for the dead
 
-			until(t, "the will", func() bool { return m.retained()["amphora/state"] != "" })
+			testhelp.Until(t, "the will", func() bool { return m.retained()["amphora/state"] != "" })
 			assert.Equal(t, "offline", object(t, m.retained()["amphora/state"])["state"])
 			if version == MQTT5 {
-				until(t, "the reading to be forgotten", func() bool { return m.retained()["amphora/bench/reading"] == "" })
+				testhelp.Until(t, "the reading to be forgotten", func() bool { return m.retained()["amphora/bench/reading"] == "" })
 			}
 			assert.NotEmpty(t, m.retained()["amphora/bench/stage"], "states stay")
 		})
@@ -233,7 +233,7 @@ func TestChannelThatIsTakenOut(t *testing.T) {
 
 	a = newAim(t, m.address(), configured("bench"))
 	a.hub.Publish(bench(time.Now()))
-	until(t, "everything taken back", func() bool { return a.idle() })
+	testhelp.Until(t, "everything taken back", func() bool { return a.idle() })
 	for topic := range m.retained() {
 		assert.NotContains(t, topic, "shed")
 	}
@@ -243,7 +243,7 @@ func TestChannelThatIsTakenOut(t *testing.T) {
 	assert.NotContains(t, string(kept), "shed", "it need not be taken back again")
 
 	a = newAim(t, m.address(), configured("bench"), func(o *Options) { o.Discovery = "" })
-	until(t, "the descriptions taken back", func() bool { return a.idle() })
+	testhelp.Until(t, "the descriptions taken back", func() bool { return a.idle() })
 	for topic := range m.retained() {
 		assert.NotContains(t, topic, "home/")
 	}
@@ -257,7 +257,7 @@ func TestRefusedByAccessList(t *testing.T) {
 	a := newAim(t, m.address())
 	a.hub.Publish(bench(time.Now()))
 	a.untilTold(t, "amphora/bench/reading", "13.74")
-	until(t, "the rest given up", func() bool { return a.idle() })
+	testhelp.Until(t, "the rest given up", func() bool { return a.idle() })
 	assert.True(t, a.Status().Since.IsZero(), "the broker is well")
 	assert.Equal(t, uint64(4), a.Status().Refused, "stage, charge, findings and source")
 	got := m.retained()
@@ -278,7 +278,7 @@ func TestSessionThatIsTooLongForTheBroker(t *testing.T) {
 		c.Session = s
 		a.hub.Publish(c)
 		a.untilTold(t, "amphora/bench/source", "ttyUSB0")
-		until(t, "it given up", func() bool { return a.idle() })
+		testhelp.Until(t, "it given up", func() bool { return a.idle() })
 		assert.Equal(t, uint64(1), a.Status().Dropped+a.Status().Refused, "%v", version)
 		assert.NotContains(t, m.retained(), "amphora/bench/session")
 		a.Close()

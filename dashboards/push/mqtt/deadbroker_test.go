@@ -67,13 +67,13 @@ func TestDeadBrokers(t *testing.T) {
 			a := newAim(t, fakeUntil(t, way.serve))
 			a.hub.Publish(bench(time.Now()))
 			if way.why != "" {
-				until(t, "the trouble", func() bool { return strings.Contains(a.Status().Why, way.why) })
+				testhelp.Until(t, "the trouble", func() bool { return strings.Contains(a.Status().Why, way.why) })
 				assert.Positive(t, a.Status().Failures)
 				assert.False(t, a.Status().Since.IsZero())
 			} else {
-				until(t, "a connection", func() bool { return a.Status().Why == "" })
+				testhelp.Until(t, "a connection", func() bool { return a.Status().Why == "" })
 			}
-			until(t, "what waits", func() bool { return a.Status().Pending >= 5 })
+			testhelp.Until(t, "what waits", func() bool { return a.Status().Pending >= 5 })
 			began := time.Now()
 			for k := range 1000 {
 				c := bench(time.Now())
@@ -175,7 +175,7 @@ func TestBrokerThatKnowsOnlyTheOlderVersion(t *testing.T) {
 			a.Close()
 
 			only := newAim(t, broker, func(o *Options) { o.Version = MQTT5 })
-			until(t, "the refusal", func() bool { return strings.Contains(only.Status().Why, "does not speak this version") })
+			testhelp.Until(t, "the refusal", func() bool { return strings.Contains(only.Status().Why, "does not speak this version") })
 			only.Close()
 			assert.Equal(t, "offline", object(t, m.retained()["amphora/state"])["state"])
 		})
@@ -194,12 +194,12 @@ func TestS13WrongPasswordIsSaidAndIsNoSecret(t *testing.T) {
 			o.User, o.PasswordFile, o.Version = "amphora", password, v
 			o.Log = slog.New(slog.NewTextHandler(&log, nil))
 		})
-		until(t, "the refusal", func() bool { return a.Status().Failures > 2 })
+		testhelp.Until(t, "the refusal", func() bool { return a.Status().Failures > 2 })
 		assert.Regexp(t, "wrong user or password|we are not allowed to", a.Status().Why)
 		assert.NotContains(t, log.String()+a.Status().Why, "canary")
 		assert.Equal(t, 1, strings.Count(log.String(), "level=WARN"), "one a minute: %s", log.String())
 		require.NoError(t, os.Remove(password))
-		until(t, "that it is missing", func() bool { return strings.Contains(a.Status().Why, "no such file") })
+		testhelp.Until(t, "that it is missing", func() bool { return strings.Contains(a.Status().Why, "no such file") })
 		require.NoError(t, os.WriteFile(password, []byte("canary-9f2\n"), 0o600))
 		a.Close()
 	}
@@ -231,7 +231,7 @@ func TestNonsense(t *testing.T) {
 	})
 	a := newAim(t, broker)
 	a.hub.Publish(bench(time.Now()))
-	until(t, "many visits", func() bool { mu.Lock(); defer mu.Unlock(); return visits > 200 })
+	testhelp.Until(t, "many visits", func() bool { mu.Lock(); defer mu.Unlock(); return visits > 200 })
 	assert.Positive(t, a.Status().Failures)
 }
 
@@ -262,19 +262,19 @@ func TestBrokerKilledAgainAndAgain(t *testing.T) {
 	var longest time.Duration
 	base := 0
 	for k := range kills {
-		until(t, "a connection", func() bool { return a.Status().Why == "" })
+		testhelp.Until(t, "a connection", func() bool { return a.Status().Why == "" })
 		if k == 0 {
 			base = runtime.NumGoroutine()
 		}
 		time.Sleep(time.Duration(chance.IntN(100)) * time.Millisecond)
 		m.kill()
-		until(t, "the loss", func() bool { return a.Status().Why != "" })
+		testhelp.Until(t, "the loss", func() bool { return a.Status().Why != "" })
 		if kills > 20 && k%25 == 24 {
 			time.Sleep(20 * time.Second) // away for as long as we ever wait, and more
 		}
 		m.start()
 		returned := time.Now()
-		until(t, "us to be back", func() bool { return a.Status().Why == "" })
+		testhelp.Until(t, "us to be back", func() bool { return a.Status().Why == "" })
 		longest = max(longest, time.Since(returned))
 	}
 	t.Logf("%d kills, back %v after the return at the latest, %d goroutines at first and %d at the end", kills, longest, base, runtime.NumGoroutine())
@@ -286,5 +286,5 @@ func TestBrokerKilledAgainAndAgain(t *testing.T) {
 	a.untilTold(t, "amphora/bench/reading", "13.74")
 	assert.Contains(t, m.retained()["amphora/bench/reading"], "13.74")
 	a.Close()
-	until(t, "all goroutines to end", func() bool { return runtime.NumGoroutine() <= before })
+	testhelp.Until(t, "all goroutines to end", func() bool { return runtime.NumGoroutine() <= before })
 }

@@ -11,6 +11,7 @@ import (
 	"amphora/analyze"
 	"amphora/capture"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -90,7 +91,7 @@ func (a *aim) told(topic, part string) bool {
 // untilTold waits for that.
 func (a *aim) untilTold(t testing.TB, topic, part string) {
 	t.Helper()
-	until(t, topic+" with "+part, func() bool { return a.told(topic, part) })
+	testhelp.Until(t, topic+" with "+part, func() bool { return a.told(topic, part) })
 }
 
 // idle tells whether the broker is there and has everything.

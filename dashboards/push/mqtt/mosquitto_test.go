@@ -77,7 +77,7 @@ func (m *mosquitto) start() {
 	m.process = exec.Command(testhelp.Needed(m.t, "mosquitto", "mosquitto"), "-c", m.config)
 	m.process.Stderr = &m.said
 	require.NoError(m.t, m.process.Start())
-	until(m.t, "the broker", func() bool {
+	testhelp.Until(m.t, "the broker", func() bool {
 		c, err := net.Dial("tcp", fmt.Sprintf("127.0.0.1:%d", m.port))
 		if err == nil {
 			_ = c.Close() // only to see
@@ -119,16 +119,4 @@ func exitCode(err error) int {
 		return e.ExitCode()
 	}
 	return 0
-}
-
-// until waits for something to become true, half a minute at most. The other side is
-// a process of its own, so there is no clock to simulate.
-func until(t testing.TB, what string, true func() bool) {
-	t.Helper()
-	for limit := time.Now().Add(30 * time.Second); time.Now().Before(limit); time.Sleep(5 * time.Millisecond) {
-		if true() {
-			return
-		}
-	}
-	t.Fatalf("in vain waited for: %s", what)
 }

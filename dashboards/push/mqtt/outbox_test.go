@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -116,14 +117,14 @@ func TestEventsOutlastUs(t *testing.T) {
 		s := over()
 		s.ID = id
 		away.hub.Publish(live.Channel{Name: "bench", Session: s})
-		until(t, "the charge", func() bool { h := away.out.happenings(); return len(h) > 0 && h[len(h)-1].event == id })
+		testhelp.Until(t, "the charge", func() bool { h := away.out.happenings(); return len(h) > 0 && h[len(h)-1].event == id })
 	}
 	away.Close()
 
 	m.start()
 	a := newAim(t, m.address(), with)
 	a.untilTold(t, "amphora/bench/session", "bench-2")
-	until(t, "them to be crossed out", func() bool {
+	testhelp.Until(t, "them to be crossed out", func() bool {
 		kept, err := os.ReadFile(a.memory.file)
 		require.NoError(t, err)
 		return !strings.Contains(string(kept), "bench-1") && !strings.Contains(string(kept), "bench-2")
