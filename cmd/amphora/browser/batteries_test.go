@@ -10,6 +10,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/analyze/madeup"
 
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
@@ -74,7 +75,7 @@ func (b *tab) pushButton(words string) {
 func TestBatteriesAreShownWithTheirVerdict(t *testing.T) {
 	t.Parallel()
 	at := newPlace(t)
-	at.channel("bench", newMeter(t, night("mower-float")))
+	at.channel("bench", newMeter(t, madeup.Named("mower-float")))
 	at.fill(t, years(t))
 	b := openTab(t, at.serve(t).page+"#/batteries", 1280, "light")
 	b.waitText(".lead", "2 batteries are in use; mower shows its age.")
@@ -112,7 +113,7 @@ func TestBatteriesAreShownWithTheirVerdict(t *testing.T) {
 func TestABatteryIsAddedMeasuredAndRetired(t *testing.T) {
 	t.Parallel()
 	at := newPlace(t)
-	at.channel("bench", newMeter(t, night("mower-float")))
+	at.channel("bench", newMeter(t, madeup.Named("mower-float")))
 	p := at.serve(t)
 	b := openTab(t, p.page+"#/batteries", 390, "dark")
 	b.waitText(".lead", "The logbook knows no battery yet.")
@@ -183,7 +184,7 @@ func TestABatteryIsAddedMeasuredAndRetired(t *testing.T) {
 func TestABatteryThatIsNotThere(t *testing.T) {
 	t.Parallel()
 	at := newPlace(t)
-	at.channel("bench", newMeter(t, night("mower-float")))
+	at.channel("bench", newMeter(t, madeup.Named("mower-float")))
 	b := openTab(t, at.serve(t).page, 1280, "light")
 	b.mayLack()
 	b.goTo("#/batteries/attic")

@@ -5,6 +5,8 @@ package browser
 import (
 	"testing"
 
+	"amphora/analyze/madeup"
+
 	"github.com/chromedp/chromedp"
 )
 
@@ -12,7 +14,7 @@ import (
 // screen.
 func BenchmarkFirstPaint(b *testing.B) {
 	at := newPlace(b)
-	at.channel("bench", newMeter(b, night("mower-float")))
+	at.channel("bench", newMeter(b, madeup.Named("mower-float")))
 	page := openTab(b, at.serve(b).page, 1280, "light")
 	const first = "performance.getEntriesByName('first-contentful-paint')"
 	sum := 0.0

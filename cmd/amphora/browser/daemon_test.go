@@ -3,7 +3,6 @@
 package browser
 
 import (
-	"bufio"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -12,12 +11,12 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
-	"sync"
 	"syscall"
 	"testing"
 
 	"amphora/analyze/logbook"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -59,13 +58,11 @@ type program struct {
 	t      testing.TB
 	cmd    *exec.Cmd
 	page   string // its address, with a / at the end
+	log    testhelp.Log
 	exited chan struct{}
-
-	mu   sync.Mutex
-	said []string
 }
 
-var pageIn = regexp.MustCompile(`msg=recording .*page=(http://\S+)`)
+var pageIn = regexp.MustCompile(`msg=recording .*page=(http://\S+)\s`)
 
 // serve starts the daemon and waits until its page is there. Started again, it is at
 // the same address.
@@ -77,15 +74,9 @@ func (w *place) serve(t testing.TB) *program {
 	}
 	require.NoError(t, os.WriteFile(w.config, []byte(fmt.Sprintf("data: %s\nlisten: %s\nchannels:%s", w.data, w.listen, channels)), 0o600))
 	p := &program{t: t, cmd: exec.Command(binary, "serve", "--config", w.config), exited: make(chan struct{})}
-	stderr, err := p.cmd.StderrPipe()
-	require.NoError(t, err)
+	p.cmd.Stderr = &p.log
 	require.NoError(t, p.cmd.Start())
 	go func() {
-		for lines := bufio.NewScanner(stderr); lines.Scan(); {
-			p.mu.Lock()
-			p.said = append(p.said, lines.Text())
-			p.mu.Unlock()
-		}
 		_ = p.cmd.Wait() // a killed one has no good status
 		close(p.exited)
 	}()
@@ -93,23 +84,17 @@ func (w *place) serve(t testing.TB) *program {
 		_ = p.cmd.Process.Kill() // it may have ended by itself
 		<-p.exited
 		if t.Failed() {
-			t.Logf("the program said:\n%s", p.log())
+			t.Logf("the program said:\n%s", p.log.String())
 		}
 	})
-	until(t, "the page of the program", func() bool {
-		if found := pageIn.FindStringSubmatch(p.log()); found != nil {
+	testhelp.Until(t, "the page of the program", func() bool {
+		if found := pageIn.FindStringSubmatch(p.log.String()); found != nil {
 			p.page = found[1]
 		}
 		return p.page != ""
 	})
 	w.listen = strings.Trim(strings.TrimPrefix(p.page, "http://"), "/")
 	return p
-}
-
-func (p *program) log() string {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	return strings.Join(p.said, "\n")
 }
 
 // stop ends the program as a supervisor does.
@@ -140,7 +125,7 @@ func (p *program) view(channel string) (c live.Channel) {
 // the time of the last of them.
 func (p *program) untilHeard(channel string, m *meter) {
 	p.t.Helper()
-	until(p.t, channel+" has heard all of it", func() bool {
+	testhelp.Until(p.t, channel+" has heard all of it", func() bool {
 		c := p.view(channel)
 		return c.LastReading != nil && float64(c.LastReading.AtS) >= m.said-1 && c.Session != nil &&
 			len(c.Session.Stages) > 0 && float64(c.Session.Stages[len(c.Session.Stages)-1].EndS) >= m.said-61

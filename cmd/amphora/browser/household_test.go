@@ -13,6 +13,7 @@ import (
 	"amphora/analyze/logbook"
 	"amphora/analyze/madeup"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -24,7 +25,7 @@ func pastNights(t testing.TB, n int, before time.Time) []logbook.Session {
 	t.Helper()
 	var models []analyze.Session
 	for _, name := range []string{"mower-float", "car-partial", "drill-three-cells", "mower-two-hour-timer", "outboard-plateau"} {
-		models = append(models, summaries(t, night(name))...)
+		models = append(models, summaries(t, madeup.Named(name))...)
 	}
 	batteries := map[string]string{"mower-float": "mower", "mower-two-hour-timer": "mower", "car-partial": "car", "drill-three-cells": "drill", "outboard-plateau": "outboard"}
 	all := make([]logbook.Session, n)
@@ -91,7 +92,7 @@ func household(t testing.TB) *program {
 	for _, c := range []struct{ channel, battery, night string }{
 		{"bench", "mower", "mower-float"}, {"garage", "car", "car-flat"}, {"boathouse", "outboard", "outboard-two-charges"},
 	} {
-		meters[c.channel] = newMeter(t, night(c.night))
+		meters[c.channel] = newMeter(t, madeup.Named(c.night))
 		at.channel(c.channel, meters[c.channel], "battery: "+c.battery, "limits: {silence: 10h}")
 	}
 	p := at.serve(t)
@@ -113,7 +114,7 @@ func troubled(t testing.TB) *program {
 	at.fill(t, func(book *logbook.Book) {
 		require.NoError(t, book.AddBattery(t.Context(), logbook.Battery{Name: long, Chemistry: new(analyze.LeadGel), Cells: new(6), CapacityAh: new(80.0)}))
 	})
-	runaway, beside, silent := newMeter(t, night("runaway")), newMeter(t, night("load-beside")), newMeter(t, night("car-flat"))
+	runaway, beside, silent := newMeter(t, madeup.Named("runaway")), newMeter(t, madeup.Named("load-beside")), newMeter(t, madeup.Named("car-flat"))
 	at.channel("shed", runaway, "limits: {silence: 10h}")
 	at.channel("a <b>channel whose name goes on and on, as far as names may go", beside, "battery: "+fmt.Sprintf("%q", long), "limits: {silence: 10h, hours: 6, charge: 40Ah, celsius: 18}")
 	at.channel("attic", silent)
@@ -122,7 +123,7 @@ func troubled(t testing.TB) *program {
 		m.sayUntil(until)
 	}
 	p.untilHeard("shed", runaway)
-	until(t, "the other charge", func() bool {
+	testhelp.Until(t, "the other charge", func() bool {
 		var all struct{ Channels []live.Channel }
 		p.fetch("api/v1/channels", &all)
 		return len(all.Channels) == 3 && all.Channels[1].Session != nil && float64(all.Channels[1].Session.EndS) > 69_000

@@ -10,7 +10,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"amphora/dashboards/testhelp"
 
@@ -82,15 +81,4 @@ func needBrowser(t testing.TB) {
 		return
 	}
 	testhelp.Lacking(t, "chromium is needed here: install Debian's package of that name")
-}
-
-// until waits for something outside the browser to become true.
-func until(t testing.TB, what string, true func() bool) {
-	t.Helper()
-	for limit := time.Now().Add(patience); time.Now().Before(limit); time.Sleep(5 * time.Millisecond) {
-		if true() {
-			return
-		}
-	}
-	t.Fatalf("in vain waited for: %s", what)
 }

@@ -4,7 +4,6 @@ package browser
 
 import (
 	"net"
-	"slices"
 	"sync"
 	"testing"
 
@@ -101,9 +100,3 @@ func (m *meter) hangUp() {
 
 // end is the time of the last row, s.
 func (m *meter) end() float64 { return m.rows[len(m.rows)-1].at }
-
-// night is one of the made-up nights.
-func night(name string) madeup.Night {
-	all := append(madeup.Nights(), madeup.Troubles()...)
-	return all[slices.IndexFunc(all, func(n madeup.Night) bool { return n.Name == name })]
-}

@@ -202,7 +202,7 @@ func judgeHousehold(t *testing.T, p *program) {
 // longNight serves a night of a hundred thousand rows, one of them a spike, V.
 func longNight(t testing.TB) (p *program, id string, spike float64) {
 	t.Helper()
-	n := night("mower-float")
+	n := madeup.Named("mower-float")
 	n.Charger.FloatFor = 100_000
 	n.Meter.Every = 1
 	n.Plan = []madeup.Phase{madeup.Sleep(120), madeup.ChargeFor(100_000)}
@@ -233,7 +233,7 @@ func TestThousandsOfNights(t *testing.T) {
 	at.fill(t, func(book *logbook.Book) {
 		remember(t, book, pastNights(t, 3000, monday))
 	})
-	at.channel("bench", newMeter(t, night("mower-float")))
+	at.channel("bench", newMeter(t, madeup.Named("mower-float")))
 	b := openTab(t, at.serve(t).page+"#/nights", 390, "dark")
 	b.waitText("main", "3,000 nights")
 	b.write("#search-text", "drill")

@@ -5,6 +5,8 @@ package browser
 import (
 	"testing"
 
+	"amphora/analyze/madeup"
+
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
@@ -14,7 +16,7 @@ import (
 // A night as somebody sees it who leaves the page open.
 func TestNowFollowsACharge(t *testing.T) {
 	t.Parallel()
-	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	at.channel("bench", m, "battery: mower", "limits: {silence: 10h}")
 	p := at.serve(t)
 	b := openTab(t, p.page, 1280, "light")
@@ -44,7 +46,7 @@ func TestNowFollowsACharge(t *testing.T) {
 // The page says that amphora is away, and goes on by itself.
 func TestNowSurvivesARestart(t *testing.T) {
 	t.Parallel()
-	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	at.channel("bench", m, "limits: {silence: 10h}")
 	p := at.serve(t)
 	b := openTab(t, p.page, 1280, "light")
@@ -72,7 +74,7 @@ func TestNowSurvivesARestart(t *testing.T) {
 
 func TestNowSaysWhenReadingsStop(t *testing.T) {
 	t.Parallel()
-	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	at.channel("bench", m, "limits: {silence: 2s}")
 	p := at.serve(t)
 	b := openTab(t, p.page, 390, "dark")
@@ -105,7 +107,7 @@ func TestNowInTrouble(t *testing.T) {
 func TestNothingIsThereYet(t *testing.T) {
 	t.Parallel()
 	at := newPlace(t)
-	at.channel("bench", newMeter(t, night("mower-float")))
+	at.channel("bench", newMeter(t, madeup.Named("mower-float")))
 	b := openTab(t, at.serve(t).page, 390, "light")
 	b.waitText(".sentence", "Nothing heard yet")
 	b.wide()
@@ -124,7 +126,7 @@ func TestNothingIsThereYet(t *testing.T) {
 // Everything can be reached by the keyboard, and what is chosen stays.
 func TestFrame(t *testing.T) {
 	t.Parallel()
-	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	at.channel("bench", m, "limits: {silence: 10h}")
 	p := at.serve(t)
 	m.sayUntil(28_000)

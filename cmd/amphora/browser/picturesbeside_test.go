@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"amphora/analyze/madeup"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -17,7 +19,7 @@ func TestPicturesOfBatteriesPlanAndSetup(t *testing.T) {
 	if *pictures == "" {
 		t.Skip("asked for with -pictures FOLDER")
 	}
-	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	m.rows = odd()
 	at.channel("bench", m, "battery: mower", "limits: {hours: 20, celsius: 45}")
 	at.fill(t, years(t))

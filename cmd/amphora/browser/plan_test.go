@@ -5,13 +5,15 @@ package browser
 import (
 	"testing"
 
+	"amphora/analyze/madeup"
+
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 )
 
 func TestAPlanFromTheLabelToTheChannel(t *testing.T) {
 	t.Parallel()
-	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	at.channel("bench", m, "battery: mower", "limits: {hours: 20}")
 	p := at.serve(t)
 	b := openTab(t, p.page+"#/plan", 1280, "light")
@@ -65,7 +67,7 @@ func TestAPlanFromTheLabelToTheChannel(t *testing.T) {
 func TestAFrozenBatteryIsNotToBeCharged(t *testing.T) {
 	t.Parallel()
 	at := newPlace(t)
-	at.channel("bench", newMeter(t, night("mower-float")))
+	at.channel("bench", newMeter(t, madeup.Named("mower-float")))
 	b := openTab(t, at.serve(t).page+"#/plan?capacity=100Ah&chemistry=lifepo4&cells=4&celsius=-3", 390, "light")
 	b.waitText(".plan-result h2", "It must not be charged as it is.")
 	b.waitText(".plan-result .note[data-kind=alarm]", "-3 C is below 0 C, where lithium plates out")

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"testing"
 
+	"amphora/analyze/madeup"
+
 	"github.com/stretchr/testify/assert"
 )
 
@@ -25,7 +27,7 @@ func odd() (rows []row) {
 
 func TestSetupShowsWhatComesIn(t *testing.T) {
 	t.Parallel()
-	at, m, other := newPlace(t), newMeter(t, night("mower-float")), newMeter(t, night("mower-float"))
+	at, m, other := newPlace(t), newMeter(t, madeup.Named("mower-float")), newMeter(t, madeup.Named("mower-float"))
 	m.rows = odd()
 	at.channel("bench", m, "limits: {hours: 20, celsius: 45}")
 	at.channel("shed", other)
@@ -77,7 +79,7 @@ func TestSetupShowsWhatComesIn(t *testing.T) {
 // The lines of a channel are asked for only while somebody looks at them.
 func TestSetupAsksForLinesOnlyWhileItIsOpen(t *testing.T) {
 	t.Parallel()
-	at, m := newPlace(t), newMeter(t, night("mower-float"))
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	at.channel("bench", m)
 	b := openTab(t, at.serve(t).page+"#/setup/bench", 1280, "light")
 	asked := "performance.getEntriesByType('resource').filter(e => e.name.includes('/lines')).length"

@@ -1,7 +1,6 @@
 package daemon
 
 import (
-	"context"
 	"fmt"
 	"strings"
 	"sync/atomic"
@@ -10,8 +9,9 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
-	"amphora/capture"
+	"amphora/analyze/madeup"
 	"amphora/capture/journal"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -46,7 +46,7 @@ func (*promptedMeter) String() string { return "a meter" }
 // twoNights is the same battery charged on two evenings, and the line at which the
 // second charge has been under way for so many seconds.
 func twoNights(t *testing.T) (lines []string, under func(seconds float64) int) {
-	rows, truth := night(t, "drill-three-cells").Collect()
+	rows, truth := madeup.Named("drill-three-cells").Collect()
 	begin := 0.0
 	const later = 20 * 3600
 	for _, shift := range []float64{0, later} {
@@ -74,7 +74,7 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 	set := Settings{
 		Name: "bench", Decoder: "columns separator=semicolon width=3 time=1:s voltage=2:V current=3:A",
 		Options: analyze.Options{Channel: "bench", Battery: "drill"},
-		Source:  capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return meter, nil }},
+		Source:  scripted(meter),
 	}
 	data := t.TempDir()
 	d, stop := startedWith(t, data, set)
@@ -83,7 +83,7 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 		c, _ := d.Hub().Get("bench")
 		return c.Session
 	}
-	until(t, "the first night read", func() bool { s := view(); return s != nil && s.Outcome == analyze.Complete })
+	testhelp.Until(t, "the first night read", func() bool { s := view(); return s != nil && s.Outcome == analyze.Complete })
 	require.Nil(t, view().Capacity, "nothing was known of it")
 	liIon, cells, capacity := analyze.LiIon, 3, 2.5
 	require.NoError(t, d.Book().AddBattery(t.Context(), logbook.Battery{Name: "drill", Chemistry: &liIon, Cells: &cells, CapacityAh: &capacity}))
@@ -94,13 +94,13 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 		defer d.channels[0].mu.Unlock()
 		return d.channels[0].heard != nil
 	}
-	until(t, "the logbook's answer", answered)
+	testhelp.Until(t, "the logbook's answer", answered)
 	meter.may <- under(40 * 60)
-	until(t, "a forecast that looks back", func() bool {
+	testhelp.Until(t, "a forecast that looks back", func() bool {
 		s := view()
 		return s != nil && s.Forecast != nil && strings.Contains(s.Forecast.Method, "on earlier nights (1)")
 	})
-	until(t, "the last line", func() bool { return int(meter.said.Load()) == under(40*60) && !answered() })
+	testhelp.Until(t, "the last line", func() bool { return int(meter.said.Load()) == under(40*60) && !answered() })
 	live := d.channels[0].current()
 	require.InDelta(t, capacity, float64(live.Capacity.RatedAh), 1e-9)
 

@@ -2,7 +2,6 @@ package daemon
 
 import (
 	"cmp"
-	"context"
 	"fmt"
 	"io"
 	"testing"
@@ -50,23 +49,13 @@ func (*meter) String() string { return "a meter" }
 // logbook and the live view of the charge.
 func listened(t *testing.T, m *meter) ([]logbook.Session, analyze.Session) {
 	t.Helper()
-	d, err := Open(t.Context(), Config{
-		Data: t.TempDir(), Clock: m.clock, Log: quiet(),
-		Channels: []Settings{{
-			Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
-			Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return m, nil }},
-		}},
-	})
-	require.NoError(t, err)
+	d := recorded(t, t.TempDir(), m.clock, m)
 	defer func() { require.NoError(t, d.Close()) }()
-	require.NoError(t, d.Run(t.Context()))
 	c, ok := d.Hub().Get("bench")
 	require.True(t, ok)
 	require.NotNil(t, c.Session)
 	assert.InDelta(t, float64(c.Session.ChargeInAh), float64(c.Totals.ChargeInAh), 1e-9, "counted once")
-	page, err := d.Book().Sessions(t.Context(), logbook.Filter{Limit: 10})
-	require.NoError(t, err)
-	return page, *c.Session
+	return sessionsOf(t, d), *c.Session
 }
 
 // A host without a battery for its clock starts in 1970, and the network sets it

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"amphora/analyze/madeup"
 	"amphora/capture"
 
 	"github.com/stretchr/testify/assert"
@@ -22,7 +23,7 @@ func TestRandomClocksInventNoCharge(t *testing.T) {
 	if long {
 		schedules = 1000
 	}
-	n := night(t, "mower-float")
+	n := madeup.Named("mower-float")
 	n.Charger.SoftStart = 600
 	all := rows(n, 5)
 	end := all[len(all)-1].at

@@ -17,21 +17,11 @@ import (
 	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/capture/journal"
+	"amphora/dashboards/testhelp"
 	"amphora/decoders"
 
 	"github.com/stretchr/testify/require"
 )
-
-// night is one of the made-up nights.
-func night(t testing.TB, name string) madeup.Night {
-	for _, n := range append(madeup.Nights(), madeup.Troubles()...) {
-		if n.Name == name {
-			return n
-		}
-	}
-	t.Fatalf("no made-up night is called %q", name)
-	return madeup.Night{}
-}
 
 // alone analyses lines as amphora analyze would.
 func alone(t testing.TB, log []byte, o analyze.Options) analyze.Session {
@@ -63,20 +53,21 @@ func follow(t testing.TB, f capture.File) capture.Source {
 	return s
 }
 
-func quiet() *slog.Logger { return slog.New(slog.NewTextHandler(io.Discard, nil)) }
+func quiet() *slog.Logger { return slog.New(slog.DiscardHandler) }
 
 // started opens a daemon on one source and runs it; stop ends it cleanly.
-func started(t testing.TB, data string, source capture.Source) (d *Daemon, stop func()) {
-	return startedWith(t, data, Settings{Name: "bench", Source: source, Decoder: "auto", Options: analyze.Options{Channel: "bench"}})
+func started(t testing.TB, data string, source capture.Source, change ...func(*Config)) (d *Daemon, stop func()) {
+	return startedWith(t, data, Settings{Name: "bench", Source: source, Decoder: "auto", Options: analyze.Options{Channel: "bench"}}, change...)
 }
 
 // startedWith is started with settings of one's own.
-func startedWith(t testing.TB, data string, set Settings) (d *Daemon, stop func()) {
+func startedWith(t testing.TB, data string, set Settings, change ...func(*Config)) (d *Daemon, stop func()) {
+	c := Config{Data: data, Clock: capture.SystemClock{}, Log: quiet(), Channels: []Settings{set}}
+	for _, do := range change {
+		do(&c)
+	}
 	ctx, cancel := context.WithCancel(t.Context())
-	d, err := Open(ctx, Config{
-		Data: data, Clock: capture.SystemClock{}, Log: quiet(),
-		Channels: []Settings{set},
-	})
+	d, err := Open(ctx, c)
 	require.NoError(t, err)
 	done := make(chan error, 1)
 	go func() { done <- d.Run(ctx) }()
@@ -87,38 +78,27 @@ func startedWith(t testing.TB, data string, set Settings) (d *Daemon, stop func(
 	}
 }
 
-// until waits for something to become true, a minute at most.
-func until(t testing.TB, what string, true func() bool) {
-	for range 6000 {
-		if true() {
-			return
-		}
-		time.Sleep(10 * time.Millisecond) // the other side is a real process or kernel
-	}
-	t.Fatalf("in vain waited for: %s", what)
-}
-
 // untilRead waits until the last row of a night has been understood.
 func untilRead(t testing.TB, d *Daemon, n madeup.Night) {
 	end := 0.0
 	for s := range n.Samples() {
 		end = s.At
 	}
-	until(t, "every line read", func() bool {
+	testhelp.Until(t, "every line read", func() bool {
 		c, ok := d.Hub().Get("bench")
 		return ok && c.LastReading != nil && float64(c.LastReading.AtS) >= end-0.5
 	})
 }
 
 func TestAFileFollowedLiveGivesTheNumbersOfAnalyze(t *testing.T) {
-	log := night(t, "drill-three-cells").Log()
+	log := madeup.Named("drill-three-cells").Log()
 	file := filepath.Join(t.TempDir(), "night.log")
 	require.NoError(t, os.WriteFile(file, log, 0o644))
 	want := alone(t, log, analyze.Options{Channel: "bench"})
 
 	data := t.TempDir()
 	d, stop := started(t, data, follow(t, capture.File{Path: file}))
-	untilRead(t, d, night(t, "drill-three-cells"))
+	untilRead(t, d, madeup.Named("drill-three-cells"))
 	stop()
 
 	d, stop = started(t, data, follow(t, capture.File{Path: file, FromEnd: true}))
@@ -145,13 +125,13 @@ func requireSame(t testing.TB, want, got analyze.Session) {
 }
 
 func TestRetellingTheJournalFindsTheSameSessions(t *testing.T) {
-	log := night(t, "outboard-two-charges").Log()
+	log := madeup.Named("outboard-two-charges").Log()
 	file := filepath.Join(t.TempDir(), "night.log")
 	require.NoError(t, os.WriteFile(file, log, 0o644))
 	data := t.TempDir()
 	d, stop := started(t, data, follow(t, capture.File{Path: file}))
 	want := alone(t, log, analyze.Options{Channel: "bench"})
-	untilRead(t, d, night(t, "outboard-two-charges"))
+	untilRead(t, d, madeup.Named("outboard-two-charges"))
 	stop()
 
 	told, err := Retell(t.Context(), data, "bench", "auto", analyze.Options{})
@@ -167,7 +147,7 @@ func TestRetellingTheJournalFindsTheSameSessions(t *testing.T) {
 }
 
 func TestNothingRunsOnAfterTheStop(t *testing.T) {
-	n := night(t, "mower-two-hour-timer")
+	n := madeup.Named("mower-two-hour-timer")
 	file := filepath.Join(t.TempDir(), "night.log")
 	require.NoError(t, os.WriteFile(file, n.Log(), 0o644))
 	before := runtime.NumGoroutine()
@@ -175,36 +155,24 @@ func TestNothingRunsOnAfterTheStop(t *testing.T) {
 	untilRead(t, d, n)
 	require.Greater(t, runtime.NumGoroutine(), before)
 	stop()
-	until(t, "no goroutine left over", func() bool { return runtime.NumGoroutine() <= before })
+	testhelp.Until(t, "no goroutine left over", func() bool { return runtime.NumGoroutine() <= before })
 }
 
 // A meter that counts what flows out of the battery is first seen while nothing
 // flows. Once the charge shows which way it counts, all is told again rightly, and
 // told the same after a restart and from the journal alone.
 func TestSignThatOnlyTheChargeShows(t *testing.T) {
-	n := night(t, "drill-three-cells")
+	n := madeup.Named("drill-three-cells")
 	rows, _ := n.Collect()
 	script := &speaker{}
 	for _, s := range rows {
 		script.lines = append(script.lines, fmt.Sprintf("%.0f;%.3f;%.3f", s.At, s.Volts, -s.Amps))
 	}
 	data := t.TempDir()
-	open := func(s *speaker) *Daemon {
-		d, err := Open(t.Context(), Config{
-			Data: data, Clock: capture.SystemClock{}, Log: quiet(),
-			Channels: []Settings{{
-				Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
-				Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return s, nil }},
-			}},
-		})
-		require.NoError(t, err)
-		require.NoError(t, d.Run(t.Context()))
-		return d
-	}
 	want := alone(t, []byte(strings.Join(script.lines, "\n")+"\n"), analyze.Options{Channel: "bench"})
 	require.Equal(t, analyze.Complete, want.Outcome)
 	for _, s := range []*speaker{script, {}} {
-		d := open(s)
+		d := recorded(t, data, capture.SystemClock{}, s)
 		c, ok := d.Hub().Get("bench")
 		require.True(t, ok)
 		require.Contains(t, string(c.Decoder), "negate")
@@ -240,7 +208,7 @@ func TestForecastsLookBackOnSettledNightsOnly(t *testing.T) {
 	book, err := logbook.Open(ctx, filepath.Join(t.TempDir(), "book.db"))
 	require.NoError(t, err)
 	defer book.Close()
-	s := alone(t, night(t, "drill-three-cells").Log(), analyze.Options{Channel: "bench", Battery: "drill"})
+	s := alone(t, madeup.Named("drill-three-cells").Log(), analyze.Options{Channel: "bench", Battery: "drill"})
 	for n, settled := range []bool{true, false} {
 		began := time.Date(2026, 3, 14+n, 21, 40, 0, 0, time.UTC)
 		s.ID, s.Started = fmt.Sprintf("night-%d", n), &began

@@ -12,6 +12,7 @@ import (
 	"amphora/analyze"
 	"amphora/analyze/madeup"
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -140,20 +141,8 @@ func charge(sessions []analyze.Session) (in, unseen float64) {
 	return in, unseen
 }
 
-// integral is the charge of rows by trapezoids, Ah, with nothing across an interval
-// longer than ten usual ones and 30 s, the usual one being the lower median of the
-// five around.
-func integral(rows []row) (in float64) {
-	interval := func(k int) float64 { return rows[k+1].at - rows[k].at }
-	for k := range len(rows) - 1 {
-		var around []float64
-		for j := max(0, k-2); j <= min(len(rows)-2, k+2); j++ {
-			around = append(around, interval(j))
-		}
-		slices.Sort(around)
-		if usual := around[(len(around)-1)/2]; interval(k) <= max(10*usual, 30) {
-			in += interval(k) * (rows[k].amps + rows[k+1].amps) / 2 / 3600
-		}
-	}
+// integral is the charge of rows, Ah.
+func integral(rows []row) float64 {
+	in, _ := testhelp.AmpHours(len(rows), func(k int) (at, amps float64) { return rows[k].at, rows[k].amps })
 	return in
 }

@@ -5,10 +5,11 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-	"time"
 
+	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/capture/journal"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -17,7 +18,7 @@ import (
 // The note of how far a file was read is gone, damaged, or was never made by the program that wrote the journal: the
 // place is found again, and no line is recorded twice.
 func TestPlaceInAFileIsFoundAgain(t *testing.T) {
-	log := night(t, "mower-two-hour-timer").Log()
+	log := madeup.Named("mower-two-hour-timer").Log()
 	half := bytes.LastIndexByte(log[:len(log)/2], '\n') + 1
 	for name, harm := range map[string]func(note string) error{
 		"gone":    os.Remove,
@@ -30,7 +31,7 @@ func TestPlaceInAFileIsFoundAgain(t *testing.T) {
 			run := func(lines int) {
 				f := capture.File{Path: file}
 				_, stop := startedWith(t, data, Settings{Name: "bench", Source: follow(t, f), Follow: &f, Decoder: "auto"})
-				require.Eventually(t, func() bool { return len(linesOf(t, data)) >= lines }, time.Minute, 20*time.Millisecond)
+				testhelp.Until(t, "its lines", func() bool { return len(linesOf(t, data)) >= lines })
 				stop()
 			}
 			run(bytes.Count(log[:half], []byte("\n")))

@@ -1,32 +1,18 @@
 package daemon
 
 import (
-	"context"
 	"database/sql"
 	"os"
 	"path/filepath"
 	"testing"
 
-	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-// recording is a daemon on a meter that has a clock of its own.
-func recording(t testing.TB, data string, m *meter) *Daemon {
-	d, err := Open(t.Context(), Config{
-		Data: data, Clock: m.clock, Log: quiet(),
-		Channels: []Settings{{
-			Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
-			Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return m, nil }},
-		}},
-	})
-	require.NoError(t, err)
-	return d
-}
 
 // sessionsOf are those of the logbook.
 func sessionsOf(t testing.TB, d *Daemon) []logbook.Session {
@@ -40,7 +26,7 @@ func sessionsOf(t testing.TB, d *Daemon) []logbook.Session {
 func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
 	data := t.TempDir()
 	m := &meter{clock: capture.NewManualClock(evening), lines: 3600}
-	d := recording(t, data, m)
+	d := recording(t, data, m.clock, m)
 	other, err := sql.Open("sqlite", BookFile(data))
 	require.NoError(t, err)
 	defer other.Close()
@@ -51,7 +37,7 @@ func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
 
 	done := make(chan error, 1)
 	go func() { done <- d.Run(t.Context()) }()
-	until(t, "every line heard", func() bool {
+	testhelp.Until(t, "every line heard", func() bool {
 		c, ok := d.Hub().Get("bench")
 		return ok && c.Source.Lines == m.lines && c.Session != nil
 	})
@@ -61,9 +47,8 @@ func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
 	c, _ := d.Hub().Get("bench")
 	require.NoError(t, d.Close())
 
-	d = recording(t, data, &meter{clock: m.clock})
+	d = recorded(t, data, m.clock, &speaker{})
 	defer func() { require.NoError(t, d.Close()) }()
-	require.NoError(t, d.Run(t.Context()))
 	after, _ := d.Hub().Get("bench")
 	require.NotNil(t, after.Session)
 	assert.Equal(t, c.Session.ChargeInAh, after.Session.ChargeInAh)
@@ -77,8 +62,7 @@ func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
 func TestDamagedPlaceCostsNothingButTime(t *testing.T) {
 	data := t.TempDir()
 	m := &meter{clock: capture.NewManualClock(evening), lines: 4000, pause: [2]int{600, 3000}}
-	d := recording(t, data, m)
-	require.NoError(t, d.Run(t.Context()))
+	d := recorded(t, data, m.clock, m)
 	want := sessionsOf(t, d)
 	require.Len(t, want, 2)
 	require.NoError(t, d.Close())
@@ -94,8 +78,7 @@ func TestDamagedPlaceCostsNothingButTime(t *testing.T) {
 			if text == nil {
 				require.NoError(t, os.Remove(file))
 			}
-			d := recording(t, data, &meter{clock: m.clock})
-			require.NoError(t, d.Run(t.Context()))
+			d := recorded(t, data, m.clock, &speaker{})
 			got := sessionsOf(t, d)
 			require.Len(t, got, len(want))
 			for k := range want {

@@ -6,23 +6,19 @@ import (
 	"testing"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-// bench opens a daemon with one channel that has these limits configured, on a
-// source that ends at once.
+// bench is a daemon with one channel that has these limits configured, and has heard
+// these lines.
 func bench(t *testing.T, data string, configured analyze.Limits, lines ...string) *Daemon {
-	d, err := Open(t.Context(), Config{
-		Data: data, Clock: capture.SystemClock{}, Log: quiet(),
-		Channels: []Settings{{Name: "bench", Decoder: "auto", Source: scripted(&speaker{lines: lines}), Options: analyze.Options{Channel: "bench", Limits: configured}}},
-	})
-	require.NoError(t, err)
-	require.NoError(t, d.Run(t.Context()))
-	return d
+	return recorded(t, data, capture.SystemClock{}, &speaker{lines: lines}, func(c *Config) { c.Channels[0].Options.Limits = configured })
 }
 
 func limitsOf(t *testing.T, d *Daemon) live.Limits {
@@ -90,7 +86,7 @@ func TestLimitsThatCannotBeReadAreTheConfigured(t *testing.T) {
 // A limit that a charge has passed already is told of at once, and taken back when
 // it is set wider.
 func TestLimitsHoldForTheChargeUnderWay(t *testing.T) {
-	n := night(t, "mower-float")
+	n := madeup.Named("mower-float")
 	log := n.Log()
 	file := filepath.Join(t.TempDir(), "night.log")
 	require.NoError(t, os.WriteFile(file, log[:len(log)/4], 0o644))
@@ -100,7 +96,7 @@ func TestLimitsHoldForTheChargeUnderWay(t *testing.T) {
 		c, _ := d.Hub().Get("bench")
 		return c.Session
 	}
-	until(t, "a charge of two hours", func() bool { s := running(); return s != nil && s.ChargeInAh > 3 })
+	testhelp.Until(t, "a charge of two hours", func() bool { s := running(); return s != nil && s.ChargeInAh > 3 })
 	_, err := d.Limit("bench", live.NewLimits{ChargeAh: new(2.0)})
 	require.NoError(t, err)
 	more, err := os.OpenFile(file, os.O_APPEND|os.O_WRONLY, 0)
@@ -108,12 +104,12 @@ func TestLimitsHoldForTheChargeUnderWay(t *testing.T) {
 	defer more.Close()
 	_, err = more.Write(log[len(log)/4 : len(log)/3])
 	require.NoError(t, err)
-	until(t, "the warning", func() bool { return warned(running()) })
+	testhelp.Until(t, "the warning", func() bool { return warned(running()) })
 	_, err = d.Limit("bench", live.NewLimits{ChargeAh: new(60.0)})
 	require.NoError(t, err)
 	_, err = more.Write(log[len(log)/3 : len(log)/2])
 	require.NoError(t, err)
-	until(t, "the all-clear", func() bool { return !warned(running()) })
+	testhelp.Until(t, "the all-clear", func() bool { return !warned(running()) })
 }
 
 // warned tells whether more has gone in than should have.

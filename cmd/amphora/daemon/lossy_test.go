@@ -54,7 +54,7 @@ func TestRandomLossesEndNoCharge(t *testing.T) {
 	}
 }
 
-// warnings are what a session warns of, but that rows are missing.
+// warnings are what a session warns of; that rows are missing is but a note.
 func warnings(s *analyze.Session) (messages []string) {
 	for _, f := range s.Findings {
 		if f.Severity != analyze.Note {

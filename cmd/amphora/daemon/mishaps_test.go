@@ -19,7 +19,7 @@ import (
 
 // gentle is a night whose charger starts softly, so that no single row decides.
 func gentle(t testing.TB) madeup.Night {
-	n := night(t, "mower-two-hour-timer")
+	n := madeup.Named("mower-two-hour-timer")
 	n.Charger.SoftStart = 600
 	return n
 }
@@ -93,7 +93,7 @@ func TestHolesInTheStreamInventNoCharge(t *testing.T) {
 // Of two adapters with one name the other is found at times. What it says is recorded and
 // not counted; what the right one says is, from its first line on.
 func TestAnotherDeviceBehindTheSameNameIsNotCounted(t *testing.T) {
-	right, wrong := rows(gentle(t), 5), rows(night(t, "car-flat"), 5)
+	right, wrong := rows(gentle(t), 5), rows(madeup.Named("car-flat"), 5)
 	half := len(right) / 2
 	script := []act{{say: "\nMETER A\r\n"}}
 	script = append(script, said(right[:half])[1:]...)

@@ -1,11 +1,9 @@
 package daemon
 
 import (
-	"context"
 	"testing"
 	"time"
 
-	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/capture"
 
@@ -18,19 +16,7 @@ import (
 func TestAChargeKeepsItsNameOverARestart(t *testing.T) {
 	data := t.TempDir()
 	clock := capture.NewManualClock(evening)
-	listen := func(m *meter) *Daemon {
-		d, err := Open(t.Context(), Config{
-			Data: data, Clock: clock, Log: quiet(),
-			Channels: []Settings{{
-				Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
-				Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return m, nil }},
-			}},
-		})
-		require.NoError(t, err)
-		require.NoError(t, d.Run(t.Context()))
-		return d
-	}
-	require.NoError(t, listen(&meter{clock: clock, lines: 900}).Close())
+	require.NoError(t, recorded(t, data, clock, &meter{clock: clock, lines: 900}).Close())
 
 	book, err := logbook.Open(t.Context(), BookFile(data))
 	require.NoError(t, err)
@@ -44,7 +30,7 @@ func TestAChargeKeepsItsNameOverARestart(t *testing.T) {
 	require.NoError(t, book.PutSession(t.Context(), live))
 	require.NoError(t, book.Close())
 
-	d := listen(&meter{clock: clock, lines: 1800, said: 900})
+	d := recorded(t, data, clock, &meter{clock: clock, lines: 1800, said: 900})
 	defer func() { require.NoError(t, d.Close()) }()
 	page, err = d.Book().Sessions(t.Context(), logbook.Filter{})
 	require.NoError(t, err)

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/dashboards/notify"
 
@@ -34,22 +35,13 @@ func (l *letters) Send(_ context.Context, n *notify.Notification) error {
 
 // told plays a night through a daemon and returns what was told of it.
 func told(t *testing.T, name string) []notify.Event {
-	n := night(t, name)
+	n := madeup.Named(name)
 	file := filepath.Join(t.TempDir(), "night.log")
 	require.NoError(t, os.WriteFile(file, n.Log(), 0o644))
 	l := &letters{}
-	ctx, cancel := context.WithCancel(t.Context())
-	d, err := Open(ctx, Config{
-		Data: t.TempDir(), Clock: capture.SystemClock{}, Log: quiet(), Notify: notify.Options{Targets: []notify.Target{l}},
-		Channels: []Settings{{Name: "bench", Source: follow(t, capture.File{Path: file}), Decoder: "auto", Options: analyze.Options{Channel: "bench", Battery: "mower"}}},
-	})
-	require.NoError(t, err)
-	done := make(chan error, 1)
-	go func() { done <- d.Run(ctx) }()
+	d, stop := started(t, t.TempDir(), follow(t, capture.File{Path: file}), ofTheMower, func(c *Config) { c.Notify.Targets = []notify.Target{l} })
 	untilRead(t, d, n)
-	cancel()
-	require.NoError(t, <-done)
-	require.NoError(t, d.Close())
+	stop()
 	var events []notify.Event
 	for _, n := range l.got {
 		require.NotEmpty(t, n.Sessions)

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/dashboards/push"
 
@@ -57,6 +58,9 @@ func (b *basket) Sync(context.Context) error {
 func (b *basket) Status() push.Status { return push.Status{Name: "basket", Why: "none"} }
 func (b *basket) Close()              {}
 
+// pushingTo makes a basket what a daemon pushes to.
+func pushingTo(b *basket) func(*Config) { return func(c *Config) { c.Push = []push.Target{b} } }
+
 // samples are those of all records, in the order in which they came.
 func (b *basket) samples() (all []push.Sample) {
 	b.mu.Lock()
@@ -71,15 +75,7 @@ func (b *basket) samples() (all []push.Sample) {
 // it is as if it had been killed.
 func handed(t *testing.T, data string, m *meter, b *basket, orderly bool) {
 	t.Helper()
-	d, err := Open(t.Context(), Config{
-		Data: data, Clock: m.clock, Log: quiet(), Push: []push.Target{b},
-		Channels: []Settings{{
-			Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench", Battery: "mower"},
-			Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return m, nil }},
-		}},
-	})
-	require.NoError(t, err)
-	require.NoError(t, d.Run(t.Context()))
+	d := recorded(t, data, m.clock, m, ofTheMower, pushingTo(b))
 	if orderly {
 		require.NoError(t, b.Sync(t.Context()))
 	}
@@ -180,21 +176,12 @@ func TestReadingsWaitForTheClock(t *testing.T) {
 // A meter that counts the other way is seen through when current begins to flow. What
 // was handed over by then comes once more, as it should have been.
 func TestReadingsThatWereTakenWronglyComeAgain(t *testing.T) {
-	rows, _ := night(t, "drill-three-cells").Collect()
+	rows, _ := madeup.Named("drill-three-cells").Collect()
 	s, b := &speaker{}, newBasket()
 	for _, r := range rows {
 		s.lines = append(s.lines, fmt.Sprintf("%.0f;%.3f;%.3f", r.At, r.Volts, -r.Amps))
 	}
-	d, err := Open(t.Context(), Config{
-		Data: t.TempDir(), Clock: capture.NewManualClock(evening), Log: quiet(), Push: []push.Target{b},
-		Channels: []Settings{{
-			Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench"},
-			Source: capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return s, nil }},
-		}},
-	})
-	require.NoError(t, err)
-	require.NoError(t, d.Run(t.Context()))
-	require.NoError(t, d.Close())
+	require.NoError(t, recorded(t, t.TempDir(), capture.NewManualClock(evening), s, pushingTo(b)).Close())
 	got := b.samples()
 	require.Greater(t, len(got), len(rows), "some came twice")
 	newest := map[time.Time]push.Sample{}

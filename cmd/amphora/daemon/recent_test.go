@@ -1,10 +1,10 @@
 package daemon
 
 import (
-	"context"
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"amphora/analyze"
 	"amphora/capture"
@@ -15,10 +15,6 @@ import (
 )
 
 // scripted is a source that says what a speaker does, and ends.
-func scripted(s *speaker) capture.Source {
-	return capture.Source{Name: "meter", Ends: true, Open: func(context.Context) (capture.Stream, error) { return s, nil }}
-}
-
 // readingLines are rows that a decoder can be fitted to.
 func readingLines(n int) (lines []string) {
 	for k := range n {
@@ -91,12 +87,9 @@ func TestTheLastLinesOfTwoMetersNameTheMeter(t *testing.T) {
 		amps.lines = append(amps.lines, fmt.Sprintf("+%.3f A", 3.0))
 	}
 	current := scripted(amps)
-	d, err := Open(t.Context(), Config{
-		Data: t.TempDir(), Clock: capture.SystemClock{}, Log: quiet(),
-		Channels: []Settings{{Name: "bench", Decoder: TwoMeters("auto", "auto", 5e9), Source: scripted(volts), Current: &current, Options: analyze.Options{Channel: "bench"}}},
+	d := recorded(t, t.TempDir(), capture.SystemClock{}, volts, func(c *Config) {
+		c.Channels[0].Decoder, c.Channels[0].Current = TwoMeters("auto", "auto", 5*time.Second), &current
 	})
-	require.NoError(t, err)
-	require.NoError(t, d.Run(t.Context()))
 	defer func() { require.NoError(t, d.Close()) }()
 	kept, _ := d.Lines("bench", 0)
 	of := map[string]int{}

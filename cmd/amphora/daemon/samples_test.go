@@ -8,8 +8,10 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/dashboards/curve"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -18,12 +20,12 @@ import (
 // recordedNight plays a made-up night of two charges into a daemon; the first of them
 // is settled by its end, the second is not. It returns them, that one first.
 func recordedNight(t testing.TB, data string) (d *Daemon, settled, resting logbook.Session, stop func()) {
-	n := night(t, "outboard-two-charges")
+	n := madeup.Named("outboard-two-charges")
 	file := filepath.Join(t.TempDir(), "night.log")
 	require.NoError(t, os.WriteFile(file, n.Log(), 0o600))
 	d, stop = started(t, data, follow(t, capture.File{Path: file}))
 	untilRead(t, d, n)
-	until(t, "both charges in the book", func() bool {
+	testhelp.Until(t, "both charges in the book", func() bool {
 		all, err := d.Book().Sessions(t.Context(), logbook.Filter{})
 		require.NoError(t, err)
 		if len(all) != 2 || !all[1].Settled {
@@ -32,7 +34,7 @@ func recordedNight(t testing.TB, data string) (d *Daemon, settled, resting logbo
 		settled, resting = all[1], all[0]
 		return true
 	})
-	until(t, "the shape of the first", func() bool { return readShape(data, &settled) != nil })
+	testhelp.Until(t, "the shape of the first", func() bool { return readShape(data, &settled) != nil })
 	return d, settled, resting, stop
 }
 
@@ -88,7 +90,7 @@ func TestShapesAreThoseOfTheSamples(t *testing.T) {
 	d, stop = started(t, data, follow(t, capture.File{Path: filepath.Join(t.TempDir(), "no more"), FromEnd: true}))
 	defer stop()
 	// The replay may count its time from another row; the book hears of that soon.
-	until(t, "the book at one with the replay", func() bool {
+	testhelp.Until(t, "the book at one with the replay", func() bool {
 		now, err := d.Book().Session(t.Context(), resting.Summary.ID)
 		require.NoError(t, err)
 		c, ok := d.Hub().Get("bench")
@@ -140,7 +142,7 @@ func TestShapeThatIsMissingOrOfAnotherForm(t *testing.T) {
 
 // longNight records a charge of 100,000 rows, which goes on.
 func longNight(b *testing.B) (d *Daemon, session string, stop func()) {
-	n := night(b, "mower-float")
+	n := madeup.Named("mower-float")
 	n.Meter.Every, n.Charger.FloatFor = 1, 26*3600-6*3600
 	file := filepath.Join(b.TempDir(), "night.log")
 	require.NoError(b, os.WriteFile(file, n.Log(), 0o600))

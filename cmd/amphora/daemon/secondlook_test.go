@@ -12,7 +12,9 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/analyze/madeup"
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -44,7 +46,7 @@ func TestNoNoiseTurnsTheSign(t *testing.T) {
 // A lead that comes loose lets the current fall and the voltage rise, as if the meter
 // counted the other way. The beginning of the charge has told that it does not.
 func TestALooseLeadTurnsNoSign(t *testing.T) {
-	n := night(t, "open-lead")
+	n := madeup.Named("open-lead")
 	n.Meter.Every = 20
 	s, k := newStory("auto", analyze.Options{}), uint64(0)
 	for row := range n.Samples() {
@@ -100,12 +102,12 @@ func TestWhatWasToldWithTheWrongSignIsTakenBack(t *testing.T) {
 	require.NoError(t, os.WriteFile(log, []byte(strings.Join(lines, "\n")+"\n"), 0o600))
 	d, stop := started(t, t.TempDir(), follow(t, capture.File{Path: log}))
 	defer stop()
-	require.Eventually(t, func() bool {
+	testhelp.Until(t, "the last row", func() bool {
 		c, ok := d.Hub().Get("bench")
 		return ok && c.LastReading != nil && float64(c.LastReading.AtS) >= 28799
-	}, time.Minute, 5*time.Millisecond)
-	require.Eventually(t, func() bool {
+	})
+	testhelp.Until(t, "one charge, and the right one", func() bool {
 		all, err := d.Book().Sessions(t.Context(), logbook.Filter{})
 		return err == nil && len(all) == 1 && float64(all[0].Summary.StartS) > 7000
-	}, time.Minute, 5*time.Millisecond, "one charge, and the right one")
+	})
 }

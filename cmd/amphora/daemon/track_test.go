@@ -4,7 +4,6 @@ import (
 	"testing"
 	"time"
 
-	"amphora/analyze"
 	"amphora/capture"
 
 	"github.com/stretchr/testify/assert"
@@ -21,10 +20,7 @@ func TestARestartTellsNoCurrentOfTheNightBefore(t *testing.T) {
 		handed(t, data, m, newBasket(), false)
 		said = until
 	}
-	d, err := Open(t.Context(), Config{Data: data, Clock: clock, Log: quiet(), Channels: []Settings{{
-		Name: "bench", Decoder: "auto", Options: analyze.Options{Channel: "bench", Battery: "mower"},
-	}}})
-	require.NoError(t, err)
+	d := recording(t, data, clock, &speaker{}, ofTheMower)
 	defer func() { require.NoError(t, d.Close()) }()
 	c, ok := d.Hub().Get("bench")
 	require.True(t, ok)

@@ -1,30 +1,29 @@
 package daemon
 
 import (
-	"encoding/json"
 	"fmt"
 	"testing"
 	"time"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/capture/journal"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-var dusk = time.Date(2026, 3, 1, 20, 0, 0, 0, time.UTC)
-
 // nightOfTwo is a made-up night as two meters would tell it: the voltage at each
 // row, the current at every third, 0.4 s later, with the voltage meter unplugged
 // for a while.
 func nightOfTwo(t *testing.T, name string, unplugged func(at float64) bool) (frames []capture.Frame, want analyze.Session) {
-	n := night(t, name)
+	n := madeup.Named(name)
 	m := analyze.New(analyze.Options{Channel: "bench"})
 	put := func(at float64, flags capture.Flags, text string) {
 		boot := time.Minute + time.Duration(at*1e9)
-		frames = append(frames, capture.Frame{Wall: dusk.Add(boot), Boot: boot, Text: []byte(text), Flags: flags})
+		frames = append(frames, capture.Frame{Wall: evening.Add(boot), Boot: boot, Text: []byte(text), Flags: flags})
 	}
 	put(0, capture.Opened, "voltage opened a")
 	put(0, capture.Opened, "current opened b")
@@ -91,7 +90,7 @@ func TestTwoMetersTellTheNightOfOne(t *testing.T) {
 			assert.Contains(t, s.decoder(), "voltage labelled voltage=#V:V; current labelled current=i:A")
 
 			again, _ := tellAll(written, decoder, true)
-			requireEqualJSON(t, got, last(again))
+			require.Equal(t, toJSON(t, got), toJSON(t, last(again)))
 		})
 	}
 }
@@ -106,14 +105,6 @@ func TestTwoMetersAreNotBridged(t *testing.T) {
 	gaps := last(s).Gaps
 	require.Len(t, gaps, 1)
 	assert.InDelta(t, 3600, float64(gaps[0].EndS-gaps[0].StartS), 60)
-}
-
-func requireEqualJSON(t *testing.T, want, got analyze.Session) {
-	a, err := json.Marshal(want)
-	require.NoError(t, err)
-	b, err := json.Marshal(got)
-	require.NoError(t, err)
-	require.Equal(t, string(a), string(b))
 }
 
 func TestTwoMetersAreUpTogether(t *testing.T) {
@@ -159,7 +150,7 @@ func TestOneJournalHoldsTwoMeters(t *testing.T) {
 		Name: "bench", Source: source("for k in $(seq 100); do echo 12.65 V; sleep 0.01; done; sleep 60"), Current: &current,
 		Decoder: decoder, Options: analyze.Options{Channel: "bench"},
 	})
-	until(t, "rows of both", func() bool {
+	testhelp.Until(t, "rows of both", func() bool {
 		c, ok := d.Hub().Get("bench")
 		return ok && c.Used > 20 && c.LastReading != nil
 	})

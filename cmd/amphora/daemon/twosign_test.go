@@ -14,6 +14,7 @@ import (
 	"amphora/analyze"
 	"amphora/capture"
 	"amphora/capture/journal"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -38,7 +39,7 @@ func TestSignThatOnlyTheOtherMeterShows(t *testing.T) {
 		Name: "bench", Source: source(volts), Current: &current, Decoder: TwoMeters("auto", "auto", 2*time.Second),
 		Options: analyze.Options{Channel: "bench"},
 	})
-	until(t, "the meter is understood", func() bool {
+	testhelp.Until(t, "the meter is understood", func() bool {
 		c, ok := d.Hub().Get("bench")
 		return ok && c.LastReading != nil && c.LastReading.Amps > 3.4
 	})

@@ -11,6 +11,8 @@ import (
 	"strconv"
 	"testing"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -66,9 +68,7 @@ func TestServiceAccountInTheGroupOfPorts(t *testing.T) {
 	a := newAccount(t, port)
 	p := a.serve(t, "--groups="+strconv.Itoa(portsID))
 	night := mower(20)
-	for _, line := range night.lines {
-		port.say(line)
-	}
+	port.sayAll(night.lines)
 	p.untilRead("bench", night.end)
 	assert.Len(t, p.sessions(), 1)
 	p.stop()
@@ -91,11 +91,11 @@ func TestServiceAccountOutsideTheGroupOfPorts(t *testing.T) {
 	a := newAccount(t, port)
 	p := a.serve(t, "--clear-groups")
 	advice := fmt.Sprintf("for a service set SupplementaryGroups=%d", portsID)
-	until(t, "what to do", func() bool { return p.log.count(advice) > 0 })
+	testhelp.Until(t, "what to do", func() bool { return p.log.Count(advice) > 0 })
 	assert.False(t, p.view("bench").Source.Up)
 	require.NoError(t, os.Chown(port.slave.Name(), 0, accountID))
-	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	p.untilUp("bench")
 	port.say("V=13.2V I=1.00A")
-	until(t, "a line", func() bool { return p.view("bench").Source.Lines > 0 })
+	p.untilHeard("bench", 1)
 	p.stop()
 }

@@ -4,6 +4,7 @@ package e2e
 
 import (
 	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"strings"
@@ -12,6 +13,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -53,10 +55,22 @@ func (p *program) sessions() []analyze.Session {
 	return page.Sessions
 }
 
+// untilUp waits until the source of a channel is there.
+func (p *program) untilUp(channel string) {
+	p.t.Helper()
+	testhelp.Until(p.t, "the source of "+channel, func() bool { return p.view(channel).Source.Up })
+}
+
+// untilHeard waits until so many lines of a channel have come.
+func (p *program) untilHeard(channel string, lines int) {
+	p.t.Helper()
+	testhelp.Until(p.t, fmt.Sprintf("%d lines of %s", lines, channel), func() bool { return p.view(channel).Source.Lines >= lines })
+}
+
 // untilRead waits until a channel has understood the row at an elapsed time.
 func (p *program) untilRead(channel string, end float64) {
 	p.t.Helper()
-	until(p.t, "the last row", func() bool {
+	testhelp.Until(p.t, "the last row", func() bool {
 		c := p.view(channel)
 		return c.LastReading != nil && float64(c.LastReading.AtS) >= end-0.01
 	})

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"amphora/analyze/madeup"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -29,7 +31,7 @@ var harms = []struct {
 
 func TestDamagedJournals(t *testing.T) {
 	t.Parallel()
-	night := play(night("mower-two-hour-timer"))
+	night := play(madeup.Named("mower-two-hour-timer"))
 	half := len(night.lines) / 2
 	for _, harm := range harms {
 		t.Run(harm.name, func(t *testing.T) {
@@ -37,24 +39,20 @@ func TestDamagedJournals(t *testing.T) {
 			at, port := newPlace(t), newPort(t)
 			at.channel(t, "bench", port.source())
 			p := serve(t, at.config)
-			for _, line := range night.lines[:half] {
-				port.say(line)
-			}
-			until(t, "half the night", func() bool { return p.view("bench").Source.Lines >= half })
+			port.sayAll(night.lines[:half])
+			p.untilHeard("bench", half)
 			p.stop()
 			before := recorded(t, at.data, "bench")
 			spoil(t, at.data, harm.do)
 
 			p = serve(t, at.config)
 			if harm.warn != "" {
-				assert.Equal(t, 1, p.log.count(harm.warn), p.log.String())
+				assert.Equal(t, 1, p.log.Count(harm.warn), p.log.String())
 			}
-			assert.LessOrEqual(t, p.log.count("level=WARN"), 1, p.log.String())
-			until(t, "the port", func() bool { return p.view("bench").Source.Up })
-			for _, line := range night.lines[half:] {
-				port.say(line)
-			}
-			until(t, "the other half", func() bool { return p.view("bench").Source.Lines >= len(night.lines)-half })
+			assert.LessOrEqual(t, p.log.Count("level=WARN"), 1, p.log.String())
+			p.untilUp("bench")
+			port.sayAll(night.lines[half:])
+			p.untilHeard("bench", len(night.lines)-half)
 			p.stop()
 
 			have := make(map[string]bool)

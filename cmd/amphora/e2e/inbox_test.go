@@ -10,6 +10,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"amphora/dashboards/testhelp"
 )
 
 // inbox is a webhook's receiver that takes messages, refuses them, or never answers.
@@ -79,7 +81,7 @@ func (i *inbox) turn(m mood) {
 // awaitTry waits until somebody has tried to deliver in this mood.
 func (i *inbox) awaitTry(t testing.TB) {
 	t.Helper()
-	until(t, "a try to deliver", func() bool {
+	testhelp.Until(t, "a try to deliver", func() bool {
 		i.mu.Lock()
 		defer i.mu.Unlock()
 		return i.tried > 0

@@ -7,10 +7,13 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -22,15 +25,13 @@ func TestReplayAndRebuild(t *testing.T) {
 	t.Parallel()
 	at, port := newPlace(t), newPort(t)
 	at.channel(t, "bench", port.source())
-	night := play(night("outboard-two-charges"))
+	night := play(madeup.Named("outboard-two-charges"))
 	p := serve(t, at.config)
-	for _, line := range night.lines {
-		port.say(line)
-	}
+	port.sayAll(night.lines)
 	p.untilRead("bench", night.end)
 	p.post("/api/v1/batteries", `{"name": "outboard"}`)
 	p.post("/api/v1/batteries/outboard/readings", `{"ohm": 0.004, "remark": "terminals cleaned"}`)
-	until(t, "the rest in the summary", func() bool { s := p.sessions()[0]; return s.Rest != nil && s.Rest.DurationS > 5300 })
+	testhelp.Until(t, "the rest in the summary", func() bool { s := p.sessions()[0]; return s.Rest != nil && s.Rest.DurationS > 5300 })
 	lived := p.sessions()
 	require.Len(t, lived, 2)
 	p.stop()
@@ -76,9 +77,7 @@ func retold(t testing.TB, data string, more ...string) []analyze.Session {
 	require.Zero(t, status, said)
 	var d analyze.Document
 	require.NoError(t, json.Unmarshal([]byte(out), &d))
-	for i, j := 0, len(d.Sessions)-1; i < j; i, j = i+1, j-1 {
-		d.Sessions[i], d.Sessions[j] = d.Sessions[j], d.Sessions[i]
-	}
+	slices.Reverse(d.Sessions)
 	return d.Sessions
 }
 

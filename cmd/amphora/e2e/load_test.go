@@ -29,7 +29,7 @@ func TestManyChannels(t *testing.T) {
 	}
 	p := serve(t, at.config)
 	for k := range ports {
-		until(t, "the port", func() bool { return p.view(fmt.Sprintf("c%02d", k)).Source.Up })
+		p.untilUp(fmt.Sprintf("c%02d", k))
 	}
 	night := mower(2) // so that a minute already sees a charge
 	lines := night.lines[len(night.lines)/20:]
@@ -48,7 +48,7 @@ func TestManyChannels(t *testing.T) {
 		assert.Less(t, resident, 64.0, "MiB")
 	}
 	for k, port := range ports { // what the system still holds at the stop nobody has heard
-		until(t, "all read", func() bool { return p.view(fmt.Sprintf("c%02d", k)).Source.Lines >= len(port.said) })
+		p.untilHeard(fmt.Sprintf("c%02d", k), len(port.said))
 	}
 	p.stop()
 	for k, port := range ports {
@@ -70,7 +70,7 @@ func TestOneQuietChannel(t *testing.T) {
 	at, port := newPlace(t), newPort(t)
 	at.channel(t, "bench", port.source())
 	p := serve(t, at.config)
-	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	p.untilUp("bench")
 	night := mower(2)
 	before, began := p.spent(), time.Now()
 	for n := range 60 {

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"amphora/dashboards/push/influx/stores"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -135,7 +136,7 @@ func TestManyDaemonsOneStore(t *testing.T) {
 	for _, p := range programs {
 		waiting += p.view("c00").Push[0].Pending
 	}
-	until(t, "all delivered", func() bool {
+	testhelp.Until(t, "all delivered", func() bool {
 		for _, p := range programs {
 			for _, target := range p.view("c00").Push {
 				if target.Pending > 0 {

@@ -49,11 +49,9 @@ func TestMetricsOfANightThatIsUnplugged(t *testing.T) {
 	p := serve(t, at.config)
 	night := mower(20)
 	half := night.lines[:len(night.lines)/2]
-	for _, line := range half {
-		port.say(line)
-	}
-	until(t, "half the night", func() bool { return p.view("bench").Source.Lines >= len(half) })
-	until(t, "the charge on the page", func() bool {
+	port.sayAll(half)
+	p.untilHeard("bench", len(half))
+	testhelp.Until(t, "the charge on the page", func() bool {
 		return len(p.series(`amphora_charge_coulombs_total{channel="bench",direction="in"} `)) == 1
 	})
 
@@ -70,14 +68,14 @@ func TestMetricsOfANightThatIsUnplugged(t *testing.T) {
 	charged := p.value(`amphora_charge_coulombs_total{channel="bench",direction="in"}`)
 	require.Positive(t, charged)
 	rest := night.lines[len(half):]
-	until(t, "a fresh reading", func() bool {
+	testhelp.Until(t, "a fresh reading", func() bool {
 		port.say(rest[0])
 		rest = rest[1:]
 		return len(p.series("amphora_voltage_volts")) == 1
 	})
 	port.unplug()
-	until(t, "the source gone", func() bool { return p.value("amphora_source_up") == 0 })
-	until(t, "the readings gone", func() bool {
+	testhelp.Until(t, "the source gone", func() bool { return p.value("amphora_source_up") == 0 })
+	testhelp.Until(t, "the readings gone", func() bool {
 		return p.series("amphora_voltage_volts") == nil && p.series("amphora_current_amperes") == nil
 	})
 	assert.GreaterOrEqual(t, p.value(`amphora_charge_coulombs_total{channel="bench",direction="in"}`), charged)
@@ -95,7 +93,7 @@ func TestSeriesOfARemovedChannelGo(t *testing.T) {
 	p := serve(t, at.config)
 	port.say("V=12.80 I=1.00")
 	other.say("V=12.80 I=1.00")
-	until(t, "both channels synced", func() bool {
+	testhelp.Until(t, "both channels synced", func() bool {
 		return len(p.series(`amphora_journal_sync_seconds_count{channel="bench"}`)) == 1 &&
 			len(p.series(`amphora_journal_sync_seconds_count{channel="shed"}`)) == 1
 	})
@@ -103,7 +101,7 @@ func TestSeriesOfARemovedChannelGo(t *testing.T) {
 	at.channels = at.channels[:1]
 	at.write(t)
 	require.NoError(t, p.cmd.Process.Signal(syscall.SIGHUP))
-	until(t, "the new page", func() bool { return p.log.count("msg=recording") == 2 })
+	testhelp.Until(t, "the new page", func() bool { return p.log.Count("msg=recording") == 2 })
 	p.page = p.newestPage()
 	_, page := p.get("/metrics")
 	assert.NotContains(t, page, "shed")
@@ -121,7 +119,7 @@ func TestWordsMakeNoSeries(t *testing.T) {
 		for n := from; n < to; n++ {
 			port.say(fmt.Sprintf("word%d,%dvolts,of word%d", n, n, n))
 		}
-		until(t, "the lines read", func() bool { return p.view("bench").Source.Lines >= to })
+		p.untilHeard("bench", to)
 	}
 	say(0, 100)
 	few := len(p.series("amphora_"))

@@ -3,10 +3,8 @@
 package e2e
 
 import (
-	"math"
 	"os"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -15,6 +13,7 @@ import (
 	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/capture/journal"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -30,16 +29,11 @@ type playable struct {
 // held at float until noon, then a rest. Its charger starts softly, so that no
 // single row decides about the ampere-hours. Each row carries the meter's own time.
 func mower(every float64) playable {
-	n := night("mower-float")
+	n := madeup.Named("mower-float")
 	n.Layout = madeup.Commas
 	n.Charger.SoftStart = 600
 	n.Meter.Every = every
 	return play(n)
-}
-
-func night(name string) madeup.Night {
-	all := append(madeup.Nights(), madeup.Troubles()...)
-	return all[slices.IndexFunc(all, func(n madeup.Night) bool { return n.Name == name })]
 }
 
 func play(n madeup.Night) playable {
@@ -112,23 +106,7 @@ func rowsOf(t testing.TB, lines []string) (rows []row) {
 	return rows
 }
 
-// ampHours is the plain integral under the gap rule: trapezoids, and nothing
-// across an interval longer than 10 usual ones and 30 s. The usual one is the
-// lower median of the five around. It also tells how long the gaps were, s.
+// ampHours is the charge of rows, and how long the gaps among them were, s.
 func ampHours(rows []row) (in, gaps float64) {
-	interval := func(k int) float64 { return rows[k+1].at - rows[k].at }
-	for k := range len(rows) - 1 {
-		var around []float64
-		for j := max(0, k-2); j <= min(len(rows)-2, k+2); j++ {
-			around = append(around, interval(j))
-		}
-		slices.Sort(around)
-		usual := around[(len(around)-1)/2]
-		if interval(k) > math.Max(10*usual, 30) {
-			gaps += interval(k)
-			continue
-		}
-		in += interval(k) * (rows[k].amps + rows[k+1].amps) / 2
-	}
-	return in / 3600, gaps
+	return testhelp.AmpHours(len(rows), func(k int) (at, amps float64) { return rows[k].at, rows[k].amps })
 }

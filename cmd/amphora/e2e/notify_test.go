@@ -30,11 +30,9 @@ func TestMessagesOutlastAKill(t *testing.T) {
 	night := mower(20)
 	evening, morning := night.lines[:len(night.lines)/3], night.lines[len(night.lines)/3:]
 	p := serve(t, at.config)
-	until(t, "the port", func() bool { return p.view("bench").Source.Up })
-	for _, line := range evening {
-		port.say(line)
-	}
-	until(t, "all read", func() bool { return p.view("bench").Source.Lines >= len(evening) })
+	p.untilUp("bench")
+	port.sayAll(evening)
+	p.untilHeard("bench", len(evening))
 	post.awaitTry(t)
 
 	p.kill()
@@ -45,13 +43,11 @@ func TestMessagesOutlastAKill(t *testing.T) {
 	p.kill()
 	post.turn(well)
 	p = serve(t, at.config)
-	until(t, "the port", func() bool { return p.view("bench").Source.Up })
-	until(t, "what waited", func() bool { return len(eventsOf(post.came(well))["raised over-capacity"]) > 0 })
-	for _, line := range morning {
-		port.say(line)
-	}
+	p.untilUp("bench")
+	testhelp.Until(t, "what waited", func() bool { return len(eventsOf(post.came(well))["raised over-capacity"]) > 0 })
+	port.sayAll(morning)
 	p.untilRead("bench", night.end)
-	until(t, "the end of the charge", func() bool { return len(eventsOf(post.came(well))["complete complete"]) > 0 })
+	testhelp.Until(t, "the end of the charge", func() bool { return len(eventsOf(post.came(well))["complete complete"]) > 0 })
 	p.stop()
 
 	arrived := eventsOf(post.came(well))
@@ -77,7 +73,7 @@ func TestATryOfTheSettingsIsSigned(t *testing.T) {
 	at, port, post := newPlace(t), newPort(t), newInbox(t)
 	post.turn(well)
 	written := filepath.Join(t.TempDir(), "written")
-	at.settings = fmt.Sprintf("notify:\n  - webhook: {url: %q, headers: {X-Room: garage}, signing-key-file: %s}\n", post.server.URL, secretFile(t, "sesame")) +
+	at.settings = fmt.Sprintf("notify:\n  - webhook: {url: %q, headers: {X-Room: garage}, signing-key-file: %s}\n", post.server.URL, testhelp.File(t, "sesame")) +
 		"  - command: [/bin/sh, -c, 'printf %s \"$0\" > " + written + "', '{{.Title}}: {{.Message}}']\n"
 	at.channel(t, "bench", port.source())
 	status, out, said := amphora(t, "notify", "test", "--config", at.config)
@@ -121,15 +117,11 @@ func TestDeadReceiversHoldNothingUp(t *testing.T) {
 	night := mower(20)
 	evening, rest := night.lines[:len(night.lines)/3], night.lines[len(night.lines)/3:]
 	p := serve(t, at.config)
-	until(t, "the port", func() bool { return p.view("bench").Source.Up })
-	for _, line := range evening {
-		port.say(line)
-	}
+	p.untilUp("bench")
+	port.sayAll(evening)
 	post.awaitTry(t)
-	until(t, "the command", func() bool { _, err := os.Stat(begun); return err == nil })
-	for _, line := range rest {
-		port.say(line)
-	}
+	testhelp.Until(t, "the command", func() bool { _, err := os.Stat(begun); return err == nil })
+	port.sayAll(rest)
 	p.untilRead("bench", night.end)
 	_, page := p.get("/metrics")
 	assert.NotRegexp(t, `amphora_notifications_total\{result="delivered",[^}]*\} [1-9]`, page, "nobody has got anything")
@@ -146,20 +138,16 @@ func TestASilentMeterIsToldOnce(t *testing.T) {
 	at.channel(t, "bench", port.source(), "limits: {silence: 2s}")
 	night := mower(20)
 	p := serve(t, at.config)
-	until(t, "the port", func() bool { return p.view("bench").Source.Up })
-	for _, line := range night.lines[:len(night.lines)/3] {
-		port.say(line)
-	}
+	p.untilUp("bench")
+	port.sayAll(night.lines[:len(night.lines)/3])
 	silent := func() int { return len(eventsOf(post.came(well))["raised meter-silent"]) }
-	until(t, "the message", func() bool { return silent() > 0 })
+	testhelp.Until(t, "the message", func() bool { return silent() > 0 })
 	port.unplug()
-	until(t, "the loss", func() bool { return !p.view("bench").Source.Up })
+	testhelp.Until(t, "the loss", func() bool { return !p.view("bench").Source.Up })
 	port.plug()
-	until(t, "the port again", func() bool { return p.view("bench").Source.Up })
-	for _, line := range night.lines[len(night.lines)/3 : len(night.lines)/2] {
-		port.say(line)
-	}
-	until(t, "the meter again", func() bool { return p.log.count("cleared: meter-silent") > 0 })
+	p.untilUp("bench")
+	port.sayAll(night.lines[len(night.lines)/3 : len(night.lines)/2])
+	testhelp.Until(t, "the meter again", func() bool { return p.log.Count("cleared: meter-silent") > 0 })
 	p.stop()
 	assert.Equal(t, 1, silent())
 }
@@ -183,11 +171,9 @@ func TestQuietHoursAreThoseOfTheHost(t *testing.T) {
 	at.settings = tell + fmt.Sprintf("telling: {quiet-hours: '%s-%s'}\n", now.Add(-time.Hour).Format("15:04"), now.Add(2*time.Hour).Format("15:04"))
 	at.channel(t, "bench", port.source(), "limits: {charge: 0.5Ah, silence: 10h}")
 	p := served()
-	until(t, "the port", func() bool { return p.view("bench").Source.Up })
+	p.untilUp("bench")
 	night := mower(20)
-	for _, line := range night.lines {
-		port.say(line)
-	}
+	port.sayAll(night.lines)
 	p.untilRead("bench", night.end)
 	p.stop()
 	assert.Empty(t, post.came(well), "in quiet hours nobody is told of what is no alarm")
@@ -195,7 +181,7 @@ func TestQuietHoursAreThoseOfTheHost(t *testing.T) {
 	at.settings = tell
 	at.write(t)
 	p = served()
-	until(t, "the message", func() bool { return len(post.came(well)) > 0 })
+	testhelp.Until(t, "the message", func() bool { return len(post.came(well)) > 0 })
 	p.stop()
 	m := post.came(well)[0]
 	require.GreaterOrEqual(t, len(m.Events), 2)

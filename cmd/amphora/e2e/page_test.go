@@ -3,15 +3,16 @@
 package e2e
 
 import (
-	"bufio"
 	"context"
 	"encoding/json"
+	"io"
 	"net/http"
 	"strings"
 	"testing"
 
 	"amphora/analyze"
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -27,11 +28,9 @@ func TestWhatThePageIsTold(t *testing.T) {
 	stream := p.listen()
 	night := mower(20)
 	half := len(night.lines) / 2
-	for _, line := range night.lines[:half] {
-		port.say(line)
-	}
-	until(t, "half the night", func() bool { return p.view("bench").Source.Lines >= half })
-	until(t, "the running charge", func() bool { s := p.sessions(); return len(s) == 1 && s[0].EndS > 25_000 })
+	port.sayAll(night.lines[:half])
+	p.untilHeard("bench", half)
+	testhelp.Until(t, "the running charge", func() bool { s := p.sessions(); return len(s) == 1 && s[0].EndS > 25_000 })
 	running := p.sessions()[0]
 	assert.Equal(t, analyze.Running, running.Outcome)
 	assert.EqualValues(t, "mower", running.Battery)
@@ -45,11 +44,9 @@ func TestWhatThePageIsTold(t *testing.T) {
 	assert.Len(t, curve.Volts, len(curve.AtS))
 	assert.Greater(t, curve.AtS[len(curve.AtS)-1], 25_000.0, "up to the present")
 
-	for _, line := range night.lines[half:] {
-		port.say(line)
-	}
+	port.sayAll(night.lines[half:])
 	p.untilRead("bench", night.end)
-	until(t, "the rest in the summary", func() bool { s := p.sessions()[0]; return s.Rest != nil && s.Rest.DurationS > 7000 })
+	testhelp.Until(t, "the rest in the summary", func() bool { s := p.sessions()[0]; return s.Rest != nil && s.Rest.DurationS > 7000 })
 	var one analyze.Session
 	p.fetch("/api/v1/sessions/"+running.ID, &one)
 	assert.Equal(t, analyze.Complete, one.Outcome)
@@ -58,14 +55,14 @@ func TestWhatThePageIsTold(t *testing.T) {
 	_, metrics := p.get("/metrics")
 	assert.Contains(t, metrics, `amphora_source_up{channel="bench"} 1`)
 	assert.Contains(t, metrics, "amphora_voltage_volts{")
-	until(t, "the end in the stream", func() bool { return stream.seen("bench", "rest") })
+	testhelp.Until(t, "the end in the stream", func() bool { return stream.seen("bench", "rest") })
 	p.stop()
 	assert.NoError(t, stream.wrong())
 }
 
 // listener is a browser that stays on the page.
 type listener struct {
-	lines saidLines
+	lines testhelp.Log
 	err   chan error
 }
 
@@ -82,12 +79,8 @@ func (p *program) listen() *listener {
 	l := &listener{err: make(chan error, 1)}
 	go func() {
 		defer answer.Body.Close()
-		said := bufio.NewScanner(answer.Body)
-		said.Buffer(nil, 1<<20)
-		for said.Scan() {
-			l.lines.add(said.Text())
-		}
-		l.err <- said.Err()
+		_, err := io.Copy(&l.lines, answer.Body)
+		l.err <- err
 	}()
 	return l
 }

@@ -85,4 +85,12 @@ func (p *port) say(line string) {
 	p.said = append(p.said, said{line, time.Now()})
 }
 
+// sayAll says one line after the other.
+func (p *port) sayAll(lines []string) {
+	p.t.Helper()
+	for _, line := range lines {
+		p.say(line)
+	}
+}
+
 func (p *port) source() string { return "serial: {port: " + p.link + ", baud: 115200}" }

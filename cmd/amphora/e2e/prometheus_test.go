@@ -22,6 +22,7 @@ import (
 	"testing"
 	"time"
 
+	"amphora/analyze/madeup"
 	"amphora/dashboards/testhelp"
 
 	"github.com/goccy/go-yaml"
@@ -43,18 +44,16 @@ func TestDashboardAndRulesOnARealPrometheus(t *testing.T) {
 	at.settings = fmt.Sprintf("notify: [{command: [\"true\"]}, {webhook: {url: %q}}]\npush: [{influx: {url: \"http://%s\", database: garage}}]\n", deaf.URL, freeAddress(t))
 	at.channel(t, "bench", port.source(), "battery: drill", "chemistry: li-ion", "cells: 3", "capacity: 4Ah", "limits: {celsius: 15}")
 	p := serve(t, at.config)
-	night := play(night("drill-three-cells"))
+	night := play(madeup.Named("drill-three-cells"))
 	half := len(night.lines) * 2 / 5
-	for _, line := range night.lines[:half] {
-		port.say(line)
-	}
-	until(t, "the forecast", func() bool { return len(p.series("amphora_session_remaining_seconds")) == 1 })
+	port.sayAll(night.lines[:half])
+	testhelp.Until(t, "the forecast", func() bool { return len(p.series("amphora_session_remaining_seconds")) == 1 })
 	trickle(t, port, night.lines[half:])
 
 	prometheus := startPrometheus(t, exe, p)
 	wanted := slices.Concat(dashboardQueries(t), recordings(t), alertSelectors(t), []string{`ALERTS{alertname="AmphoraAlarm", alertstate="firing"}`})
 	require.Greater(t, len(wanted), 60)
-	for limit := time.Now().Add(40 * time.Second); len(wanted) > 0 && time.Now().Before(limit); time.Sleep(200 * time.Millisecond) {
+	for limit := time.Now().Add(3 * time.Minute); len(wanted) > 0 && time.Now().Before(limit); time.Sleep(200 * time.Millisecond) {
 		wanted = slices.DeleteFunc(wanted, func(query string) bool { return prometheus.answers(t, query) })
 	}
 	assert.Empty(t, wanted, "these queries have no answer")
@@ -118,21 +117,18 @@ rule_files: [%s/alerts.yml, %s/recording.yml]
 `, u.Host, rules, rules), 0o600))
 	cmd := exec.Command(exe, "--config.file="+config, "--storage.tsdb.path="+filepath.Join(dir, "tsdb"),
 		"--web.listen-address="+address, "--log.level=warn")
-	var said saidLines
-	pipe, err := cmd.StderrPipe()
-	require.NoError(t, err)
+	var said testhelp.Log
+	cmd.Stderr = &said
 	require.NoError(t, cmd.Start())
 	t.Cleanup(func() {
 		_ = cmd.Process.Signal(syscall.SIGTERM)
-		text, _ := io.ReadAll(pipe)
-		said.add(string(text))
 		_ = cmd.Wait()
 		if t.Failed() {
 			t.Logf("prometheus said:\n%s", said.String())
 		}
 	})
 	s := &server{page: "http://" + address}
-	until(t, "prometheus", func() bool {
+	testhelp.Until(t, "prometheus", func() bool {
 		answer, err := client.Get(s.page + "/-/ready")
 		if err != nil {
 			return false
@@ -234,7 +230,7 @@ func alertSelectors(t *testing.T) (all []string) {
 }
 
 // freeAddress is one of this machine on which nobody listens.
-func freeAddress(t *testing.T) string {
+func freeAddress(t testing.TB) string {
 	t.Helper()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	require.NoError(t, err)

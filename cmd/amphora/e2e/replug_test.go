@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -45,11 +46,11 @@ func TestUnpluggedAndPluggedAgain(t *testing.T) {
 			next++
 		}
 		// What the system still holds is gone with the port.
-		until(t, "all read", func() bool { return p.view("bench").Source.Lines >= next })
+		p.untilHeard("bench", next)
 	}
 	up := func(want bool) {
 		t.Helper()
-		until(t, fmt.Sprint("source up: ", want), func() bool { return p.view("bench").Source.Up == want })
+		testhelp.Until(t, fmt.Sprint("source up: ", want), func() bool { return p.view("bench").Source.Up == want })
 	}
 	up(true)
 	say(60)
@@ -74,7 +75,7 @@ func TestUnpluggedAndPluggedAgain(t *testing.T) {
 	c := p.view("bench")
 	assert.Equal(t, times, c.Source.Reconnects)
 	client.CloseIdleConnections()
-	until(t, "as many open files as before", func() bool { return p.descriptors() <= before })
+	testhelp.Until(t, "as many open files as before", func() bool { return p.descriptors() <= before })
 	say(len(night.lines) - next)
 	p.untilRead("bench", night.end)
 	require.Len(t, p.sessions(), 1)
@@ -122,11 +123,11 @@ func TestPortThatIsMissingAtTheStart(t *testing.T) {
 	port.unplug()
 	at.channel(t, "bench", port.source())
 	p := serve(t, at.config)
-	until(t, "the reason on the page", func() bool { return p.view("bench").Source.State != "" })
+	testhelp.Until(t, "the reason on the page", func() bool { return p.view("bench").Source.State != "" })
 	c := p.view("bench")
 	assert.False(t, c.Source.Up)
 	assert.Contains(t, c.Source.State, port.link, "names the port")
 	port.plug()
-	until(t, "the port found", func() bool { return p.view("bench").Source.Up })
+	p.untilUp("bench")
 	p.stop()
 }

@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"testing"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
 )
@@ -64,7 +66,7 @@ func (d *smallDisk) command(args ...string) *exec.Cmd {
 // fill takes away all the room that is left.
 func (d *smallDisk) fill() {
 	d.t.Helper()
-	until(d.t, "a full disk", func() bool {
+	testhelp.Until(d.t, "a full disk", func() bool {
 		var s unix.Statfs_t
 		require.NoError(d.t, unix.Statfs(d.inside, &s))
 		used := int64(s.Blocks-s.Bfree) * s.Bsize

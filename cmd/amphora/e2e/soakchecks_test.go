@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"amphora/analyze/madeup"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -126,7 +127,7 @@ func (h *house) checkFindings(o *observer, n madeup.Night, day int, told toldNig
 // a time that nobody said.
 func (h *house) checkPush() {
 	h.t.Helper()
-	until(h.t, "everything pushed", func() bool { p := h.program.view(household[0].name).Push; return len(p) == 1 && p[0].Pending == 0 })
+	testhelp.Until(h.t, "everything pushed", func() bool { p := h.program.view(household[0].name).Push; return len(p) == 1 && p[0].Pending == 0 })
 	for _, o := range h.observers {
 		points := h.shelf.all("charge_sample,channel=" + o.channel + ",")
 		require.NotEmpty(h.t, points)
@@ -189,7 +190,6 @@ var reasons = []struct {
 	{"cannot compress old segments", []fault{fullDisk}},
 	{"cannot note the place", []fault{fullDisk}},
 	{"cannot keep the shape", []fault{fullDisk}},
-	{"cannot compress old segments", []fault{fullDisk}},
 	{"notifications:", []fault{fullDisk}},
 }
 

@@ -6,6 +6,8 @@ import (
 	"syscall"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -97,14 +99,14 @@ func (h *house) unplug(f planned) {
 	before := h.program.view(name).Source.Reconnects
 	port.unplug()
 	h.expectOf(f.channel, mark{flag: "lost"})
-	until(h.t, "the loss of "+name, func() bool { s := h.program.view(name).Source; return !s.Up && s.State != "" })
+	testhelp.Until(h.t, "the loss of "+name, func() bool { s := h.program.view(name).Source; return !s.Up && s.State != "" })
 	if f.fault == away {
 		h.deaf[f.channel] += f.size
 		h.more(f.size) // of the others
 	}
 	port.plug()
 	h.expectOf(f.channel, mark{flag: "opened", begins: "opened "})
-	until(h.t, "the return of "+name, func() bool { s := h.program.view(name).Source; return s.Up && s.Reconnects == before+1 })
+	testhelp.Until(h.t, "the return of "+name, func() bool { s := h.program.view(name).Source; return s.Up && s.Reconnects == before+1 })
 }
 
 // freeze holds the program up while lines come.
@@ -117,7 +119,7 @@ func (h *house) freeze(f planned) {
 }
 
 func (h *house) fillDisk(f planned) {
-	until(h.t, "the full disk", func() bool {
+	testhelp.Until(h.t, "the full disk", func() bool {
 		h.disk.fill() // again, since old segments may have been compressed meanwhile
 		h.more(1)
 		status, body := h.program.get("/-/healthy")
@@ -125,9 +127,9 @@ func (h *house) fillDisk(f planned) {
 	})
 	h.more(20 * f.size)
 	h.disk.room()
-	until(h.t, "health", func() bool { status, _ := h.program.get("/-/healthy"); return status == 200 })
+	testhelp.Until(h.t, "health", func() bool { status, _ := h.program.get("/-/healthy"); return status == 200 })
 	for _, c := range household {
-		until(h.t, "what waited of "+c.name, func() bool {
+		testhelp.Until(h.t, "what waited of "+c.name, func() bool {
 			j := h.program.view(c.name).Journal
 			return j.Degraded == "" && j.Pending == 0
 		})

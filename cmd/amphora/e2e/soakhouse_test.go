@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/require"
 )
@@ -76,7 +77,7 @@ func (h *house) start(since []int) {
 	h.fresh = make([]string, len(household))
 	h.lives = append(h.lives, &life{log: &h.program.log})
 	for _, c := range household {
-		until(h.t, "the port of "+c.name, func() bool { return h.program.view(c.name).Source.Up })
+		h.program.untilUp(c.name)
 	}
 	h.expect(since, mark{flag: "opened", begins: "opened "})
 }
@@ -131,7 +132,7 @@ func (h *house) say(channel int, text string, damaged bool) {
 func (h *house) caughtUp() {
 	h.t.Helper()
 	for k, c := range household {
-		until(h.t, "the last line of "+c.name, func() bool {
+		testhelp.Until(h.t, "the last line of "+c.name, func() bool {
 			if h.fresh[k] == "" {
 				return true
 			}

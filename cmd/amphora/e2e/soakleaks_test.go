@@ -5,12 +5,14 @@ package e2e
 import (
 	"fmt"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 )
 
 // life is one of the program, from a start to a kill or stop.
 type life struct {
-	log  *saidLines
+	log  *testhelp.Log
 	held []held // at the ends of its days
 }
 

@@ -2,6 +2,8 @@
 
 package e2e
 
+import "amphora/dashboards/testhelp"
+
 // outage is a push target that is dead.
 type outage struct{ failures float64 } // that the program had counted before
 
@@ -24,7 +26,7 @@ func (h *house) endOutage() {
 		return
 	}
 	h.shelf.letGo()
-	until(h.t, "the dead push target", func() bool { return h.failures() > h.outage.failures })
+	testhelp.Until(h.t, "the dead push target", func() bool { return h.failures() > h.outage.failures })
 	h.shelf.open.Store(true)
 	h.outage = nil
 }

@@ -148,7 +148,7 @@ func (p *plan) night(channel, number int) madeup.Night {
 	if p.chance.IntN(5) == 0 {
 		names = h.troubles
 	}
-	n := night(names[p.chance.IntN(len(names))])
+	n := madeup.Named(names[p.chance.IntN(len(names))])
 	n.Layout, n.Began = h.layout, time.Date(2026, 3, 1, 20, 0, 0, 0, time.UTC)
 	n.Meter.Every, n.Meter.Celsius = rowEvery, false
 	n.Seed = p.chance.Uint64()

@@ -6,6 +6,8 @@ import (
 	"syscall"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -27,7 +29,7 @@ func (h *house) changeTime(f planned) {
 	}
 	h.setClock(change.Add(-time.Second / 2))
 	h.more(f.size)
-	until(h.t, "the change of time", func() bool { return h.host.wall().After(change) })
+	testhelp.Until(h.t, "the change of time", func() bool { return h.host.wall().After(change) })
 }
 
 // sleep suspends the host with everything on it, but not the chargers.
@@ -49,7 +51,7 @@ func (h *house) reboot(f planned) {
 	set := func(is bool, metric float64) {
 		h.t.Helper()
 		for _, c := range household {
-			until(h.t, "whether the clock of "+c.name+" is set", func() bool {
+			testhelp.Until(h.t, "whether the clock of "+c.name+" is set", func() bool {
 				return h.program.view(c.name).ClockSet == is && h.program.value(`amphora_clock_set{channel="`+c.name+`"}`) == metric
 			})
 		}

@@ -11,6 +11,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -65,10 +66,8 @@ func TestDataOfTheFirstProgram(t *testing.T) {
 	p := serve(t, at.config)
 	text, err := os.ReadFile(whole)
 	require.NoError(t, err)
-	for _, line := range strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")[300:] {
-		port.say(line)
-	}
-	until(t, "the end of the charge that was under way, with all that went in before and after", func() bool {
+	port.sayAll(strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")[300:])
+	testhelp.Until(t, "the end of the charge that was under way, with all that went in before and after", func() bool {
 		for _, s := range p.sessions() {
 			if s.ID == unfinished {
 				return s.Outcome == want.Outcome && math.Abs(float64(s.ChargeInAh-want.ChargeInAh)) < 0.01

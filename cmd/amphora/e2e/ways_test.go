@@ -56,14 +56,12 @@ func TestEveryLogByEveryWay(t *testing.T) {
 			// Both may be found in the middle of a line.
 			_, err = conn.Write([]byte("\n" + strings.Join(lines, "\r\n") + "\r\n"))
 			require.NoError(t, err)
-			until(t, "the port", func() bool { return p.view("port").Source.Up })
+			p.untilUp("port")
 			port.say("")
-			for _, line := range lines {
-				port.say(line)
-			}
+			port.sayAll(lines)
 			ways := []string{"file", "port", "bridge"}
 			for _, way := range ways {
-				until(t, way+" read", func() bool { return p.view(way).Source.Lines >= len(lines) })
+				p.untilHeard(way, len(lines))
 			}
 			p.stop()
 

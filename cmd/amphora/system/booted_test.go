@@ -54,7 +54,7 @@ func boot(t testing.TB) *booted {
 		<-ended
 	})
 	m := &booted{t: t}
-	until(t, "systemd", func() bool {
+	testhelp.Until(t, "systemd", func() bool {
 		select {
 		case <-ended:
 			t.Skipf("this machine's kernel, or what it runs in, refuses to let a system of its own start: %s", said.String())
@@ -65,7 +65,7 @@ func boot(t testing.TB) *booted {
 		return string(name) == "systemd\n"
 	})
 	m.root = "/proc/" + m.init + "/root"
-	until(t, "the system to be up", func() bool {
+	testhelp.Until(t, "the system to be up", func() bool {
 		out, _ := m.command("systemctl", "is-system-running").Output()
 		return string(out) == "running\n" || string(out) == "degraded\n"
 	})
@@ -95,7 +95,7 @@ func newGroup(t testing.TB) string {
 				t.Skipf("this machine lets nobody make groups of processes: %v", err)
 			}
 			t.Cleanup(func() {
-				until(t, "the end of all its processes", func() bool { return removeGroup(dir) == nil })
+				testhelp.Until(t, "the end of all its processes", func() bool { return removeGroup(dir) == nil })
 			})
 			return dir
 		}
@@ -161,15 +161,4 @@ func (m *booted) write(file, text string) {
 	m.t.Helper()
 	require.NoError(m.t, os.MkdirAll(filepath.Dir(m.root+file), 0o755))
 	require.NoError(m.t, os.WriteFile(m.root+file, []byte(text), 0o644))
-}
-
-// until waits for something to become true, a minute at most: others do it, in their own time.
-func until(t testing.TB, what string, true func() bool) {
-	t.Helper()
-	for limit := time.Now().Add(time.Minute); time.Now().Before(limit); time.Sleep(20 * time.Millisecond) {
-		if true() {
-			return
-		}
-	}
-	t.Fatalf("in vain waited for: %s", what)
 }

@@ -16,6 +16,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -91,7 +93,7 @@ func (m *booted) get(path string, into any) (status int) {
 // untilBothAreRead waits until readings of both meters have come, with the present process.
 func (m *booted) untilBothAreRead() {
 	m.t.Helper()
-	until(m.t, "readings of both meters", func() bool {
+	testhelp.Until(m.t, "readings of both meters", func() bool {
 		var now struct {
 			Channels []struct {
 				Rows   int
@@ -109,7 +111,7 @@ func (m *booted) untilBothAreRead() {
 // another waits until the service is up with another process than before, and gives that.
 func (m *booted) another(before string) (pid string) {
 	m.t.Helper()
-	until(m.t, "another process", func() bool {
+	testhelp.Until(m.t, "another process", func() bool {
 		pid = m.property("MainPID")
 		return pid != "0" && pid != before && m.property("ActiveState") == "active"
 	})
@@ -143,7 +145,7 @@ func TestUnitOnARunningSystem(t *testing.T) {
 	pid := m.property("MainPID")
 
 	m.run("systemctl", "reload", "amphora")
-	until(t, "the configuration read anew", func() bool { return len(pageOf.FindAllString(m.log(), -1)) == 2 })
+	testhelp.Until(t, "the configuration read anew", func() bool { return len(pageOf.FindAllString(m.log(), -1)) == 2 })
 	assert.Equal(t, pid, m.property("MainPID"))
 
 	m.signal(syscall.SIGKILL)
