@@ -6,11 +6,10 @@ import (
 	"io"
 	"strconv"
 	"testing"
-	"time"
 
 	"amphora/analyze"
+	"amphora/dashboards/testhelp"
 
-	"github.com/influxdata/line-protocol/v2/lineprotocol"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -58,70 +57,32 @@ func TestS9FormulasAreDefused(t *testing.T) {
 	assert.Equal(t, "'@x", all[1][0])
 }
 
-// point is what the library's own decoder makes of a line.
-type point struct {
-	name   string
-	tags   map[string]string
-	fields map[string]float64
-	at     time.Time
-}
-
-func readBack(t testing.TB, b []byte) (list []point) {
-	for d := lineprotocol.NewDecoderWithBytes(b); d.Next(); {
-		p := point{tags: map[string]string{}, fields: map[string]float64{}}
-		name, err := d.Measurement()
-		require.NoError(t, err)
-		p.name = string(name)
-		for {
-			k, v, err := d.NextTag()
-			require.NoError(t, err)
-			if k == nil {
-				break
-			}
-			p.tags[string(k)] = string(v)
-		}
-		for {
-			k, v, err := d.NextField()
-			require.NoError(t, err)
-			if k == nil {
-				break
-			}
-			require.Equal(t, lineprotocol.Float, v.Kind(), "a field's type is fixed by its first point")
-			p.fields[string(k)] = v.FloatV()
-		}
-		p.at, err = d.Time(lineprotocol.Nanosecond, time.Time{})
-		require.NoError(t, err)
-		list = append(list, p)
-	}
-	return list
-}
-
 func TestS11LineProtocolIsReadBack(t *testing.T) {
 	track, sessions := night("drill-three-cells")
 	sessions[0].Battery = "old one, =\\"
 	var b bytes.Buffer
 	require.NoError(t, LineProtocol(&b, track, sessions))
-	all := readBack(t, b.Bytes())
+	all := testhelp.Points(t, b.Bytes())
 	require.Len(t, all, len(track.rows)+len(sessions))
 	stages := map[string]int{}
 	for k, r := range track.rows {
 		p := all[k]
-		assert.Equal(t, "charge_sample", p.name)
-		require.Equal(t, "bench", p.tags["channel"])
-		require.Equal(t, "old one, =\u29F5", p.tags["battery"], "a backslash at the end would swallow what follows")
-		require.InDelta(t, r.Volts, p.fields["voltage"], 1e-9)
-		require.InDelta(t, r.Amps, p.fields["current"], 1e-9)
-		require.Contains(t, p.fields, "temperature")
-		require.InDelta(t, r.At-track.rows[0].At, p.at.Sub(all[0].at).Seconds(), 0.0011)
-		stages[p.tags["stage"]]++
+		assert.Equal(t, "charge_sample", p.Name)
+		require.Equal(t, "bench", p.Tags["channel"])
+		require.Equal(t, "old one, =\u29F5", p.Tags["battery"], "a backslash at the end would swallow what follows")
+		require.InDelta(t, r.Volts, p.Fields["voltage"], 1e-9)
+		require.InDelta(t, r.Amps, p.Fields["current"], 1e-9)
+		require.Contains(t, p.Fields, "temperature")
+		require.InDelta(t, r.At-track.rows[0].At, p.At.Sub(all[0].At).Seconds(), 0.0011)
+		stages[p.Tags["stage"]]++
 	}
 	assert.Greater(t, stages["constant-current"], 100)
 	assert.Greater(t, stages["constant-voltage"], 50)
 	end := all[len(all)-1]
-	assert.Equal(t, "charge_session", end.name)
-	assert.Equal(t, "complete", end.tags["outcome"])
-	assert.InDelta(t, float64(sessions[0].ChargeInAh), end.fields["charge_ah"], 1e-6)
-	assert.InDelta(t, float64(sessions[0].EndS-sessions[0].StartS), end.fields["duration_s"], 1e-6)
+	assert.Equal(t, "charge_session", end.Name)
+	assert.Equal(t, "complete", end.Tags["outcome"])
+	assert.InDelta(t, float64(sessions[0].ChargeInAh), end.Fields["charge_ah"], 1e-6)
+	assert.InDelta(t, float64(sessions[0].EndS-sessions[0].StartS), end.Fields["duration_s"], 1e-6)
 }
 
 func TestLineProtocolLeavesOutWhatIsUnknown(t *testing.T) {

@@ -10,7 +10,6 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -30,8 +29,8 @@ func influxPoints(t testing.TB, r *stores.Store, database string) map[point]stri
 	t.Helper()
 	all := map[point]string{}
 	for name, fields := range map[string]string{
-		points.SampleName:  "voltage,current,temperature,charge_ah",
-		points.SessionName: "charge_ah,energy_wh,duration_s,held_v,set_a",
+		points.SampleName:  "charge_ah,current,temperature,voltage",
+		points.SessionName: "charge_ah,duration_s,energy_wh,held_v,set_a",
 	} {
 		var answer struct {
 			Results []struct {
@@ -62,18 +61,6 @@ func influxPoints(t testing.TB, r *stores.Store, database string) map[point]stri
 		}
 	}
 	return all
-}
-
-// named is the name of a series, its tags in order; an empty one is none.
-func named(name string, tags map[string]string) string {
-	var list []string
-	for k, v := range tags {
-		if v != "" {
-			list = append(list, k+"="+v)
-		}
-	}
-	slices.Sort(list)
-	return strings.Join(append([]string{name}, list...), ",")
 }
 
 // victoriaValues reads back every value, by the series of the point and the field.

@@ -269,7 +269,7 @@ func TestACharge(t *testing.T) {
 		h.sink.Take(push.Record{Channel: "a", Battery: "mower", Seq: 9, Sessions: []*analyze.Session{one}})
 		h.sink.Close()
 		p := point{"charge_session,battery=mower,channel=a,outcome=complete", started.Add(time.Hour).UnixNano()}
-		assert.Equal(t, map[point]string{p: "charge_ah=3.2,energy_wh=40,duration_s=3600,held_v=14.5,set_a=3"}, s.points)
+		assert.Equal(t, map[point]string{p: "charge_ah=3.2,duration_s=3600,energy_wh=40,held_v=14.5,set_a=3"}, s.points)
 	})
 }
 

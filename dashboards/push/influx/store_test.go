@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"net/http"
 	"slices"
 	"strings"
@@ -12,8 +13,9 @@ import (
 	"testing"
 	"time"
 
-	"github.com/influxdata/line-protocol/v2/lineprotocol"
 	"github.com/stretchr/testify/require"
+
+	"amphora/dashboards/testhelp"
 )
 
 // point is one as a server keeps it: a second one of the same series and time takes
@@ -23,39 +25,32 @@ type point struct {
 	at     int64  // ns since 1970
 }
 
-// decoded reads line protocol with the decoder that others use too.
+// decoded reads line protocol as a server does, and writes the fields in the order of
+// their names.
 func decoded(t testing.TB, text []byte) (order []point, fields map[point]string) {
 	t.Helper()
 	fields = map[point]string{}
-	d := lineprotocol.NewDecoderWithBytes(text)
-	for d.Next() {
-		name, err := d.Measurement()
-		require.NoError(t, err)
-		p := point{series: string(name)}
-		for {
-			k, v, err := d.NextTag()
-			require.NoError(t, err)
-			if k == nil {
-				break
-			}
-			p.series += fmt.Sprintf(",%s=%s", k, v)
-		}
+	for _, one := range testhelp.Points(t, text) {
 		var all []string
-		for {
-			k, v, err := d.NextField()
-			require.NoError(t, err)
-			if k == nil {
-				break
-			}
-			all = append(all, fmt.Sprintf("%s=%v", k, v.FloatV()))
+		for _, k := range slices.Sorted(maps.Keys(one.Fields)) {
+			all = append(all, fmt.Sprintf("%s=%v", k, one.Fields[k]))
 		}
-		at, err := d.Time(lineprotocol.Nanosecond, time.Time{})
-		require.NoError(t, err)
-		p.at = at.UnixNano()
+		p := point{named(one.Name, one.Tags), one.At.UnixNano()}
 		order = append(order, p)
 		fields[p] = strings.Join(all, ",")
 	}
 	return order, fields
+}
+
+// named is the name of a series, its tags in order; an empty one is none.
+func named(name string, tags map[string]string) string {
+	var list []string
+	for _, k := range slices.Sorted(maps.Keys(tags)) {
+		if tags[k] != "" {
+			list = append(list, ","+k+"="+tags[k])
+		}
+	}
+	return name + strings.Join(list, "")
 }
 
 // store is a server in memory, between which and the sink there is no network.

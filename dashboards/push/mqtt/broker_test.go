@@ -33,7 +33,6 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 	certificates(t, dir)
 	password := filepath.Join(dir, "password")
 	require.NoError(t, os.WriteFile(password, []byte("a word with blanks\r\n"), 0o600))
-	users := filepath.Join(dir, "users")
 	tls := []string{"allow_anonymous true", "cafile " + dir + "/ca.pem", "certfile " + dir + "/server.pem", "keyfile " + dir + "/server.key"}
 	ways := map[string]struct {
 		broker   []string
@@ -41,7 +40,7 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 		client   []string
 	}{
 		"openly":        {broker: []string{"allow_anonymous true"}},
-		"with password": {broker: []string{"allow_anonymous false", "password_file " + users}, settings: Settings{User: "amphora", PasswordFile: password}, client: []string{"-u", "amphora", "-P", "a word with blanks"}},
+		"with password": {settings: Settings{User: "amphora", PasswordFile: password}, client: []string{"-u", "amphora", "-P", "a word with blanks"}},
 		"by TLS":        {broker: tls, settings: Settings{CAFile: dir + "/ca.pem"}, client: []string{"--cafile", dir + "/ca.pem"}},
 		"by TLS with a certificate": {
 			broker:   append([]string{"require_certificate true", "use_identity_as_username true"}, tls...),
@@ -55,9 +54,10 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 				t.Parallel()
 				way := way // of this version alone
 				if way.settings.User != "" {
-					out, err := exec.Command(testhelp.Needed(t, "mosquitto_passwd", "mosquitto"), "-c", "-b", users+version.String(), "amphora", "a word with blanks").CombinedOutput()
+					users := filepath.Join(dir, "users"+version.String())
+					out, err := exec.Command(testhelp.Needed(t, "mosquitto_passwd", "mosquitto"), "-c", "-b", users, "amphora", "a word with blanks").CombinedOutput()
 					require.NoError(t, err, "%s", out)
-					way.broker = []string{"allow_anonymous false", "password_file " + users + version.String()}
+					way.broker = []string{"allow_anonymous false", "password_file " + users}
 				}
 				m := newMosquitto(t, way.broker...)
 				address := m.address()

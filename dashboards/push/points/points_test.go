@@ -9,8 +9,8 @@ import (
 
 	"amphora/analyze"
 	"amphora/dashboards/push"
+	"amphora/dashboards/testhelp"
 
-	"github.com/influxdata/line-protocol/v2/lineprotocol"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -116,49 +116,24 @@ func FuzzPointIsReadBack(f *testing.F) {
 		if !ok {
 			return
 		}
-		d := lineprotocol.NewDecoderWithBytes(e.Bytes())
-		require.True(t, d.Next())
-		name, err := d.Measurement()
-		require.NoError(t, err)
-		require.Equal(t, SampleName, string(name))
-		want := map[string]string{"stage": "rest"}
+		tags := map[string]string{"stage": "rest"}
 		for tag, text := range map[string]string{"battery": battery, "channel": channel, "site": battery} {
 			if text != "" {
-				want[tag] = Text(text)
+				tags[tag] = Text(text)
+				require.True(t, utf8.ValidString(tags[tag]))
 			}
 		}
-		tags := map[string]string{}
-		for {
-			k, v, err := d.NextTag()
-			require.NoError(t, err)
-			if k == nil {
-				break
-			}
-			tags[string(k)] = string(v)
-			require.True(t, utf8.Valid(v))
-		}
-		require.Equal(t, want, tags)
 		fields := map[string]float64{}
-		for {
-			k, v, err := d.NextField()
-			require.NoError(t, err)
-			if k == nil {
-				break
-			}
-			fields[string(k)] = v.FloatV()
-		}
-		wanted := map[string]float64{}
 		if analyze.Known(volts) {
-			wanted["voltage"] = volts
+			fields["voltage"] = volts
 		}
 		if analyze.Known(amps) {
-			wanted["current"] = amps
+			fields["current"] = amps
 		}
-		require.Equal(t, wanted, fields)
-		at, err := d.Time(lineprotocol.Nanosecond, time.Time{})
-		require.NoError(t, err)
-		require.True(t, at.Equal(evening))
-		require.False(t, d.Next())
+		got := testhelp.Points(t, e.Bytes())
+		require.Len(t, got, 1)
+		require.True(t, got[0].At.Equal(evening))
+		require.Equal(t, testhelp.Point{Name: SampleName, Tags: tags, Fields: fields, At: got[0].At}, got[0])
 	})
 }
 
