@@ -19,7 +19,7 @@ func unwatched(n madeup.Night, before, after float64) func() []analyze.Sample {
 // A charge that may have come to its end while nobody looked was not dropped for certain.
 // It is cut short all the same by the rules of its outcome, as its end was not seen.
 func TestNothingIsSaidToBeDroppedThatMayBeDone(t *testing.T) {
-	done, peak := night("mower-two-hour-timer"), night("lantern-peak")
+	done, peak := madeup.Named("mower-two-hour-timer"), madeup.Named("lantern-peak")
 	done.Charger.Timer = 0
 	for name, c := range map[string]struct {
 		night madeup.Night
