@@ -3,6 +3,7 @@ package config
 import (
 	"crypto/tls"
 	"errors"
+	"fmt"
 	"io/fs"
 	"net"
 	"path/filepath"
@@ -13,22 +14,16 @@ import (
 
 // address reads listen:, the host and port of the page.
 func (r *reader) address(p *string) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "host:port")
-		if !ok {
-			return
-		}
+	return parsed(r, p, "host:port", func(text string) (string, error) {
 		_, port, err := net.SplitHostPort(text)
 		if err != nil {
-			r.fail(n, "%q is not host:port, want text like %s", text, DefaultListen)
-			return
+			return "", fmt.Errorf("%q is not host:port, want text like %s", text, DefaultListen)
 		}
 		if v, err := strconv.ParseUint(port, 10, 16); err != nil || strconv.FormatUint(v, 10) != port {
-			r.fail(n, "%q: port %q is not a number from 0 to 65535", text, port)
-			return
+			return "", fmt.Errorf("%q: port %q is not a number from 0 to 65535", text, port)
 		}
-		*p = text
-	}
+		return text, nil
+	})
 }
 
 func (r *reader) access(p *Access) func(node) {

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"fmt"
 	"net"
 	"net/url"
 	"strings"
@@ -63,37 +64,21 @@ func (r *reader) checkBroker(n node, seen map[string]node, s *mqtt.Settings) {
 // topic reads the beginning of topics. A + or # in it would be a wildcard, which may
 // not be published to (MQTT 5.0, 3.3.2.1).
 func (r *reader) topic(p *string) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "a topic like amphora")
-		if !ok {
-			return
-		}
+	return parsed(r, p, "a topic like amphora", func(text string) (string, error) {
 		odd := strings.ContainsAny(text, "+#") || strings.HasPrefix(text, "$") || len(text) > 200 ||
 			strings.ContainsFunc(text, func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar })
 		for _, level := range strings.Split(text, "/") {
 			odd = odd || level == ""
 		}
 		if odd {
-			r.fail(n, "%q cannot be published to, want a topic like amphora or home/garage, without + and #", text)
-			return
+			return "", fmt.Errorf("%q cannot be published to, want a topic like amphora or home/garage, without + and #", text)
 		}
-		*p = text
-	}
+		return text, nil
+	})
 }
 
 func (r *reader) mqttVersion(p *mqtt.Version) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "a version of MQTT")
-		if !ok {
-			return
-		}
-		v, err := mqtt.ParseVersion(text)
-		if err != nil {
-			r.fail(n, "%v", err)
-			return
-		}
-		*p = v
-	}
+	return parsed(r, p, "a version of MQTT", mqtt.ParseVersion)
 }
 
 // every reads how often readings are sent; more often than each second nobody looks.

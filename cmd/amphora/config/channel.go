@@ -57,58 +57,46 @@ func (r *reader) channelName(p *string) func(node) {
 }
 
 func (r *reader) decoder(p **decoders.Layout) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "auto or what `amphora identify` printed")
-		if !ok || text == "auto" {
-			return
+	return parsed(r, p, "auto or what `amphora identify` printed", func(text string) (*decoders.Layout, error) {
+		if text == "auto" {
+			return nil, nil
 		}
 		layout, err := decoders.Parse(text)
 		if err != nil {
-			r.fail(n, "%v; `amphora identify` prints the setting for a log or port", err)
-			return
+			return nil, fmt.Errorf("%w; `amphora identify` prints the setting for a log or port", err)
 		}
-		*p = layout
-	}
+		return layout, nil
+	})
 }
 
 func (r *reader) chemistry(p *analyze.Chemistry) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "a chemistry")
-		if !ok {
-			return
-		}
+	return parsed(r, p, "a chemistry", func(text string) (analyze.Chemistry, error) {
 		c, err := analyze.ParseChemistry(text)
 		if err != nil {
 			var names []string
 			for _, known := range analyze.Chemistries() {
 				names = append(names, string(known))
 			}
-			r.fail(n, "%q is not known; %s", text, meant(text, names))
-			return
+			return c, fmt.Errorf("%q is not known; %s", text, meant(text, names))
 		}
-		*p = c
-	}
+		return c, nil
+	})
 }
 
 // tail reads the current that ends a charge, as amperes or a share of the capacity.
 func (r *reader) tail(p *analyze.Tail) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "a current or a share of the capacity")
-		if !ok {
-			return
-		}
+	return parsed(r, p, "a current or a share of the capacity", func(text string) (analyze.Tail, error) {
 		amps, share, err := quantity.Current.ParseAmountOrShare(text, "A")
 		switch {
 		case err != nil:
-			r.fail(n, "%v", err)
+			return analyze.Tail{}, err
 		case amps > 0:
-			*p = analyze.Tail{Amps: amps}
+			return analyze.Tail{Amps: amps}, nil
 		case share > 0:
-			*p = analyze.Tail{Fraction: share}
-		default:
-			r.fail(n, "%q is not above zero", text)
+			return analyze.Tail{Fraction: share}, nil
 		}
-	}
+		return analyze.Tail{}, fmt.Errorf("%q is not above zero", text)
+	})
 }
 
 func (r *reader) meter(o *analyze.Options) func(node) {
@@ -121,21 +109,13 @@ func (r *reader) meter(o *analyze.Options) func(node) {
 }
 
 func (r *reader) accuracy(p *analyze.Accuracy, k quantity.Kind) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "an accuracy like 0.5% + 3d")
-		if !ok {
-			return
-		}
+	return parsed(r, p, "an accuracy like 0.5% + 3d", func(text string) (analyze.Accuracy, error) {
 		a, err := quantity.ParseAccuracy(text)
-		switch {
-		case err != nil:
-			r.fail(n, "%v", err)
-		case a.Absolute != 0 && a.Of != k:
-			r.fail(n, "%q: the fixed part is %s, want %s", text, a.Of, k)
-		default:
-			*p = analyze.Accuracy{Fraction: a.Fraction, Digits: a.Digits, Absolute: a.Absolute}
+		if err == nil && a.Absolute != 0 && a.Of != k {
+			err = fmt.Errorf("%q: the fixed part is %s, want %s", text, a.Of, k)
 		}
-	}
+		return analyze.Accuracy{Fraction: a.Fraction, Digits: a.Digits, Absolute: a.Absolute}, err
+	})
 }
 
 // patience reads how far the thresholds of findings are stretched. An alarm may be

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"fmt"
 	"net"
 	"net/mail"
 	"time"
@@ -30,18 +31,7 @@ func (r *reader) telling(p *notify.Rules) func(node) {
 }
 
 func (r *reader) quietHours(p *notify.Quiet) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "hours like 22:00-07:00")
-		if !ok {
-			return
-		}
-		q, err := notify.ParseQuiet(text)
-		if err != nil {
-			r.fail(n, "%v", err)
-			return
-		}
-		*p = q
-	}
+	return parsed(r, p, "hours like 22:00-07:00", notify.ParseQuiet)
 }
 
 // leastRepeat keeps an alarm from using up all messages of an hour.
@@ -115,17 +105,12 @@ func (r *reader) email(p **notify.Email) func(node) {
 }
 
 func (r *reader) mailServer(p *string) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "host:port")
-		if !ok {
-			return
-		}
+	return parsed(r, p, "host:port", func(text string) (string, error) {
 		if host, port, err := net.SplitHostPort(text); err != nil || host == "" || port == "" {
-			r.fail(n, "%q is not host:port, want text like mail.example:587", text)
-			return
+			return "", fmt.Errorf("%q is not host:port, want text like mail.example:587", text)
 		}
-		*p = text
-	}
+		return text, nil
+	})
 }
 
 func (r *reader) mailAddress(take func(mail.Address)) func(node) {

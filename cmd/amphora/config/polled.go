@@ -1,6 +1,7 @@
 package config
 
 import (
+	"fmt"
 	"strconv"
 	"time"
 
@@ -38,17 +39,10 @@ func (r *reader) scpi(p **capture.SCPI) func(node) {
 // query takes nothing but a question: a program that only listens has no use for
 // another command, least of all one that sets something.
 func (r *reader) query(p *string) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "a query like MEAS:VOLT?")
-		if !ok {
-			return
-		}
-		if _, err := query.SCPI(text, "lf"); err != nil {
-			r.fail(n, "%v", err)
-			return
-		}
-		*p = text
-	}
+	return parsed(r, p, "a query like MEAS:VOLT?", func(text string) (string, error) {
+		_, err := query.SCPI(text, "lf")
+		return text, err
+	})
 }
 
 // modbus reads a meter whose registers are read.
@@ -89,18 +83,13 @@ func (r *reader) register(p **Register) func(node) {
 }
 
 func (r *reader) scale(p *float64) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "a number like 0.01")
-		if !ok {
-			return
-		}
+	return parsed(r, p, "a number like 0.01", func(text string) (float64, error) {
 		v, err := strconv.ParseFloat(text, 64)
 		if err != nil || v == 0 || !(v > -1e6 && v < 1e6) {
-			r.fail(n, "%q is not a scale, want a number like 0.01, negative to turn the sign", text)
-			return
+			return 0, fmt.Errorf("%q is not a scale, want a number like 0.01, negative to turn the sign", text)
 		}
-		*p = v
-	}
+		return v, nil
+	})
 }
 
 // needLine wants one of the two ways to a meter.

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -10,18 +11,7 @@ import (
 
 // amount reads a quantity above zero, in the SI unit of its kind.
 func (r *reader) amount(p *float64, k quantity.Kind, bareUnit string) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, k.String())
-		if !ok {
-			return
-		}
-		v, err := k.ParsePositive(text, bareUnit)
-		if err != nil {
-			r.fail(n, "%v", err)
-			return
-		}
-		*p = v
-	}
+	return parsed(r, p, k.String(), func(text string) (float64, error) { return k.ParsePositive(text, bareUnit) })
 }
 
 // duration reads a time above zero.
@@ -45,25 +35,20 @@ var sizes = map[string]float64{
 
 // size reads a number of bytes.
 func (r *reader) size(p *uint64) func(node) {
-	return func(n node) {
+	return parsed(r, p, "a size like 500MB", func(text string) (uint64, error) {
 		const want = "want a size like 500MB or 2GiB"
-		text, ok := r.scalar(n, "a size like 500MB")
-		if !ok {
-			return
-		}
 		text = strings.TrimSpace(text)
 		number := strings.TrimRight(text, "BKMGTkbi ")
 		value, err := strconv.ParseFloat(number, 64)
 		unit, known := sizes[strings.TrimSpace(text[len(number):])]
 		switch {
 		case err != nil:
-			r.fail(n, "%q is not a size, %s", text, want)
+			return 0, fmt.Errorf("%q is not a size, %s", text, want)
 		case !known:
-			r.fail(n, "%q: the unit is not one of B, kB, MB, GB, TB, KiB, MiB, GiB, TiB, %s", text, want)
+			return 0, fmt.Errorf("%q: the unit is not one of B, kB, MB, GB, TB, KiB, MiB, GiB, TiB, %s", text, want)
 		case !(value > 0 && value*unit <= 1<<60):
-			r.fail(n, "%q is not what a disk can have free, %s", text, want)
-		default:
-			*p = uint64(value * unit)
+			return 0, fmt.Errorf("%q is not what a disk can have free, %s", text, want)
 		}
-	}
+		return uint64(value * unit), nil
+	})
 }

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"errors"
 	"fmt"
 	"net/url"
 	"path/filepath"
@@ -37,6 +38,22 @@ func (r *reader) scalar(n node, want string) (text string, ok bool) {
 		ok = false
 	}
 	return text, ok
+}
+
+// parsed reads a value of whose text a function makes something, or says what is wrong.
+func parsed[T any](r *reader, p *T, want string, parse func(text string) (T, error)) func(node) {
+	return func(n node) {
+		text, ok := r.scalar(n, want)
+		if !ok {
+			return
+		}
+		v, err := parse(text)
+		if err != nil {
+			r.fail(n, "%v", err)
+			return
+		}
+		*p = v
+	}
 }
 
 func (r *reader) text(p *string, want string) func(node) {
@@ -109,17 +126,12 @@ func (r *reader) truth(p *bool) func(node) {
 // name reads a name that journal, logbook and page can all carry. The logbook
 // is the strictest of them.
 func (r *reader) name(p *string) func(node) {
-	return func(n node) {
-		text, ok := r.scalar(n, "a name")
-		if !ok {
-			return
-		}
+	return parsed(r, p, "a name", func(text string) (string, error) {
 		if _, err := logbook.NewBattery(logbook.Fields{"name": text}); err != nil {
-			r.fail(n, "%s", strings.TrimPrefix(err.Error(), "name "))
-			return
+			return "", errors.New(strings.TrimPrefix(err.Error(), "name "))
 		}
-		*p = text
-	}
+		return text, nil
+	})
 }
 
 // path reads a path and makes it one from the working directory. In the file it
