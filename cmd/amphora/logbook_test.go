@@ -76,6 +76,9 @@ func TestReadings(t *testing.T) {
 	before := time.Now().Add(-time.Minute)
 	noted := doneJSON[logbook.Reading](t, "reading", "add", "car", "--gravity", "1.265", "--data", dir)
 	assert.True(t, noted.At.After(before), "without --at it was measured now")
+	assert.Regexp(t, `1\.265 +- +100 `, done(t, "reading", "list", "car", "--data", dir))
+	done(t, "reading", "add", "car", "--gravity", "1.225", "--celsius", "10C", "--data", dir)
+	assert.Regexp(t, `1\.225 +10 +66 `, done(t, "reading", "list", "car", "--data", dir), "three quarters at 26.7 C are less in the cold")
 }
 
 // TestSessionDocument holds session show to what analyze prints of a charge.
