@@ -47,7 +47,7 @@ func (t taper) rateAfter(folds float64) float64 { return t.rate * math.Exp(-t.po
 // fifth or a tenth (two open logs of a 17 Ah battery: 1.5 and 2.4 h for each e-fold on
 // average); others are full when they come to their limit, and taper in minutes.
 // Lithium-ion: 400 to 740 s from 0.3 to 1 of capacity per hour (open logs). LiFePO4 is
-// full by then.
+// full by then, and tapers in minutes.
 func usualConstant(c Chemistry) guess {
 	switch {
 	case c.Lead():
@@ -112,22 +112,20 @@ func fullCellV(c Chemistry) float64 {
 // so much has gone in, and the share of it by which it may be another.
 //
 // Complete is what comes first, the tail that counts or the charger's own end, and
-// chargers for lead-acid end at 1 to 3 % of capacity: some of them before the tail.
+// chargers for lead-acid end at 1 to 3 % of capacity: some of them before the tail, but
+// most no sooner, so that the tail itself is the likeliest of all.
 func (s *sight) endCurrent(in float64) (amps, spread float64) {
 	tail := s.v.limit.at(in)
 	if k := len(s.o.Earlier); k > 0 && s.o.Earlier[k-1].TailAmps > 0 {
 		return max(s.o.Earlier[k-1].TailAmps, tail), 0.03
 	}
 	if s.v.id.chemistry.Lead() {
-		return endEarlier * tail, endSpread
+		return tail, endSpread
 	}
 	return tail, 0
 }
 
-const (
-	endEarlier = 1.04
-	endSpread  = 0.12
-)
+const endSpread = 0.12 // of the tail
 
 // tapering looks ahead in constant voltage.
 func (s *sight) tapering(n *outlook) {
