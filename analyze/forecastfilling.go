@@ -48,7 +48,7 @@ func (s *sight) narrowing(climbing bool, gone float64) float64 {
 	case climbing:
 		return 0.8
 	}
-	return max(1.2-0.9*gone, 0.6)
+	return max(1.2-0.9*gone, 0.55)
 }
 
 // supposing is what is to come if the taper's time constant were this, as its
