@@ -101,17 +101,20 @@ func (b *bookkeeper) done(id string, written entry) {
 	b.order = append(b.order, id)
 }
 
-// run writes until the context ends, then writes what is left, for a while.
+// run writes until the context ends, then writes what is left, for a while. So long
+// has a write that is under way then, too: one that is cut short may come back as a
+// fault, and keeps the book from being closed in good order.
 func (b *bookkeeper) run(ctx context.Context) {
+	last, cancel := context.WithCancel(context.WithoutCancel(ctx))
+	defer cancel()
+	defer context.AfterFunc(ctx, func() { time.AfterFunc(bookLimit, cancel) })()
 	for {
 		select {
 		case <-ctx.Done():
-			last, cancel := context.WithTimeout(context.WithoutCancel(ctx), bookLimit)
-			defer cancel()
 			b.writeAll(last)
 			return
 		case <-b.wake:
-			if !b.writeAll(ctx) {
+			if !b.writeAll(last) {
 				select {
 				case <-ctx.Done():
 				case <-time.After(bookRetry):
@@ -137,9 +140,7 @@ func (b *bookkeeper) writeAll(ctx context.Context) bool {
 			b.answer(ctx)
 			return true
 		}
-		if err := b.write(ctx, id, e); errors.Is(err, context.Canceled) {
-			return false // the end has come; what is left has its own time
-		} else if err != nil {
+		if err := b.write(ctx, id, e); err != nil {
 			if !b.failing {
 				b.log.Error("the logbook cannot be written; what was found waits in memory, and the journal has every line", "error", err)
 			}
