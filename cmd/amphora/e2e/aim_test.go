@@ -96,8 +96,8 @@ func (k *killing) target(file string) string {
 func (k *killing) hit(a aim) {
 	k.program = launch(k.t, k.traced(a))
 	k.runs = append(k.runs, k.program)
-	there := func() bool { return k.program.log.count("msg=recording") > 0 || k.program.gone() }
-	until(k.t, "the program", there)
+	there := func() bool { return k.program.log.Count("msg=recording") > 0 || k.program.gone() }
+	testhelp.Until(k.t, "the program", there)
 	asked, enough := false, k.next+200
 	for limit := time.Now().Add(time.Minute); !k.program.gone(); time.Sleep(pace) {
 		require.Less(k.t, time.Now(), limit, "no %s of %s came", a.call, a.file)

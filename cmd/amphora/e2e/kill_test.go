@@ -124,8 +124,8 @@ func (k *killing) checkRecord() (records []record, lost int) {
 func (k *killing) checkWarnings() {
 	torn, warnings := 0, 0
 	for _, run := range k.runs {
-		torn += run.log.count("damaged tail")
-		warnings += run.log.count("level=WARN") + run.log.count("level=ERROR")
+		torn += run.log.Count("damaged tail")
+		warnings += run.log.Count("level=WARN") + run.log.Count("level=ERROR")
 	}
 	assert.LessOrEqual(k.t, torn, len(k.killed))
 	assert.Equal(k.t, torn, warnings)
