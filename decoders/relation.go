@@ -3,6 +3,7 @@ package decoders
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // relation is how two series move together.
@@ -11,7 +12,7 @@ type relation struct {
 	steps   int     // how many large steps there were
 	agree   float64 // share of them in which voltage went the way of the current
 	leap    float64 // how much larger the voltage's steps are there than elsewhere
-	follows float64 // how far voltage went the way of the current between steps, in shares of its spread
+	follows float64 // how far voltage went the way of the current between steps, in shares of its spread while that flowed
 	flowing float64 // sign of the current in that time
 }
 
@@ -27,7 +28,8 @@ func relate(v, i *column) relation {
 	}
 	var vi, ii, atSteps, elsewhere, sum, up float64
 	quiet, turns := 0, 0
-	way := 0.0 // of the current, where it last flowed
+	way := 0.0            // of the current, where it last flowed
+	var flowing []float64 // the voltage then; one without current may be no battery's
 	lastV, lastI := math.NaN(), math.NaN()
 	for row := range v.x {
 		x, y := i.x[row], v.x[row]
@@ -51,6 +53,7 @@ func relate(v, i *column) relation {
 			if math.Abs(x) > 0.3*i.size() {
 				sum += x
 				up += dv * sign(x)
+				flowing = append(flowing, y)
 				if way != sign(x) {
 					way = sign(x)
 					turns++
@@ -70,8 +73,9 @@ func relate(v, i *column) relation {
 		}
 		r.leap = atSteps / float64(r.steps) / usual
 	}
-	if v.spread() > 0 && math.Abs(up) > beyondNoise(elsewhere/math.Max(1, float64(quiet)), turns) {
-		r.follows = up / v.spread()
+	slices.Sort(flowing)
+	if spread := quantile(flowing, 0.98) - quantile(flowing, 0.02); spread > 0 && math.Abs(up) > beyondNoise(elsewhere/math.Max(1, float64(quiet)), turns) {
+		r.follows = up / spread
 	}
 	r.flowing = sign(sum)
 	return r
@@ -101,7 +105,9 @@ func sign(x float64) float64 {
 func (r relation) inverted() (yes bool, strength float64, why string) {
 	score := 0.0
 	if r.steps > 0 && r.leap > 2 {
-		w := math.Min(3, 1+0.5*float64(r.steps))
+		// Steps that disagree tell no more than those which outnumber the others: at a lead
+		// that comes loose the voltage leaps up as the current goes.
+		w := math.Min(3, 1+0.5*float64(r.steps)*math.Abs(2*r.agree-1))
 		score += w * math.Max(-1, math.Min(1, 4*(r.agree-0.5)))
 		// Where most steps go one way and their sum the other, noise outvotes them: as in
 		// a current that fades quickly while the voltage is held.

@@ -53,3 +53,32 @@ func TestFadingCurrentAtAHeldVoltageTellsNoSign(t *testing.T) {
 		assert.NotContains(t, fitted.Setting, "negate", "seed %d", seed)
 	}
 }
+
+// A lead comes off in mid-charge and is put on again: without current the charger drives
+// the voltage up, as a battery's own would go only when it had been discharged. The rise
+// while current flows tells which it was; in a real discharge both say the same.
+func TestALooseLeadTurnsNoSign(t *testing.T) {
+	log := func(before, rise, off float64) [][]byte {
+		chance := rand.New(rand.NewPCG(1, 5))
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		for k := range 600 {
+			volts, amps := before, 5.0
+			switch {
+			case k < 30:
+				amps = 0
+			case k >= 330 && k < 360:
+				volts, amps = off, 0
+			default:
+				volts += rise * (0.3 + float64(k-30)/600)
+			}
+			lines = append(lines, fmt.Appendf(nil, "%d,%.3f,%.3f", 10*k, volts+0.002*chance.NormFloat64(), amps+0.002*chance.NormFloat64()))
+		}
+		return lines
+	}
+	charge, err := Fit(log(12.1, 0.6, 15.3), Options{})
+	require.NoError(t, err)
+	assert.NotContains(t, charge.Setting, "negate")
+	discharge, err := Fit(log(12.7, -0.6, 12.4), Options{})
+	require.NoError(t, err)
+	assert.Contains(t, discharge.Setting, "negate")
+}
