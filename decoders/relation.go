@@ -74,12 +74,17 @@ func relate(v, i *column) relation {
 		r.leap = atSteps / float64(r.steps) / usual
 	}
 	slices.Sort(flowing)
-	if spread := quantile(flowing, 0.98) - quantile(flowing, 0.02); spread > 0 && math.Abs(up) > beyondNoise(elsewhere/math.Max(1, float64(quiet)), turns) {
+	spread := math.Max(quantile(flowing, 0.98)-quantile(flowing, 0.02), leastRange*v.spread())
+	if spread > 0 && math.Abs(up) > beyondNoise(elsewhere/math.Max(1, float64(quiet)), turns) {
 		r.follows = up / spread
 	}
 	r.flowing = sign(sum)
 	return r
 }
+
+// leastRange is the share of the whole voltage's spread by which the voltage must have
+// room while current flows: where it is held, what is left of a trend is noise.
+const leastRange = 0.1
 
 // beyondNoise is how far noise alone hardly ever takes the voltage while current
 // seems to flow. Along each stretch of one direction only its ends count, and they
