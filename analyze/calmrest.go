@@ -51,12 +51,15 @@ func (m *Machine) calmRest() (n int) {
 type calmBand struct {
 	noise, least float64 // what the zero band is as far as noise makes it, and at least
 	in, out      float64
+	offset       float64 // what the meter shows without current
 }
 
 func (m *Machine) calmBand() calmBand {
 	return calmBand{
 		noise: 4 * m.zero.noise(), least: larger(1.5*m.zero.step(), 1.5*m.amps.step()),
-		in: m.in.offset + larger(leastCurrent, m.in.share*m.in.scale), out: larger(leastCurrent, m.out.share*larger(m.in.scale, m.out.scale)),
+		offset: m.in.offset,
+		in:     m.in.offset + larger(leastCurrent, m.in.share*m.in.scale),
+		out:    larger(leastCurrent, m.out.share*larger(m.in.scale, m.out.scale)),
 	}
 }
 
@@ -64,7 +67,7 @@ func (m *Machine) calmBand() calmBand {
 func (q *calmBand) narrow() { q.noise *= 1 - 1.05*medianPace }
 
 func (q *calmBand) holds(amps float64) bool {
-	return math.Abs(amps) < larger(q.noise, q.least) && amps <= q.in && -amps <= q.out
+	return larger(math.Abs(amps), math.Abs(amps-q.offset)) < larger(q.noise, q.least) && amps <= q.in && -amps <= q.out
 }
 
 // pausing takes calm rows of a rest. The first was taken before.
