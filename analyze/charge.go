@@ -72,7 +72,7 @@ func (c *charge) add(m *mark) (ask bool) {
 	}
 	c.maxVolts = larger(c.maxVolts, m.v)
 	if c.hold.found {
-		c.loose.charging(&m.row, c.hold.volts)
+		c.loose.charging(&m.row, c.hold.fed)
 	}
 	closed := c.trace.add(m)
 	if !closed {

@@ -1,5 +1,7 @@
 package analyze
 
+import "slices"
+
 // Finding codes.
 const (
 	CodeStalled           = "stalled"
@@ -85,6 +87,11 @@ func (f *findings) clear(code string, at float64) bool {
 		}
 	}
 	return false
+}
+
+// withdraw takes a finding back that should not have been raised.
+func (f *findings) withdraw(code string) {
+	f.list = slices.DeleteFunc(f.list, func(g Finding) bool { return g.Code == code })
 }
 
 // holds reports whether a finding is there and has not cleared.

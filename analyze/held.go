@@ -12,6 +12,9 @@ type hold struct {
 	first float64 // A, mean current of the first quarter of what was seen
 	last  float64 // A, of the last quarter
 	least float64 // A, the least current since
+	kept  float64 // s, until when the voltage was held without a break
+	left  bool    // it has left that level
+	fed   float64 // V, the highest since at which the charger went on to drive a current
 }
 
 const (
@@ -19,11 +22,16 @@ const (
 	heldSeconds  = 60
 	heldBins     = 8 // fewer, down to four, if the fall is steep
 	steepFall    = 0.12
-	heldFall     = 0.025 // of the current: at a held voltage, a source limited in power loses a tenth of that
-	strayBins    = 2     // so many odd bins in a row (a pause, a spike) do not end the stretch
-	heldRisen    = 0.01  // of the voltage: risen so far above, it was not held
-	heldTaper    = 0.9   // of the current: fallen to less, it was
-	quarterSlack = 0.02  // of the whole fall: how little each quarter may fall
+	heldFall     = 0.025  // of the current: at a held voltage, a source limited in power loses a tenth of that
+	strayBins    = 2      // so many odd bins in a row (a pause, a spike) do not end the stretch
+	heldRisen    = 0.01   // of the voltage: risen so far above, it was not held
+	heldTaper    = 0.9    // of the current: fallen to less, it was
+	heldSurely   = 1800   // s: held for so long, it was beyond doubt
+	heldAgain    = 0.7    // of the current: fallen to less and back again, it was not held
+	quarterSlack = 0.02   // of the whole fall: how little each quarter may fall
+	fedShare     = 1. / 3 // of the least current so far: with less it may be a lead that works loose
+	limitPassed  = 0.005  // of the voltage: what is so far above a limit has passed it
+	passedShare  = 0.2    // of the time: what was above for longer is no overshoot
 )
 
 // findHold looks, from the end of the trace back, for a voltage that is held
@@ -69,7 +77,30 @@ func findHold(tr *trace, volts, amps *meter) hold {
 			return hold{}
 		}
 	}
-	return hold{found: true, from: tr.bins[from].t0, volts: level, seen: tr.bins[n-1].t1, slack: slack, first: q[0], last: q[3], least: q[3]}
+	if passed(tr, n, level+max(limitPassed*level, slack)) {
+		return hold{}
+	}
+	return hold{found: true, from: tr.bins[from].t0, volts: level, seen: tr.bins[n-1].t1, slack: slack, first: q[0], last: q[3], least: q[3], kept: tr.bins[n-1].t1, fed: level}
+}
+
+// passed reports whether the voltage was above a level for a good part of the time, in
+// the bins before end: then it is no limit. A source that fades, as the sun at a cloud or
+// in the evening, leaves the battery at a voltage that stands for a while, too, but below
+// what it had come to before.
+func passed(tr *trace, end int, level float64) bool {
+	if tr.top <= level {
+		return false
+	}
+	above, whole := 0.0, 0.0
+	for k := range end {
+		b := &tr.bins[k]
+		d := b.t1 - b.t0 + tr.width
+		whole += d
+		if b.v() > level {
+			above += d
+		}
+	}
+	return above > passedShare*whole
 }
 
 // quarters is the mean current of each quarter of the bins, and the rows in the
@@ -84,12 +115,24 @@ func quarters(tr *trace, from, to int) (q [4]float64, fewest float64) {
 	return q, fewest
 }
 
-// disproved reports whether a hold was none after all: the voltage went on to
-// rise well above it, and the current has hardly fallen. Noise in a slow log can
-// look like the beginning of a taper.
+// disproved reports whether a hold was none after all: the voltage went on to rise well
+// above it, and the current has hardly fallen, or is back where it was. Noise in a slow
+// log can look like the beginning of a taper, and so can a cloud over a solar panel. A
+// voltage that was held for long was a limit, and is left to the alarms.
 func (h *hold) disproved(tr *trace) bool {
 	n := len(tr.bins) - 1
 	v, i, _ := tr.mean(tr.tailEnd(n, 4, heldSeconds), n)
+	if i > fedShare*h.least {
+		h.fed = max(h.fed, v)
+	}
 	h.least = min(h.least, i)
-	return v > h.volts*(1+heldRisen) && h.least > heldTaper*h.first
+	surely := h.kept-h.from >= heldSurely
+	switch {
+	case h.left:
+	case math.Abs(v-h.volts) > h.slack, !surely && h.least < heldAgain*h.first && i > heldTaper*h.first:
+		h.left = true // or the current comes and goes there
+	default:
+		h.kept = tr.bins[n-1].t1
+	}
+	return v > h.volts*(1+heldRisen) && (h.least > heldTaper*h.first || i > heldTaper*h.first && !surely)
 }

@@ -83,3 +83,44 @@ func TestQuartersShareTheBins(t *testing.T) {
 	assert.Equal(t, [4]float64{4, 3, 2, 1}, q)
 	assert.Equal(t, 100.0, fewest)
 }
+
+// A source that fades leaves the battery below what it had come to: no limit. What was
+// above for a moment only was a charger that overshot.
+func TestWhatThePastSaysOfALimit(t *testing.T) {
+	_, amps := limited(13.2, 9000, 5, 3600)
+	for above, want := range map[float64]bool{6000: false, 600: true} {
+		volts := func(t float64) float64 {
+			if t >= 9000-above && t < 9000 {
+				return 13.4
+			}
+			return 13.2 - max(9000-above-t, 0)*1e-4
+		}
+		assert.Equal(t, want, holdIn(drawn(1200, 10, volts, amps)).found, "%g s above", above)
+	}
+}
+
+// Where the current is back and the voltage goes on to rise there was no limit, unless it
+// had been held for so long that something must have failed since.
+func TestAHoldIsTakenBackWhereTheCurrentIsBack(t *testing.T) {
+	for minutes, want := range map[float64]bool{15: true, 90: false} {
+		end := 9000 + minutes*60
+		volts := func(t float64) float64 { return 14 - max(9000-t, 0)*1e-4 + max(t-end, 0)*4e-4 }
+		amps := func(t float64) float64 {
+			if t < end {
+				return 5 * math.Exp(-max(t-9000, 0)/1800)
+			}
+			return 5
+		}
+		h := hold{}
+		for n := 900; n < int(end+1200)/10; n += 6 {
+			tr := drawn(n, 10, volts, amps)
+			if !h.found {
+				h = holdIn(tr)
+			} else if h.disproved(tr) {
+				h.found = false
+				break
+			}
+		}
+		assert.Equal(t, want, !h.found, "held for %g min", minutes)
+	}
+}

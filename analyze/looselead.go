@@ -98,9 +98,10 @@ func (l *looseLead) leap(r *row, most float64) {
 }
 
 // charging takes a row with current: a lead that works loose shows first as a
-// voltage above what the charger holds, while the current falls away.
-func (l *looseLead) charging(r *row, held float64) {
-	l.count(&l.above, r.v > held*(1+looseAbove), r.t)
+// voltage above what the charger holds, while the current falls away. highest is what
+// it has held a current at, V.
+func (l *looseLead) charging(r *row, highest float64) {
+	l.count(&l.above, r.v > highest*(1+looseAbove), r.t)
 }
 
 func (l *looseLead) count(n *int, yes bool, t float64) {

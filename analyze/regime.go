@@ -97,7 +97,7 @@ func (m *Machine) flowing(r *mark) {
 		}
 		return
 	}
-	if c.look(&m.opt, &m.volts, &m.amps) || c.mayFinish(m.viewOf(c), &m.amps) {
+	if m.look(c, r.t) || c.mayFinish(m.viewOf(c), &m.amps) {
 		m.view = nil
 		m.stages()
 	}
@@ -158,10 +158,10 @@ func (m *Machine) loosened(c *charge, r *mark) {
 	}
 }
 
-// highestVolts is what the charger held or reached, V.
+// highestVolts is what the charger held or reached, V: some lift a full battery further, for a while.
 func (c *charge) highestVolts(v *view) float64 {
 	if Known(v.held) {
-		return v.held
+		return larger(v.held, c.hold.fed)
 	}
 	return c.maxVolts
 }

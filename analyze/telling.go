@@ -29,6 +29,31 @@ func (m *Machine) stages() {
 	}
 }
 
+// look asks the slow questions of the charge under way, at a time in s. What was found
+// only because a voltage seemed to be held is taken back where it was not.
+func (m *Machine) look(c *charge, now float64) (news bool) {
+	had, seen := c.hold.found, c.hold.seen
+	news = c.look(&m.opt, &m.volts, &m.amps)
+	if !had || c.hold.seen == seen {
+		return news
+	}
+	m.view = nil
+	codes := []string{CodeNoTaper, CodeThermalRunaway, CodeAcceptsLittle}
+	if m.opt.Chemistry == "" { // it was inferred from that voltage, and the limits from it
+		codes = append(codes, CodeOverVoltage)
+		c.tooHigh.latch = latch{need: c.tooHigh.need}
+		m.rebound(c, m.viewOf(c).id)
+	}
+	for _, code := range codes {
+		m.clear(c, code, now)
+		c.findings.withdraw(code)
+	}
+	if m.stageNow() == ConstantCurrent {
+		m.show(ConstantCurrent, now, m.viewOf(c).whyCurrent(c))
+	}
+	return news
+}
+
 // stageNow is the stage that the latest row belongs to.
 func (m *Machine) stageNow() StageName {
 	c := m.charge
