@@ -50,6 +50,7 @@ const (
 	sustainedDigits    = 2    // of the meter: a mean below that is the flicker of its zero
 	endedByCutOff      = 0.10 // of the set current: stopping at so little in constant voltage is the charger's own end
 	endedByCutOffAlone = 0.20 // the same, of the first current, where the voltage was held from the first
+	cutOffSlack        = 1.15 // times that: the rows before a charger stops lie above the current at which it does
 	slowQuestionsAt    = 60   // s between two looks at the whole trace
 	fewBins            = 64   // of it; while there are fewer, each is looked at
 )
@@ -97,7 +98,9 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 	c.hold, c.peak = findHold(&c.trace, volts, amps), peak{}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
 		n := len(c.trace.bins) - 1
-		c.peak = findPeak(&c.trace, n, o.Cells, volts)
+		if !c.pauses.recovering(c.trace.end.t) {
+			c.peak = findPeak(&c.trace, n, o.Cells, volts)
+		}
 		// A peak that was seen stays one, also when a trickle follows, unless the
 		// voltage goes on to rise.
 		if v, _, _ := c.trace.mean(c.trace.tailEnd(n, 2, 0), n); had.found && !c.peak.found && v < had.volts {
@@ -211,9 +214,9 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		if v.constantAt == 0 {
 			share, of = endedByCutOffAlone, "first seen, as much of the set current as showed"
 		}
-		if !Known(v.finish) && c.stopped && v.tail <= share*v.set {
+		if !Known(v.finish) && c.stopped && v.tail <= cutOffSlack*share*v.set {
 			v.finish = c.stop().t
-			v.finishWhy = fmt.Sprintf("the current stopped at %.3g A in constant voltage, %.0f %% or less of the %.3g A %s: the charger's own end", v.tail, share*100, v.set, of)
+			v.finishWhy = fmt.Sprintf("the current stopped at %.3g A in constant voltage, about %.0f %% or less of the %.3g A %s: the charger's own end", v.tail, share*100, v.set, of)
 		}
 		return
 	}

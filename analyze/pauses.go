@@ -34,6 +34,12 @@ func (p *pauses) add(from, to float64) {
 	p.longest = max(p.longest, to-from)
 }
 
+// recovering reports whether the voltage may still be on its way back to where it was
+// before the last pause, at a time in s.
+func (p *pauses) recovering(now float64) bool {
+	return p.count > 0 && now-p.until < min(recoverTimes*(p.until-p.last), recoverSeconds)
+}
+
 // regular reports whether the pauses come at a steady pace, as a charger's own
 // looks at the open-circuit voltage do, and that pace, s.
 func (p *pauses) regular(need int) (every float64, ok bool) {
@@ -49,6 +55,11 @@ func (p *pauses) regular(need int) (every float64, ok bool) {
 const (
 	habitPaces  = 3    // from pause to pause
 	habitSpread = 0.35 // of their mean, one standard deviation
+
+	// A voltage that sank over a pause has taken most of it back after some times its
+	// length, and after an hour in any case.
+	recoverTimes   = 5
+	recoverSeconds = 3600 // s
 
 	// A pause no longer before the step down to float than so many seconds is part of it.
 	stepDownSeconds = 300
