@@ -7,7 +7,7 @@ import "fmt"
 // before the charge said that it was empty, it is a warning: sulphated plates or a
 // dried-out cell raise the voltage as a full battery does. How much is little: a
 // twentieth of the capacity; without one, a quarter of an hour at the set current.
-// Common practice, no source. The rest voltage is read with the tables of soc.go. It
+// Nothing is said where nobody saw it begin. Common practice, no source. The rest voltage is read with the tables of soc.go. It
 // clears where the charger goes on and more goes in.
 const (
 	littleOfCapacity = 0.05
@@ -17,10 +17,10 @@ const (
 )
 
 func acceptsLittle(s *sight) claim {
-	if !Known(s.v.cv) || !Known(s.v.finish) {
+	if !Known(s.v.cv) || !Known(s.v.finish) || s.c.late {
 		return claim{}
 	}
-	in := s.untilFinish()
+	in := s.untilFinish() + s.c.unseen
 	id := &s.c.bounds.of
 	state, told := StateOfCharge(id.chemistry, s.c.resting, id.cells, s.celsius)
 	little := littleHours * secondsPerHour * s.v.set

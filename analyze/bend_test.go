@@ -11,7 +11,7 @@ import (
 func bendIn(t *testing.T, tr *trace) bend {
 	t.Helper()
 	volts, amps := metersOf(tr)
-	h := findHold(tr, volts, amps)
+	h := findHold(tr, 0, volts, amps)
 	require.True(t, h.found)
 	return findBend(tr, &h, h.volts, volts, amps)
 }

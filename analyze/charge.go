@@ -16,6 +16,9 @@ type charge struct {
 	idleFrom float64 // s, since when there had been no current before it
 	resting  float64 // V before it, NaN unknown
 	unseen   float64 // C, what probably flowed in gaps with current on both sides
+	blind    blind   // the last gap that the current ceased or sank in
+	late     bool    // it may have begun before it was seen, in a gap
+	sighted  float64 // s, since when no rows were missing
 
 	trace    trace
 	pauses   pauses
@@ -95,7 +98,7 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 		c.hold, held = hold{}, true
 	}
 	had := c.peak
-	c.hold, c.peak = findHold(&c.trace, volts, amps), peak{}
+	c.hold, c.peak = findHold(&c.trace, c.sighted, volts, amps), peak{}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
 		n := len(c.trace.bins) - 1
 		if !c.pauses.recovering(c.trace.end.t) {
@@ -122,9 +125,14 @@ func (c *charge) mayFinish(v *view, amps *meter) bool {
 	return i <= v.limit.at(tr.end.sum.in-c.begin.sum.in)+3*amps.noise() || volts < v.held*(1-floatDrop)
 }
 
-// pause takes the last row with current, and what had flowed by the next: where the
-// current stopped between the two, part of that was this charge's.
-func (c *charge) pause(last *mark, spent *totals) { c.stopped, c.halt, c.spent = true, *last, *spent }
+// pause takes the last row with current and the next, by which what flowed between the
+// two was this charge's, and for how long there were no rows between them, s.
+func (c *charge) pause(last, next *mark, unseen float64) {
+	c.stopped, c.halt, c.spent = true, *last, next.sum
+	if unseen > 0 {
+		c.looked(&last.row, unseen, next.v)
+	}
+}
 
 // stop is the last row with current.
 func (c *charge) stop() *mark {

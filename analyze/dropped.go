@@ -26,16 +26,10 @@ const (
 	droppedPauses  = 2   // times the longest pause so far
 )
 
-// blindShare: where nobody looked for so much of the time that a charge had lasted, it
-// may have come to its end meanwhile. A minute of it, as a power cut takes that stops
-// recorder and charger alike, is no such time. Our choice.
-const blindShare = 0.05
-
 // currentDropped: the current stopped in mid-charge while the battery was still there.
 // It is seen after some minutes, and told once the current will not come back; if it
-// does, it was an interruption (see pauses.go). now is the time of the last row, s, and
-// unseen for how long there were no rows when it stopped.
-func currentDropped(c *charge, v *view, volts, amps *meter, now, unseen float64, f *findings, p Patience) {
+// does, it was an interruption (see pauses.go). now is the time of the last row, s.
+func currentDropped(c *charge, v *view, volts, amps *meter, now float64, f *findings, p Patience) {
 	if idle := now - c.stop().t; !c.over && (idle < droppedSeconds || idle < droppedPauses*c.pauses.longest) {
 		return
 	}
@@ -43,7 +37,7 @@ func currentDropped(c *charge, v *view, volts, amps *meter, now, unseen float64,
 	if c.stop().t-c.begin.t < patience*droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
-	if Known(v.cv) && v.tail < patience*droppedShare*v.set || !Known(v.cv) && c.ebbed(v, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(unseen) {
+	if Known(v.cv) && v.tail < patience*droppedShare*v.set || !Known(v.cv) && c.ebbed(v, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
@@ -58,19 +52,6 @@ func (c *charge) ebbed(v *view, volts *meter) bool {
 	tr, last := &c.trace, c.stop()
 	return tr.bins[len(tr.bins)-1].v() > tr.top-max(heldSlack*tr.top, 4*volts.noise()) &&
 		last.i < max(ebbedShare*v.set, v.limit.at(last.sum.in-c.begin.sum.in))
-}
-
-// mayBeDone reports whether so many seconds without rows are long enough for the charge
-// to have been complete before they ended, by what was foretold.
-func (c *charge) mayBeDone(unseen float64) bool {
-	stop, n := c.stop().t, &c.outlook
-	switch {
-	case unseen == 0:
-		return false
-	case n.ok:
-		return stop+unseen >= n.finish-2*n.u
-	}
-	return unseen >= blindShare*(stop-c.begin.t)
 }
 
 // explainsEnd reports whether something held, when the current stopped, for which a

@@ -39,13 +39,14 @@ const (
 // voltage: under a current limit the voltage rises or (on a plateau) stands, but
 // then the current stands too; a charger that throttles drops the current once,
 // and the voltage with it. The fall must therefore go on through all four
-// quarters of the stretch.
-func findHold(tr *trace, volts, amps *meter) hold {
+// quarters of the stretch. Its level is that of the latest rows, though none from before a
+// gap: they have come without one since a time, s.
+func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 	n := len(tr.bins) - 1 // the last bin is still open
 	if n < 4 {
 		return hold{}
 	}
-	ref := tr.tailEnd(n, 4, 0)
+	ref := max(tr.tailEnd(n, 4, 0), min(tr.index(sighted), n-1))
 	level, _, rows := tr.mean(ref, n)
 	if level <= 0 {
 		return hold{}

@@ -20,7 +20,7 @@ func metersOf(tr *trace) (volts, amps *meter) {
 
 func holdIn(tr *trace) hold {
 	volts, amps := metersOf(tr)
-	return findHold(tr, volts, amps)
+	return findHold(tr, 0, volts, amps)
 }
 
 // A charge that reaches its limit at a moment, and whose current fades from there.

@@ -13,7 +13,7 @@ func inferred(o Options, held float64, rise func(share float64) float64, fade fl
 	tr := drawn(1000+int(fade/5), 10, func(t float64) float64 { return held * rise(min(t/10000, 1)) },
 		func(t float64) float64 { return 5 * math.Exp(-max(t-10000, 0)/fade) })
 	volts, amps := metersOf(tr)
-	h := findHold(tr, volts, amps)
+	h := findHold(tr, 0, volts, amps)
 	return infer(&o, tr, &h, held, &peak{})
 }
 

@@ -42,11 +42,12 @@ func (l *ledger) gap(iv *interval, flowingBefore, flowingAfter bool, p Patience)
 	return news
 }
 
-// unseen is how much of the time since a moment nobody saw, s, in gaps that are no
-// longer than a pause may be.
-func (l *ledger) unseen(since float64) (seconds float64) {
+// unseen is how much of the time since the current stopped nobody saw, s, in gaps that are
+// no longer than a pause may be; or longer ones, if they began within so many seconds.
+func (l *ledger) unseen(since, within float64) (seconds float64) {
 	for k := len(l.gaps) - 1; k >= 0 && float64(l.gaps[k].StartS) >= since; k-- {
-		if dt := float64(l.gaps[k].EndS - l.gaps[k].StartS); dt <= pauseLimit {
+		dt := float64(l.gaps[k].EndS - l.gaps[k].StartS)
+		if dt <= pauseLimit || dt <= holdAcrossGap && float64(l.gaps[k].StartS)-since < within {
 			seconds += dt
 		}
 	}
@@ -61,6 +62,16 @@ func (l *ledger) gapAfter(t float64) float64 {
 		}
 	}
 	return 0
+}
+
+// gapBefore reports whether a row is the first one after a gap.
+func (l *ledger) gapBefore(t float64) bool {
+	for k := range l.gaps {
+		if float64(l.gaps[k].EndS) == t {
+			return true
+		}
+	}
+	return false
 }
 
 // gapBetween bounds what may have flowed unseen. With current on both sides it

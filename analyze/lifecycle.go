@@ -26,6 +26,7 @@ func (m *Machine) began(at *mark) {
 	}
 	m.next = newCharge(at, m.resting.before(at.v), m.room, m.opt.Patience)
 	m.room = nil
+	m.next.late = m.book().gapBefore(at.t)
 	m.rebound(m.next, identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells})
 	if m.charge == nil {
 		m.next.idleFrom = m.ledger.from.t
@@ -69,32 +70,38 @@ func (m *Machine) dismiss() {
 func (m *Machine) goesOn(c *charge, at *mark) bool {
 	v := m.viewOf(c)
 	away := at.t - c.stop().t
+	// After a charge was complete, for all that was seen: the holding current of a float
+	// at its voltage, any time; more only as a charger's short look.
+	held, done := v.held, Known(v.finish)
+	if !done && c.mayBeDone(v) {
+		held, done = c.highestVolts(v), true
+	}
+	if done && m.in.level <= floatCurrent/2*v.set && at.v > 0.88*held && away <= holdAcrossGap {
+		return true
+	}
 	if !Known(v.finish) {
 		return !c.over && !m.pausedTooLong(c, at.t)
-	}
-	// After a charge was complete: the holding current of a float at its voltage,
-	// any time; more only as a charger's short look.
-	if m.in.level <= floatCurrent/2*v.set && at.v > 0.88*v.held && away <= holdAcrossGap {
-		return true
 	}
 	return !c.over && away <= pauseAfterTail && at.v > sameBattery*v.held
 }
 
 // pausedTooLong tells whether a charge has paused for so long that it is over. While
 // the source was lost nobody knows what the charger did: only what was seen counts,
-// but for a loss that is itself as long as a pause may be.
+// but for a loss that is itself as long as a pause may be. One that began in a pause as
+// this charger makes them is like one that began in mid-charge.
 func (m *Machine) pausedTooLong(c *charge, now float64) bool {
 	away := now - c.stop().t
-	return away > pauseLimit && away-m.ledger.unseen(c.stop().t) > pauseLimit
+	return away > pauseLimit && away-m.ledger.unseen(c.stop().t, c.pauses.usual()) > pauseLimit
 }
 
-// stopped: no current flows any more, since a row by which so much had been spent.
-func (m *Machine) stopped(at *mark, spent *totals) {
+// stopped: no current flows any more after a row, in the next one.
+func (m *Machine) stopped(at, next *mark) {
+	unseen := m.book().gapAfter(at.t)
 	switch {
 	case m.next != nil:
-		m.next.pause(at, spent)
+		m.next.pause(at, next, unseen)
 	case m.charge != nil && !m.charge.stopped:
-		m.charge.pause(at, spent)
+		m.charge.pause(at, next, unseen)
 		m.charge.look(&m.opt, &m.volts, &m.amps)
 		m.view = nil
 		m.stages()

@@ -257,12 +257,15 @@ func (m *Machine) freeze(t float64) {
 func (m *Machine) gap(iv *interval, before bool) {
 	after := iv.b.i-m.in.offset > m.in.least(m.amps.noise(), m.amps.step())
 	m.noted(m.book().gap(iv, before, after, m.opt.Patience), CodeDataGap)
-	if c := m.charge; c != nil && before && after {
-		c.unseen += (iv.a.i + iv.b.i) / 2 * iv.dt
+	switch {
+	case m.next != nil:
+		m.next.missed(iv, before && after)
+	case m.charge != nil:
+		m.charge.missed(iv, before && after)
 	}
 	if iv.dt > holdAcrossGap && before && m.charge != nil && !m.charge.over {
 		m.in.on, m.in.evidence = false, 0
-		m.stopped(m.last(), &m.sum)
+		m.stopped(m.last(), &mark{*iv.b, m.sum})
 		m.over()
 	}
 }

@@ -52,6 +52,14 @@ func (p *pauses) regular(need int) (every float64, ok bool) {
 	return mean, spread < habitSpread*mean
 }
 
+// usual is how long the pauses of a charger are that makes them by habit, s; else 0.
+func (p *pauses) usual() float64 {
+	if _, habit := p.regular(habitPaces); habit {
+		return p.longest
+	}
+	return 0
+}
+
 const (
 	habitPaces  = 3    // from pause to pause
 	habitSpread = 0.35 // of their mean, one standard deviation

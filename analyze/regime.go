@@ -32,7 +32,7 @@ func (m *Machine) regime() {
 		}
 		m.flowing(now)
 	case at != nil:
-		m.stopped(at, &m.in.since.sum)
+		m.stopped(at, &m.in.since)
 		since := m.doubt.take()
 		m.in.zeroed(meanAfter(at.t, since, now), amps)
 		for k := range since {
@@ -158,10 +158,15 @@ func (m *Machine) loosened(c *charge, r *mark) {
 	}
 }
 
-// highestVolts is what the charger held or reached, V: some lift a full battery further, for a while.
+// highestVolts is what the charger held or reached, V: some lift a full battery further,
+// for a while. Where nobody saw it end, it is no less than what the battery shows after
+// it, which sinks from there.
 func (c *charge) highestVolts(v *view) float64 {
 	if Known(v.held) {
 		return larger(v.held, c.hold.fed)
+	}
+	if c.blind.is {
+		return larger(c.maxVolts, c.blind.after)
 	}
 	return c.maxVolts
 }

@@ -67,6 +67,9 @@ func (s *sight) trickle(now *block) claim {
 		k--
 	}
 	since := tr.bins[k].t1
+	if b := &s.c.blind; b.done && b.from == since {
+		return claim{} // what flows may be what comes after the end
+	}
 	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) {
 		return claim{}
 	}
