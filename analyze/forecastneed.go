@@ -37,6 +37,8 @@ func needFactor(c Chemistry) (factor, spread float64) {
 const (
 	// A rated capacity is what a battery gives when new, in order and discharged slowly.
 	capacitySpread = 0.06
+	// How full a battery comes where nothing tells: nobody charges a full one.
+	usualState, usualSpread = 0.35, 0.25
 	// How often cells are of a make whose rest voltage is not as in the table, or had not
 	// settled: their plateaus lie tens of millivolts apart.
 	restDoubt = 0.12
@@ -77,7 +79,7 @@ func (s *sight) needsByRest() []need {
 	if cells == 0 {
 		cells = s.v.id.cells
 	}
-	usual := usualState(chemistry)
+	usual := guess{usualState, usualSpread}
 	state, told, ok := s.stateBefore(chemistry, cells)
 	if !ok {
 		return []need{needOf(c, chemistry, usual, 1, "as empty as usual")}
@@ -100,15 +102,6 @@ func needOf(c float64, chemistry Chemistry, state guess, share float64, told str
 	}
 }
 
-// usualState is how full a battery comes where nothing tells, 0 to 1. Nobody charges a full
-// one; nickel does not mind being emptied, and is (common practice, no source).
-func usualState(c Chemistry) guess {
-	if c.Nickel() {
-		return guess{0.30, 0.20}
-	}
-	return guess{0.35, 0.25}
-}
-
 // stateBefore is the state of charge before the charge by its rest voltage, 0 to 1, and
 // where it is from.
 func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, ok bool) {
@@ -120,7 +113,7 @@ func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, o
 	v := s.c.resting / n
 	tolerance = math.Hypot(tolerance, (s.volts.step()/2+s.volts.noise())/n)
 	low, high := table.at(v-tolerance), table.at(v+tolerance)
-	state = guess{(table.at(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(usualState(c))
+	state = guess{(table.at(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(guess{usualState, usualSpread})
 	return state, fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", s.c.resting, 100*state.x), true
 }
 
