@@ -39,12 +39,12 @@ const fillTapers = 11
 // a share of it is gone. The spreads were chosen one by one, each wide. Early they are
 // about right; late, a voltage that has not shown the end for so long is in all of them,
 // and they count the same doubt several times. Measured on five models of batteries, no
-// theory. Lead-acid is left as it is: its tapers differ most. Nickel that climbs towards
-// its peak has shown its end, and is left nearly so.
+// theory. Lead-acid is left nearly as it is: its tapers differ most; and so is nickel that
+// climbs towards its peak, which has shown its end.
 func (s *sight) narrowing(climbing bool, gone float64) float64 {
 	switch {
 	case s.v.id.chemistry.Lead():
-		return 1
+		return 0.9
 	case climbing:
 		return 0.8
 	}

@@ -83,6 +83,8 @@ func (s *sight) constant(slope float64) guess {
 	tau := usualConstant(s.v.id.chemistry)
 	if g, ok := tapers(s.o.Earlier, s.v.limit.at(s.went()), usualPower(s.v.id.chemistry).x); ok {
 		tau = g
+	} else if g, ok := s.byResistance(); ok {
+		tau = tau.and(g)
 	}
 	limit, _ := s.expectedLimit()
 	now := s.c.trace.ending(0, s.end, 8, 60)
