@@ -7,7 +7,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -20,6 +19,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/term"
+
+	"amphora/dashboards/testhelp"
 )
 
 // The tests run this very program again as the program under test, on a
@@ -189,10 +190,7 @@ func TestWatchWithoutATerminalPrintsLinesAndTheSummary(t *testing.T) {
 // A daemon that is watched goes away, and comes back.
 func TestWatchADaemonOverItsRestart(t *testing.T) {
 	data, file := t.TempDir(), nightFile(t)
-	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	address := listener.Addr().String()
-	require.NoError(t, listener.Close())
+	address := testhelp.FreeAddress(t)
 	config := filepath.Join(t.TempDir(), "amphora.yaml")
 	require.NoError(t, os.WriteFile(config, []byte("data: "+data+"\nlisten: "+address+"\nchannels:\n  - name: bench\n    source: {file: {path: "+file+"}}\n"), 0o600))
 	serveIt := func() (stop func()) {
@@ -216,7 +214,7 @@ func TestWatchADaemonOverItsRestart(t *testing.T) {
 		s.until(t, below)
 	}
 	assert.Contains(t, s.screenful(), "Ah went in")
-	_, err = io.WriteString(s.screen, "q")
+	_, err := io.WriteString(s.screen, "q")
 	require.NoError(t, err)
 	s.ended(t)
 }

@@ -6,10 +6,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"net"
-	"os"
 	"os/exec"
-	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -23,45 +23,24 @@ import (
 
 // broker is a real one of somebody else's, on a port of its own.
 type broker struct {
-	t    testing.TB
-	port string
+	*testhelp.Mosquitto
+	t testing.TB
 }
 
 func newBroker(t testing.TB) *broker {
 	t.Helper()
-	program := testhelp.Needed(t, "mosquitto", "mosquitto")
-	testhelp.Needed(t, "mosquitto_sub", "mosquitto-clients")
-	_, port, err := net.SplitHostPort(freeAddress(t))
-	require.NoError(t, err)
-	config := filepath.Join(t.TempDir(), "mosquitto.conf")
-	text := "listener " + port + " 127.0.0.1\nallow_anonymous true\npersistence false\n"
-	require.NoError(t, os.WriteFile(config, []byte(text), 0o600))
-	cmd := exec.Command(program, "-c", config)
-	require.NoError(t, cmd.Start())
-	t.Cleanup(func() {
-		_ = cmd.Process.Kill() // it goes on until then
-		_ = cmd.Wait()
-	})
-	b := &broker{t, port}
-	testhelp.Until(t, "the broker", func() bool {
-		c, err := net.Dial("tcp", "127.0.0.1:"+port)
-		if err == nil {
-			_ = c.Close() // only to see
-		}
-		return err == nil
-	})
-	return b
+	return &broker{testhelp.NewMosquitto(t), t}
 }
 
 func (b *broker) setting(more string) string {
-	return fmt.Sprintf("push: [{mqtt: {broker: \"mqtt://127.0.0.1:%s\", topic: home/amphora%s}}]\n", b.port, more)
+	return fmt.Sprintf("push: [{mqtt: {broker: %q, topic: home/amphora%s}}]\n", b.Address(), more)
 }
 
 // retained is what it has on a topic, as a client of somebody else's is told; nil
 // where there is nothing.
 func (b *broker) retained(topic string) map[string]any {
 	b.t.Helper()
-	out, _ := exec.Command("mosquitto_sub", "-h", "127.0.0.1", "-p", b.port, "-t", topic, "-C", "1", "-W", "1").Output()
+	out, _ := exec.Command("mosquitto_sub", "-h", "127.0.0.1", "-p", b.Port(), "-t", topic, "-C", "1", "-W", "1").Output()
 	if len(out) == 0 {
 		return nil
 	}
@@ -73,8 +52,7 @@ func (b *broker) retained(topic string) map[string]any {
 // topics are all on which it has something.
 func (b *broker) topics() string {
 	b.t.Helper()
-	out, _ := exec.Command("mosquitto_sub", "-h", "127.0.0.1", "-p", b.port, "-t", "#", "--retained-only", "-F", "%t", "-W", "1").Output()
-	return string(out)
+	return strings.Join(slices.Sorted(maps.Keys(b.Retained())), "\n")
 }
 
 // A night, seen through a broker: readings, the charge that ended, our own death, our
@@ -93,10 +71,10 @@ func TestNightSeenThroughABroker(t *testing.T) {
 	testhelp.Until(t, "the stage", func() bool { return b.retained("home/amphora/bench/stage")["stage"] == "constant-current" })
 	assert.Equal(t, "mower", b.retained("home/amphora/bench/charge")["battery"])
 	require.Len(t, p.view("bench").Push, 1)
-	assert.Equal(t, "mqtt 127.0.0.1:"+b.port, p.view("bench").Push[0].Target)
+	assert.Equal(t, "mqtt "+b.Host, p.view("bench").Push[0].Target)
 	_, metrics := p.get("/metrics")
-	assert.Contains(t, metrics, `amphora_push_pending_points{target="mqtt 127.0.0.1:`+b.port+`"}`)
-	assert.Contains(t, metrics, `amphora_push_failures_total{target="mqtt 127.0.0.1:`+b.port+`"} 0`)
+	assert.Contains(t, metrics, `amphora_push_pending_points{target="mqtt `+b.Host+`"}`)
+	assert.Contains(t, metrics, `amphora_push_failures_total{target="mqtt `+b.Host+`"} 0`)
 
 	p.kill()
 	testhelp.Until(t, "the will", func() bool { return b.retained("home/amphora/state")["state"] == "offline" })

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"net"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -41,7 +40,7 @@ func TestDashboardAndRulesOnARealPrometheus(t *testing.T) {
 	t.Cleanup(deaf.Close)
 	// One of the two who are told hears it, and nobody is where the readings are
 	// pushed to. The limit is below the battery's temperature, so that an alarm holds.
-	at.settings = fmt.Sprintf("notify: [{command: [\"true\"]}, {webhook: {url: %q}}]\npush: [{influx: {url: \"http://%s\", database: garage}}]\n", deaf.URL, freeAddress(t))
+	at.settings = fmt.Sprintf("notify: [{command: [\"true\"]}, {webhook: {url: %q}}]\npush: [{influx: {url: \"http://%s\", database: garage}}]\n", deaf.URL, testhelp.FreeAddress(t))
 	at.channel(t, "bench", port.source(), "battery: drill", "chemistry: li-ion", "cells: 3", "capacity: 4Ah", "limits: {celsius: 15}")
 	p := serve(t, at.config)
 	night := play(madeup.Named("drill-three-cells"))
@@ -106,7 +105,7 @@ func startPrometheus(t *testing.T, exe string, p *program) *server {
 	t.Helper()
 	rules, err := filepath.Abs("../../../dashboards/prometheus")
 	require.NoError(t, err)
-	dir, address := t.TempDir(), freeAddress(t)
+	dir, address := t.TempDir(), testhelp.FreeAddress(t)
 	u, err := url.Parse(p.page)
 	require.NoError(t, err)
 	config := filepath.Join(dir, "prometheus.yml")
@@ -227,13 +226,4 @@ func alertSelectors(t *testing.T) (all []string) {
 	}
 	slices.Sort(all)
 	return slices.Compact(all)
-}
-
-// freeAddress is one of this machine on which nobody listens.
-func freeAddress(t testing.TB) string {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	defer l.Close()
-	return l.Addr().String()
 }

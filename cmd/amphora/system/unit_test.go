@@ -27,15 +27,7 @@ import (
 
 // meter says a line ten times a second (invented) to whoever connects, until the test ends.
 func meter(t testing.TB) (address string) {
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	t.Cleanup(func() { l.Close() })
-	go func() {
-		for conn, err := l.Accept(); err == nil; conn, err = l.Accept() {
-			go talk(t, conn)
-		}
-	}()
-	return l.Addr().String()
+	return testhelp.Serve(t, func(c net.Conn) { talk(t, c) })
 }
 
 var spoken atomic.Int64

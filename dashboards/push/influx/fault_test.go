@@ -69,15 +69,12 @@ func post(t *testing.T, s *Server, limit time.Duration) error {
 // However a server behaves over a real connection, a try ends in time, and what went
 // wrong is said in a few words. None of it is the fault of the points.
 func TestServersThatMisbehave(t *testing.T) {
-	closed, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	require.NoError(t, closed.Close())
 	stranger := httptest.NewUnstartedServer(http.NotFoundHandler())
 	stranger.Config.ErrorLog = log.New(io.Discard, "", 0)
 	stranger.StartTLS()
 	t.Cleanup(stranger.Close)
 	for name, c := range map[string]struct{ url, want string }{
-		"refuses":                 {"http://" + closed.Addr().String(), "connection refused"},
+		"refuses":                 {"http://" + testhelp.FreeAddress(t), "connection refused"},
 		"hangs":                   {raw(t, func(c net.Conn) { _, _ = io.Copy(io.Discard, c) }), "no answer in time"},
 		"hangs up":                {raw(t, func(net.Conn) {}), "EOF"},
 		"a byte at a time":        {raw(t, func(c net.Conn) { slowly(c, "HTTP/1.1 204 No Content\r\nX-Slow: "+strings.Repeat("x", 1000)) }), "no answer in time"},

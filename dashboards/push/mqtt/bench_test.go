@@ -5,21 +5,22 @@ import (
 	"testing"
 
 	"amphora/dashboards/live"
+	"amphora/dashboards/testhelp"
 )
 
 // What a real broker on this machine acknowledges, as it comes and told not to hold
 // small packets back; each message is a reading's.
 func BenchmarkAcknowledged(b *testing.B) {
 	for _, delay := range []string{"false", "true"} {
-		m := newMosquitto(b, "allow_anonymous true", "log_type error", "set_tcp_nodelay "+delay)
+		m := testhelp.NewMosquitto(b, "allow_anonymous true", "log_type error", "set_tcp_nodelay "+delay)
 		b.Run("nodelay="+delay, func(b *testing.B) { acknowledged(b, m) })
 	}
 }
 
-func acknowledged(b *testing.B, m *mosquitto) {
+func acknowledged(b *testing.B, m *testhelp.Mosquitto) {
 	for _, version := range []Version{MQTT5, MQTT3} {
 		b.Run(version.String(), func(b *testing.B) {
-			s := Settings{Broker: m.address(), Version: version}
+			s := Settings{Broker: m.Address(), Version: version}
 			c := caller{settings: &s, id: "amphora1", will: say("amphora/state", "{}")}
 			l, err := c.connect(b.Context())
 			if err != nil {

@@ -7,7 +7,6 @@ import (
 	"crypto/x509"
 	"crypto/x509/pkix"
 	"encoding/pem"
-	"fmt"
 	"math/big"
 	"net"
 	"os"
@@ -59,10 +58,10 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 					require.NoError(t, err, "%s", out)
 					way.broker = []string{"allow_anonymous false", "password_file " + users}
 				}
-				m := newMosquitto(t, way.broker...)
-				address := m.address()
+				m := testhelp.NewMosquitto(t, way.broker...)
+				address := m.Address()
 				if way.settings.CAFile != "" {
-					address = fmt.Sprintf("mqtts://localhost:%d", m.port)
+					address = "mqtts://localhost:" + m.Port()
 					way.client = append([]string{"-h", "localhost"}, way.client...)
 				}
 				at := time.Date(2026, 11, 25, 22, 0, 0, 250e6, time.UTC)
@@ -74,7 +73,7 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 				a.untilTold(t, "amphora/bench/source", "ttyUSB0")
 				testhelp.Until(t, "the rest", func() bool { return a.idle() })
 
-				got := m.retained(append([]string{"-V", "mqttv5"}, way.client...)...)
+				got := m.Retained(append([]string{"-V", "mqttv5"}, way.client...)...)
 				state := object(t, got["amphora/state"])
 				assert.Equal(t, "online", state["state"])
 				assert.NotNil(t, state["time"])
@@ -95,7 +94,7 @@ func TestWhatTheBrokerRetains(t *testing.T) {
 				a.hub.Publish(live.Channel{Name: "bench", SilenceS: 30, Session: over()})
 				a.untilTold(t, "amphora/bench/session", "tail-current")
 				a.Close()
-				got = m.retained(way.client...)
+				got = m.Retained(way.client...)
 				state = object(t, got["amphora/state"])
 				assert.Equal(t, "offline", state["state"])
 				assert.NotNil(t, state["time"], "a clean stop knows when it was")
@@ -146,14 +145,14 @@ func certificates(t testing.TB, dir string) {
 
 func TestReadingThatIsTooOldIsTakenBack(t *testing.T) {
 	t.Parallel()
-	m := newMosquitto(t)
-	a := newAim(t, m.address())
+	m := testhelp.NewMosquitto(t)
+	a := newAim(t, m.Address())
 	c := bench(time.Now())
 	c.SilenceS = 2
 	a.hub.Publish(c)
 	a.untilTold(t, "amphora/bench/reading", "13.74")
 	a.untilTold(t, "amphora/bench/reading", `"volts":null`)
-	reading := object(t, m.retained()["amphora/bench/reading"])
+	reading := object(t, m.Retained()["amphora/bench/reading"])
 	assert.Nil(t, reading["amps"])
 	assert.NotNil(t, reading["silent_since"])
 }
@@ -165,28 +164,28 @@ func TestDeath(t *testing.T) {
 	for _, version := range []Version{MQTT5, MQTT3} {
 		t.Run(version.String(), func(t *testing.T) {
 			t.Parallel()
-			m := newMosquitto(t)
+			m := testhelp.NewMosquitto(t)
 			w := &watchedOutbox{outbox: newOutbox()}
 			c := bench(time.Now())
 			c.SilenceS = 1
 			w.look(t, c)
-			s := Settings{Broker: m.address(), Version: version}
+			s := Settings{Broker: m.Address(), Version: version}
 			dead := caller{settings: &s, id: "amphora1", will: &message{topic: "amphora/state", payload: []byte(`{"time":null,"state":"offline"}`)}}
 			l, err := dead.connect(t.Context())
 			require.NoError(t, err)
 			batch := w.next(mostInFlight)
 			require.NoError(t, l.send(t.Context(), batch, func(_ *message, err error) { t.Error(err) }))
-			before := m.retained()
+			before := m.Retained()
 			assert.Contains(t, before["amphora/bench/reading"], "13.74")
 			assert.NotContains(t, before, "amphora/state")
 			l.close(false) // as the kernel does it for the dead
 
-			testhelp.Until(t, "the will", func() bool { return m.retained()["amphora/state"] != "" })
-			assert.Equal(t, "offline", object(t, m.retained()["amphora/state"])["state"])
+			testhelp.Until(t, "the will", func() bool { return m.Retained()["amphora/state"] != "" })
+			assert.Equal(t, "offline", object(t, m.Retained()["amphora/state"])["state"])
 			if version == MQTT5 {
-				testhelp.Until(t, "the reading to be forgotten", func() bool { return m.retained()["amphora/bench/reading"] == "" })
+				testhelp.Until(t, "the reading to be forgotten", func() bool { return m.Retained()["amphora/bench/reading"] == "" })
 			}
-			assert.NotEmpty(t, m.retained()["amphora/bench/stage"], "states stay")
+			assert.NotEmpty(t, m.Retained()["amphora/bench/stage"], "states stay")
 		})
 	}
 }
@@ -206,12 +205,12 @@ func (h staticHub) Changed(map[string]live.Mark) []live.Channel { return h }
 
 func TestChannelThatIsTakenOut(t *testing.T) {
 	t.Parallel()
-	m := newMosquitto(t)
+	m := testhelp.NewMosquitto(t)
 	dir := filepath.Join(t.TempDir(), "push")
 	configured := func(channels ...string) func(*Options) {
 		return func(o *Options) { o.Channels, o.Discovery, o.Dir, o.Instance = channels, "home", dir, "one" }
 	}
-	a := newAim(t, m.address(), configured("bench", "the shed"))
+	a := newAim(t, m.Address(), configured("bench", "the shed"))
 	shed := bench(time.Now())
 	shed.Name = "the shed"
 	shed.Reading.Celsius = 18
@@ -220,7 +219,7 @@ func TestChannelThatIsTakenOut(t *testing.T) {
 	a.untilTold(t, "amphora/the%20shed/source", "ttyUSB0")
 	a.Close()
 	var described, topics int
-	for topic := range m.retained() {
+	for topic := range m.Retained() {
 		switch {
 		case strings.HasPrefix(topic, "home/") && strings.Contains(topic, "the_20shed_"):
 			described++
@@ -231,10 +230,10 @@ func TestChannelThatIsTakenOut(t *testing.T) {
 	assert.Equal(t, len(sensors), described, "its temperature too")
 	assert.Equal(t, 5, topics)
 
-	a = newAim(t, m.address(), configured("bench"))
+	a = newAim(t, m.Address(), configured("bench"))
 	a.hub.Publish(bench(time.Now()))
 	testhelp.Until(t, "everything taken back", func() bool { return a.idle() })
-	for topic := range m.retained() {
+	for topic := range m.Retained() {
 		assert.NotContains(t, topic, "shed")
 	}
 	a.Close()
@@ -242,9 +241,9 @@ func TestChannelThatIsTakenOut(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotContains(t, string(kept), "shed", "it need not be taken back again")
 
-	a = newAim(t, m.address(), configured("bench"), func(o *Options) { o.Discovery = "" })
+	a = newAim(t, m.Address(), configured("bench"), func(o *Options) { o.Discovery = "" })
 	testhelp.Until(t, "the descriptions taken back", func() bool { return a.idle() })
-	for topic := range m.retained() {
+	for topic := range m.Retained() {
 		assert.NotContains(t, topic, "home/")
 	}
 }
@@ -253,14 +252,14 @@ func TestRefusedByAccessList(t *testing.T) {
 	t.Parallel()
 	list := filepath.Join(t.TempDir(), "acl")
 	require.NoError(t, os.WriteFile(list, []byte("topic readwrite amphora/state\ntopic readwrite amphora/+/reading\ntopic read #\n"), 0o600))
-	m := newMosquitto(t, "allow_anonymous true", "acl_file "+list)
-	a := newAim(t, m.address())
+	m := testhelp.NewMosquitto(t, "allow_anonymous true", "acl_file "+list)
+	a := newAim(t, m.Address())
 	a.hub.Publish(bench(time.Now()))
 	a.untilTold(t, "amphora/bench/reading", "13.74")
 	testhelp.Until(t, "the rest given up", func() bool { return a.idle() })
 	assert.True(t, a.Status().Since.IsZero(), "the broker is well")
 	assert.Equal(t, uint64(4), a.Status().Refused, "stage, charge, findings and source")
-	got := m.retained()
+	got := m.Retained()
 	assert.Len(t, got, 2)
 	assert.Contains(t, got["amphora/bench/reading"], "13.74")
 }
@@ -268,8 +267,8 @@ func TestRefusedByAccessList(t *testing.T) {
 func TestSessionThatIsTooLongForTheBroker(t *testing.T) {
 	t.Parallel()
 	for _, version := range []Version{MQTT5, MQTT3} {
-		m := newMosquitto(t, "allow_anonymous true", "max_packet_size 3000")
-		a := newAim(t, m.address(), func(o *Options) { o.Version = version })
+		m := testhelp.NewMosquitto(t, "allow_anonymous true", "max_packet_size 3000")
+		a := newAim(t, m.Address(), func(o *Options) { o.Version = version })
 		s := over()
 		for range 30 {
 			s.Findings = append(s.Findings, analyze.Finding{Code: "data-gap", Severity: analyze.Note, AtS: 10, EndS: 20, Message: "rows missing for a while"})
@@ -280,7 +279,7 @@ func TestSessionThatIsTooLongForTheBroker(t *testing.T) {
 		a.untilTold(t, "amphora/bench/source", "ttyUSB0")
 		testhelp.Until(t, "it given up", func() bool { return a.idle() })
 		assert.Equal(t, uint64(1), a.Status().Dropped+a.Status().Refused, "%v", version)
-		assert.NotContains(t, m.retained(), "amphora/bench/session")
+		assert.NotContains(t, m.Retained(), "amphora/bench/session")
 		a.Close()
 	}
 }

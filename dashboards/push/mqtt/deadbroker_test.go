@@ -148,7 +148,7 @@ func TestBrokerThatKnowsOnlyTheOlderVersion(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			m := newMosquitto(t)
+			m := testhelp.NewMosquitto(t)
 			broker := fake(t, func(c net.Conn) {
 				var hello bytes.Buffer
 				v, err := readHello(bufio.NewReader(io.TeeReader(oneByOne{c}, &hello)))
@@ -159,7 +159,7 @@ func TestBrokerThatKnowsOnlyTheOlderVersion(t *testing.T) {
 					_, _ = c.Write(refuse)
 					return
 				}
-				behind, err := net.Dial("tcp", strings.TrimPrefix(m.address(), "mqtt://"))
+				behind, err := net.Dial("tcp", m.Host)
 				if err != nil {
 					return
 				}
@@ -171,13 +171,13 @@ func TestBrokerThatKnowsOnlyTheOlderVersion(t *testing.T) {
 			a := newAim(t, broker)
 			a.hub.Publish(bench(time.Now()))
 			a.untilTold(t, "amphora/bench/reading", "13.74")
-			assert.Contains(t, m.retained()["amphora/bench/reading"], "13.74")
+			assert.Contains(t, m.Retained()["amphora/bench/reading"], "13.74")
 			a.Close()
 
 			only := newAim(t, broker, func(o *Options) { o.Version = MQTT5 })
 			testhelp.Until(t, "the refusal", func() bool { return strings.Contains(only.Status().Why, "does not speak this version") })
 			only.Close()
-			assert.Equal(t, "offline", object(t, m.retained()["amphora/state"])["state"])
+			assert.Equal(t, "offline", object(t, m.Retained()["amphora/state"])["state"])
 		})
 	}
 }
@@ -187,10 +187,10 @@ func TestS13WrongPasswordIsSaidAndIsNoSecret(t *testing.T) {
 	dir := t.TempDir()
 	password := filepath.Join(dir, "password")
 	require.NoError(t, os.WriteFile(password, []byte("canary-9f2\n"), 0o600))
-	m := newMosquitto(t, "allow_anonymous false")
+	m := testhelp.NewMosquitto(t, "allow_anonymous false")
 	for _, v := range []Version{MQTT5, MQTT3} {
 		var log testhelp.Log
-		a := newAim(t, m.address(), func(o *Options) {
+		a := newAim(t, m.Address(), func(o *Options) {
 			o.User, o.PasswordFile, o.Version = "amphora", password, v
 			o.Log = slog.New(slog.NewTextHandler(&log, nil))
 		})
@@ -242,13 +242,13 @@ func TestBrokerKilledAgainAndAgain(t *testing.T) {
 	if os.Getenv("AMPHORA_LONG") != "" {
 		kills, promise = 500, 10*time.Second
 	}
-	m := newMosquitto(t)
+	m := testhelp.NewMosquitto(t)
 	before := runtime.NumGoroutine()
 	patience := waits{first: 20 * time.Millisecond, longest: ordinaryWaits.longest}
 	if kills > 20 {
 		patience.first = ordinaryWaits.first
 	}
-	a := newPatientAim(t, patience, m.address(), func(o *Options) { o.Channels = nil })
+	a := newPatientAim(t, patience, m.Address(), func(o *Options) { o.Channels = nil })
 	ctx, cancel := context.WithCancel(t.Context())
 	var load sync.WaitGroup
 	load.Go(func() {
@@ -267,12 +267,12 @@ func TestBrokerKilledAgainAndAgain(t *testing.T) {
 			base = runtime.NumGoroutine()
 		}
 		time.Sleep(time.Duration(chance.IntN(100)) * time.Millisecond)
-		m.kill()
+		m.Kill()
 		testhelp.Until(t, "the loss", func() bool { return a.Status().Why != "" })
 		if kills > 20 && k%25 == 24 {
 			time.Sleep(20 * time.Second) // away for as long as we ever wait, and more
 		}
-		m.start()
+		m.Start()
 		returned := time.Now()
 		testhelp.Until(t, "us to be back", func() bool { return a.Status().Why == "" })
 		longest = max(longest, time.Since(returned))
@@ -284,7 +284,7 @@ func TestBrokerKilledAgainAndAgain(t *testing.T) {
 	load.Wait()
 	a.hub.Publish(bench(time.Now()))
 	a.untilTold(t, "amphora/bench/reading", "13.74")
-	assert.Contains(t, m.retained()["amphora/bench/reading"], "13.74")
+	assert.Contains(t, m.Retained()["amphora/bench/reading"], "13.74")
 	a.Close()
 	testhelp.Until(t, "all goroutines to end", func() bool { return runtime.NumGoroutine() <= before })
 }

@@ -110,9 +110,9 @@ func TestEventsOutlastUs(t *testing.T) {
 	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "push")
 	with := func(o *Options) { o.Dir = dir }
-	m := newMosquitto(t)
-	m.kill()
-	away := newAim(t, m.address(), with)
+	m := testhelp.NewMosquitto(t)
+	m.Kill()
+	away := newAim(t, m.Address(), with)
 	for _, id := range []string{"bench-1", "bench-2"} {
 		s := over()
 		s.ID = id
@@ -121,8 +121,8 @@ func TestEventsOutlastUs(t *testing.T) {
 	}
 	away.Close()
 
-	m.start()
-	a := newAim(t, m.address(), with)
+	m.Start()
+	a := newAim(t, m.Address(), with)
 	a.untilTold(t, "amphora/bench/session", "bench-2")
 	testhelp.Until(t, "them to be crossed out", func() bool {
 		kept, err := os.ReadFile(a.memory.file)

@@ -4,7 +4,6 @@ package stores
 
 import (
 	"io"
-	"net"
 	"net/http"
 	"net/url"
 	"os"
@@ -42,17 +41,9 @@ type Store struct {
 	cmd     *exec.Cmd
 }
 
-// port is one that nobody uses at the moment.
-func port(t testing.TB) string {
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	defer l.Close()
-	return l.Addr().String()
-}
-
 // Influx starts an InfluxDB without a database.
 func Influx(t testing.TB) *Store {
-	path, dir, at, inner := testhelp.Needed(t, "influxd", "influxdb"), Dir(t), port(t), port(t)
+	path, dir, at, inner := testhelp.Needed(t, "influxd", "influxdb"), Dir(t), testhelp.FreeAddress(t), testhelp.FreeAddress(t)
 	r := &Store{Name: "influxd", t: t, ready: "/ping", URL: "http://" + at}
 	r.command = func() *exec.Cmd {
 		cmd := exec.Command(path, "run", "-config", os.DevNull)
@@ -67,7 +58,7 @@ func Influx(t testing.TB) *Store {
 
 // Victoria starts a VictoriaMetrics.
 func Victoria(t testing.TB) *Store {
-	path, dir, at := testhelp.Needed(t, "victoria-metrics", "victoria-metrics"), Dir(t), port(t)
+	path, dir, at := testhelp.Needed(t, "victoria-metrics", "victoria-metrics"), Dir(t), testhelp.FreeAddress(t)
 	r := &Store{Name: "victoria-metrics", t: t, ready: "/health", URL: "http://" + at}
 	r.command = func() *exec.Cmd {
 		return exec.Command(path, "-httpListenAddr="+at, "-storageDataPath="+dir, "-retentionPeriod=100y", "-loggerLevel=WARN")
