@@ -15,12 +15,12 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/term"
-
-	"amphora/dashboards/testhelp"
 )
 
 // The tests run this very program again as the program under test, on a
