@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"amphora/analyze/madeup/mangle"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -232,4 +233,14 @@ func BenchmarkSplit(b *testing.B) {
 			}
 		})
 	}
+}
+
+// BenchmarkWorst shows what the worst 4 KiB cost: no 10 ms and no MiB.
+func BenchmarkWorst(b *testing.B) {
+	full := mangle.Full([]byte("12.65,3.359\r\n"), []byte("a\rb\n\nc\r\n\r\n"), []byte("\r"))
+	testhelp.Worst(b, mangle.New(1, full...).Next, func(text []byte) {
+		var s Splitter
+		s.Feed(text, func([]byte, Flags) {})
+		s.Flush(func([]byte, Flags) {})
+	})
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"amphora/analyze/madeup/mangle"
+	"amphora/dashboards/testhelp"
 )
 
 // Damaged lines and logs in numbers that a fuzzer does not reach.
@@ -58,4 +59,22 @@ func TestMangledNumbers(t *testing.T) {
 	for range mangle.Rounds(t, os.Getenv(mangle.Wanted), 100_000) {
 		checkNumber(t, string(m.Next()))
 	}
+}
+
+// BenchmarkWorst shows what the worst 4 KiB cost: no 10 ms and no MiB.
+func BenchmarkWorst(b *testing.B) {
+	b.Run("line by every decoder", func(b *testing.B) {
+		check := anyLine(b)
+		testhelp.Worst(b, mangle.New(1, mangle.Full(sound()...)...).Next, func(text []byte) { check(b, text) })
+	})
+	b.Run("block", func(b *testing.B) {
+		e := envelopes[0]
+		text := joined(nightLines(e.line)[1000:1030], "\n")
+		testhelp.Worst(b, mangle.New(2, mangle.Full(text)...).Next, func(text []byte) {
+			byBlock(streamOf(b, e.setting), append(text, make([]byte, reach)...), 100)
+		})
+	})
+	b.Run("fit", func(b *testing.B) {
+		testhelp.Worst(b, mangle.New(3, mangle.Full(soundLogs()...)...).Next, func(text []byte) { anyLog(b, text) })
+	})
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"amphora/analyze/madeup/mangle"
+	"amphora/dashboards/testhelp"
 )
 
 // Damaged segments in numbers that a fuzzer does not reach.
@@ -24,4 +25,14 @@ func TestMangledPackedSegments(t *testing.T) {
 		disk.names[seg.Path].data = append([]byte(nil), m.Next()...)
 		_, _ = readAll(t, disk, 0)
 	}
+}
+
+// BenchmarkWorst shows what the worst 4 KiB cost: no 10 ms and no MiB.
+func BenchmarkWorst(b *testing.B) {
+	path, data, starts := sound(b)
+	disk := newMemFS()
+	testhelp.Worst(b, mangle.New(1, mangle.Full(data, data[starts[3]:])...).Next, func(text []byte) {
+		disk.put(path, text)
+		_, _ = readAll(b, disk, 0)
+	})
 }

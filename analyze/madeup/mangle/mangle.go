@@ -1,6 +1,7 @@
 package mangle
 
 import (
+	"bytes"
 	"math/rand/v2"
 	"strconv"
 	"testing"
@@ -23,6 +24,16 @@ type Maker struct {
 // New starts from sound texts, of which there must be one at least.
 func New(seed uint64, sound ...[]byte) *Maker {
 	return &Maker{random: rand.New(rand.NewPCG(seed, 1)), sound: len(sound), texts: sound[:len(sound):len(sound)]}
+}
+
+// Full repeats each text until it is as long as a text may be.
+func Full(texts ...[]byte) (full [][]byte) {
+	for _, text := range texts {
+		if len(text) > 0 {
+			full = append(full, bytes.Repeat(text, longest/len(text)+1)[:longest])
+		}
+	}
+	return full
 }
 
 // Next is the next text, of at most 4096 bytes. It is valid until the next call.

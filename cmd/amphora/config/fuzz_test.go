@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"amphora/analyze/madeup/mangle"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -69,4 +70,11 @@ func anyFile(t testing.TB) func(testing.TB, []byte) {
 			}
 		}
 	}
+}
+
+// BenchmarkWorst shows what the worst 4 KiB cost: no 10 ms and no MiB.
+func BenchmarkWorst(b *testing.B) {
+	check := anyFile(b)
+	texts := soundFiles(b)
+	testhelp.Worst(b, mangle.New(1, append(mangle.Full(texts...), texts...)...).Next, func(text []byte) { check(b, text) })
 }
