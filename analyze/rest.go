@@ -11,6 +11,7 @@ type rest struct {
 	under    float64 // V, while current last flowed
 	last     float64 // V
 	sumV     float64
+	sumI     float64 // A, of what the meter shows without current
 
 	bins  [restBins]restBin
 	n     int
@@ -21,6 +22,8 @@ const (
 	restBins     = 128 // each a tenth longer than the one before: a second to two months
 	restBinRatio = 1.1
 	restFirstBin = 1.0 // s
+
+	restShownRows = 8 // of a rest, before what the meter shows there is believed
 )
 
 // restBin sums the rows in a stretch of time.
@@ -35,6 +38,7 @@ func (r *rest) add(m, stop *row) {
 	r.rows++
 	r.to, r.last = m.t, m.v
 	r.sumV += m.v
+	r.sumI += m.i
 	t := m.t - stop.t
 	if r.n == 0 || t >= r.until && r.n < restBins {
 		r.n++
@@ -54,6 +58,14 @@ func (r *rest) follow(rows []row, stop *row) {
 	for k := range rows {
 		r.add(&rows[k], stop)
 	}
+}
+
+// shown is what the meter shows without current, A; 0 where few rows tell.
+func (r *rest) shown() float64 {
+	if r.rows < restShownRows {
+		return 0
+	}
+	return r.sumI / float64(r.rows)
 }
 
 // another reports whether a row shows another battery: one was put on while nobody

@@ -39,7 +39,7 @@ func (m *Machine) noCharge() Session {
 	s.StartS, s.EndS = Number(m.ledger.from.t), Number(m.last().t)
 	s.FinishS = Number(Unknown())
 	s.Outcome, s.EndedBy = NoCharge, EndLogEnded
-	s.account(m.sum.minus(m.ledger.from.sum), &m.opt, &m.amps)
+	s.account(m.sum.minus(m.ledger.from.sum), 0, &m.opt, &m.amps)
 	s.SetA, s.HeldV, s.TailA = Number(Unknown()), Number(Unknown()), Number(Unknown())
 	s.PeakV, s.MaxCelsius = Number(m.highest), Number(m.celsius)
 	s.Chemistry, s.Cells = m.opt.Chemistry, m.opt.Cells
@@ -71,7 +71,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 	if last || !c.over {
 		until = m.sum
 	}
-	s.account(until.minus(m.ledger.from.sum), &m.opt, &m.amps)
+	s.account(until.minus(m.ledger.from.sum), c.rest.shown(), &m.opt, &m.amps)
 	s.SetA, s.HeldV, s.TailA = Number(v.set), Number(v.held), Number(v.tail)
 	s.PeakV, s.MaxCelsius = Number(c.maxVolts), Number(c.maxCelsius)
 	s.Chemistry, s.Cells, s.ChemistryInferred = v.id.chemistry, v.id.cells, v.id.inferred
@@ -91,10 +91,10 @@ func (m *Machine) session(c *charge, last bool) Session {
 	return s
 }
 
-// account fills in what flowed.
-func (s *Session) account(t totals, o *Options, amps *meter) {
+// account fills in what flowed, of a meter that shows so many amperes without current.
+func (s *Session) account(t totals, shown float64, o *Options, amps *meter) {
 	s.ChargeInAh = Number(ampHours(t.in))
-	u := chargeBudget(t, o.Current.orDefault(), amps.step())
+	u := chargeBudget(t, o.Current.orDefault(), amps.step(), shown)
 	s.ChargeInAhU95 = Number(ampHours(u.expanded()))
 	s.ChargeInAhBudget = &ChargeBudget{Gain: Number(ampHours(u.gain)), Zero: Number(ampHours(u.zero)), Sampling: Number(ampHours(u.sampling))}
 	s.ChargeOutAh = Number(ampHours(t.out))

@@ -21,7 +21,7 @@ func TestRectangularBoundIsDividedByTheRootOfThree(t *testing.T) {
 // One second at a current makes a charge of the same number, so chargeBudget says
 // of a reading what the data sheet says of it.
 func ofReading(reading, digit float64, a Accuracy) budget {
-	return chargeBudget(totals{in: reading, onTime: 1}, a, digit)
+	return chargeBudget(totals{in: reading, onTime: 1}, a, digit, 0)
 }
 
 // Stated accuracies worked through: the bound a (gain and digits add up to it),
@@ -54,7 +54,7 @@ func TestStatedAccuracyBecomesABound(t *testing.T) {
 // 0.1270 Ah, which is the sum of the two terms.
 func TestOneMetersErrorsDoNotAverageOut(t *testing.T) {
 	const seconds = 4 * 3600
-	b := chargeBudget(totals{in: 5.00 * seconds, onTime: seconds}, Accuracy{Fraction: 0.005, Digits: 3}, 0.010)
+	b := chargeBudget(totals{in: 5.00 * seconds, onTime: seconds}, Accuracy{Fraction: 0.005, Digits: 3}, 0.010, 0)
 	assert.InDelta(t, 0.014434, b.gain/seconds, 1e-6)
 	assert.InDelta(t, 0.017321, b.zero/seconds, 1e-6)
 	assert.InDelta(t, 0.09018, ampHours(b.expanded()/2), 1e-5)
@@ -70,13 +70,25 @@ func TestNoiseAveragesOut(t *testing.T) {
 		iv := interval{a: &row{t: float64(k), i: 5}, b: &row{t: float64(k + 1), i: 5}, dt: 1, usual: 1}
 		sum.integrate(&iv, 0.1, 0.02)
 	}
-	assert.InDelta(t, 6.67e-4, ampHours(chargeBudget(sum, Accuracy{}, 0).sampling), 1e-6)
+	assert.InDelta(t, 6.67e-4, ampHours(chargeBudget(sum, Accuracy{}, 0, 0).sampling), 1e-6)
 }
 
 // A zero that is 10 mA off adds up to 0.100 Ah in 10 h (derived, exact); a stated
 // zero error counts for as long as current flows, however little flows.
 func TestZeroOfTheMeterRulesALongFloat(t *testing.T) {
-	b := chargeBudget(totals{in: 0, onTime: 10 * 3600}, Accuracy{Absolute: 0.010}, 0.001)
+	b := chargeBudget(totals{in: 0, onTime: 10 * 3600}, Accuracy{Absolute: 0.010}, 0.001, 0)
 	assert.InDelta(t, 0.100, ampHours(b.zero*math.Sqrt(3)), 1e-12)
 	assert.Zero(t, b.gain)
+}
+
+// A meter that shows 50 mA without current may be off by as much all night: what went in
+// lies within 10 h x 50 mA of what was counted, whatever accuracy was stated. Where it
+// shows less than stated, the statement holds.
+func TestZeroThatIsSeenBoundsTheZero(t *testing.T) {
+	stated := Accuracy{Absolute: 0.010}
+	night := totals{in: 50 * 3600, onTime: 10 * 3600}
+	for _, shown := range []float64{0.050, -0.050} {
+		assert.InDelta(t, 10*0.050/math.Sqrt(3), ampHours(chargeBudget(night, stated, 0.001, shown).zero), 1e-9)
+	}
+	assert.Equal(t, chargeBudget(night, stated, 0.001, 0), chargeBudget(night, stated, 0.001, 0.009))
 }
