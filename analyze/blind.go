@@ -1,13 +1,14 @@
 package analyze
 
-// blind is a time without rows in which a current ceased, or fell to a trickle: the
-// recorder was off, or its lead out. What happened meanwhile is nobody's to tell; it may
-// well have been the charge's own end.
+// blind is a time without rows that began while current flowed: the recorder was off, or
+// its lead out. What happened meanwhile is nobody's to tell; it may well have been the
+// charge's own end.
 type blind struct {
-	is    bool
-	from  float64 // s, the last row before
-	after float64 // V, in the first row after
-	done  bool    // the charge may have been complete by then
+	is       bool
+	from, to float64 // s, the last row before and the first one after
+	after    float64 // V, in that
+	sank     bool    // the current had ceased by then, or was a trickle
+	done     bool    // the charge may have been complete by then
 }
 
 // blindShare: where nobody looked for so much of the time that a charge had lasted, it
@@ -22,29 +23,29 @@ func (c *charge) missed(iv *interval, flowed bool) {
 		return
 	}
 	c.unseen += (iv.a.i + iv.b.i) / 2 * iv.dt
-	if iv.b.i < trickleShare*iv.a.i {
-		c.looked(iv.a, iv.dt, iv.b.v)
-	}
+	c.looked(iv.a, iv.b, iv.b.i < trickleShare*iv.a.i)
 }
 
-// looked takes so many seconds without rows behind one in which current flowed, and what
-// the battery shows after it, V. The charge may have been complete by then if its forecast
-// says so, or else if it was long enough; and in a taper that had come far chargers end
-// where they like.
-func (c *charge) looked(last *row, seconds, after float64) {
-	c.blind = blind{is: true, from: last.t, after: after}
+// looked takes the rows before and after a gap, of which the first had current, and
+// whether that had sunk by the second. The charge may have been complete by then if its
+// forecast says so, or else if the gap was long enough; and in a taper that had come far
+// chargers end where they like.
+func (c *charge) looked(last, next *row, sank bool) {
+	c.blind = blind{is: true, from: last.t, to: next.t, after: next.v, sank: sank}
 	switch n := &c.outlook; {
 	case c.hold.found && last.i < droppedShare*c.most:
 		c.blind.done = true
 	case n.ok:
-		c.blind.done = last.t+seconds >= n.finish-2*n.u
+		c.blind.done = next.t >= n.finish-2*n.u
 	default:
-		c.blind.done = seconds >= blindShare*(last.t-c.begin.t)
+		c.blind.done = next.t-last.t >= blindShare*(last.t-c.begin.t)
 	}
 }
 
 // mayBeDone reports whether a charge that is over may have been complete while nobody
-// looked: its current had ceased by then, or was a trickle from then on.
+// looked: its current had ceased by then, was a trickle from then on, or did not go on for
+// long, as that of nickel whose peak nobody saw coming.
 func (c *charge) mayBeDone(v *view) bool {
-	return c.blind.done && (c.blind.from == c.stop().t || v.tail < trickleShare*c.most)
+	b, stop := &c.blind, c.stop().t
+	return b.done && (b.from == stop || b.sank && v.tail < trickleShare*c.most || stop-b.to < blindShare*(stop-c.begin.t))
 }

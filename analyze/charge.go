@@ -126,11 +126,11 @@ func (c *charge) mayFinish(v *view, amps *meter) bool {
 }
 
 // pause takes the last row with current and the next, by which what flowed between the
-// two was this charge's, and for how long there were no rows between them, s.
-func (c *charge) pause(last, next *mark, unseen float64) {
+// two was this charge's, and whether a gap lies between them.
+func (c *charge) pause(last, next *mark, unseen bool) {
 	c.stopped, c.halt, c.spent = true, *last, next.sum
-	if unseen > 0 {
-		c.looked(&last.row, unseen, next.v)
+	if unseen {
+		c.looked(&last.row, &next.row, true)
 	}
 }
 

@@ -9,8 +9,12 @@ import "fmt"
 // but that is no cause for a warning. Common practice, no source.
 const droppedShare = 1.0 / 3
 
-// ebbedShare is the same where it fell with the voltage at its highest.
-const ebbedShare = 0.75
+// ebbedShare is the same where it fell with the voltage at its highest, within so many
+// seconds.
+const (
+	ebbedShare   = 0.75
+	ebbedSeconds = 120
+)
 
 // A shorter flow was no charge in mid-way but a try; one of a few digits is the
 // flicker of the meter's zero.
@@ -37,7 +41,8 @@ func currentDropped(c *charge, v *view, volts, amps *meter, now float64, f *find
 	if c.stop().t-c.begin.t < patience*droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
-	if Known(v.cv) && v.tail < patience*droppedShare*v.set || !Known(v.cv) && c.ebbed(v, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
+	tapered := Known(v.cv) && v.tail < patience*droppedShare*v.set
+	if tapered || c.ebbed(v, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
@@ -46,10 +51,13 @@ func currentDropped(c *charge, v *view, volts, amps *meter, now float64, f *find
 
 // ebbed reports whether the current had fallen to a fraction, or to the tail, with the
 // voltage at its highest: that is the end of a taper too short to be seen as a held
-// voltage, for LiFePO4 comes to its limit full, and there the current falls within a
+// voltage, or hardly, for LiFePO4 comes to its limit full, and there the current falls within a
 // minute. A source that gives way takes the voltage down with it.
 func (c *charge) ebbed(v *view, volts *meter) bool {
 	tr, last := &c.trace, c.stop()
+	if last.t-v.cv >= ebbedSeconds {
+		return false
+	}
 	return tr.bins[len(tr.bins)-1].v() > tr.top-max(heldSlack*tr.top, 4*volts.noise()) &&
 		last.i < max(ebbedShare*v.set, v.limit.at(last.sum.in-c.begin.sum.in))
 }

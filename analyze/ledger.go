@@ -1,6 +1,9 @@
 package analyze
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // ledger is what happens in the log from the end of one charge to the end of
 // the next, and is told with that next one: what flowed, what was missing, what
@@ -54,24 +57,14 @@ func (l *ledger) unseen(since, within float64) (seconds float64) {
 	return seconds
 }
 
-// gapAfter is how long there were no rows after one, s; 0 where no gap began there.
-func (l *ledger) gapAfter(t float64) float64 {
-	for k := range l.gaps {
-		if float64(l.gaps[k].StartS) == t {
-			return float64(l.gaps[k].EndS) - t
-		}
-	}
-	return 0
+// gapAfter reports whether a row is the last one before a gap.
+func (l *ledger) gapAfter(t float64) bool {
+	return slices.ContainsFunc(l.gaps, func(g Gap) bool { return float64(g.StartS) == t })
 }
 
 // gapBefore reports whether a row is the first one after a gap.
 func (l *ledger) gapBefore(t float64) bool {
-	for k := range l.gaps {
-		if float64(l.gaps[k].EndS) == t {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(l.gaps, func(g Gap) bool { return float64(g.EndS) == t })
 }
 
 // gapBetween bounds what may have flowed unseen. With current on both sides it

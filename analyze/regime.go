@@ -153,7 +153,7 @@ func (m *Machine) idle(r *mark) {
 // loosened asks whether a battery still hangs on the leads.
 func (m *Machine) loosened(c *charge, r *mark) {
 	v := m.viewOf(c)
-	if c.loose.push(&r.row, c.highestVolts(v), c.standing(v, &m.volts), Known(v.finish), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+	if c.loose.push(&r.row, c.highestVolts(v), c.standing(v, &m.volts), Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
 }
