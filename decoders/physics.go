@@ -3,6 +3,7 @@ package decoders
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // guess is one answer to "which columns are voltage and current?".
@@ -144,6 +145,13 @@ func guessPair(t *table, taken []int) (best, second guess) {
 		}
 		return w
 	}
+	// A column is power rather than either of the two if it is the product of one of them
+	// and of another column.
+	isProduct := func(c, of int) bool {
+		return t.cols[c].said.of == none && slices.ContainsFunc(free, func(k int) bool {
+			return k != c && k != of && productOf(k, of) == c
+		})
+	}
 	for _, v := range free {
 		asV, whole := asVolts(t.cols[v]), t.wholeOf(v)
 		for _, i := range free {
@@ -158,6 +166,9 @@ func guessPair(t *table, taken []int) (best, second guess) {
 			if w := productOf(v, i); w >= 0 {
 				g.score += 3
 				g.why = append(g.why, fmt.Sprintf("%s is the product of %s and %s", t.label(w), t.label(v), t.label(i)))
+			}
+			if isProduct(v, i) || isProduct(i, v) {
+				g.score -= 3
 			}
 			if whole {
 				g.score += 0.8

@@ -82,3 +82,32 @@ func TestALooseLeadTurnsNoSign(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, discharge.Setting, "negate")
 }
+
+// Power, current and voltage without headings, and while nobody looked the charge ended: at
+// that step the voltage went up as the current went, and the power down. What is the product
+// of the current and of what could be a voltage is not taken for the voltage all the same.
+func TestPowerIsNotTakenForTheVoltage(t *testing.T) {
+	for order, volts := range map[string]string{
+		"%[1]d,%[2]s,%[3]s,%[4]s": "voltage=4:V",
+		"%[1]d,%[4]s,%[3]s,%[2]s": "voltage=2:V",
+		"%[1]d,%[3]s,%[4]s,%[2]s": "voltage=3:V",
+	} {
+		var lines [][]byte
+		say := func(at int, volts, amps float64) {
+			number := func(x float64) string { return fmt.Sprintf("%.3f", x) }
+			lines = append(lines, fmt.Appendf(nil, order, at, number(volts*amps), number(amps), number(volts)))
+		}
+		for k := range 60 {
+			say(10*k, 12.059, 0)
+		}
+		for k := range 600 {
+			say(600+10*k, 12.5+0.0015*float64(k), 3.5)
+		}
+		for k := range 40 {
+			say(12600+10*k, 14.08-0.001*float64(k), 0)
+		}
+		fitted, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.Contains(t, fitted.Setting, volts)
+	}
+}
