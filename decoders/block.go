@@ -53,7 +53,7 @@ func (l *Layout) plain() bool {
 // believed tells that complete and tellsTime have nothing to say about a row of a
 // plain layout with a temperature.
 func believed(r *Reading) bool {
-	return math.Abs(r[Volts]) <= mostVolts && math.Abs(r[Amps]) <= mostAmps && r[Celsius] >= coldest && r[Celsius] <= hottest && r[Time] == r[Time]
+	return math.Abs(r[Volts]) <= mostVolts && math.Abs(r[Amps]) <= mostAmps && r[Celsius] >= coldest && r[Celsius] <= hottest && known(r[Time]) && !farOff(r[Time])
 }
 
 // tellsTime tells whether a row has the time that the log should tell.

@@ -124,7 +124,14 @@ func (s *Stream) time(out *analyze.Sample, r *Reading, arrival float64) bool {
 const (
 	mostVolts, mostAmps = 2000, 20000
 	coldest, hottest    = -90, 400 // degrees Celsius
+
+	// Nor does any clock tell of a time so far off, s: that of 2128 since 1970, and of
+	// 2058 as a spreadsheet counts, since 1900. Added to a date, it is still one that can
+	// be told in nanoseconds.
+	latest = 5e9
 )
+
+func farOff(seconds float64) bool { return math.Abs(seconds) > latest }
 
 // complete derives a current from power, and refuses a row in which a
 // quantity is missing or beyond belief.
@@ -135,7 +142,7 @@ func (s *Stream) complete(r *Reading) error {
 	if !(r[Celsius] >= coldest && r[Celsius] <= hottest) {
 		r[Celsius] = math.NaN()
 	}
-	if math.Abs(r[Volts]) > mostVolts || math.Abs(r[Amps]) > mostAmps {
+	if math.Abs(r[Volts]) > mostVolts || math.Abs(r[Amps]) > mostAmps || farOff(r[Time]) || farOff(r[Stamp]) {
 		return ErrRange
 	}
 	noVolts := !known(r[Volts]) && s.layout.Has(Volts)

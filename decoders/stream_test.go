@@ -42,6 +42,7 @@ func TestRefusalsAreNamed(t *testing.T) {
 		{"8,12.6,3.", ErrTorn},
 		{"9,12.6,3.510,12.6,3.5,20", ErrTorn},
 		{"10,12650,3.5,20", ErrRange},
+		{"9187918740,12.6,3.5,20", ErrRange}, // the beginning of one time, and another
 		{",12.6,3.5,20", ErrBlankTime},
 		{"# 12,12.6,3.5,20 is a remark", ErrNotMine},
 	} {
@@ -49,8 +50,21 @@ func TestRefusalsAreNamed(t *testing.T) {
 		assert.Equal(t, c.err, err, c.line)
 		assert.Equal(t, i+1, got.Line)
 	}
-	assert.Equal(t, 11, s.Rows())
+	assert.Equal(t, 12, s.Rows())
 	assert.Equal(t, "blank current", ErrBlankAmps.Error())
+}
+
+// A moment that a damaged line makes can be beyond what nanoseconds can tell, which would
+// come round to the years before 1970.
+func TestMomentsBeyondBeliefAreRefused(t *testing.T) {
+	s := streamOf(t, "columns separator=comma width=3 stamp=1:unix voltage=2:V current=3:A")
+	for line, want := range map[string]error{"1795665400,12.6,3.5": nil, "17956654001,12.6,3.5": ErrRange, "-9187918740,12.6,3.5": ErrRange} {
+		_, err := s.Line([]byte(line), math.NaN(), 0)
+		assert.Equal(t, want == nil, err == nil, line)
+		if want != nil {
+			assert.ErrorIs(t, err, want, line)
+		}
+	}
 }
 
 func TestRowWithTemperatureAlone(t *testing.T) {

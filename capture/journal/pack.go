@@ -35,9 +35,11 @@ const lostFrameMark = "! "
 
 func packedPath(plain string) string { return strings.TrimSuffix(plain, plainEnd) + packedEnd }
 
-// pack compresses a segment's text from src to dst.
+// pack compresses a segment's text from src to dst. No frame looks back further than its
+// own beginning: with the room that a library sets aside for that else, 21 MiB, the program
+// would need twice its memory once a day.
 func pack(dst io.Writer, src io.Reader) error {
-	enc, err := zstd.NewWriter(nil, zstd.WithEncoderConcurrency(1), zstd.WithEncoderLevel(zstd.SpeedBetterCompression))
+	enc, err := zstd.NewWriter(nil, zstd.WithEncoderConcurrency(1), zstd.WithWindowSize(packedText), zstd.WithLowerEncoderMem(true))
 	if err != nil {
 		return err
 	}
