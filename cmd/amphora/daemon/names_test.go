@@ -12,8 +12,15 @@ import (
 )
 
 // A replay that dates the beginning of a charge otherwise than it was dated live
-// makes no second charge of it.
+// makes no second charge of it; nor if that was done with, but how far the journal had been
+// told could not be noted.
 func TestAChargeKeepsItsNameOverARestart(t *testing.T) {
+	for name, settled := range map[string]bool{"under way": false, "done with": true} {
+		t.Run(name, func(t *testing.T) { keepsItsName(t, settled) })
+	}
+}
+
+func keepsItsName(t *testing.T, settled bool) {
 	data := t.TempDir()
 	clock := capture.NewManualClock(evening)
 	require.NoError(t, recorded(t, data, clock, &meter{clock: clock, lines: 900}).Close())
@@ -26,7 +33,7 @@ func TestAChargeKeepsItsNameOverARestart(t *testing.T) {
 	live := page[0]
 	require.NoError(t, book.DropSession(t.Context(), live.Summary.ID))
 	started := live.Summary.Started.Add(-20 * time.Second)
-	live.Summary.ID, live.Summary.Started = "bench-as-it-was-seen", &started
+	live.Summary.ID, live.Summary.Started, live.Settled = "bench-as-it-was-seen", &started, settled
 	require.NoError(t, book.PutSession(t.Context(), live))
 	require.NoError(t, book.Close())
 

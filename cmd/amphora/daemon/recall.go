@@ -17,8 +17,8 @@ func (c *channel) placeFile() string {
 func (c *channel) recall(ctx context.Context) error {
 	p := readPlace(c.placeFile())
 	c.placed, c.skip = p, c.unsent()
-	c.names = c.unfinished(ctx)
-	defer func() { c.skip = nil }()
+	c.names = c.named(ctx, p.From)
+	defer func() { c.skip, c.names = nil, c.names.replayed(c.stored.id) }()
 	err := c.tell(ctx, p)
 	if c.story.asking {
 		c.ask() // the answer did not come before the end
