@@ -46,6 +46,7 @@ func (s *status) frame(f *capture.Frame) {
 		s.set(false, string(f.Text), f.Wall)
 		s.both(string(f.Text), string(f.Text))
 	case f.Flags&capture.Marked != 0:
+		s.fresh = true // the clock was set, the host slept: seldom, and no line need follow
 	default:
 		s.lines++
 		s.lastLine = f.Wall
