@@ -41,19 +41,19 @@ const about = (x, unit) => known(x) ? `${short(x, 2)}\u00a0${unit}` : null; // r
 function figures(a) {
   const { current: i, voltage: v, hours: h, charger: c, capacity: q, ventilation: air, leads } = a;
   return el("div", { class: "settings" }, [
-    group("Current", [["Cautious", one(i.cautious_a, "A"), "cautious_a"], ["Fastest", one(i.fastest_a, "A"), "fastest_a"],
+    group("Current", [["Cautious", one(i.cautious_a, "A")], ["Fastest", one(i.fastest_a, "A")],
       ["Planned with", i.chosen_a === i.cautious_a ? null : one(i.chosen_a, "A")]], i.reasons),
-    group("Voltage", [["While charging", one(v.absorption_v, "V", 2), "absorption_v"], ["Makers' range", range(v.absorption_low_v, v.absorption_high_v, "V", 2)],
-      ["To hold it full", one(v.float_v, "V", 2), "float_v"]], v.reasons),
+    group("Voltage", [["While charging", one(v.absorption_v, "V", 2)], ["Makers' range", range(v.absorption_low_v, v.absorption_high_v, "V", 2)],
+      ["To hold it full", one(v.float_v, "V", 2)]], v.reasons),
     h && group("Time", [["At the planned current", range(h.low_h, h.high_h, "h", 0)], ["At the fastest", range(h.fastest_low_h, h.fastest_high_h, "h", 0)],
       ["Charge to go in", range(h.return_low_ah, h.return_high_ah, "Ah", 0)]], h.reasons),
-    group("The charger\u2019s own guards", [["Safety timer", one(c.timer_h, "h", 0), "timer_h"], ["Capacity cut-off", one(c.cut_off_ah, "Ah", 0), "cut_off_ah"],
-      ["Full when down to", one(c.tail_a, "A"), "tail_a"], ["Its timer now", one(c.own_timer_h, "h")]], c.reasons),
-    group("Capacity", [["Cautious estimate", one(q.cautious_ah, "Ah"), "cautious_ah"], ["At 25 A", one(q.at_25_a_ah, "Ah"), "at_25_a_ah"],
-      ["Over 20 h", one(q.twenty_hour_ah, "Ah"), "twenty_hour_ah"], ["As rated", known(q.rated_ah) ? `${short(q.rated_ah)}\u00a0Ah over ${short(q.rated_hours)}\u00a0h` : null]], q.reasons),
-    air && group("Ventilation", [["Fresh air", about(air.airflow_m3_per_h, "m\u00b3/h"), "airflow_m3_per_h"], ["Openings, high and low", about(air.opening_cm2, "cm\u00b2 each"), "opening_cm2"],
-      ["Or a room of", about(air.room_m3, "m\u00b3")], ["No spark within", about(air.distance_m, "m"), "distance_m"]], air.reasons),
-    leads && group("Leads", [["Lost in them", about(leads.drop_v, "V"), "drop_v"], ["Their resistance", about(1000 * leads.loop_ohm, "m\u03a9")], ["Their heat", about(leads.heat_w, "W")]], leads.reasons),
+    group("The charger\u2019s own guards", [["Safety timer", one(c.timer_h, "h", 0)], ["Capacity cut-off", one(c.cut_off_ah, "Ah", 0)],
+      ["Full when down to", one(c.tail_a, "A")], ["Its timer now", one(c.own_timer_h, "h")]], c.reasons),
+    group("Capacity", [["Cautious estimate", one(q.cautious_ah, "Ah")], ["At 25 A", one(q.at_25_a_ah, "Ah")],
+      ["Over 20 h", one(q.twenty_hour_ah, "Ah")], ["As rated", known(q.rated_ah) ? `${short(q.rated_ah)}\u00a0Ah over ${short(q.rated_hours)}\u00a0h` : null]], q.reasons),
+    air && group("Ventilation", [["Fresh air", about(air.airflow_m3_per_h, "m\u00b3/h")], ["Openings, high and low", about(air.opening_cm2, "cm\u00b2 each")],
+      ["Or a room of", about(air.room_m3, "m\u00b3")], ["No spark within", about(air.distance_m, "m")]], air.reasons),
+    leads && group("Leads", [["Lost in them", about(leads.drop_v, "V")], ["Their resistance", about(1000 * leads.loop_ohm, "m\u03a9")], ["Their heat", about(leads.heat_w, "W")]], leads.reasons),
   ]);
 }
 
