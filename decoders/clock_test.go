@@ -107,6 +107,14 @@ func TestClockGoesOnOverTheChangeOfSummerTime(t *testing.T) {
 	}
 }
 
+// 02:5[9:40 ... 03:]00:00, what lies between being lost on its way.
+func TestTornTimeDoesNotEndSummerTime(t *testing.T) {
+	got := unwrapped(t, "columns separator=comma stamp=1:y-m-d voltage=2:V current=3:A", []string{
+		"2026-03-22T02:59:00Z,12,1", "2026-03-22T02:59:20Z,12,1", "2026-03-22T02:00Z,12,1",
+		"2026-03-22T03:00:20Z,12,1", "2026-03-22T03:00:40Z,12,1"}, nil)
+	assert.Equal(t, []float64{0, 20, 60, 80, 100}, got)
+}
+
 func TestHourMissingOnAnyOtherDayIsAGap(t *testing.T) {
 	got := unwrapped(t, "columns separator=comma stamp=1:y-m-d voltage=2:V current=3:A",
 		[]string{"2025-03-29 01:59:55,12,1", "2025-03-29 03:00:00,12,1"}, nil)

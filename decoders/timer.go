@@ -5,9 +5,10 @@ import "math"
 // timer unwraps a device's times. A clock without a date goes back to zero at
 // midnight; local time leaps an hour where summer time begins or ends.
 type timer struct {
-	last  float64 // as written
-	shift float64 // s added since
-	began bool
+	last   float64 // as written
+	turned float64 // what the last row turned back from by an hour, as written; 0: it did not
+	shift  float64 // s added since
+	began  bool
 }
 
 // clock unwraps seconds since midnight.
@@ -30,14 +31,19 @@ func (t *timer) stamp(s float64) float64 {
 }
 
 // summer looks for a leap of one hour and a row's interval, which is at most
-// slack, between one and four in the night.
+// slack, between one and four in the night. Of two lines torn and joined the time may
+// be an hour back for one row only.
 func (t *timer) summer(s, slack float64) {
 	const hour = 3600
-	step, now := s-t.last, math.Mod(s, day)
+	step, now, turned := s-t.last, math.Mod(s, day), t.turned
+	t.turned = 0
 	switch {
+	case turned > 0 && s > turned && s <= turned+slack:
+		t.shift -= hour
 	case !t.began, now < hour, now > 4*hour:
 	case step < 0 && step >= -hour && step <= -hour+slack:
 		t.shift += hour
+		t.turned = t.last
 	case step > hour && step <= hour+slack && math.Mod(t.last, hour) >= hour-slack && math.Mod(s, hour) <= slack:
 		t.shift -= hour
 	}
