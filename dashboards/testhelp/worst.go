@@ -45,3 +45,27 @@ func allocated() uint64 {
 	runtime.ReadMemStats(&m)
 	return m.TotalAlloc
 }
+
+// WorstKept is a benchmark of result on text after text. It reports the memory that the
+// largest of the results holds.
+func WorstKept(b *testing.B, next func() []byte, result func(text []byte) any) {
+	worst := uint64(0)
+	for b.Loop() {
+		text := next()
+		before := held()
+		kept := result(text)
+		if after := held(); after > before {
+			worst = max(worst, after-before)
+		}
+		runtime.KeepAlive(kept)
+	}
+	b.ReportMetric(float64(worst)/1024, "KiB/worst")
+}
+
+// held is how many bytes are in use once nothing is left to be collected.
+func held() uint64 {
+	runtime.GC()
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return m.HeapAlloc
+}
