@@ -13,10 +13,6 @@ func ChargeFactors(c analyze.Chemistry) Range {
 	return Range{f.Low, f.High}
 }
 
-// ChargeFactor is the factor that belongs to a coulombic efficiency: charge
-// out over charge in.
-func ChargeFactor(efficiency float64) float64 { return 1 / efficiency }
-
 // factorSource cites ChargeFactors.
 func factorSource(c analyze.Chemistry) string {
 	f, known := analyze.ChargeFactorOf(c)

@@ -2,15 +2,6 @@ package plan
 
 // Specific gravity of the acid, of flooded batteries only.
 
-// gravityVolts is the rule of thumb V/cell = SG + 0.845. Another page has 0.84.
-const gravityVolts = 0.845
-
-// RestVoltsFromGravity is the settled voltage of one cell, V, by the rule. It
-// agrees with the flooded table when full and lies 0.1 V per 12 V below it when
-// empty, so it is never mixed with that table. A battery handbook's scanned
-// table, 2.03 V at 33 % acid, contradicts both and is not used.
-func RestVoltsFromGravity(gravity float64) float64 { return gravity + gravityVolts }
-
 // gravityTable is specific gravity against state of charge, 26.7 C; three
 // copies of it agree.
 var gravityTable = []point{{1.120, 0}, {1.155, 0.25}, {1.190, 0.50}, {1.225, 0.75}, {1.265, 1}}

@@ -12,19 +12,8 @@ import (
 // itself promises 20. One published table "for k = 1.1" follows 1.17 to 1.19
 // and is no check either.
 
-// PeukertTime is how many seconds a battery of the given capacity in C, rated
-// over rated s, gives a constant current of amps until its end voltage.
-func PeukertTime(capacity, rated, amps, k float64) float64 {
-	return rated * math.Pow(capacity/(amps*rated), k)
-}
-
-// PeukertCharge is what the battery gives at that current, in C.
-func PeukertCharge(capacity, rated, amps, k float64) float64 {
-	return amps * PeukertTime(capacity, rated, amps, k)
-}
-
 // PeukertCapacity is the capacity in C over rated s of a battery that was seen
-// to give amps for t s: the inverse of PeukertTime.
+// to give amps for t s until its end voltage.
 func PeukertCapacity(t, amps, rated, k float64) float64 {
 	return amps * rated * math.Pow(t/rated, 1/k)
 }

@@ -10,10 +10,7 @@ import (
 // down to 10.50 V (1.75 V a cell), at 26.7 degrees Celsius in the American
 // definition and 25 in the European. It is a time: reading "RC 90" as 90 Ah,
 // as one workshop text does, overstates the battery more than twice.
-const (
-	ReserveAmps            = 25.0 // A
-	ReserveEndVoltsPerCell = 1.75
-)
+const ReserveAmps = 25.0 // A
 
 // An importer of batteries publishes Cr = 0.83 C20^1.17 (minutes, Ah). It is
 // Peukert's law with k = 1.17: 1200/500^1.17 is 0.834.
@@ -39,12 +36,6 @@ const twentyHours = 20 * hour
 // ReserveCharge is the charge in C that flows in a reserve time in s: minutes
 // times 25/60, or minutes/2.4, in ampere-hours.
 func ReserveCharge(reserve float64) float64 { return ReserveAmps * reserve }
-
-// ReserveFromTwentyHour is the reserve time in s that the importer's formula
-// gives for a 20-hour capacity in C.
-func ReserveFromTwentyHour(capacity float64) float64 {
-	return minute * reserveFactor * math.Pow(capacity/ampereHour, reserveExponent)
-}
 
 // TwentyHourFromReserve estimates the 20-hour capacity in C from a reserve time
 // in s. best is the importer's formula for flooded batteries and the middle of

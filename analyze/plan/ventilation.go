@@ -64,11 +64,3 @@ func Vent(gas float64, cells int, capacity float64) Ventilation {
 		Distance: distanceFactorRecalled * math.Cbrt(gas*ah) * 1e-3,
 	}
 }
-
-// TractionAirflow is the rule of EN 50272-3 / IEC 62485-3 in m3/s, with the
-// gas current in A per 100 Ah: 2 vented and 1 valve-regulated behind an IU
-// charger, up to 7 behind one that tapers. Where the end current is unknown,
-// 40 % of the charger's rated current stands for it.
-func TractionAirflow(gasPer100Ah float64, cells int, capacity float64) float64 {
-	return airPerGas * float64(cells) * gasPer100Ah * capacity / ampereHour / 100 / hour
-}

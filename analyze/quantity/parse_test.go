@@ -129,8 +129,8 @@ func FuzzParse(f *testing.F) {
 		if v, err := ParseFraction(s); err == nil {
 			assert.True(t, v >= 0 && v <= 1, "%q gave %v", s, v)
 		}
-		if a, err := ParseAccuracy(s); err == nil {
-			assert.GreaterOrEqual(t, a.Bound(-5, 0.01), 0.0, s)
+		if a, err := Voltage.ParseAccuracy(s); err == nil {
+			assert.True(t, min(a.Fraction, a.Digits, a.Absolute) >= 0, "%q gave %v", s, a)
 		}
 	})
 }

@@ -60,7 +60,7 @@ func TestOnARealDisk(t *testing.T) {
 	names, err := Channels(dir)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"left bench"}, names)
-	segs, err := Segments(dir, "left bench")
+	segs, err := listSegments(osFS{}, dir, "left bench")
 	require.NoError(t, err)
 	assert.Greater(t, len(segs), 3)
 	reports, err := Verify(dir)

@@ -183,12 +183,12 @@ func TestASegmentCompressedSinceItWasListed(t *testing.T) {
 	j, err := Open(testDir, testOptions(m))
 	require.NoError(t, err)
 	require.NoError(t, j.Compress(context.Background()))
+	r.OnDamage = func(d *Damage) { t.Error(d) }
 	n := 0
 	for r.Next() {
 		n++
 	}
 	assert.Equal(t, 10, n)
-	assert.Zero(t, r.Lost())
 	closeJournal(t, j)
 }
 

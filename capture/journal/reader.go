@@ -34,7 +34,6 @@ type Reader struct {
 	rec    Record
 	bad    Damage // lines since the last good one; Cause is nil if there are none
 
-	lost       uint64
 	unfinished int64
 	err        error
 }
@@ -82,9 +81,6 @@ func (r *Reader) Record() Record { return r.rec }
 
 // Err is what ended the reading early, nil at the end of the journal.
 func (r *Reader) Err() error { return r.err }
-
-// Lost counts the records that are known to be lost so far.
-func (r *Reader) Lost() uint64 { return r.lost }
 
 // Unfinished is the length in bytes of a last line without an end in the newest
 // segment: a writer is at work, or was cut off; opening the channel for writing

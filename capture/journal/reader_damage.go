@@ -55,7 +55,6 @@ func (r *Reader) settle(seq uint64) {
 	if seq < r.from || seq == r.from && d.Lost > 0 {
 		return // it was before the place where reading is to begin
 	}
-	r.lost += d.Lost
 	if r.OnDamage != nil {
 		told := d
 		r.OnDamage(&told)

@@ -67,12 +67,8 @@ func parseSegmentName(name string) (seg Segment, ok bool) {
 	return Segment{Day: day, First: first, Packed: packed}, true
 }
 
-// Segments lists the files of a channel in the order of their records. A folder
+// listSegments lists the files of a channel in the order of their records. A folder
 // that does not exist has none.
-func Segments(dir, channel string) ([]Segment, error) {
-	return listSegments(osFS{}, dir, channel)
-}
-
 func listSegments(fsys FS, dir, channel string) ([]Segment, error) {
 	folder := channelDir(dir, channel)
 	names, err := fsys.ReadDir(folder)

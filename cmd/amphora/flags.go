@@ -107,12 +107,9 @@ func parseAccuracy(flag, text string, k quantity.Kind) (analyze.Accuracy, error)
 	if text == "" {
 		return analyze.Accuracy{}, nil
 	}
-	a, err := quantity.ParseAccuracy(text)
+	a, err := k.ParseAccuracy(text)
 	if err != nil {
-		return analyze.Accuracy{}, usagef("%s: %w", flag, err)
+		return a, usagef("%s: %w", flag, err)
 	}
-	if a.Absolute != 0 && a.Of != k {
-		return analyze.Accuracy{}, usagef("%s %q: the fixed part is a %s, want a %s", flag, text, a.Of, k)
-	}
-	return analyze.Accuracy{Fraction: a.Fraction, Digits: a.Digits, Absolute: a.Absolute}, nil
+	return a, nil
 }

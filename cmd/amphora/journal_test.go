@@ -7,8 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"amphora/capture/journal"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -48,12 +46,7 @@ func TestJournalVerify(t *testing.T) {
 
 func TestJournalVerifyNamesDamage(t *testing.T) {
 	dir := newJournal(t, "bench", "V=12.50 A=3.00", "V=12.51 A=3.00", "V=12.52 A=3.00")
-	segments, err := journal.Segments(dir, "bench")
-	require.NoError(t, err)
-	file := segments[0].Path
-	if !filepath.IsAbs(file) {
-		file = filepath.Join(dir, file)
-	}
+	file := doneJSON[[]segmentView](t, "journal", "verify", dir)[0].File
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(file, []byte(strings.Replace(string(text), "12.51", "13.51", 1)), 0o600))

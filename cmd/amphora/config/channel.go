@@ -109,13 +109,7 @@ func (r *reader) meter(o *analyze.Options) func(node) {
 }
 
 func (r *reader) accuracy(p *analyze.Accuracy, k quantity.Kind) func(node) {
-	return parsed(r, p, "an accuracy like 0.5% + 3d", func(text string) (analyze.Accuracy, error) {
-		a, err := quantity.ParseAccuracy(text)
-		if err == nil && a.Absolute != 0 && a.Of != k {
-			err = fmt.Errorf("%q: the fixed part is %s, want %s", text, a.Of, k)
-		}
-		return analyze.Accuracy{Fraction: a.Fraction, Digits: a.Digits, Absolute: a.Absolute}, err
-	})
+	return parsed(r, p, "an accuracy like 0.5% + 3d", k.ParseAccuracy)
 }
 
 // patience reads how far the thresholds of findings are stretched. An alarm may be
