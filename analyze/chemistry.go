@@ -24,16 +24,23 @@ func Chemistries() []Chemistry {
 	return []Chemistry{LeadFlooded, LeadAGM, LeadGel, LiIon, LiFePO4, NiMH, NiCd}
 }
 
+// ChemistryNames are their names.
+func ChemistryNames() []string {
+	var names []string
+	for _, c := range Chemistries() {
+		names = append(names, string(c))
+	}
+	return names
+}
+
 // ParseChemistry reads a chemistry's name.
 func ParseChemistry(s string) (Chemistry, error) {
-	var names []string
 	for _, c := range Chemistries() {
 		if strings.EqualFold(s, string(c)) {
 			return c, nil
 		}
-		names = append(names, string(c))
 	}
-	return "", fmt.Errorf("chemistry %q is not known; known are %s", s, strings.Join(names, ", "))
+	return "", fmt.Errorf("chemistry %q is not known; known are %s", s, strings.Join(ChemistryNames(), ", "))
 }
 
 // Lead reports whether c is one of the lead-acid kinds.

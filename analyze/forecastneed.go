@@ -112,8 +112,8 @@ func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, o
 	n := float64(cells)
 	v := s.c.resting / n
 	tolerance = math.Hypot(tolerance, (s.volts.step()/2+s.volts.noise())/n)
-	low, high := table.at(v-tolerance), table.at(v+tolerance)
-	state = guess{(table.at(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(guess{usualState, usualSpread})
+	low, high := table.At(v-tolerance), table.At(v+tolerance)
+	state = guess{(table.At(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(guess{usualState, usualSpread})
 	return state, fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", s.c.resting, 100*state.x), true
 }
 
@@ -123,17 +123,17 @@ func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, o
 // Nickel's tells little: it goes by some 0.03 V with the temperature and with how long
 // it rested. The plateau of LiFePO4 lies some millivolts lower after a discharge than
 // after a charge.
-func roughRest(c Chemistry) (socCurve, float64) {
+func roughRest(c Chemistry) (Table, float64) {
 	switch {
 	case c.Lead():
 		t := ocvTables[c]
 		return t.points, t.tolerance
 	case c == LiIon:
-		return socCurve{{3.0, 0}, {3.40, 0.05}, {3.55, 0.1}, {3.62, 0.2}, {3.67, 0.3}, {3.71, 0.4}, {3.76, 0.5}, {3.83, 0.6}, {3.91, 0.7}, {3.99, 0.8}, {4.08, 0.9}, {4.18, 1}}, 0.03
+		return Table{{3.0, 0}, {3.40, 0.05}, {3.55, 0.1}, {3.62, 0.2}, {3.67, 0.3}, {3.71, 0.4}, {3.76, 0.5}, {3.83, 0.6}, {3.91, 0.7}, {3.99, 0.8}, {4.08, 0.9}, {4.18, 1}}, 0.03
 	case c == LiFePO4:
-		return socCurve{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.006
+		return Table{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.006
 	case c.Nickel():
-		return socCurve{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.035
+		return Table{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.035
 	}
 	return nil, 0
 }

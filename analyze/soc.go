@@ -11,9 +11,9 @@ type RestState struct {
 // ocvTable is rest voltage of one cell against state of charge.
 type ocvTable struct {
 	name      string
-	tolerance float64  // V a cell
-	points    socCurve // V, state of charge
-	top       string   // what a voltage above the table means
+	tolerance float64 // V a cell
+	points    Table   // V, state of charge
+	top       string  // what a voltage above the table means
 }
 
 // leadTolerance is what tables of the same kind differ by: 0.05 V per 12 V. A
@@ -34,36 +34,16 @@ var ocvTables = map[Chemistry]ocvTable{
 		twelveVolt(11.80, 12.00, 12.35, 12.65, 12.85), surfaceCharge},
 	// From memory, and makes of cells differ by 0.03 V: not to be cited, and no
 	// ground for anything but an idea.
-	LiIon: {"li-ion, from memory, cells differ", 0.03, socCurve{
+	LiIon: {"li-ion, from memory, cells differ", 0.03, Table{
 		{3.00, 0}, {3.45, 0.05}, {3.68, 0.10}, {3.74, 0.20}, {3.77, 0.30}, {3.79, 0.40},
 		{3.82, 0.50}, {3.87, 0.60}, {3.92, 0.70}, {3.98, 0.80}, {4.06, 0.90}, {4.18, 1}}, "above the table: not settled yet"},
 }
 
-// socCurve is a table with rising x.
-type socCurve []socPoint
-
-type socPoint struct{ x, y float64 }
-
-// at reads the table by straight lines. Outside it the nearest row holds: nobody
-// vouches for what lies beyond.
-func (c socCurve) at(x float64) float64 {
-	if x <= c[0].x {
-		return c[0].y
-	}
-	for i := 1; i < len(c); i++ {
-		a, b := c[i-1], c[i]
-		if x <= b.x {
-			return a.y + (b.y-a.y)*(x-a.x)/(b.x-a.x)
-		}
-	}
-	return c[len(c)-1].y
-}
-
 // twelveVolt spreads six-cell voltages evenly from empty to full.
-func twelveVolt(volts ...float64) socCurve {
-	points := make(socCurve, len(volts))
+func twelveVolt(volts ...float64) Table {
+	points := make(Table, len(volts))
 	for i, v := range volts {
-		points[i] = socPoint{v / 6, float64(i) / float64(len(volts)-1)}
+		points[i] = [2]float64{v / 6, float64(i) / float64(len(volts)-1)}
 	}
 	return points
 }
@@ -74,7 +54,7 @@ func twelveVolt(volts ...float64) socCurve {
 // as the handbooks have it. Two other copies say 0.72 mV/K at every temperature
 // (the hydrometer's correction, copied) and 2.5 mV/K (ten times too big); the
 // 3 to 5 mV/K of charging voltages belong to charging only.
-var restShift = socCurve{
+var restShift = Table{
 	{-17.8, 12.516 - 12.650}, {-12.2, 12.542 - 12.650}, {-6.7, 12.566 - 12.650}, {-1.1, 12.588 - 12.650},
 	{4.4, 12.606 - 12.650}, {10.0, 12.622 - 12.650}, {15.6, 12.634 - 12.650}, {21.1, 12.643 - 12.650},
 	{26.7, 0}, {37.8, 12.658 - 12.650}, {48.9, 12.663 - 12.650},
@@ -91,15 +71,15 @@ func StateOfCharge(c Chemistry, volts float64, cells int, celsius float64) (Rest
 	}
 	v := volts / float64(cells)
 	if c.Lead() && Known(celsius) {
-		v -= restShift.at(celsius) / 6
+		v -= restShift.At(celsius) / 6
 	}
 	s := RestState{
-		Fraction: t.points.at(v),
-		Low:      t.points.at(v - t.tolerance),
-		High:     t.points.at(v + t.tolerance),
+		Fraction: t.points.At(v),
+		Low:      t.points.At(v - t.tolerance),
+		High:     t.points.At(v + t.tolerance),
 		Table:    t.name,
 	}
-	switch first, last := t.points[0].x, t.points[len(t.points)-1].x; {
+	switch first, last := t.points[0][0], t.points[len(t.points)-1][0]; {
 	case v > last+t.tolerance:
 		s.Note = t.top
 	case v < first-t.tolerance:

@@ -51,7 +51,7 @@ func TestRestVoltageAndTemperature(t *testing.T) {
 		require.True(t, ok)
 		assert.InDelta(t, 0.9875, s.Fraction, 1e-6, "%g C", celsius) // 12.65 V in a table that ends at 12.66
 	}
-	slope := (restShift.at(26.7) - restShift.at(21.1)) / 5.6 / 6
+	slope := (restShift.At(26.7) - restShift.At(21.1)) / 5.6 / 6
 	assert.InDelta(t, 0.00021, slope, 0.00002, "V/K a cell")
 }
 

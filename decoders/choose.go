@@ -3,6 +3,7 @@ package decoders
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // beside tells whether most rows with a voltage or current have a time, or a time
@@ -86,7 +87,7 @@ func (l *Layout) placed() bool {
 func (t *table) named(q Quantity, taken []int) int {
 	best, score := -1, 0.0
 	for i, c := range t.cols {
-		if c.what == isNumber && !contains(taken, i) && c.said.of == q && nameScore(c, q) > score {
+		if c.what == isNumber && !slices.Contains(taken, i) && c.said.of == q && nameScore(c, q) > score {
 			best, score = i, nameScore(c, q)
 		}
 	}
@@ -112,7 +113,7 @@ func (t *table) meet(g guess) bool {
 func (t *table) single(q Quantity, taken []int) guess {
 	g := guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
 	for i, c := range t.cols {
-		if c.what != isNumber || contains(taken, i) {
+		if c.what != isNumber || slices.Contains(taken, i) {
 			continue
 		}
 		if s := asVolts(c); q == Volts && s > g.score {

@@ -3,6 +3,7 @@ package decoders
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // dateOrder tells day-first from month-first: by a number over twelve, else
@@ -126,7 +127,7 @@ func shortSteps(steps []float64) bool {
 
 func hasAny(name string, words ...string) bool {
 	for _, t := range nameTokens(name) {
-		if has(words, t) {
+		if slices.Contains(words, t) {
 			return true
 		}
 	}

@@ -1,6 +1,7 @@
 package decoders
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -60,10 +61,10 @@ func understand(name string) naming {
 		n.unit, n.of = u, u.of
 	}
 	for _, w := range words {
-		n.index = n.index || has(indexWords, w)
-		n.aside = n.aside || has(asideWords, w)
-		n.other = n.other || has(otherWords, w)
-		n.out = n.out || has(outWords, w)
+		n.index = n.index || slices.Contains(indexWords, w)
+		n.aside = n.aside || slices.Contains(asideWords, w)
+		n.other = n.other || slices.Contains(otherWords, w)
+		n.out = n.out || slices.Contains(outWords, w)
 	}
 	if said := namedQuantity(words); said != none {
 		n.settle(said, words)
@@ -96,7 +97,7 @@ func (n *naming) settle(said Quantity, words []string) {
 func namedQuantity(words []string) Quantity {
 	for _, w := range words {
 		for q := Quantity(0); q < quantities; q++ {
-			if len(w) > 1 && has(nameWords[q], w) && unitNamed([]byte(w), none) == nil {
+			if len(w) > 1 && slices.Contains(nameWords[q], w) && unitNamed([]byte(w), none) == nil {
 				return q
 			}
 		}
@@ -108,7 +109,7 @@ func namedQuantity(words []string) Quantity {
 	}
 	for _, w := range words {
 		for q := Quantity(0); q < quantities; q++ {
-			if has(nameWords[q], w) {
+			if slices.Contains(nameWords[q], w) {
 				return q
 			}
 		}
@@ -142,13 +143,4 @@ func nameTokens(name string) []string {
 	}
 	end()
 	return words
-}
-
-func has(list []string, w string) bool {
-	for _, x := range list {
-		if x == w {
-			return true
-		}
-	}
-	return false
 }

@@ -124,7 +124,7 @@ func guessPair(t *table, taken []int) (best, second guess) {
 	second = best
 	var free []int
 	for i, c := range t.cols {
-		if c.what == isNumber && c.n > 0 && !contains(taken, i) {
+		if c.what == isNumber && c.n > 0 && !slices.Contains(taken, i) {
 			free = append(free, i)
 		}
 	}
@@ -191,15 +191,6 @@ func (t *table) wholeOf(v int) bool {
 			continue
 		}
 		if multiple(c, part) {
-			return true
-		}
-	}
-	return false
-}
-
-func contains(list []int, x int) bool {
-	for _, y := range list {
-		if y == x {
 			return true
 		}
 	}

@@ -2,6 +2,7 @@ package decoders
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -187,7 +188,7 @@ func (f *Field) resolve() error {
 			f.Form = base(f.Quantity).name
 		}
 	}
-	if f.Quantity <= Stamp && has(timeForms, f.Form) {
+	if f.Quantity <= Stamp && slices.Contains(timeForms, f.Form) {
 		return nil
 	}
 	if f.Quantity == Clock || f.Quantity == Date || f.Quantity == Stamp {

@@ -3,6 +3,7 @@ package decoders
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // What is left when time, voltage and current are known: a counter of charge
@@ -19,7 +20,7 @@ func (t *table) counter(f *Fitted, tm *timing, g guess) {
 	best, least := -1, math.Inf(1)
 	var units *trio
 	for k, c := range t.cols {
-		if k == g.volts || k == g.amps || contains(tm.cols, k) || c.what != isNumber || c.said.of != none && c.said.of != Counter {
+		if k == g.volts || k == g.amps || slices.Contains(tm.cols, k) || c.what != isNumber || c.said.of != none && c.said.of != Counter {
 			continue
 		}
 		ratio, left, ok := proportional(c.since(), func(row int) float64 { return flow[row] })
@@ -153,7 +154,7 @@ func (c *column) since() []float64 {
 func (t *table) temperature(f *Fitted, taken []int, g guess) {
 	best, score := -1, 0.0
 	for i, c := range t.cols {
-		if i == g.volts || i == g.amps || contains(taken, i) || c.what != isNumber {
+		if i == g.volts || i == g.amps || slices.Contains(taken, i) || c.what != isNumber {
 			continue
 		}
 		s := nameScore(c, Celsius)

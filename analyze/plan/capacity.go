@@ -10,14 +10,14 @@ import (
 type capacities struct {
 	cautious float64 // the smallest known
 	usual    float64 // the 20-hour capacity, or the label's where rates matter little
-	span     Range   // from cautious to the largest likely
+	span     bounds  // from cautious to the largest likely
 }
 
 // planCapacity works out the capacity from what was said; false if nothing was
 // that tells it.
 func planCapacity(in Input, a *Advice) (capacities, bool) {
 	out := &a.Capacity
-	k := PeukertRange(in.Chemistry)
+	k := peukertRange(in.Chemistry)
 	haveLabel, haveReserve := analyze.Known(in.Capacity), analyze.Known(in.Reserve)
 	if haveLabel && haveReserve {
 		k = labelExponent(in, k, a)
@@ -30,8 +30,8 @@ func planCapacity(in Input, a *Advice) (capacities, bool) {
 			fromReserve(in, &c, out)
 		}
 	case haveReserve:
-		best, span := TwentyHourFromReserve(in.Reserve, in.Chemistry)
-		c = capacities{cautious: best, usual: best, span: Range{best, best}}
+		best, span := twentyHourFromReserve(in.Reserve, in.Chemistry)
+		c = capacities{cautious: best, usual: best, span: bounds{best, best}}
 		out.because("twenty_hour_ah", "a battery gives more when it is emptied slowly; the sources differ, hence the range", "an importer's reserve formula; Peukert's law with published exponents; the constants of EN 50342-1 from memory")
 		fromReserve(in, &c, out)
 		out.TwentyHourLowAh, out.TwentyHourHighAh = ampereHours(span.Low), ampereHours(span.High)
@@ -46,36 +46,36 @@ func planCapacity(in Input, a *Advice) (capacities, bool) {
 }
 
 // labelExponent reads Peukert's k off a label that gives both ratings.
-func labelExponent(in Input, usual Range, a *Advice) Range {
-	k := PeukertExponent(in.RatedTime, in.Capacity/in.RatedTime, in.Reserve, ReserveAmps)
+func labelExponent(in Input, usual bounds, a *Advice) bounds {
+	k := peukertExponent(in.RatedTime, in.Capacity/in.RatedTime, in.Reserve, reserveAmps)
 	if !(k >= 1 && k <= 1.6) {
 		a.Warnings = append(a.Warnings, fmt.Sprintf("capacity and reserve minutes do not fit together (a Peukert exponent of %.3g): look at the label again", k))
 		return usual
 	}
 	a.Capacity.Peukert = analyze.Number(k)
 	a.Capacity.because("peukert_exponent", "two discharge rates on one label give it", arithmetic)
-	return Range{k, k}
+	return bounds{k, k}
 }
 
 // fromLabel takes the ampere-hours at face value and refers them to 20 h.
-func fromLabel(in Input, k Range, out *CapacityAdvice) capacities {
+func fromLabel(in Input, k bounds, out *CapacityAdvice) capacities {
 	out.RatedAh, out.RatedHours = ampereHours(in.Capacity), analyze.Number(in.RatedTime/hour)
 	out.because("rated_ah", "as the label says", "the label")
-	at := func(k float64) float64 { return CapacityAtHours(in.Capacity, in.RatedTime, twentyHours, k) }
-	ends := Range{min(at(k.Low), at(k.High)), max(at(k.Low), at(k.High))}
+	at := func(k float64) float64 { return capacityAtHours(in.Capacity, in.RatedTime, twentyHours, k) }
+	ends := bounds{min(at(k.Low), at(k.High)), max(at(k.Low), at(k.High))}
 	usual := at((k.Low + k.High) / 2)
 	out.TwentyHourLowAh, out.TwentyHourHighAh = ampereHours(ends.Low), ampereHours(ends.High)
 	if in.RatedTime != twentyHours && in.Chemistry.Lead() {
 		out.because("twenty_hour_ah", "Peukert's law in the rated-hour form, with the exponents usual for the chemistry", "published exponents")
 	}
 	c := capacities{cautious: min(in.Capacity, usual), usual: usual}
-	c.span = Range{c.cautious, max(in.Capacity, usual)}
+	c.span = bounds{c.cautious, max(in.Capacity, usual)}
 	return c
 }
 
 // fromReserve adds what the reserve minutes give at 25 A.
 func fromReserve(in Input, c *capacities, out *CapacityAdvice) {
-	at25 := ReserveCharge(in.Reserve)
+	at25 := reserveCharge(in.Reserve)
 	out.At25AAh = ampereHours(at25)
 	out.because("at_25_a_ah", fmt.Sprintf("25 A for %g min is %g/2.4 Ah", in.Reserve/minute, in.Reserve/minute), "the definition of reserve capacity: 25 A to 10.5 V")
 	c.cautious = min(c.cautious, at25)

@@ -11,10 +11,10 @@ import (
 // The definition, and a published worked example for 100 min (41.667 Ah).
 func TestReserveChargeIsMinutesOver2p4(t *testing.T) {
 	for minutes, ah := range map[float64]float64{60: 25, 90: 37.5, 100: 41.667, 120: 50, 130: 54.167, 150: 62.5, 180: 75} {
-		assert.InDelta(t, ah, ReserveCharge(minutes*minute)/ampereHour, 0.001, "%g min", minutes)
-		assert.InDelta(t, minutes/2.4, ReserveCharge(minutes*minute)/ampereHour, 1e-9)
+		assert.InDelta(t, ah, reserveCharge(minutes*minute)/ampereHour, 0.001, "%g min", minutes)
+		assert.InDelta(t, minutes/2.4, reserveCharge(minutes*minute)/ampereHour, 1e-9)
 	}
-	assert.InDelta(t, 150000, ReserveCharge(6000), 1e-9)
+	assert.InDelta(t, 150000, reserveCharge(6000), 1e-9)
 }
 
 // Values of the importer's published formula 0.83 C20^1.17; a handbook's rule
@@ -22,12 +22,12 @@ func TestReserveChargeIsMinutesOver2p4(t *testing.T) {
 // 130 min.
 func TestTwentyHourFromReserveMinutes(t *testing.T) {
 	for ah, minutes := range map[float64]float64{36: 54.9, 45: 71.3, 55: 90.2, 60: 99.9, 70: 119.6, 80: 139.9, 95: 171.0, 100: 181.6} {
-		best, _ := TwentyHourFromReserve(minutes*minute, analyze.LeadFlooded)
+		best, _ := twentyHourFromReserve(minutes*minute, analyze.LeadFlooded)
 		assert.InDelta(t, ah, best/ampereHour, 0.06, "%g min", minutes)
 	}
-	best, _ := TwentyHourFromReserve(90*minute, analyze.LeadFlooded)
+	best, _ := twentyHourFromReserve(90*minute, analyze.LeadFlooded)
 	assert.InDelta(t, 55, best/ampereHour, 1.8)
-	best, _ = TwentyHourFromReserve(130*minute, analyze.LeadFlooded)
+	best, _ = twentyHourFromReserve(130*minute, analyze.LeadFlooded)
 	assert.InEpsilon(t, 74, best/ampereHour, 0.05)
 }
 
@@ -44,19 +44,19 @@ func TestRecalledReserveFormulas(t *testing.T) {
 func TestTwentyHourFromReserveSpansTheSources(t *testing.T) {
 	for _, c := range []analyze.Chemistry{analyze.LeadFlooded, analyze.LeadAGM, analyze.LeadGel} {
 		for minutes := 40.0; minutes <= 240; minutes += 20 {
-			best, span := TwentyHourFromReserve(minutes*minute, c)
+			best, span := twentyHourFromReserve(minutes*minute, c)
 			assert.True(t, span.Low <= best && best <= span.High, "%s %g min", c, minutes)
-			assert.Greater(t, span.Low, ReserveCharge(minutes*minute), "the 20-hour capacity is the larger: %s %g min", c, minutes)
+			assert.Greater(t, span.Low, reserveCharge(minutes*minute), "the 20-hour capacity is the larger: %s %g min", c, minutes)
 		}
 	}
-	best, span := TwentyHourFromReserve(90*minute, analyze.LeadFlooded)
+	best, span := twentyHourFromReserve(90*minute, analyze.LeadFlooded)
 	assert.InDelta(t, 54.9, best/ampereHour, 0.1, "0.83 C20^1.17 inverted")
 	assert.InDelta(t, 68.2, span.High/ampereHour, 0.1, "k = 1.30: 500 Ah (90/1200)^(1/1.3)")
 }
 
 func TestPeukert(t *testing.T) {
 	capacity := func(hours, amps, k float64) float64 {
-		return PeukertCapacity(hours*hour, amps, twentyHours, k) / ampereHour
+		return peukertCapacity(hours*hour, amps, twentyHours, k) / ampereHour
 	}
 	assert.InDelta(t, 120, capacity(0.3017, 120, 1.4), 0.1, "a published worked example: about 18 min")
 	// The label's own current gives the label's own capacity, whatever k; the
@@ -69,7 +69,7 @@ func TestPeukert(t *testing.T) {
 		{1.1, 10, 9.330, 93.30}, {1.1, 20, 4.353, 87.06}, {1.1, 50, 1.5886, 79.43}, {1.1, 100, 0.7411, 74.11},
 	} {
 		assert.InEpsilon(t, 100, capacity(c.hours, c.amps, c.k), 1e-4, "k %g %g A", c.k, c.amps)
-		assert.InDelta(t, c.ah, CapacityAtHours(100, 20, c.hours, c.k), 0.01, "k %g %g A", c.k, c.amps)
+		assert.InDelta(t, c.ah, capacityAtHours(100, 20, c.hours, c.k), 0.01, "k %g %g A", c.k, c.amps)
 	}
 }
 
@@ -81,25 +81,25 @@ func TestPeukertExponent(t *testing.T) {
 		{20, 5, 3, 20, 1.3685},            // 100 Ah, 60 Ah at 20 A
 		{20, 3.7, 130.0 / 60, 25, 1.1633}, // 74 Ah and 130 min
 	} {
-		assert.InDelta(t, c.k, PeukertExponent(c.t1, c.i1, c.t2, c.i2), 0.0005)
+		assert.InDelta(t, c.k, peukertExponent(c.t1, c.i1, c.t2, c.i2), 0.0005)
 	}
-	k := PeukertExponent(20, 4.5, 5, 15)
-	assert.InDelta(t, 90, PeukertCapacity(101.3*hour, 1.1, twentyHours, k)/ampereHour, 0.1)
-	assert.InEpsilon(t, 90, PeukertCapacity(100*hour, 1.1, twentyHours, k)/ampereHour, 0.02, "the same sheet prints 110 Ah over 100 h at 1.1 A")
-	assert.InEpsilon(t, 75, CapacityAtHours(90, 20, 5, k), 1e-9, "back to the 5-hour capacity")
+	k := peukertExponent(20, 4.5, 5, 15)
+	assert.InDelta(t, 90, peukertCapacity(101.3*hour, 1.1, twentyHours, k)/ampereHour, 0.1)
+	assert.InEpsilon(t, 90, peukertCapacity(100*hour, 1.1, twentyHours, k)/ampereHour, 0.02, "the same sheet prints 110 Ah over 100 h at 1.1 A")
+	assert.InEpsilon(t, 75, capacityAtHours(90, 20, 5, k), 1e-9, "back to the 5-hour capacity")
 }
 
 func TestChargeFactors(t *testing.T) {
 	// 60 Ah taken out, a battery maker's factors.
-	back := ChargeToReturn(analyze.LeadFlooded, Range{60, 60}, 1)
+	back := chargeToReturn(analyze.LeadFlooded, bounds{60, 60}, 1)
 	assert.InDelta(t, 69.0, back.Low, 1e-9)
 	assert.InDelta(t, 78.0, back.High, 1e-9)
-	back = ChargeToReturn(analyze.LeadAGM, Range{60, 60}, 1)
+	back = chargeToReturn(analyze.LeadAGM, bounds{60, 60}, 1)
 	assert.InDelta(t, 62.4, back.Low, 1e-9)
 	assert.InDelta(t, 67.2, back.High, 1e-9)
 	// Other texts: lead about 1.2, NiCd about 1.4, NiMH 1.5, IEC 61951-2 1.6.
 	inside := func(c analyze.Chemistry, f float64) {
-		r := ChargeFactors(c)
+		r := chargeFactors(c)
 		assert.True(t, r.Low <= f && f <= r.High, "%s %g", c, f)
 	}
 	inside(analyze.LeadFlooded, 1.2)

@@ -28,10 +28,10 @@ const (
 	nickelFastTop    = 45.0
 )
 
-// CurrentShares gives the gentle and the fastest charge current of a chemistry
+// currentShares gives the gentle and the fastest charge current of a chemistry
 // as a share of capacity at a temperature in degrees Celsius (25 where it is
 // unknown), with the reason and the source of each.
-func CurrentShares(c analyze.Chemistry, celsius float64) (gentle, fastest float64, reasons []Reason) {
+func currentShares(c analyze.Chemistry, celsius float64) (gentle, fastest float64, reasons []Reason) {
 	switch {
 	case c.Lithium():
 		return lithiumShares(c, celsius)
@@ -77,11 +77,11 @@ func nickelShares(celsius float64) (gentle, fastest float64, reasons []Reason) {
 	}
 }
 
-// TailShare is the charging current, as a share of capacity, at which a charge
+// tailShare is the charging current, as a share of capacity, at which a charge
 // at held voltage counts as complete; 0 for nickel, which ends on its voltage
 // peak. Two texts give 2 % for lead-acid; for lithium 3 to 5 % is usual and a
 // lithium iron phosphate sheet has 5 %.
-func TailShare(c analyze.Chemistry) float64 {
+func tailShare(c analyze.Chemistry) float64 {
 	switch {
 	case c.Lead():
 		return 0.02

@@ -8,9 +8,9 @@ const (
 	kelvin      = 273.15      // K at 0 degrees Celsius
 )
 
-// HydrogenVolume is the hydrogen in m3 that charge C of overcharge sets free in
+// hydrogenVolume is the hydrogen in m3 that charge C of overcharge sets free in
 // each of cells, at a temperature in degrees Celsius and a pressure in Pa,
 // nothing recombining. Two electrons make a molecule.
-func HydrogenVolume(charge float64, cells int, celsius, pascal float64) float64 {
+func hydrogenVolume(charge float64, cells int, celsius, pascal float64) float64 {
 	return charge * float64(cells) / (2 * faraday) * gasConstant * (celsius + kelvin) / pascal
 }

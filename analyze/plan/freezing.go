@@ -2,23 +2,23 @@ package plan
 
 import "amphora/analyze"
 
-// ColdestCharge is the temperature in degrees Celsius below which a battery at
+// coldestCharge is the temperature in degrees Celsius below which a battery at
 // a state of charge (0 to 1) must not be charged; false where nothing is known
 // of such a limit. Lead-acid of every kind gets the flooded table.
-func ColdestCharge(c analyze.Chemistry, state float64) (float64, bool) {
+func coldestCharge(c analyze.Chemistry, state float64) (float64, bool) {
 	switch {
 	case c.Lithium():
 		return lithiumColdest, true
 	case c.Lead():
-		return analyze.FreezingPoint(GravityFromState(state)), true
+		return analyze.FreezingPoint(gravityFromState(state)), true
 	}
 	return 0, false
 }
 
-// HottestCharge is the temperature in degrees Celsius above which charging has
+// hottestCharge is the temperature in degrees Celsius above which charging has
 // to stop: 50 lead-acid (a retailer's page has 49), 45 lithium (a cell maker),
 // 55 nickel (the usual default, no source; fast charge ends at 45).
-func HottestCharge(c analyze.Chemistry) float64 {
+func hottestCharge(c analyze.Chemistry) float64 {
 	switch {
 	case c.Lithium():
 		return 45

@@ -12,7 +12,7 @@ import (
 // leads or in an old pack.
 const bulkFraction = 0.7
 
-// Hours estimates how long a charge takes, in s, for a capacity in C (its low
+// hoursFor estimates how long a charge takes, in s, for a capacity in C (its low
 // and high estimate), a depth of discharge 0 to 1 and a current in A.
 //
 // The short end is a charger that holds its current to the end and a battery
@@ -20,15 +20,15 @@ const bulkFraction = 0.7
 // and then tapers exponentially to the tail current with the greatest factor.
 // A flat flooded battery at a tenth of its capacity gets 11.5 to 19.1 h, which
 // is the usual "12 to 20 h".
-func Hours(c analyze.Chemistry, capacity Range, depth, amps float64) Range {
-	low := ChargeToReturn(c, capacity, depth).Low / amps
-	return Range{low, longest(c, capacity.High, depth, amps)}
+func hoursFor(c analyze.Chemistry, capacity bounds, depth, amps float64) bounds {
+	low := chargeToReturn(c, capacity, depth).Low / amps
+	return bounds{low, longest(c, capacity.High, depth, amps)}
 }
 
 // longest is the time in s with an early taper and the greatest charge factor.
 func longest(c analyze.Chemistry, capacity, depth, amps float64) float64 {
-	toReturn := capacity * depth * ChargeFactors(c).High
-	tail := TailShare(c) * capacity / hour
+	toReturn := capacity * depth * chargeFactors(c).High
+	tail := tailShare(c) * capacity / hour
 	// A current near the tail is no taper: it simply goes on.
 	if tail == 0 || amps < 1.05*tail {
 		return toReturn / amps
@@ -38,8 +38,8 @@ func longest(c analyze.Chemistry, capacity, depth, amps float64) float64 {
 	return bulk/amps + tau*math.Log(amps/tail)
 }
 
-// ChargeToReturn is what goes in, in C.
-func ChargeToReturn(c analyze.Chemistry, capacity Range, depth float64) Range {
-	f := ChargeFactors(c)
-	return Range{capacity.Low * depth * f.Low, capacity.High * depth * f.High}
+// chargeToReturn is what goes in, in C.
+func chargeToReturn(c analyze.Chemistry, capacity bounds, depth float64) bounds {
+	f := chargeFactors(c)
+	return bounds{capacity.Low * depth * f.Low, capacity.High * depth * f.High}
 }

@@ -132,7 +132,7 @@ func (in Input) assume(a *Advice) (Input, error) {
 // assumeCells finds the number of cells and checks it against the voltage.
 func (in *Input) assumeCells(say func(string, ...any)) error {
 	if analyze.Known(in.Volts) {
-		n, err := CellsFor(in.Chemistry, in.Volts)
+		n, err := cellsFor(in.Chemistry, in.Volts)
 		if in.Cells == 0 && err != nil {
 			return err
 		}

@@ -18,11 +18,11 @@ const (
 	leadsReference   = 20.0 // degrees Celsius
 )
 
-// LeadLoop is the resistance in ohm of a pair of copper leads, there and back,
+// leadLoop is the resistance in ohm of a pair of copper leads, there and back,
 // each of the given length in m and cross-section in m2, at a temperature in
 // degrees Celsius. A size between the standard ones counts as the next smaller
 // standard conductor scaled by area, which errs to the high side.
-func LeadLoop(length, area, celsius float64) float64 {
+func leadLoop(length, area, celsius float64) float64 {
 	size := area / squareMillimetre
 	c := flexible[0]
 	for _, next := range flexible {
@@ -32,15 +32,15 @@ func LeadLoop(length, area, celsius float64) float64 {
 		}
 	}
 	perMetre := c.perKilometre / 1000 * c.area / size
-	return 2 * length * perMetre / LeadTemperatureFactor(celsius)
+	return 2 * length * perMetre / leadTemperatureFactor(celsius)
 }
 
-// LeadTemperatureFactor is kt of IEC 60228: resistance measured at a
+// leadTemperatureFactor is kt of IEC 60228: resistance measured at a
 // temperature times kt is the resistance at 20 C. Pure copper would be
 // 1 + 0.00393 (t - 20); the standard's table follows 250/(230 + t).
-func LeadTemperatureFactor(celsius float64) float64 {
+func leadTemperatureFactor(celsius float64) float64 {
 	return (230 + leadsReference) / (230 + celsius)
 }
 
-// LeadDrop is what the leads take from the charger's voltage, V.
-func LeadDrop(loop, amps float64) float64 { return math.Abs(amps) * loop }
+// leadDrop is what the leads take from the charger's voltage, V.
+func leadDrop(loop, amps float64) float64 { return math.Abs(amps) * loop }

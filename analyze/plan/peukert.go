@@ -12,37 +12,37 @@ import (
 // itself promises 20. One published table "for k = 1.1" follows 1.17 to 1.19
 // and is no check either.
 
-// PeukertCapacity is the capacity in C over rated s of a battery that was seen
+// peukertCapacity is the capacity in C over rated s of a battery that was seen
 // to give amps for t s until its end voltage.
-func PeukertCapacity(t, amps, rated, k float64) float64 {
+func peukertCapacity(t, amps, rated, k float64) float64 {
 	return amps * rated * math.Pow(t/rated, 1/k)
 }
 
-// CapacityAtHours converts a capacity in C rated over fromHours to the one
+// capacityAtHours converts a capacity in C rated over fromHours to the one
 // rated over toHours; the times may be in any unit, the same for both.
-func CapacityAtHours(capacity, fromHours, toHours, k float64) float64 {
+func capacityAtHours(capacity, fromHours, toHours, k float64) float64 {
 	return capacity * math.Pow(toHours/fromHours, 1-1/k)
 }
 
-// PeukertExponent is k from two discharges: t1 s at amps1 and t2 s at amps2.
-func PeukertExponent(t1, amps1, t2, amps2 float64) float64 {
+// peukertExponent is k from two discharges: t1 s at amps1 and t2 s at amps2.
+func peukertExponent(t1, amps1, t2, amps2 float64) float64 {
 	return math.Log(t1/t2) / math.Log(amps2/amps1)
 }
 
-// PeukertRange is the usual k of a lead-acid kind. A retailer's page and a
+// peukertRange is the usual k of a lead-acid kind. A retailer's page and a
 // second table agree on AGM; for gel they end at 1.25 and 1.20, for flooded at
 // 1.6 and 1.30. The flooded range begins at 1.17, the exponent inside the
 // importer's reserve formula, because starter batteries sit there (74 Ah with
 // 130 min is 1.16), and ends at 1.30, since 1.6 is a worn traction battery.
 // Other chemistries give nearly the same charge at every rate: k is 1.
-func PeukertRange(c analyze.Chemistry) Range {
+func peukertRange(c analyze.Chemistry) bounds {
 	switch c {
 	case analyze.LeadFlooded:
-		return Range{reserveExponent, 1.30}
+		return bounds{reserveExponent, 1.30}
 	case analyze.LeadAGM:
-		return Range{1.05, 1.15}
+		return bounds{1.05, 1.15}
 	case analyze.LeadGel:
-		return Range{1.10, 1.25}
+		return bounds{1.10, 1.25}
 	}
-	return Range{1, 1}
+	return bounds{1, 1}
 }

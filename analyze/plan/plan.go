@@ -36,9 +36,9 @@ func Plan(in Input) (Advice, error) {
 	}
 	planLeads(in, &a)
 	planVentilation(in, c, known, &a)
-	hottest := HottestCharge(in.Chemistry)
+	hottest := hottestCharge(in.Chemistry)
 	a.Warn = LimitsAdvice{Hours: analyze.Number(timer / hour), Celsius: analyze.Number(hottest), ChargeAh: ampereHours(cutOff)}
-	a.Limits = LimitsYAML(timer, hottest, cutOff)
+	a.Limits = limitsYAML(timer, hottest, cutOff)
 	return a, nil
 }
 
@@ -57,13 +57,13 @@ func newAdvice() Advice {
 
 // harmful says why charging as things are would do harm, or nothing.
 func harmful(in Input) string {
-	if coldest, ok := ColdestCharge(in.Chemistry, 1-in.Depth); ok && in.Celsius < coldest {
+	if coldest, ok := coldestCharge(in.Chemistry, 1-in.Depth); ok && in.Celsius < coldest {
 		if in.Chemistry.Lithium() {
 			return fmt.Sprintf("do not charge: %g C is below 0 C, where lithium plates out", in.Celsius)
 		}
 		return fmt.Sprintf("do not charge: acid at this state of charge freezes at %.0f C, so at %g C the battery may be frozen; thaw it at room temperature first", coldest, in.Celsius)
 	}
-	if hottest := HottestCharge(in.Chemistry); in.Celsius > hottest {
+	if hottest := hottestCharge(in.Chemistry); in.Celsius > hottest {
 		return fmt.Sprintf("do not charge: %g C is above the %g C limit of %s; let it cool", in.Celsius, hottest, in.Chemistry)
 	}
 	return ""
@@ -76,7 +76,7 @@ func planCurrent(in Input, c capacities, known bool, a *Advice) float64 {
 	switch {
 	case known:
 		var gentle, most float64
-		gentle, most, out.Reasons = CurrentShares(in.Chemistry, in.Celsius)
+		gentle, most, out.Reasons = currentShares(in.Chemistry, in.Celsius)
 		perHour := c.cautious / hour // A that would fill the cautious capacity in an hour
 		cautious, fastest = gentle*perHour, most*perHour
 	case in.Chemistry.Lead() && in.Cells == 6:
@@ -100,10 +100,10 @@ func planCurrent(in Input, c capacities, known bool, a *Advice) float64 {
 // planHours fills in the times and the charger's guards, and returns the timer
 // in s and the cut-off in C.
 func planHours(in Input, c capacities, amps float64, a *Advice) (timer, cutOff float64) {
-	hours := Hours(in.Chemistry, c.span, in.Depth, amps)
-	quick := Hours(in.Chemistry, c.span, in.Depth, float64(a.Current.FastestA))
-	back := ChargeToReturn(in.Chemistry, c.span, in.Depth)
-	f := ChargeFactors(in.Chemistry)
+	hours := hoursFor(in.Chemistry, c.span, in.Depth, amps)
+	quick := hoursFor(in.Chemistry, c.span, in.Depth, float64(a.Current.FastestA))
+	back := chargeToReturn(in.Chemistry, c.span, in.Depth)
+	f := chargeFactors(in.Chemistry)
 	a.Hours = &HoursAdvice{
 		LowH: analyze.Number(hours.Low / hour), HighH: analyze.Number(hours.High / hour),
 		FastestLowH: analyze.Number(quick.Low / hour), FastestHighH: analyze.Number(quick.High / hour),
@@ -116,14 +116,14 @@ func planHours(in Input, c capacities, amps float64, a *Advice) (timer, cutOff f
 			{"high_h", "the voltage limit comes early, the current tapers to the tail, and the most charge is needed", "an encyclopaedia copy of DIN 41773 for where the taper begins; an exponential taper is our model"},
 		},
 	}
-	timer, cutOff = Timer(hours), CutOff(back)
+	timer, cutOff = timerFor(hours), cutOffFor(back)
 	planCharger(in, c, hours, a)
 	a.Charger.TimerH, a.Charger.CutOffAh = analyze.Number(timer/hour), ampereHours(cutOff)
 	return timer, cutOff
 }
 
 // planCharger explains the guards and warns of a timer that ends too early.
-func planCharger(in Input, c capacities, hours Range, a *Advice) {
+func planCharger(in Input, c capacities, hours bounds, a *Advice) {
 	out := &a.Charger
 	if analyze.Known(in.Timer) {
 		out.OwnH = analyze.Number(in.Timer / hour)
@@ -134,7 +134,7 @@ func planCharger(in Input, c capacities, hours Range, a *Advice) {
 	out.Reasons = append(out.Reasons,
 		Reason{"timer_h", "the longest that the plan explains; where the charger cannot be set so far, switch its timer off and let the tail current, amphora's limits and a person watch", commonPractice},
 		Reason{"cut_off_ah", "the most charge that the plan explains; a cut-off at the label's capacity ends a charge too early, since more goes in than was taken out", arithmetic})
-	if share := TailShare(in.Chemistry); share > 0 {
+	if share := tailShare(in.Chemistry); share > 0 {
 		out.TailA = analyze.Number(share * c.usual / hour)
 		out.Reasons = append(out.Reasons, Reason{"tail_a", fmt.Sprintf("at the held voltage the battery is full when the current has fallen to %g %% of the capacity", 100*share), "battery makers' texts and data sheets"})
 	}

@@ -10,7 +10,7 @@ import (
 // down to 10.50 V (1.75 V a cell), at 26.7 degrees Celsius in the American
 // definition and 25 in the European. It is a time: reading "RC 90" as 90 Ah,
 // as one workshop text does, overstates the battery more than twice.
-const ReserveAmps = 25.0 // A
+const reserveAmps = 25.0 // A
 
 // An importer of batteries publishes Cr = 0.83 C20^1.17 (minutes, Ah). It is
 // Peukert's law with k = 1.17: 1200/500^1.17 is 0.834.
@@ -33,26 +33,26 @@ const (
 // twentyHours is the rated time of the usual label, in s.
 const twentyHours = 20 * hour
 
-// ReserveCharge is the charge in C that flows in a reserve time in s: minutes
+// reserveCharge is the charge in C that flows in a reserve time in s: minutes
 // times 25/60, or minutes/2.4, in ampere-hours.
-func ReserveCharge(reserve float64) float64 { return ReserveAmps * reserve }
+func reserveCharge(reserve float64) float64 { return reserveAmps * reserve }
 
-// TwentyHourFromReserve estimates the 20-hour capacity in C from a reserve time
+// twentyHourFromReserve estimates the 20-hour capacity in C from a reserve time
 // in s. best is the importer's formula for flooded batteries and the middle of
 // the usual Peukert exponents for the others; the range spans the usual
 // exponents and the recalled formula of the standards. Only lead-acid
 // batteries are rated in reserve minutes.
-func TwentyHourFromReserve(reserve float64, c analyze.Chemistry) (best float64, span Range) {
-	k := PeukertRange(c)
-	low := PeukertCapacity(reserve, ReserveAmps, twentyHours, k.Low)
-	high := PeukertCapacity(reserve, ReserveAmps, twentyHours, k.High)
+func twentyHourFromReserve(reserve float64, c analyze.Chemistry) (best float64, span bounds) {
+	k := peukertRange(c)
+	low := peukertCapacity(reserve, reserveAmps, twentyHours, k.Low)
+	high := peukertCapacity(reserve, reserveAmps, twentyHours, k.High)
 	recalled := reservePower(reserve, valveFactorRecalled, valveExponentRecalled)
-	best = PeukertCapacity(reserve, ReserveAmps, twentyHours, (k.Low+k.High)/2)
+	best = peukertCapacity(reserve, reserveAmps, twentyHours, (k.Low+k.High)/2)
 	if c == analyze.LeadFlooded {
 		recalled = reservePower(reserve, ventedFactorRecalled, ventedExponentRecalled)
 		best = reservePower(reserve, reserveFactor, reserveExponent)
 	}
-	return best, Range{min(low, recalled, best), max(high, recalled, best)}
+	return best, bounds{min(low, recalled, best), max(high, recalled, best)}
 }
 
 // reservePower inverts Cr = factor C20^exponent, in minutes and ampere-hours.

@@ -7,10 +7,10 @@ import (
 	"amphora/analyze"
 )
 
-// LimitsYAML is the limits of a channel for the daemon's configuration: a time
+// limitsYAML is the limits of a channel for the daemon's configuration: a time
 // in s, a temperature in degrees Celsius, a charge in C. What is unknown is
 // left out. The daemon warns at a limit; it stops nothing.
-func LimitsYAML(timer, celsius, charge float64) string {
+func limitsYAML(timer, celsius, charge float64) string {
 	var parts []string
 	add := func(key string, value float64, unit string) {
 		if analyze.Known(value) {

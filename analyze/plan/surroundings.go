@@ -13,7 +13,7 @@ func planVoltage(in Input, a *Advice) {
 	if in.Cells == 0 {
 		n = analyze.Unknown()
 	}
-	v, ok := AbsorptionPerCell(in.Chemistry, in.Celsius)
+	v, ok := absorptionPerCell(in.Chemistry, in.Celsius)
 	if !ok {
 		out.Reasons = append(out.Reasons, Reason{"absorption_v", "nickel has no voltage limit: the charge ends on its voltage peak, its temperature or the time", commonPractice})
 		return
@@ -29,7 +29,7 @@ func planVoltage(in Input, a *Advice) {
 	span, reference := absorptionSpan[in.Chemistry], absorption[in.Chemistry].volts
 	out.AbsorptionLowV = analyze.Number((v + span.Low - reference) * n)
 	out.AbsorptionHighV = analyze.Number((v + span.High - reference) * n)
-	f, _ := FloatPerCell(in.Chemistry, in.Celsius)
+	f, _ := floatPerCell(in.Chemistry, in.Celsius)
 	out.FloatPerCellV, out.FloatV = analyze.Number(f), analyze.Number(f*n)
 	out.Reasons = append(out.Reasons,
 		Reason{"absorption_v", fmt.Sprintf("%.2f V a cell at 25 C, %+.0f mV for each kelvin; makers differ within the range given, so the label decides", reference, 1000*absorption[in.Chemistry].perKelvin), absorptionSource(in.Chemistry)},
@@ -55,10 +55,10 @@ func planLeads(in Input, a *Advice) {
 	if !analyze.Known(in.LeadLength) || !analyze.Known(in.LeadArea) {
 		return
 	}
-	loop := LeadLoop(in.LeadLength, in.LeadArea, in.Celsius)
+	loop := leadLoop(in.LeadLength, in.LeadArea, in.Celsius)
 	amps := float64(a.Current.ChosenA)
 	a.Leads = &LeadsAdvice{
-		LoopOhm: analyze.Number(loop), DropV: analyze.Number(LeadDrop(loop, amps)), HeatW: analyze.Number(amps * amps * loop),
+		LoopOhm: analyze.Number(loop), DropV: analyze.Number(leadDrop(loop, amps)), HeatW: analyze.Number(amps * amps * loop),
 		Reasons: []Reason{
 			{"loop_ohm", "there and back, at the greatest resistance that the standard allows fine-stranded copper", "IEC 60228, published copies"},
 			{"drop_v", "the battery gets that much less than the charger shows, until the current has tapered; clamps and plugs add to it, so measure at the posts", arithmetic},
@@ -68,18 +68,18 @@ func planLeads(in Input, a *Advice) {
 
 // planVentilation fills in the air that the charge needs.
 func planVentilation(in Input, c capacities, known bool, a *Advice) {
-	holding, gas, ok := GasCurrents(in.Chemistry)
+	holding, gas, ok := gasCurrents(in.Chemistry)
 	if !ok || !known || in.Cells == 0 {
 		return
 	}
-	v := Vent(gas, in.Cells, c.span.High)
+	v := vent(gas, in.Cells, c.span.High)
 	const standard = "EN 50272-2 / IEC 62485-2 as quoted by battery makers"
 	a.Ventilation = &VentilationAdvice{
 		AirflowM3PerH: analyze.Number(v.Airflow * hour),
-		FloatM3PerH:   analyze.Number(Vent(holding, in.Cells, c.span.High).Airflow * hour),
+		FloatM3PerH:   analyze.Number(vent(holding, in.Cells, c.span.High).Airflow * hour),
 		OpeningCm2:    analyze.Number(v.Opening * 1e4),
 		RoomM3:        analyze.Number(v.Room), DistanceM: analyze.Number(v.Distance),
-		HydrogenLPerAh: analyze.Number(1000 * HydrogenVolume(ampereHour, in.Cells, in.Celsius, atmosphere)),
+		HydrogenLPerAh: analyze.Number(1000 * hydrogenVolume(ampereHour, in.Cells, in.Celsius, atmosphere)),
 		Reasons: []Reason{
 			{"airflow_m3_per_h", fmt.Sprintf("%g mA of gas for each Ah at absorption voltage, thinned to a fifth of what burns", gas), standard},
 			{"opening_cm2", "one low and one high, for air that moves at 0.1 m/s; a room of room_m3 with that air needs none", standard},

@@ -11,14 +11,14 @@ import (
 // practice, no source).
 const usualTimer = 2 * hour
 
-// Timer is what to set a charger's safety timer to, in s: the longest time the
+// timerFor is what to set a charger's safety timer to, in s: the longest time the
 // plan can explain, up to the next whole hour.
-func Timer(hours Range) float64 { return hour * math.Ceil(round9(hours.High/hour)) }
+func timerFor(hours bounds) float64 { return hour * math.Ceil(round9(hours.High/hour)) }
 
-// CutOff is what to set a charger's capacity cut-off to, in C: the most the
+// cutOffFor is what to set a charger's capacity cut-off to, in C: the most the
 // plan can explain, up to the next whole ampere-hour (a tenth of one below
 // 10 Ah, where a whole one would be coarse).
-func CutOff(toReturn Range) float64 {
+func cutOffFor(toReturn bounds) float64 {
 	step := ampereHour
 	if toReturn.High < 10*ampereHour {
 		step /= 10
@@ -32,7 +32,7 @@ func round9(x float64) float64 { return math.Round(x*1e9) / 1e9 }
 
 // timerWarning tells when a charger would end before the plan does. own is its
 // stated timer in s, unknown if nobody said.
-func timerWarning(hours Range, own float64) string {
+func timerWarning(hours bounds, own float64) string {
 	stated := "many chargers end after 2 h by default"
 	limit := usualTimer
 	if analyze.Known(own) {
@@ -42,7 +42,7 @@ func timerWarning(hours Range, own float64) string {
 	if limit >= hours.High {
 		return ""
 	}
-	advice := fmt.Sprintf("set it to %g h, or switch it off and let the current, amphora's limits and a person watch", Timer(hours)/hour)
+	advice := fmt.Sprintf("set it to %g h, or switch it off and let the current, amphora's limits and a person watch", timerFor(hours)/hour)
 	if !analyze.Known(own) {
 		return fmt.Sprintf("%s, and this charge may take %s: look for the safety timer; %s", stated, spokenHours(hours), advice)
 	}
@@ -51,7 +51,7 @@ func timerWarning(hours Range, own float64) string {
 
 // spokenHours words a time range; whole hours are all one can promise in a
 // long one.
-func spokenHours(r Range) string {
+func spokenHours(r bounds) string {
 	step := hour
 	if r.High < 5*hour {
 		step = hour / 4

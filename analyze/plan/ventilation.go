@@ -6,9 +6,9 @@ import (
 	"amphora/analyze"
 )
 
-// Ventilation is what keeps the hydrogen of a charge below a fifth of what
+// ventilation is what keeps the hydrogen of a charge below a fifth of what
 // burns, by EN 50272-2 / IEC 62485-2.
-type Ventilation struct {
+type ventilation struct {
 	Airflow  float64 // m3/s of fresh air
 	Opening  float64 // m2 of opening, low and high each, for natural draught
 	Room     float64 // m3 of free room that needs no opening
@@ -34,9 +34,9 @@ var floatGas = map[analyze.Chemistry]float64{
 	analyze.NiCd:        5,
 }
 
-// GasCurrents gives the gas current in mA/Ah at float and at boost voltage;
+// gasCurrents gives the gas current in mA/Ah at float and at boost voltage;
 // false for the sealed chemistries, which the standard's table does not list.
-func GasCurrents(c analyze.Chemistry) (atFloat, atBoost float64, ok bool) {
+func gasCurrents(c analyze.Chemistry) (atFloat, atBoost float64, ok bool) {
 	atBoost, ok = boostGas[c]
 	return floatGas[c], atBoost, ok
 }
@@ -52,12 +52,12 @@ const (
 	distanceFactorRecalled = 28.8
 )
 
-// Vent computes the ventilation for cells in series of a capacity in C, at a
+// vent computes the ventilation for cells in series of a capacity in C, at a
 // gas current in mA/Ah.
-func Vent(gas float64, cells int, capacity float64) Ventilation {
+func vent(gas float64, cells int, capacity float64) ventilation {
 	ah := capacity / ampereHour
 	air := airPerGas * float64(cells) * gas * ah * 1e-3 // m3/h
-	return Ventilation{
+	return ventilation{
 		Airflow:  air / hour,
 		Opening:  openingPerAir * air * 1e-4,
 		Room:     roomPerAir * air,

@@ -20,31 +20,31 @@ func TestVentilation(t *testing.T) {
 		{analyze.LeadAGM, 100, 0.03, 0.24, 0.84, 6.72},
 		{analyze.LeadFlooded, 60, 0.09, 0.36, 2.52, 10.08},
 	} {
-		f, b, ok := GasCurrents(c.kind)
+		f, b, ok := gasCurrents(c.kind)
 		require.True(t, ok)
-		low, high := Vent(f, 6, c.ah*ampereHour), Vent(b, 6, c.ah*ampereHour)
+		low, high := vent(f, 6, c.ah*ampereHour), vent(b, 6, c.ah*ampereHour)
 		assert.InDelta(t, c.floating, low.Airflow*hour, 0.001)
 		assert.InDelta(t, c.boost, high.Airflow*hour, 0.001)
 		assert.InDelta(t, c.opening, low.Opening*1e4, 0.01)
 		assert.InDelta(t, c.boostOpening, high.Opening*1e4, 0.01)
 		assert.InDelta(t, 2.5*c.boost, high.Room, 0.001)
 	}
-	assert.InDelta(t, 2.70, Vent(20, 12, 225*ampereHour).Airflow*hour, 0.001, "a published example for traction: 2 A for each 100 Ah, the same rule")
+	assert.InDelta(t, 2.70, vent(20, 12, 225*ampereHour).Airflow*hour, 0.001, "a published example for traction: 2 A for each 100 Ah, the same rule")
 	// The distance formula is from memory.
-	assert.InDelta(t, 362.9, Vent(20, 6, 100*ampereHour).Distance*1e3, 0.1)
-	assert.InDelta(t, 228.6, Vent(5, 6, 100*ampereHour).Distance*1e3, 0.1)
+	assert.InDelta(t, 362.9, vent(20, 6, 100*ampereHour).Distance*1e3, 0.1)
+	assert.InDelta(t, 228.6, vent(5, 6, 100*ampereHour).Distance*1e3, 0.1)
 	for c, want := range map[analyze.Chemistry][2]float64{analyze.LeadFlooded: {5, 20}, analyze.LeadAGM: {1, 8}, analyze.LeadGel: {1, 8}, analyze.NiCd: {5, 50}} {
-		f, b, ok := GasCurrents(c)
+		f, b, ok := gasCurrents(c)
 		assert.True(t, ok)
 		assert.Equal(t, want, [2]float64{f, b}, c)
 	}
-	_, _, ok := GasCurrents(analyze.LiFePO4)
+	_, _, ok := gasCurrents(analyze.LiFePO4)
 	assert.False(t, ok)
 }
 
 func TestHydrogen(t *testing.T) {
 	litres := func(ah float64, cells int, celsius, pascal float64) float64 {
-		return 1000 * HydrogenVolume(ah*ampereHour, cells, celsius, pascal)
+		return 1000 * hydrogenVolume(ah*ampereHour, cells, celsius, pascal)
 	}
 	assert.InDelta(t, 0.4181, litres(1, 1, 0, atmosphere), 0.0005, "printed")
 	assert.InDelta(t, 0.4564, litres(1, 1, 25, atmosphere), 0.0005, "printed 0.456")

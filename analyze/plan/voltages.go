@@ -38,7 +38,7 @@ var absorption = map[analyze.Chemistry]perCell{
 
 // absorptionSpan is how far sources differ, V a cell at 25 C. The flooded ends
 // are from memory; IEC 60095-1 8.2.2 goes up to 2.47 for 20 h in a test.
-var absorptionSpan = map[analyze.Chemistry]Range{
+var absorptionSpan = map[analyze.Chemistry]bounds{
 	analyze.LeadFlooded: {2.35, 2.45},
 	analyze.LeadAGM:     {2.40, 2.465},
 	analyze.LeadGel:     {2.35, 2.42},
@@ -59,9 +59,9 @@ const (
 	liFePO4Volts = 3.65
 )
 
-// AbsorptionPerCell is the voltage that one cell is charged to, in V; false for
+// absorptionPerCell is the voltage that one cell is charged to, in V; false for
 // nickel, whose charge no voltage limits.
-func AbsorptionPerCell(c analyze.Chemistry, celsius float64) (float64, bool) {
+func absorptionPerCell(c analyze.Chemistry, celsius float64) (float64, bool) {
 	switch c {
 	case analyze.LiIon:
 		return liIonVolts, true
@@ -72,9 +72,9 @@ func AbsorptionPerCell(c analyze.Chemistry, celsius float64) (float64, bool) {
 	return p.at(celsius), ok
 }
 
-// FloatPerCell is the voltage that a full cell is held at, in V; false for the
+// floatPerCell is the voltage that a full cell is held at, in V; false for the
 // chemistries that are not floated.
-func FloatPerCell(c analyze.Chemistry, celsius float64) (float64, bool) {
+func floatPerCell(c analyze.Chemistry, celsius float64) (float64, bool) {
 	p, ok := floating[c]
 	return p.at(celsius), ok
 }
@@ -92,9 +92,9 @@ func nominalVolts(c analyze.Chemistry) float64 {
 	return 3.2
 }
 
-// CellsFor is how many cells a nominal voltage means. A voltage that lies
+// cellsFor is how many cells a nominal voltage means. A voltage that lies
 // between two counts is an error: one cell too many overcharges the others.
-func CellsFor(c analyze.Chemistry, volts float64) (int, error) {
+func cellsFor(c analyze.Chemistry, volts float64) (int, error) {
 	cells := volts / nominalVolts(c)
 	n := math.Round(cells)
 	if n < 1 || n > mostCells || math.Abs(cells-n) > 0.3 {

@@ -72,13 +72,7 @@ func bookOf(c *cobra.Command) *dataFlag {
 	return d
 }
 
-func chemistriesKnown(*cobra.Command) []string {
-	var names []string
-	for _, c := range analyze.Chemistries() {
-		names = append(names, string(c))
-	}
-	return names
-}
+func chemistriesKnown(*cobra.Command) []string { return analyze.ChemistryNames() }
 
 // batteriesKnown and the others offer nothing where there is nothing to read:
 // completion is no place for complaints.

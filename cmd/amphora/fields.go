@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/analyze/quantity"
 
@@ -22,7 +23,7 @@ type field struct {
 }
 
 var batteryFields = []field{
-	{name: "chemistry", flag: "chemistry", parse: words, usage: "`kind` of battery: " + chemistryNames()},
+	{name: "chemistry", flag: "chemistry", parse: words, usage: "`kind` of battery: " + strings.Join(analyze.ChemistryNames(), ", ")},
 	{name: "cells", flag: "cells", parse: whole, usage: "`number` of cells in series"},
 	{name: "capacity_ah", flag: "capacity", kind: quantity.Charge, unit: "Ah", usage: "capacity on the label, like 35`Ah`"},
 	{name: "capacity_hours", flag: "rated-hours", kind: quantity.Time, unit: "h", usage: "the discharge time that the capacity is rated over, like 20`h`"},

@@ -29,7 +29,7 @@ type batteryFlags struct {
 
 func (b *batteryFlags) register(f flagSet) {
 	f.StringVar(&b.battery, "battery", "", "the battery's name")
-	f.StringVar(&b.chemistry, "chemistry", "", chemistryNames()+" (default: inferred from the curve)")
+	f.StringVar(&b.chemistry, "chemistry", "", strings.Join(analyze.ChemistryNames(), ", ")+" (default: inferred from the curve)")
 	f.IntVar(&b.cells, "cells", 0, "cells in series (default: inferred)")
 	f.StringVar(&b.capacity, "capacity", "", "rated capacity, like 60Ah (a bare number is ampere-hours)")
 	f.StringVar(&b.tail, "tail", "", "current at which the charge is complete: like 0.35A, or 2% of the capacity (default: 2% for lead-acid, 5% for lithium)")

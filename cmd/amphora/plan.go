@@ -1,9 +1,6 @@
 package main
 
 import (
-	"strings"
-
-	"amphora/analyze"
 	"amphora/analyze/plan"
 	"amphora/dashboards/label"
 	"amphora/dashboards/report"
@@ -44,12 +41,4 @@ func planFlags(c *cobra.Command, in *plan.Input) {
 	for _, f := range label.Fields() {
 		c.Flags().Func(f.Name, f.Usage, func(text string) error { return f.Read(in, text) })
 	}
-}
-
-func chemistryNames() string {
-	var names []string
-	for _, c := range analyze.Chemistries() {
-		names = append(names, string(c))
-	}
-	return strings.Join(names, ", ")
 }

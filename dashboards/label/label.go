@@ -45,7 +45,7 @@ func Fields() []Field {
 		{"capacity", "`capacity` on the label, like 35Ah, or 420Wh as lithium packs have it", readCapacity},
 		{"rated-hours", "`hours` over which the capacity is rated (default: 20 for lead-acid, 5 for the others)", amount(quantity.Time, "h", func(in *plan.Input) *float64 { return &in.RatedTime })},
 		{"cold-cranking", "cold-cranking `amperes` on the label, which tell no capacity", amount(quantity.Current, "A", func(in *plan.Input) *float64 { return &in.ColdCranking })},
-		{"chemistry", "`kind` of battery: " + chemistries() + " (default: lead-flooded)", readChemistry},
+		{"chemistry", "`kind` of battery: " + strings.Join(analyze.ChemistryNames(), ", ") + " (default: lead-flooded)", readChemistry},
 		{"cells", "`number` of cells in series (default: 6 for lead-acid)", readCells},
 		{"volts", "nominal `voltage`, instead of --cells", amount(quantity.Voltage, "V", func(in *plan.Input) *float64 { return &in.Volts })},
 		{"depth", "`share` that was taken out, like 60% or 0.6 (default: all of it)", readDepth},
@@ -128,12 +128,4 @@ func readCells(in *plan.Input, text string) error {
 	}
 	in.Cells = n
 	return nil
-}
-
-func chemistries() string {
-	var names []string
-	for _, c := range analyze.Chemistries() {
-		names = append(names, string(c))
-	}
-	return strings.Join(names, ", ")
 }

@@ -73,11 +73,7 @@ func (r *reader) chemistry(p *analyze.Chemistry) func(node) {
 	return parsed(r, p, "a chemistry", func(text string) (analyze.Chemistry, error) {
 		c, err := analyze.ParseChemistry(text)
 		if err != nil {
-			var names []string
-			for _, known := range analyze.Chemistries() {
-				names = append(names, string(known))
-			}
-			return c, fmt.Errorf("%q is not known; %s", text, meant(text, names))
+			return c, fmt.Errorf("%q is not known; %s", text, meant(text, analyze.ChemistryNames()))
 		}
 		return c, nil
 	})
