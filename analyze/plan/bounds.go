@@ -4,10 +4,3 @@ package plan
 type bounds struct {
 	Low, High float64
 }
-
-// Seconds in an hour and coulombs in an ampere-hour.
-const (
-	hour       = 3600.0
-	ampereHour = 3600.0
-	minute     = 60.0
-)

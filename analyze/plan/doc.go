@@ -8,3 +8,10 @@
 // Inside, quantities are in SI units: coulombs, seconds, amperes, volts, ohms,
 // metres, degrees Celsius. Ampere-hours and hours appear in the Advice alone.
 package plan
+
+// Seconds in an hour and coulombs in an ampere-hour.
+const (
+	hour       = 3600.0
+	ampereHour = 3600.0
+	minute     = 60.0
+)
