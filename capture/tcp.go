@@ -24,6 +24,8 @@ var keepAlive = net.KeepAliveConfig{Enable: true, Idle: 15 * time.Second, Interv
 func (c TCP) Source() (Source, error) {
 	if host, port, err := net.SplitHostPort(c.Address); err != nil || host == "" || port == "" {
 		return Source{}, fmt.Errorf("tcp address %q is not host:port, want text like bridge.local:4001", c.Address)
+	} else if _, err := net.LookupPort("tcp", port); err != nil {
+		return Source{}, fmt.Errorf("tcp address %q: port %q is not a number from 1 to 65535", c.Address, port)
 	}
 	if c.Silence == 0 {
 		c.Silence = 30 * time.Second

@@ -173,5 +173,5 @@ func nothingSeen(lines [][]byte) string {
 	if len(lines) == 0 {
 		return "there are none"
 	}
-	return fmt.Sprintf("no columns, labels or JSON with numbers in them were found in %d lines, which begin with %.60q", len(lines), lines[0])
+	return fmt.Sprintf("no columns, labels or JSON with numbers in them were found; the lines, %d of them, begin with %.60q", len(lines), lines[0])
 }

@@ -161,7 +161,7 @@ func guessPair(t *table, taken []int) (best, second guess) {
 			s, why := together(t.cols[v], t.cols[i])
 			g := guess{volts: v, amps: i, watts: -1, score: asV + asAmps(t.cols[i]) + s}
 			if why != "" {
-				g.why = append(g.why, fmt.Sprintf("%s makes %s", t.label(v), why))
+				g.why = append(g.why, fmt.Sprintf("%s %s", t.label(v), why))
 			}
 			if w := productOf(v, i); w >= 0 {
 				g.score += 3

@@ -119,7 +119,7 @@ func (r relation) inverted() (yes bool, strength float64, why string) {
 		if r.slope < 0 != (score < 0) {
 			score = 0
 		} else {
-			why = fmt.Sprintf("voltage steps %s when the current goes up (%d steps)", upDown(score > 0), r.steps)
+			why = fmt.Sprintf("voltage steps %s when the current goes up (steps seen: %d)", upDown(score > 0), r.steps)
 		}
 	}
 	if trend := math.Max(-1, math.Min(1, r.follows)); math.Abs(trend) > 0.3 {
@@ -152,7 +152,7 @@ func together(v, i *column) (score float64, why string) {
 		score = math.Min(4, 1.5*math.Log10(r.leap)) * math.Abs(2*r.agree-1)
 	}
 	if score > 1 {
-		why = fmt.Sprintf("%.3g times its usual step where the other steps", r.leap)
+		why = fmt.Sprintf("moves %.3g times as far as usual where the current steps", r.leap)
 	}
 	if math.Abs(r.follows) > 0.3 {
 		score += 0.5

@@ -3,6 +3,8 @@ package decoders
 import (
 	"fmt"
 	"math"
+
+	"amphora/analyze"
 )
 
 // count adds a column of elapsed time with its unit.
@@ -43,7 +45,7 @@ func (tm *timing) settle(t *table, g guess, span float64) {
 	u := &units[best]
 	tm.fields[at].Form, tm.fields[at].unit = u.name, u
 	tm.seconds = tm.play(t)
-	why := fmt.Sprintf("it rises, a row every %.4g s, %.4g h in all", u.si(c.pace()), u.si(c.maximum-c.minimum)/3600)
+	why := fmt.Sprintf("it rises, a row every %.4g s, %s in all", u.si(c.pace()), analyze.Clock(u.si(c.maximum-c.minimum)))
 	if keepsStep(c, u, span) > 0 {
 		why = fmt.Sprintf("it rises as the lines come, a row every %.4g s", u.si(c.pace()))
 	}

@@ -82,7 +82,7 @@ func TestReadingFieldsThatCannotBeRight(t *testing.T) {
 	}{
 		{Fields{"at": evening}, "", "the reading says nothing; give at least one of ohm, volts, gravity, celsius, remark"},
 		{Fields{"volts": 12.7}, "at", "at is missing; say when it was measured"},
-		{Fields{"at": evening, "ohm": 29}, "ohm", "ohm is 29, want more than 0 and at most 10 ohm"},
+		{Fields{"at": evening, "ohm": 29}, "ohm", "ohm is 29, want more than 0 and at most 10 ohm (29 mohm is 0.029)"},
 		{Fields{"at": evening, "gravity": 1265}, "gravity", "gravity is 1265, want more than 0.9 and at most 1.5 (1.265, not 1265)"},
 		{Fields{"at": evening, "celsius": 291}, "celsius", "celsius is 291, want more than -80 and at most 200 degrees Celsius"},
 		{Fields{"at": evening, "volts": 12700}, "volts", "volts is 12700, want more than -1000 and at most 1000 V"},

@@ -48,7 +48,7 @@ func (r Reading) checked() (Reading, error) {
 	}
 	return r, errors.Join(
 		checkTime("at", &r.At),
-		checkRange("ohm", r.Ohm, 0, 10, "ohm"),
+		checkRange("ohm", r.Ohm, 0, 10, "ohm (29 mohm is 0.029)"),
 		checkRange("volts", r.Volts, -1000, 1000, "V"),
 		checkRange("gravity", r.Gravity, 0.9, 1.5, "(1.265, not 1265)"),
 		checkRange("celsius", r.Celsius, -80, 200, "degrees Celsius"),

@@ -3,6 +3,7 @@ package logbook
 import (
 	"encoding/json"
 	"fmt"
+	"strconv"
 	"time"
 	"unicode/utf8"
 )
@@ -64,5 +65,5 @@ func checkRange(field string, v *float64, above, upTo float64, unit string) erro
 	if v == nil || (*v > above && *v <= upTo) {
 		return nil
 	}
-	return &Invalid{field, fmt.Sprintf("is %v, want more than %v and at most %v %s", *v, above, upTo, unit)}
+	return &Invalid{field, fmt.Sprintf("is %s, want more than %v and at most %v %s", strconv.FormatFloat(*v, 'f', -1, 64), above, upTo, unit)}
 }

@@ -66,7 +66,7 @@ func (in Input) check() error {
 			return wrong(q.of, "%s of %g is not above zero: leave it out if it is unknown", q.name, q.value)
 		}
 		if q.value > beyond {
-			return wrong(q.of, "%s of %g is beyond every battery: look at the unit", q.name, q.value)
+			return wrong(q.of, "%s is beyond every battery: look at the unit", q.name)
 		}
 	}
 	switch {

@@ -113,13 +113,22 @@ func planHours(in Input, c capacities, amps float64, a *Advice) (timer, cutOff f
 		Reasons: []Reason{
 			{"return_low_ah, return_high_ah", fmt.Sprintf("%.2f to %.2f times what was taken out has to go in", f.Low, f.High), factorSource(in.Chemistry)},
 			{"low_h", "the current holds to the end, and the least charge is needed", arithmetic},
-			{"high_h", "the voltage limit comes early, the current tapers to the tail, and the most charge is needed", "an encyclopaedia copy of DIN 41773 for where the taper begins; an exponential taper is our model"},
+			longestReason(in.Chemistry),
 		},
 	}
 	timer, cutOff = timerFor(hours), cutOffFor(back)
 	planCharger(in, c, hours, a)
 	a.Charger.TimerH, a.Charger.CutOffAh = analyze.Number(timer/hour), ampereHours(cutOff)
 	return timer, cutOff
+}
+
+// longestReason says how the longest time comes about: without a voltage limit there is
+// no taper.
+func longestReason(c analyze.Chemistry) Reason {
+	if c.Nickel() {
+		return Reason{"high_h", "the current holds to the end, and the most charge is needed", arithmetic}
+	}
+	return Reason{"high_h", "the voltage limit comes early, the current tapers to the tail, and the most charge is needed", "an encyclopaedia copy of DIN 41773 for where the taper begins; an exponential taper is our model"}
 }
 
 // planCharger explains the guards and warns of a timer that ends too early.

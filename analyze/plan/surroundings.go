@@ -82,7 +82,7 @@ func planVentilation(in Input, c capacities, known bool, a *Advice) {
 		HydrogenLPerAh: analyze.Number(1000 * hydrogenVolume(ampereHour, in.Cells, in.Celsius, atmosphere)),
 		Reasons: []Reason{
 			{"airflow_m3_per_h", fmt.Sprintf("%g mA of gas for each Ah at absorption voltage, thinned to a fifth of what burns", gas), standard},
-			{"opening_cm2", "one low and one high, for air that moves at 0.1 m/s; a room of room_m3 with that air needs none", standard},
+			{"opening_cm2", "one low and one high, for air that moves at 0.1 m/s; a free room as large as given needs none", standard},
 			{"distance_m", "no spark nearer to the vents, whatever the ventilation", "the formula of the same standard, from memory"},
 			{"hydrogen_l_per_ah", "for each ampere-hour that goes in after the battery is full", "Faraday's law"},
 		},

@@ -36,7 +36,7 @@ func timerWarning(hours bounds, own float64) string {
 	stated := "many chargers end after 2 h by default"
 	limit := usualTimer
 	if analyze.Known(own) {
-		stated = fmt.Sprintf("the charger's own timer of %.3g h", own/hour)
+		stated = "the charger's own timer of " + spokenTimer(own)
 		limit = own
 	}
 	if limit >= hours.High {
@@ -47,6 +47,13 @@ func timerWarning(hours bounds, own float64) string {
 		return fmt.Sprintf("%s, and this charge may take %s: look for the safety timer; %s", stated, spokenHours(hours), advice)
 	}
 	return fmt.Sprintf("%s ends before the charge, which may take %s: %s", stated, spokenHours(hours), advice)
+}
+
+func spokenTimer(seconds float64) string {
+	if seconds < hour {
+		return fmt.Sprintf("%.3g min", seconds/60)
+	}
+	return fmt.Sprintf("%.3g h", seconds/hour)
 }
 
 // spokenHours words a time range; whole hours are all one can promise in a

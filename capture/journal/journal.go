@@ -36,7 +36,7 @@ func Open(dir string, opt Options) (*Journal, error) {
 		return nil, err
 	}
 	if err := opt.FS.MkdirAll(filepath.Join(dir, allChannels)); err != nil {
-		return nil, fmt.Errorf("make the data folder: %w", err)
+		return nil, fmt.Errorf("make the data folder: %w; name another with data: or --data, or give this one to the user who runs amphora", err)
 	}
 	lock, err := takeLock(opt.FS, dir)
 	if err != nil {

@@ -1,7 +1,9 @@
 package journal
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -62,6 +64,9 @@ func Channels(dir string) ([]string, error) { return listChannels(osFS{}, dir) }
 
 func listChannels(fsys FS, dir string) ([]string, error) {
 	folders, err := fsys.ReadDir(filepath.Join(dir, allChannels))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("list the journal's channels: %w; name a daemon's data folder", err)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("list the journal's channels: %w", err)
 	}

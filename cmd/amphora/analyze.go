@@ -82,7 +82,7 @@ func (a *analyzeFlags) run(ctx context.Context, s streams, args []string) error 
 	if ctx.Err() != nil {
 		return errors.New("stopped before the end")
 	}
-	return t.verdict(a.failOn)
+	return t.verdict(args, a.failOn)
 }
 
 // judged is what came of a log.

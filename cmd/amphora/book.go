@@ -53,13 +53,40 @@ func useBook(ctx context.Context, file string, use func(*logbook.Book) error) er
 	if closed := book.Close(); err == nil {
 		err = closed
 	}
+	switch {
+	case errors.Is(err, logbook.ErrNotFound):
+		return fmt.Errorf("%w; `amphora battery list` and `amphora session list` say what is", err)
+	case errors.Is(err, logbook.ErrExists):
+		return fmt.Errorf("%w; `amphora battery edit` changes it", err)
+	}
 	return wrongFields(err)
 }
 
-// wrongFields makes wrong use of what the logbook refuses to store.
+// wrongFields makes wrong use of what the logbook refuses to store, and names the
+// flags that said it.
 func wrongFields(err error) error {
 	if _, ok := errors.AsType[*logbook.Invalid](err); ok {
-		return usagef("%w", err)
+		return usagef("%w", flagged(err))
+	}
+	return err
+}
+
+func flagged(err error) error {
+	if all, ok := err.(interface{ Unwrap() []error }); ok {
+		var each []error
+		for _, one := range all.Unwrap() {
+			each = append(each, flagged(one))
+		}
+		return errors.Join(each...)
+	}
+	bad, ok := err.(*logbook.Invalid)
+	if !ok {
+		return err
+	}
+	for _, f := range append(batteryFields[:len(batteryFields):len(batteryFields)], readingFields...) {
+		if f.name == bad.Field {
+			return &logbook.Invalid{Field: "--" + f.flag, Why: bad.Why}
+		}
 	}
 	return err
 }

@@ -12,7 +12,7 @@ import (
 func checkCommand(s streams) *cobra.Command {
 	var example bool
 	c := &cobra.Command{
-		Use:   "check CONFIG",
+		Use:   "check [CONFIG]",
 		Short: "Say what is wrong in a configuration",
 		Long: "Reads a configuration as the daemon would, starts nothing, and says what is wrong with file, line and\n" +
 			"column. Without CONFIG it checks the one found in the usual places.",

@@ -23,7 +23,7 @@ var shells = map[string]func(root *cobra.Command, w io.Writer) error{
 func completionCommand(s streams) *cobra.Command {
 	names := []string{"bash", "fish", "powershell", "zsh"}
 	return &cobra.Command{
-		Use:       "completion SHELL",
+		Use:       "completion " + strings.Join(names, "|"),
 		Short:     "Print what makes a shell complete amphora's commands",
 		Long:      "Prints a script for " + strings.Join(names, ", ") + ". Load it when the shell starts.",
 		Example:   "  source <(amphora completion bash)\n  amphora completion fish >~/.config/fish/completions/amphora.fish",

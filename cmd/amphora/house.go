@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"log/slog"
 	"net"
@@ -59,8 +60,13 @@ func (h *house) open(listen string, access web.Access, log *slog.Logger, page *a
 	if err != nil {
 		return err
 	}
-	h.listener, err = net.Listen("tcp", listen)
-	return err
+	if h.listener, err = net.Listen("tcp", listen); err != nil {
+		return fmt.Errorf("open the page: %w; say another address with listen: or --listen, or end who is there", err)
+	}
+	if err := h.server.MayServe(h.listener.Addr()); err != nil {
+		return errors.Join(err, h.listener.Close())
+	}
+	return nil
 }
 
 // notices counts the notifications for the metrics.

@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
 	"time"
 
 	"amphora/analyze/quantity"
@@ -64,6 +66,9 @@ func (f *identifyFlags) read(s streams, name string, id *identity) error {
 		}
 	}
 	log, err := openLog(name, s.in)
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%w; a port has a name like /dev/ttyUSB0, see `amphora ports`", err)
+	}
 	if err != nil {
 		return err
 	}

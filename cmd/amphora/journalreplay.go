@@ -112,6 +112,10 @@ func rebuild(ctx context.Context, s streams, data, name string, told []daemon.To
 }
 
 func listSessions(s streams, sessions []analyze.Session) error {
+	if len(sessions) == 0 {
+		_, err := fmt.Fprintln(s.out, "the journal tells of no charge")
+		return err
+	}
 	w := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
 	fmt.Fprintln(w, "SESSION\tOUTCOME\tENDED BY\tWENT IN\tLASTED")
 	for k := range sessions {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -59,8 +60,11 @@ func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.
 func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error) {
 	var f *decoders.Fitted
 	if o.decoder == "" || o.decoder == "auto" {
-		if !isText(block) {
-			return nil, nil, &decoders.Unfit{Found: "they are no text", Need: "give a log of text"}
+		switch {
+		case len(bytes.TrimSpace(block)) == 0:
+			return nil, nil, &decoders.Unfit{Found: "there are none", Need: "see whether it is the right file, and whether anything was written to it yet"}
+		case !isText(block):
+			return nil, nil, &decoders.Unfit{Found: "they are no text", Need: "give a log of text: of a spreadsheet what it saves as CSV, of an archive what is in it"}
 		}
 		var err error
 		if f, err = decoders.Fit(firstLines(block), decoders.Options{Interval: o.interval, Brief: !o.evidence}); err != nil {

@@ -35,6 +35,10 @@ func openLog(name string, in io.Reader) (*logText, error) {
 			return nil, err
 		}
 		in, l.file = f, f
+		if info, err := f.Stat(); err == nil && info.IsDir() {
+			f.Close()
+			return nil, fmt.Errorf("%s is a folder; name a log in it", name)
+		}
 	}
 	if err := l.begin(in); err != nil {
 		l.Close()

@@ -82,30 +82,14 @@ func rootCommand(s streams) *cobra.Command {
 		SilenceErrors: true,
 	}
 	root.SetVersionTemplate("amphora {{.Version}}\n")
-	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usagef("%w", err) })
+	root.SetFlagErrorFunc(explainFlag)
 	root.AddCommand(analyzeCommand(s), identifyCommand(s), planCommand(s), batteryCommand(s), readingCommand(s), sessionCommand(s), reportCommand(s),
 		portsCommand(s), journalCommand(s), checkCommand(s), notifyCommand(s), serveCommand(s), demoCommand(s), watchCommand(s), completionCommand(s), manualCommand(s))
 	asGroup(root)
 	explainHelp(root)
 	complete(root)
-	mustTakeArgs(root)
+	explainArgs(root)
 	return root
-}
-
-// mustTakeArgs turns cobra's complaint about arguments into a usage error, so
-// that it exits with the right status.
-func mustTakeArgs(c *cobra.Command) {
-	if check := c.Args; check != nil {
-		c.Args = func(c *cobra.Command, args []string) error {
-			if err := check(c, args); err != nil {
-				return usagef("%w", err)
-			}
-			return nil
-		}
-	}
-	for _, sub := range c.Commands() {
-		mustTakeArgs(sub)
-	}
 }
 
 // stamp is the version that a release is given at its build:

@@ -53,7 +53,12 @@ func serve(ctx context.Context, s streams, file, data, listen string) error {
 		if err != nil {
 			return nil, err
 		}
-		cfg.Data, cfg.Listen = cmp.Or(data, cfg.Data), cmp.Or(listen, cfg.Listen)
+		cfg.Data = cmp.Or(data, cfg.Data)
+		if listen != "" {
+			if err := cfg.ListenAt(listen); err != nil {
+				return nil, usagef("--listen: %w", err)
+			}
+		}
 		return cfg, nil
 	}
 	cfg, err := read()

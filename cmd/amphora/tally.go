@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"amphora/analyze"
 	"amphora/decoders"
@@ -51,11 +52,11 @@ func (t *tally) miss(w io.Writer, err error) {
 }
 
 // verdict is the error that the whole ends with.
-func (t *tally) verdict(failOn string) error {
+func (t *tally) verdict(args []string, failOn string) error {
 	failed := t.named + t.missed
 	switch {
 	case t.told == 0 && t.missed == 0 && t.named+t.found == 0:
-		return fmt.Errorf("a folder without files %w", decoders.ErrUndecodable)
+		return fmt.Errorf("no file was found in %s: nothing there %w", strings.Join(args, ", "), decoders.ErrUndecodable)
 	case t.told == 0 && t.missed == 0:
 		return fmt.Errorf("none of %d files is a log: their lines %w", t.named+t.found, decoders.ErrUndecodable)
 	case failed > 0:

@@ -49,7 +49,7 @@ func Plan(w io.Writer, a plan.Advice) error {
 func planTitle(a plan.Advice) string {
 	title := fmt.Sprintf("Plan for a %s battery", a.Chemistry)
 	if a.Cells > 0 {
-		title += fmt.Sprintf(": %s, %.3g V", count(a.Cells, "cell"), float64(a.NominalV))
+		title += fmt.Sprintf(": %s, %.4g V", count(a.Cells, "cell"), float64(a.NominalV))
 	}
 	return title + fmt.Sprintf(", %.0f %% discharged, at %.3g C", float64(a.Depth)*100, float64(a.Celsius))
 }

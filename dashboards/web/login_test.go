@@ -207,18 +207,32 @@ type elsewhere struct {
 }
 
 func (e *elsewhere) Addr() net.Addr { return &net.TCPAddr{IP: net.IPv4zero, Port: 9724} }
-func (e *elsewhere) Close() error   { e.closed = true; return nil }
+
+func (e *elsewhere) Close() error {
+	e.closed = true
+	return e.Listener.Close()
+}
+
+func newElsewhere(t *testing.T) *elsewhere {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	return &elsewhere{Listener: l}
+}
 
 func TestS6WiderThanLoopbackNeedsALogin(t *testing.T) {
 	b := newBench(t)
-	l := new(elsewhere)
+	l := newElsewhere(t)
 	err := b.Serve(t.Context(), l)
 	assert.ErrorContains(t, err, "token-file or users-file")
 	assert.True(t, l.closed)
 
 	var log testhelp.Log
 	b = newBench(t, func(o *Options) { o.Access.TokenFile, o.Log = write(t, "token", token), log.Logger(slog.LevelDebug) })
-	require.NoError(t, b.mayServe(l.Addr()))
+	require.NoError(t, b.MayServe(l.Addr()))
+	over, end := context.WithCancel(t.Context())
+	end()
+	require.NoError(t, b.Serve(over, newElsewhere(t)))
 	assert.Contains(t, log.String(), "overheard")
 	for text, only := range map[string]bool{"127.0.0.1:1": true, "[::1]:1": true, "127.8.9.1:1": true, "192.168.1.2:1": false, "[::]:1": false, "0.0.0.0:1": false} {
 		at, err := net.ResolveTCPAddr("tcp", text)

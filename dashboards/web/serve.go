@@ -26,8 +26,11 @@ const (
 // seconds, open streams or not, and returns nil. It closes the listener. Beyond
 // the loopback interface it refuses to start without a login.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
-	if err := s.mayServe(l.Addr()); err != nil {
+	if err := s.MayServe(l.Addr()); err != nil {
 		return errors.Join(err, l.Close())
+	}
+	if s.tls == nil && !loopback(l.Addr()) {
+		s.log.Warn("logins can be overheard: give tls-cert and tls-key under access", "listen", l.Addr().String())
 	}
 	l = atMost(mostConnections, l)
 	if s.tls != nil {
@@ -59,17 +62,14 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	return nil
 }
 
-// mayServe refuses to serve a network without a login.
-func (s *Server) mayServe(at net.Addr) error {
+// MayServe refuses to serve a network without a login.
+func (s *Server) MayServe(at net.Addr) error {
 	if loopback(at) {
 		return nil
 	}
 	if !s.login.needed() {
 		return fmt.Errorf("listen on %s: others can reach it, so give a token-file or users-file under access; "+
 			"or listen on 127.0.0.1", at)
-	}
-	if s.tls == nil {
-		s.log.Warn("logins can be overheard: give tls-cert and tls-key under access", "listen", at.String())
 	}
 	return nil
 }

@@ -14,16 +14,34 @@ import (
 
 // address reads listen:, the host and port of the page.
 func (r *reader) address(p *string) func(node) {
-	return parsed(r, p, "host:port", func(text string) (string, error) {
-		_, port, err := net.SplitHostPort(text)
-		if err != nil {
-			return "", fmt.Errorf("%q is not host:port, want text like %s", text, DefaultListen)
-		}
-		if v, err := strconv.ParseUint(port, 10, 16); err != nil || strconv.FormatUint(v, 10) != port {
-			return "", fmt.Errorf("%q: port %q is not a number from 0 to 65535", text, port)
-		}
-		return text, nil
-	})
+	return parsed(r, p, "host:port", parseListen)
+}
+
+func parseListen(text string) (string, error) {
+	_, port, err := net.SplitHostPort(text)
+	if err != nil {
+		return "", fmt.Errorf("%q is not host:port, want text like %s", text, DefaultListen)
+	}
+	if v, err := strconv.ParseUint(port, 10, 16); err != nil || strconv.FormatUint(v, 10) != port {
+		return "", fmt.Errorf("%q: port %q is not a number from 0 to 65535", text, port)
+	}
+	return text, nil
+}
+
+// ListenAt shows the page at another address than the file says, by the same rules.
+func (c *Config) ListenAt(address string) (err error) {
+	if c.Listen, err = parseListen(address); err != nil {
+		return err
+	}
+	return c.strangers()
+}
+
+// strangers keeps the page from them: beyond this machine only with a login.
+func (c *Config) strangers() error {
+	if isLoopback(c.Listen) || c.Access.TokenFile != "" || c.Access.UsersFile != "" {
+		return nil
+	}
+	return fmt.Errorf("%s can be reached from other machines, so access: with token-file: or users-file: is needed; for this machine alone use %s", c.Listen, DefaultListen)
 }
 
 func (r *reader) access(p *Access) func(node) {
@@ -73,16 +91,14 @@ func (r *reader) exists(path string) bool {
 	return err == nil
 }
 
-// checkAccess keeps the page from strangers: beyond this machine only with a
-// login.
+// checkAccess tells who else can reach the page.
 func (r *reader) checkAccess(n node, c *Config) {
 	if n.value == nil || isLoopback(c.Listen) {
 		return
 	}
-	switch a := c.Access; {
-	case a.TokenFile == "" && a.UsersFile == "":
-		r.fail(n, "%s can be reached from other machines, so access: with token-file: or users-file: is needed; for this machine alone use %s", c.Listen, DefaultListen)
-	case a.TLSCert == "":
+	if err := c.strangers(); err != nil {
+		r.fail(n, "%v", err)
+	} else if c.Access.TLSCert == "" {
 		r.warn(n, "%s can be reached from other machines, and without tls-cert: and tls-key: the login can be read on the way", c.Listen)
 	}
 }

@@ -33,6 +33,7 @@ func TestExampleHoldsEveryKey(t *testing.T) {
 	for _, name := range []string{"volts", "amps", "rs485"} {
 		h.write(t, "/dev/serial/by-id/usb-"+name+"-port0", "", 0o600)
 	}
+	h.write(t, "/var/log/meter.csv", "", 0o644)
 	for _, name := range []string{"webhook-token", "webhook-url", "webhook-headers", "webhook-key", "mail-password", "mail-ca.pem", "influx-password", "influx-token", "influx-ca.pem", "mqtt-password", "mqtt-ca.pem", "mqtt-cert.pem", "mqtt-key.pem", "token", "users.yaml"} {
 		h.write(t, "/etc/amphora/"+name, "secret", 0o600)
 	}

@@ -37,7 +37,7 @@ channels:
     limits: {hours: 85min, charge: 60}
     findings: {stalled: 2x, no-taper: off, running-long: 0.5, pulsed: false}
   - name: log
-    source: {file: {path: night.csv, from-end: true}}
+    source: {file: {path: amphora.yaml, from-end: true}}
   - name: pipe
     source: {stdin: }
   - name: program
@@ -68,10 +68,10 @@ journal: {sync: 60s, keep-days: 30, min-free: 1.5GiB}
 	assert.Equal(t, Limits{Duration: 85 * time.Minute, Charge: 216000}, shed.Limits)
 	assert.Equal(t, analyze.Patience{"stalled": 2, "no-taper": analyze.Never, "running-long": 0.5, "pulsed": analyze.Never}, shed.Options.Patience)
 
-	assert.Equal(t, &capture.File{Path: "/etc/night.csv", FromEnd: true}, c.Channels[2].Feeds[0].Source.File)
+	assert.Equal(t, &capture.File{Path: "/etc/amphora.yaml", FromEnd: true}, c.Channels[2].Feeds[0].Source.File)
 	assert.True(t, c.Channels[3].Feeds[0].Source.Stdin)
 	assert.Equal(t, []string{"read-meter", "--once"}, c.Channels[4].Feeds[0].Source.Exec.Args)
-	for i, name := range []string{"serial:" + port, "tcp:bridge.local:4001", "file:/etc/night.csv", "stdin", "exec:read-meter --once"} {
+	for i, name := range []string{"serial:" + port, "tcp:bridge.local:4001", "file:/etc/amphora.yaml", "stdin", "exec:read-meter --once"} {
 		source, err := c.Channels[i].Feeds[0].Source.Capture(os.Stdin)
 		require.NoError(t, err)
 		assert.Equal(t, name, source.Name)
@@ -171,7 +171,7 @@ func TestAskedForOneValueAlone(t *testing.T) {
 	for text, want := range map[string]string{
 		"source: {" + meter + "voltage: READ?}}":                                "is asked for the voltage alone, and a charge needs the current as well",
 		"source: {" + meter + "current: READ?}}":                                "is asked for the current alone, and a charge needs the voltage as well",
-		"source: {voltage: {file: {path: v.log}}, current: {stdin: }}":          "add from-end: true",
+		"source: {voltage: {file: {path: amphora.yaml}}, current: {stdin: }}":          "add from-end: true",
 		"source: {voltage: {" + meter + "current: READ?}}, current: {stdin: }}": "is asked for the current, and here stands the meter for the voltage",
 	} {
 		_, problems := machine(t, nil).read(t, "channels: [{name: a, "+text+"}]")

@@ -45,7 +45,7 @@ var elsewhere = map[string]string{
 // meant says what a key that is not known here may have been meant for.
 func meant(word string, known []string) string {
 	canon := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(word)), "_", "-")
-	for _, guess := range []string{canon, meanings[canon], nearest(canon, known)} {
+	for _, guess := range []string{canon, meanings[canon], Nearest(canon, known)} {
 		for _, k := range known {
 			if guess == k {
 				return fmt.Sprintf("did you mean %q?", k) + secretAdvice(canon)
@@ -55,7 +55,7 @@ func meant(word string, known []string) string {
 	if place := elsewhere[canon]; place != "" {
 		return fmt.Sprintf("it belongs under %s", place)
 	}
-	for _, guess := range []string{meanings[canon], nearest(canon, slices.Sorted(maps.Keys(elsewhere)))} {
+	for _, guess := range []string{meanings[canon], Nearest(canon, slices.Sorted(maps.Keys(elsewhere)))} {
 		if place := elsewhere[guess]; place != "" {
 			return fmt.Sprintf("did you mean %q? It belongs under %s", guess, place)
 		}
@@ -71,10 +71,10 @@ func secretAdvice(word string) string {
 	return ""
 }
 
-// nearest is the known word that takes the fewest slips to become word, empty
+// Nearest is the known word that takes the fewest slips to become word, empty
 // where even that one is another word: more than a third of its letters, or
 // more than two, are wrong.
-func nearest(word string, known []string) string {
+func Nearest(word string, known []string) string {
 	best, fewest := "", 3
 	if len(word) > 32 {
 		return ""

@@ -79,6 +79,7 @@ func (r *reader) command(p **notify.Command) func(node) {
 			}
 			*p = c
 		}
+		r.program(n, args)
 		r.checkWriters(n)
 	}
 }

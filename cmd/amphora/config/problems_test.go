@@ -120,3 +120,14 @@ push:
 	assert.NotContains(t, text, "canary")
 	assert.Len(t, problems, 12)
 }
+
+// What is started later may be installed by then, or be found by the user who starts it.
+func TestAProgramThatIsNotThereIsWorthAWarning(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "amphora.yaml")
+	require.NoError(t, os.WriteFile(file, []byte("channels: [{name: a, source: {exec: [no-such-meter-here]}}]\nnotify: [{command: [no-such-bell-here, hello]}]\n"), 0o600))
+	c, problems := Load(file)
+	require.NotNil(t, c)
+	require.Len(t, problems, 2)
+	assert.Contains(t, problems[0].String(), `1:37: warning: exec: the program "no-such-meter-here" is not found here; write its whole path, or install it`)
+	assert.Contains(t, problems[1].String(), `2:20: warning: command: the program "no-such-bell-here" is not found here`)
+}

@@ -136,7 +136,7 @@ func (r *reader) list(n node, item func(node)) int {
 	s, ok := n.value.(*ast.SequenceNode)
 	if !ok {
 		r.wrongShape(n, "a list, each item with - in front")
-		return 0
+		return -1
 	}
 	for i, v := range s.Values {
 		item(node{v, placeOf(v), fmt.Sprintf("%s[%d]", n.path, i)})

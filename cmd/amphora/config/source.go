@@ -1,6 +1,9 @@
 package config
 
 import (
+	"errors"
+	"io/fs"
+	"os/exec"
 	"time"
 
 	"amphora/capture"
@@ -143,9 +146,26 @@ func (r *reader) logFile(p **capture.File) func(node) {
 		c := &capture.File{}
 		*p = c
 		r.need(n, r.mapping(n, keys{
-			"path":     r.path(&c.Path, "a log file"),
+			"path":     r.logPath(&c.Path),
 			"from-end": r.truth(&c.FromEnd),
 		}), "path")
+	}
+}
+
+// logPath reads where a log is, which may come later, as a port may.
+func (r *reader) logPath(p *string) func(node) {
+	return func(n node) {
+		r.path(p, "a log file")(n)
+		if *p == "" {
+			return
+		}
+		info, err := r.host.stat(*p)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			r.warn(n, "%s is not there now; it is read once it is", *p)
+		case err == nil && info.IsDir():
+			r.fail(n, "%s is a folder, want a log file or a pipe", *p)
+		}
 	}
 }
 
@@ -160,6 +180,17 @@ func (r *reader) stdin(p *bool) func(node) {
 	}
 }
 
+// program warns of one that cannot be started now. Whoever runs the recorder may find
+// others than whoever asks.
+func (r *reader) program(n node, args []string) {
+	if len(args) == 0 || r.host.Root != "" {
+		return
+	}
+	if _, err := exec.LookPath(args[0]); err != nil {
+		r.warn(n, "the program %q is not found here; write its whole path, or install it", args[0])
+	}
+}
+
 // exec takes a list of arguments, bare or under args.
 func (r *reader) exec(p **capture.Command) func(node) {
 	return func(n node) {
@@ -171,6 +202,7 @@ func (r *reader) exec(p **capture.Command) func(node) {
 		} else {
 			r.need(n, r.mapping(n, keys{"args": args}), "args")
 		}
+		r.program(n, c.Args)
 		r.checkWriters(n)
 	}
 }

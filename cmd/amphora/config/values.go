@@ -165,6 +165,8 @@ func (r *reader) url(p *string, schemes ...string) func(node) {
 		switch {
 		case err != nil:
 			r.fail(n, "is not an address that can be used, want %s", want)
+		case u.Scheme == "":
+			r.fail(n, "does not say how to get there, want %s in front", strings.Join(schemes, ":// or ")+"://")
 		case !slices.Contains(schemes, u.Scheme):
 			r.fail(n, "begins with %q, want %s", u.Scheme+":", strings.Join(schemes, ":// or ")+"://")
 		case u.Hostname() == "":

@@ -68,7 +68,7 @@ const stopLimit = 4 * time.Second
 // unfinished, so that the channels stand where they would without it.
 func Open(ctx context.Context, cfg Config) (*Daemon, error) {
 	if err := os.MkdirAll(cfg.Data, 0o750); err != nil {
-		return nil, fmt.Errorf("make the data folder: %w", err)
+		return nil, fmt.Errorf("make the data folder: %w; name another with data: or --data, or give this one to the user who runs amphora", err)
 	}
 	cfg.Journal.BootID = capture.BootID()
 	cfg.Journal.Log = cfg.Log
