@@ -24,10 +24,11 @@ type complaint struct {
 	Nodes  []string `json:"nodes"`
 }
 
-// judge fails where the page shows something that keeps people from using it. Rules
-// limit what is looked at, where given.
+// judge fails where the page shows something that keeps people from using it, or no
+// words. Rules limit what is looked at, where given.
 func (b *tab) judge(what string, rules ...string) {
 	b.t.Helper()
+	b.inWords(what)
 	only := "undefined"
 	if len(rules) > 0 {
 		only = quoted(strings.Join(rules, " ")) + ".split(' ')"

@@ -6,7 +6,7 @@ export function labelFields(told) {
   const text = (name, label, more = {}) => ({ name, label, kind: "text", value: told[name], ...more });
   return [
     { legend: "The battery", fields: [
-      { name: "chemistry", label: "Kind", kind: "choice", value: told.chemistry, choices: [["", "not known: flooded lead-acid is assumed"], ...Object.entries(chemistries)] },
+      { name: "chemistry", label: "Kind", kind: "choice", value: told.chemistry, choices: [["", "not known: flooded is assumed"], ...Object.entries(chemistries)] },
       text("capacity", "Capacity", { unit: "Ah", unitName: "ampere-hours", help: "Or watt-hours, like 420Wh." }),
       text("rated-hours", "Rated over", { unit: "h", unitName: "hours", help: "Usual: 20 for lead-acid, 5 for the others." }),
       text("reserve-minutes", "Reserve capacity", { unit: "min", unitName: "minutes", help: "Minutes at 25 A, in place of a capacity." }),
