@@ -41,13 +41,13 @@ var gassing = []Caution{
 
 var leadAcid = []Caution{
 	{"In a vehicle the negative clamp goes to a bare metal point about 1 m away from the battery, so that the spark is not over the vents.", "consumer pages, consistent with workshop texts"},
-	{"Never charge a frozen battery: thaw it at room temperature first. A flat one freezes near -10 C, a full one far below.", "a battery retailer's page; army manuals and a vehicle maker for the temperatures"},
-	{"Do not charge when the battery is hotter than about 49 C.", "a battery retailer's page"},
+	{"Never charge a frozen battery: thaw it at room temperature first. A flat one freezes near -10 °C, a full one far below.", "a battery retailer's page; army manuals and a vehicle maker for the temperatures"},
+	{"Do not charge when the battery is hotter than about 49 °C.", "a battery retailer's page"},
 }
 
 var lithium = []Caution{
 	{"Stop at swelling, smell, change of colour, heat, leak or an odd noise. Move it outdoors only if that is safe; on fire leave, close the door and call.", "a city fire department"},
 	{"Not while asleep, not on a bed or sofa, not by the way out. Unplug when full. Only a charger that its maker allows.", "a city fire department"},
 	{"Never puncture a swollen cell.", "safety pages"},
-	{"Do not charge below 0 C.", "two lithium cell makers' sheets"},
+	{"Do not charge below 0 °C.", "two lithium cell makers' sheets"},
 }

@@ -57,7 +57,7 @@ func lithiumShares(c analyze.Chemistry, celsius float64) (gentle, fastest float6
 		fastest, why, source = ironFastest, "half the capacity in one hour suits most packs", commonPractice
 	}
 	if celsius < lithiumCool {
-		fastest, why, source = lithiumShare, "below 10 C lithium takes at most a fifth of the capacity", "a lithium iron phosphate handling guide; the JEITA scheme via component data sheets reduces the current too"
+		fastest, why, source = lithiumShare, "below 10 °C lithium takes at most a fifth of the capacity", "a lithium iron phosphate handling guide; the JEITA scheme via component data sheets reduces the current too"
 	}
 	return lithiumShare, fastest, []Reason{
 		{"cautious_a", "a fifth of the capacity is allowed even in the cool", "a lithium iron phosphate handling guide"},
@@ -69,7 +69,7 @@ func nickelShares(celsius float64) (gentle, fastest float64, reasons []Reason) {
 	fastest = cellFastest
 	why, source := "only with a charger that ends on the voltage peak or on temperature itself", "a racing body's rule; "+commonPractice
 	if celsius < nickelFastLowest || celsius > nickelFastTop {
-		fastest, why, source = gentleShare, "outside 5 to 45 C nickel is not charged fast", "a conference text on nickel cells"
+		fastest, why, source = gentleShare, "outside 5 to 45 °C nickel is not charged fast", "a conference text on nickel cells"
 	}
 	return gentleShare, fastest, []Reason{
 		{"cautious_a", "a tenth of the capacity for up to 16 h needs no detection of the end", "IEC 61951-2 capacity test as quoted by research papers"},

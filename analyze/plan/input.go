@@ -73,7 +73,7 @@ func (in Input) check() error {
 	case analyze.Known(in.Depth) && (in.Depth <= 0 || in.Depth > 1):
 		return wrong("depth", "depth of discharge %g is not between 0 and 1: 1 is flat", in.Depth)
 	case analyze.Known(in.Celsius) && (in.Celsius < -60 || in.Celsius > 100):
-		return wrong("celsius", "temperature %g C is none that a battery has: give degrees Celsius", in.Celsius)
+		return wrong("celsius", "temperature %g °C is none that a battery has: give degrees Celsius", in.Celsius)
 	case in.Cells < 0 || in.Cells > mostCells:
 		return wrong("cells", "%d cells: give how many are in series, at most %d", in.Cells, mostCells)
 	case analyze.Known(in.Rate) && analyze.Known(in.RateShare):
@@ -105,7 +105,7 @@ func (in Input) assume(a *Advice) (Input, error) {
 	}
 	if !analyze.Known(in.Celsius) {
 		in.Celsius = referenceCelsius
-		say("25 C at the battery")
+		say("25 °C at the battery")
 	}
 	if !analyze.Known(in.Depth) {
 		in.Depth = 1

@@ -59,12 +59,12 @@ func newAdvice() Advice {
 func harmful(in Input) string {
 	if coldest, ok := coldestCharge(in.Chemistry, 1-in.Depth); ok && in.Celsius < coldest {
 		if in.Chemistry.Lithium() {
-			return fmt.Sprintf("do not charge: %g C is below 0 C, where lithium plates out", in.Celsius)
+			return fmt.Sprintf("do not charge: %g °C is below 0 °C, where lithium plates out", in.Celsius)
 		}
-		return fmt.Sprintf("do not charge: acid at this state of charge freezes at %.0f C, so at %g C the battery may be frozen; thaw it at room temperature first", coldest, in.Celsius)
+		return fmt.Sprintf("do not charge: acid at this state of charge freezes at %.0f °C, so at %g °C the battery may be frozen; thaw it at room temperature first", coldest, in.Celsius)
 	}
 	if hottest := hottestCharge(in.Chemistry); in.Celsius > hottest {
-		return fmt.Sprintf("do not charge: %g C is above the %g C limit of %s; let it cool", in.Celsius, hottest, in.Chemistry)
+		return fmt.Sprintf("do not charge: %g °C is above the %g °C limit of %s; let it cool", in.Celsius, hottest, in.Chemistry)
 	}
 	return ""
 }

@@ -107,12 +107,12 @@ func TestPlanRefusesToChargeWhatWouldBeHarmed(t *testing.T) {
 		depth   float64
 		want    string
 	}{
-		{analyze.LeadFlooded, -12, 1, "freezes at -11 C"},
+		{analyze.LeadFlooded, -12, 1, "freezes at -11 °C"},
 		{analyze.LeadFlooded, -12, 0.5, ""}, // half charged acid freezes at -24 C
-		{analyze.LiFePO4, -1, 1, "below 0 C"},
+		{analyze.LiFePO4, -1, 1, "below 0 °C"},
 		{analyze.LiFePO4, 0, 1, ""},
-		{analyze.LiIon, 46, 1, "above the 45 C limit"},
-		{analyze.LeadAGM, 51, 1, "above the 50 C limit"},
+		{analyze.LiIon, 46, 1, "above the 45 °C limit"},
+		{analyze.LeadAGM, 51, 1, "above the 50 °C limit"},
 		{analyze.NiMH, -5, 1, ""},
 	} {
 		a := must(t, func(in *Input) {
@@ -144,6 +144,7 @@ func TestPlanWithAChosenCurrentAndLeads(t *testing.T) {
 func TestPlanForLithiumAndNickel(t *testing.T) {
 	a := must(t, func(in *Input) { in.Chemistry, in.Volts, in.Capacity = analyze.LiFePO4, 12.8, 100*ampereHour })
 	assert.Equal(t, 4, a.Cells)
+	assert.Contains(t, reasons(a.Hours.Reasons), "the current tapers to the tail")
 	assert.InDelta(t, 14.6, float64(a.Voltage.AbsorptionV), 1e-9)
 	assert.False(t, analyze.Known(float64(a.Voltage.FloatV)))
 	assert.InDelta(t, 20, float64(a.Current.CautiousA), 1e-9)
@@ -182,7 +183,7 @@ func TestPlanRefusesWrongInput(t *testing.T) {
 		"capacity of 0 is not above zero":   func(in *Input) { in.Capacity = 0 },
 		"reserve time of -60":               func(in *Input) { in.Reserve = -60 },
 		"depth of discharge 1.5":            func(in *Input) { in.Depth = 1.5 },
-		"temperature 300 C":                 func(in *Input) { in.Celsius = 300 },
+		"temperature 300 °C":                func(in *Input) { in.Celsius = 300 },
 		"-1 cells":                          func(in *Input) { in.Cells = -1 },
 		"give one of them":                  func(in *Input) { in.Rate, in.RateShare = 3, 0.1 },
 		"both a length and a cross-section": func(in *Input) { in.LeadLength = 2 },
@@ -265,4 +266,23 @@ func TestCautionsFitTheChemistry(t *testing.T) {
 		assert.Equal(t, c.Lead(), strings.Contains(all(c), "frozen battery"), c)
 		assert.Equal(t, c.Lithium(), strings.Contains(all(c), "swelling"), c)
 	}
+}
+
+func reasons(all []Reason) string {
+	var text strings.Builder
+	for _, r := range all {
+		text.WriteString(r.Why + "\n")
+	}
+	return text.String()
+}
+
+// What a person reads of a charge without a voltage limit, and of a timer of minutes.
+func TestReasonsFitWhatIsPlanned(t *testing.T) {
+	nickel := must(t, func(in *Input) {
+		in.Chemistry, in.Cells, in.Capacity, in.Timer = analyze.NiMH, 10, 5*ampereHour, 90*60
+	})
+	assert.NotContains(t, reasons(nickel.Hours.Reasons), "voltage limit")
+	assert.Contains(t, strings.Join(nickel.Warnings, "\n"), "the charger's own timer of 1.5 h ends")
+	short := must(t, func(in *Input) { in.Capacity, in.Timer = 20*ampereHour, 10*60 })
+	assert.Contains(t, strings.Join(short.Warnings, "\n"), "the charger's own timer of 10 min ends")
 }

@@ -32,13 +32,13 @@ func planVoltage(in Input, a *Advice) {
 	f, _ := floatPerCell(in.Chemistry, in.Celsius)
 	out.FloatPerCellV, out.FloatV = analyze.Number(f), analyze.Number(f*n)
 	out.Reasons = append(out.Reasons,
-		Reason{"absorption_v", fmt.Sprintf("%.2f V a cell at 25 C, %+.0f mV for each kelvin; makers differ within the range given, so the label decides", reference, 1000*absorption[in.Chemistry].perKelvin), absorptionSource(in.Chemistry)},
+		Reason{"absorption_v", fmt.Sprintf("%.2f V a cell at 25 °C, %+.0f mV for each kelvin; makers differ within the range given, so the label decides", reference, 1000*absorption[in.Chemistry].perKelvin), absorptionSource(in.Chemistry)},
 		Reason{"float_v", fmt.Sprintf("holds a full battery; %+.0f mV a cell for each kelvin", 1000*floating[in.Chemistry].perKelvin), floatSource(in.Chemistry)})
 }
 
 func absorptionSource(c analyze.Chemistry) string {
 	if c == analyze.LeadGel {
-		return "a gel battery maker's manual; another maker stops at 14.1 V at 20 C"
+		return "a gel battery maker's manual; another maker stops at 14.1 V at 20 °C"
 	}
 	return "two texts on the gassing voltage; sources give 3 to 5 mV/K for the compensation"
 }

@@ -179,8 +179,8 @@ func TestFailures(t *testing.T) {
 		args []string
 		want string
 	}{
-		{[]string{"battery", "add", "mower", "--data", dir}, "is in the logbook already"},
-		{[]string{"battery", "show", "boat", "--data", dir}, "is not in the logbook"},
+		{[]string{"battery", "add", "mower", "--data", dir}, "is in the logbook already; `amphora battery edit` changes it"},
+		{[]string{"battery", "show", "boat", "--data", dir}, "is not in the logbook; `amphora battery list`"},
 		{[]string{"battery", "edit", "boat", "--cells", "6", "--data", dir}, "is not in the logbook"},
 		{[]string{"battery", "retire", "boat", "--data", dir}, "is not in the logbook"},
 		{[]string{"battery", "show", "boat", "--data", empty}, "no logbook there yet"},
@@ -192,8 +192,9 @@ func TestFailures(t *testing.T) {
 		{[]string{"session", "annotate", "x", "hm", "--data", dir}, "is not in the logbook"},
 		{[]string{"session", "list", "--before", "x", "--data", dir}, "--before"},
 		{[]string{"journal", "verify", missing}, "name the daemon's data folder"},
-		{[]string{"journal", "export", empty}, "list the journal's channels"},
-		{[]string{"identify", missing}, "no such file"},
+		{[]string{"journal", "export", empty}, "name a daemon's data folder"},
+		{[]string{"identify", missing}, "no such file or directory; a port has a name like /dev/ttyUSB0, see `amphora ports`"},
+		{[]string{"identify", empty}, empty + " is a folder; name a log in it"},
 		{[]string{"identify", "/dev/ttyNONE0"}, "amphora ports"},
 	} {
 		code, out, errOut := amphora(t, c.args...)

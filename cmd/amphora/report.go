@@ -114,7 +114,7 @@ func (r *reportFlags) make(ctx context.Context, s streams, about string) (m made
 		return err
 	})
 	if errors.Is(err, errNoBook) || errors.Is(err, logbook.ErrNotFound) || errors.Is(err, os.ErrNotExist) {
-		return m, fmt.Errorf("%q is no file here, and no charge or battery of the logbook: %w", about, err)
+		return m, fmt.Errorf("%q is no file here, and no charge or battery in the logbook: %w", about, err)
 	}
 	return m, err
 }

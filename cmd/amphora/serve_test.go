@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"log/slog"
+	"net"
 	"os"
 	"path/filepath"
 	"strings"
@@ -39,4 +40,29 @@ func TestTheConfigurationThatWasCheckedIsTheOneThatRuns(t *testing.T) {
 	assert.Same(t, want, next)
 	assert.Equal(t, 2, tries)
 	assert.Contains(t, log.String(), "the new configuration is not sound; the old one stays")
+}
+
+// Nothing is recorded behind a page that could not be opened: whoever began it looks at
+// the page first.
+func TestAnAddressThatCannotBeUsedIsToldBeforeAnythingIsRecorded(t *testing.T) {
+	taken, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	defer taken.Close()
+	dir := t.TempDir()
+	file := filepath.Join(dir, "amphora.yaml")
+	require.NoError(t, os.WriteFile(file, []byte("channels: [{name: bench, source: {tcp: {address: '127.0.0.1:1'}}}]"), 0o600))
+	for _, c := range []struct {
+		listen string
+		status int
+		want   string
+	}{
+		{"9724", exitUsage, `--listen: "9724" is not host:port, want text like 127.0.0.1:9724`},
+		{"0.0.0.0:0", exitUsage, "--listen: 0.0.0.0:0 can be reached from other machines, so access: with token-file: or users-file: is needed"},
+		{taken.Addr().String(), exitFailed, "say another address with listen: or --listen"},
+	} {
+		status, _, errOut := amphora(t, "serve", "--config", file, "--data", filepath.Join(dir, "data"), "--listen", c.listen)
+		assert.Equal(t, c.status, status, c.listen)
+		assert.Contains(t, errOut, c.want)
+		assert.NotContains(t, errOut, "msg=recording")
+	}
 }

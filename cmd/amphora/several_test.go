@@ -87,7 +87,7 @@ func TestBadLogDoesNotStopTheRest(t *testing.T) {
 		{[]string{at("gone.log"), at("b.log")}, exitFailed, 0, "2 of 2 logs could not be read"},
 		{[]string{at("b.log"), at("nothing")}, exitUndecodable, 0, "none of 2 files is a log"},
 		{[]string{at("nothing")}, exitUndecodable, 0, "none of 1 files is a log"},
-		{[]string{at("none")}, exitUndecodable, 0, "a folder without files cannot be decoded"},
+		{[]string{at("none")}, exitUndecodable, 0, "a folder without files cannot be decoded: "},
 		{[]string{dir}, exitDone, 2, "passed over"},
 		{[]string{at("b.log")}, exitUndecodable, 0, "b.log: the lines cannot be decoded"},
 		{[]string{at("a.log"), at("b.log"), "--fail-on", "warning"}, exitFailed, 1, "1 of 2"},

@@ -56,7 +56,7 @@ func (t *tally) verdict(args []string, failOn string) error {
 	failed := t.named + t.missed
 	switch {
 	case t.told == 0 && t.missed == 0 && t.named+t.found == 0:
-		return fmt.Errorf("no file was found in %s: nothing there %w", strings.Join(args, ", "), decoders.ErrUndecodable)
+		return fmt.Errorf("a folder without files %w: %s", decoders.ErrUndecodable, strings.Join(args, ", "))
 	case t.told == 0 && t.missed == 0:
 		return fmt.Errorf("none of %d files is a log: their lines %w", t.named+t.found, decoders.ErrUndecodable)
 	case failed > 0:

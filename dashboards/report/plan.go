@@ -51,7 +51,7 @@ func planTitle(a plan.Advice) string {
 	if a.Cells > 0 {
 		title += fmt.Sprintf(": %s, %.4g V", count(a.Cells, "cell"), float64(a.NominalV))
 	}
-	return title + fmt.Sprintf(", %.0f %% discharged, at %.3g C", float64(a.Depth)*100, float64(a.Celsius))
+	return title + fmt.Sprintf(", %.0f %% discharged, at %.3g °C", float64(a.Depth)*100, float64(a.Celsius))
 }
 
 func list(b *bytes.Buffer, head, mark string, items []string) {

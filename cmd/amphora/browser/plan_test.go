@@ -70,7 +70,7 @@ func TestAFrozenBatteryIsNotToBeCharged(t *testing.T) {
 	at.channel("bench", newMeter(t, madeup.Named("mower-float")))
 	b := openTab(t, at.serve(t).page+"#/plan?capacity=100Ah&chemistry=lifepo4&cells=4&celsius=-3", 390, "light")
 	b.waitText(".plan-result h2", "It must not be charged as it is.")
-	b.waitText(".plan-result .note[data-kind=alarm]", "-3 C is below 0 C, where lithium plates out")
+	b.waitText(".plan-result .note[data-kind=alarm]", "-3 °C is below 0 °C, where lithium plates out")
 	assert.NotContains(t, b.text(".settings"), "Cautious\n", "no current is named")
 	b.judge("a plan that forbids")
 	b.wide()

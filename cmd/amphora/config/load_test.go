@@ -171,7 +171,7 @@ func TestAskedForOneValueAlone(t *testing.T) {
 	for text, want := range map[string]string{
 		"source: {" + meter + "voltage: READ?}}":                                "is asked for the voltage alone, and a charge needs the current as well",
 		"source: {" + meter + "current: READ?}}":                                "is asked for the current alone, and a charge needs the voltage as well",
-		"source: {voltage: {file: {path: amphora.yaml}}, current: {stdin: }}":          "add from-end: true",
+		"source: {voltage: {file: {path: amphora.yaml}}, current: {stdin: }}":   "add from-end: true",
 		"source: {voltage: {" + meter + "current: READ?}}, current: {stdin: }}": "is asked for the current, and here stands the meter for the voltage",
 	} {
 		_, problems := machine(t, nil).read(t, "channels: [{name: a, "+text+"}]")
