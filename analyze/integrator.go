@@ -11,16 +11,16 @@ type totals struct {
 	variance float64 // C squared, of what was put in between rows: noise, steps, skew
 }
 
-func (a *totals) set(o *totals) {
-	a.in, a.out, a.energy, a.onTime, a.variance = o.in, o.out, o.energy, o.onTime, o.variance
+func (t *totals) set(o *totals) {
+	t.in, t.out, t.energy, t.onTime, t.variance = o.in, o.out, o.energy, o.onTime, o.variance
 }
 
-func (a totals) minus(b totals) totals {
-	return totals{a.in - b.in, a.out - b.out, a.energy - b.energy, a.onTime - b.onTime, a.variance - b.variance}
+func (t totals) minus(o totals) totals {
+	return totals{t.in - o.in, t.out - o.out, t.energy - o.energy, t.onTime - o.onTime, t.variance - o.variance}
 }
 
-func (a totals) plus(b totals) totals {
-	return totals{a.in + b.in, a.out + b.out, a.energy + b.energy, a.onTime + b.onTime, a.variance + b.variance}
+func (t totals) plus(o totals) totals {
+	return totals{t.in + o.in, t.out + o.out, t.energy + o.energy, t.onTime + o.onTime, t.variance + o.variance}
 }
 
 // integrate adds what flowed in one interval: everything counts with its sign,

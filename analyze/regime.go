@@ -13,7 +13,7 @@ func (m *Machine) regime() {
 	switch at := m.out.push(-now.i, before, now, amps); {
 	case at == nil:
 	case m.out.on:
-		m.discharging(now)
+		m.discharging()
 	default:
 		m.loaded.begin(at)
 	}
@@ -200,7 +200,7 @@ func (c *charge) surelySunk(v *view, volts *meter) float64 {
 func (c *charge) lastVolts() float64 { return c.trace.ending(0, len(c.trace.bins), 4, 0).v }
 
 // discharging: current flows out. That ends a charge that had paused.
-func (m *Machine) discharging(now *mark) {
+func (m *Machine) discharging() {
 	if c := m.charge; c != nil && c.stopped {
 		c.rest.ended = true
 		if !c.over {

@@ -53,9 +53,9 @@ type belief struct {
 }
 
 // cross is the weighted product of two columns.
-func (quick *column) cross(slow *column) (sum float64) {
-	at := slow.at[:len(quick.weighted)]
-	for k, wx := range quick.weighted {
+func (c *column) cross(slow *column) (sum float64) {
+	at := slow.at[:len(c.weighted)]
+	for k, wx := range c.weighted {
 		sum += wx * at[k]
 	}
 	return sum

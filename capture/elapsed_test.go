@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"amphora/dashboards/testhelp"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -103,7 +105,7 @@ func TestElapsedDatesTheSessionByTheClockOnceSet(t *testing.T) {
 func TestElapsedUnderRandomClocks(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
 	for range 1000 {
-		clock, steady := NewManualClock(evening), NewManualClock(evening)
+		clock, steady := testhelp.NewClock(evening), testhelp.NewClock(evening)
 		var e, want Elapsed
 		last := time.Duration(-1)
 		for range 300 {

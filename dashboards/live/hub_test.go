@@ -10,13 +10,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"amphora/analyze"
-	"amphora/capture"
+	"amphora/dashboards/testhelp"
 )
 
 var evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)
 
-func newHub() (*Hub, *capture.ManualClock) {
-	c := capture.NewManualClock(evening)
+func newHub() (*Hub, *testhelp.Clock) {
+	c := testhelp.NewClock(evening)
 	return NewHub(c), c
 }
 

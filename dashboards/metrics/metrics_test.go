@@ -19,7 +19,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"amphora/analyze"
-	"amphora/capture"
 	"amphora/dashboards/live"
 	"amphora/dashboards/testhelp"
 )
@@ -51,8 +50,8 @@ func charging(name string) live.Channel {
 	}
 }
 
-func hubOf(channels ...live.Channel) (*live.Hub, *capture.ManualClock) {
-	clock := capture.NewManualClock(evening)
+func hubOf(channels ...live.Channel) (*live.Hub, *testhelp.Clock) {
+	clock := testhelp.NewClock(evening)
 	h := live.NewHub(clock)
 	for _, c := range channels {
 		h.Publish(c)

@@ -21,16 +21,28 @@ func chart(points []curve.Point, s *analyze.Session, width, high int, p painter)
 	from, to := points[0].At, points[len(points)-1].At
 	plot := high - 1
 	above := (plot + 1) / 2
-	lines := draw(points, func(q *curve.Point) float64 { return q.Volts }, "%.2f V", width, above, p, volts)
-	lines = append(lines, draw(points, func(q *curve.Point) float64 { return q.Amps }, "%.2f A", width, plot-above, p, amps)...)
+	lines := voltage.draw(points, width, above, p)
+	lines = append(lines, current.draw(points, width, plot-above, p)...)
 	return append(lines, p.paint(faint, foot(s, from, to, width)))
 }
 
+// quantity is what a curve shows.
+type quantity struct {
+	of    func(*curve.Point) float64
+	scale string // format
+	mood  mood
+}
+
+var (
+	voltage = quantity{func(q *curve.Point) float64 { return q.Volts }, "%.2f V", volts}
+	current = quantity{func(q *curve.Point) float64 { return q.Amps }, "%.2f A", amps}
+)
+
 // draw is one curve in braille: two by four dots a character (Unicode 2800).
-func draw(points []curve.Point, of func(*curve.Point) float64, format string, width, high int, p painter, m mood) []string {
+func (q quantity) draw(points []curve.Point, width, high int, p painter) []string {
 	low, top := math.Inf(1), math.Inf(-1)
 	for k := range points {
-		if x := of(&points[k]); analyze.Known(x) {
+		if x := q.of(&points[k]); analyze.Known(x) {
 			low, top = min(low, x), max(top, x)
 		}
 	}
@@ -42,7 +54,7 @@ func draw(points []curve.Point, of func(*curve.Point) float64, format string, wi
 	span, flat := top-low, top == low
 	from, length := points[0].At, points[len(points)-1].At-points[0].At
 	for k := range points {
-		x := of(&points[k])
+		x := q.of(&points[k])
 		if !analyze.Known(x) {
 			continue
 		}
@@ -56,12 +68,12 @@ func draw(points []curve.Point, of func(*curve.Point) float64, format string, wi
 		scale := ""
 		switch {
 		case k == 0:
-			scale = fmt.Sprintf(format, top)
+			scale = fmt.Sprintf(q.scale, top)
 		case k == high-1 && !flat:
-			scale = fmt.Sprintf(format, low)
+			scale = fmt.Sprintf(q.scale, low)
 		}
 		scale = strings.Replace(scale, "-0.00 ", "0.00 ", 1)
-		lines[k] = fmt.Sprintf("%*s ", margin-1, cut(scale, margin-1)) + p.paint(m, g.line(k))
+		lines[k] = fmt.Sprintf("%*s ", margin-1, cut(scale, margin-1)) + p.paint(q.mood, g.line(k))
 	}
 	return lines
 }

@@ -11,7 +11,6 @@ const (
 	plain   mood = ""
 	faint   mood = "2"
 	bold    mood = "1"
-	good    mood = "36"
 	warned  mood = "1;33"
 	alarmed mood = "1;31"
 	volts   mood = "34"

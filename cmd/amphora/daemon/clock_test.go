@@ -9,7 +9,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
-	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -18,7 +18,7 @@ import (
 // meter speaks once a second of a clock that is moved by it alone: a minute of
 // nothing, then 2 A. It ends after so many lines.
 type meter struct {
-	clock *capture.ManualClock
+	clock *testhelp.Clock
 	lines int
 	said  int
 	pause [2]int         // lines between which no current flows, if any
@@ -62,11 +62,11 @@ func listened(t *testing.T, m *meter) ([]logbook.Session, analyze.Session) {
 // later: before the charge is known as one, or after it was stored by its old date.
 func TestWallClockThatIsSetDuringACharge(t *testing.T) {
 	const lines = 3600
-	steady, want := listened(t, &meter{clock: capture.NewManualClock(evening), lines: lines})
+	steady, want := listened(t, &meter{clock: testhelp.NewClock(evening), lines: lines})
 	require.Len(t, steady, 1)
 	for _, after := range []int{40, 600} {
 		t.Run(fmt.Sprintf("after %d s", after), func(t *testing.T) {
-			m := &meter{clock: capture.NewManualClock(time.Unix(0, 0).UTC()), lines: lines}
+			m := &meter{clock: testhelp.NewClock(time.Unix(0, 0).UTC()), lines: lines}
 			jumped := time.Time{}
 			m.at = map[int]func(){after: func() {
 				m.clock.Step(56 * 365 * 24 * time.Hour)

@@ -8,6 +8,7 @@ import (
 
 	"amphora/analyze/madeup"
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -40,16 +41,16 @@ func TestRandomClocksInventNoCharge(t *testing.T) {
 		_, want := perform(t, plainLines, quiet)
 
 		start, set := time.Unix(0, 0).UTC(), clockSteps(rng, len(quiet))
-		clock := capture.NewManualClock(start)
+		clock := testhelp.NewClock(start)
 		script := slices.Clone(quiet)
 		for at, by := range set {
-			script[at].do = func(c *capture.ManualClock) {
+			script[at].do = func(c *testhelp.Clock) {
 				if !capture.ClockSet(c.Wall().Add(by)) { // a wrong date that looks right would be believed
 					c.Step(by)
 				}
 			}
 		}
-		script[len(script)-100].do = func(c *capture.ManualClock) { // the network sets it at last
+		script[len(script)-100].do = func(c *testhelp.Clock) { // the network sets it at last
 			c.Step(evening.Add(seconds(kept[len(script)-101].at)).Sub(c.Wall()))
 		}
 		_, got := performAt(t, clock, plainLines, script)

@@ -19,15 +19,15 @@ import (
 
 // act is a moment in the life of a source.
 type act struct {
-	wait time.Duration              // what passes before it
-	say  string                     // bytes, as one read brings them
-	lost bool                       // the source goes, and is back at the time of the next act
-	do   func(*capture.ManualClock) // what happens to the clock
+	wait time.Duration         // what passes before it
+	say  string                // bytes, as one read brings them
+	lost bool                  // the source goes, and is back at the time of the next act
+	do   func(*testhelp.Clock) // what happens to the clock
 }
 
 // feeder is a source that follows a script, by a clock that nobody else moves.
 type feeder struct {
-	clock *capture.ManualClock
+	clock *testhelp.Clock
 	acts  []act
 	stop  context.CancelFunc
 	away  bool
@@ -67,11 +67,11 @@ func (*feeder) String() string { return "a script" }
 
 // perform listens to a script to its end, on the whole way from bytes to sessions.
 func perform(t testing.TB, decoder string, script []act) (*story, []analyze.Session) {
-	return performAt(t, capture.NewManualClock(evening), decoder, script)
+	return performAt(t, testhelp.NewClock(evening), decoder, script)
 }
 
 // performAt is perform by a clock of one's own, from a source that may be changed.
-func performAt(t testing.TB, clock *capture.ManualClock, decoder string, script []act, change ...func(*capture.Source)) (*story, []analyze.Session) {
+func performAt(t testing.TB, clock *testhelp.Clock, decoder string, script []act, change ...func(*capture.Source)) (*story, []analyze.Session) {
 	t.Helper()
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"amphora/analyze/logbook"
-	"amphora/capture"
 	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
@@ -25,7 +24,7 @@ func sessionsOf(t testing.TB, d *Daemon) []logbook.Session {
 // the page shows the charge, and the book has it once it is let go.
 func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
 	data := t.TempDir()
-	m := &meter{clock: capture.NewManualClock(evening), lines: 3600}
+	m := &meter{clock: testhelp.NewClock(evening), lines: 3600}
 	d := recording(t, data, m.clock, m)
 	other, err := sql.Open("sqlite", BookFile(data))
 	require.NoError(t, err)
@@ -61,7 +60,7 @@ func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
 // cut. It costs a longer replay, and neither a charge nor one twice.
 func TestDamagedPlaceCostsNothingButTime(t *testing.T) {
 	data := t.TempDir()
-	m := &meter{clock: capture.NewManualClock(evening), lines: 4000, pause: [2]int{600, 3000}}
+	m := &meter{clock: testhelp.NewClock(evening), lines: 4000, pause: [2]int{600, 3000}}
 	d := recorded(t, data, m.clock, m)
 	want := sessionsOf(t, d)
 	require.Len(t, want, 2)

@@ -12,6 +12,7 @@ import (
 	"amphora/analyze"
 	"amphora/analyze/madeup"
 	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -108,10 +109,10 @@ func TestAnotherDeviceBehindTheSameNameIsNotCounted(t *testing.T) {
 	}
 	expect := func(src *capture.Source) { src.Expect = regexp.MustCompile("^METER A$") }
 	for _, decoder := range []string{"auto", plainLines} {
-		s, _ := performAt(t, capture.NewManualClock(evening), decoder, other, expect)
+		s, _ := performAt(t, testhelp.NewClock(evening), decoder, other, expect)
 		assert.Contains(t, (&channel{story: s}).hint(), "another device")
 
-		s, got := performAt(t, capture.NewManualClock(evening), decoder, script, expect)
+		s, got := performAt(t, testhelp.NewClock(evening), decoder, script, expect)
 		assert.Empty(t, (&channel{story: s}).hint())
 		assert.EqualValues(t, len(right), s.rows, "each row of the right one")
 		assert.GreaterOrEqual(t, s.refused["from another device than expected"], 60)

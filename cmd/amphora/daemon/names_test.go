@@ -5,7 +5,7 @@ import (
 	"time"
 
 	"amphora/analyze/logbook"
-	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -22,7 +22,7 @@ func TestAChargeKeepsItsNameOverARestart(t *testing.T) {
 
 func keepsItsName(t *testing.T, settled bool) {
 	data := t.TempDir()
-	clock := capture.NewManualClock(evening)
+	clock := testhelp.NewClock(evening)
 	require.NoError(t, recorded(t, data, clock, &meter{clock: clock, lines: 900}).Close())
 
 	book, err := logbook.Open(t.Context(), BookFile(data))

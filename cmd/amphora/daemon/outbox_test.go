@@ -11,8 +11,8 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/madeup"
-	"amphora/capture"
 	"amphora/dashboards/push"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -90,7 +90,7 @@ func handed(t *testing.T, data string, m *meter, b *basket, orderly bool) {
 // wait for a decoder.
 func TestEveryReadingIsHandedOverOnce(t *testing.T) {
 	b := newBasket()
-	handed(t, t.TempDir(), &meter{clock: capture.NewManualClock(evening), lines: 3600}, b, true)
+	handed(t, t.TempDir(), &meter{clock: testhelp.NewClock(evening), lines: 3600}, b, true)
 	got := b.samples()
 	require.Len(t, got, 3600)
 	for k, s := range got {
@@ -109,7 +109,7 @@ func TestEveryReadingIsHandedOverOnce(t *testing.T) {
 // journal, and nothing else is.
 func TestAKillHandsOverAgainWhatWasNotSafe(t *testing.T) {
 	data, b := t.TempDir(), newBasket()
-	clock := capture.NewManualClock(evening)
+	clock := testhelp.NewClock(evening)
 	handed(t, data, &meter{clock: clock, lines: 1000, at: map[int]func(){
 		700: func() {
 			require.NoError(t, b.Sync(t.Context()))
@@ -142,7 +142,7 @@ func TestNoPlaceBeforeItIsSafe(t *testing.T) {
 		data, b := t.TempDir(), newBasket()
 		b.refuses = refuses
 		// A charge, a day of nothing after which it is closed, and another.
-		m := &meter{clock: capture.NewManualClock(evening), lines: 6000, pause: [2]int{500, 5500}, every: 20 * time.Second}
+		m := &meter{clock: testhelp.NewClock(evening), lines: 6000, pause: [2]int{500, 5500}, every: 20 * time.Second}
 		handed(t, data, m, b, false)
 		placed := readPlace((&channel{data: data, set: Settings{Name: "bench"}}).placeFile())
 		if refuses {
@@ -158,7 +158,7 @@ func TestNoPlaceBeforeItIsSafe(t *testing.T) {
 // is dated right, later, is.
 func TestReadingsWaitForTheClock(t *testing.T) {
 	b := newBasket()
-	m := &meter{clock: capture.NewManualClock(time.Unix(0, 0).UTC()), lines: 3600}
+	m := &meter{clock: testhelp.NewClock(time.Unix(0, 0).UTC()), lines: 3600}
 	jumped := time.Time{}
 	m.at = map[int]func(){600: func() {
 		assert.Empty(t, b.samples())
@@ -181,7 +181,7 @@ func TestReadingsThatWereTakenWronglyComeAgain(t *testing.T) {
 	for _, r := range rows {
 		s.lines = append(s.lines, fmt.Sprintf("%.0f;%.3f;%.3f", r.At, r.Volts, -r.Amps))
 	}
-	require.NoError(t, recorded(t, t.TempDir(), capture.NewManualClock(evening), s, pushingTo(b)).Close())
+	require.NoError(t, recorded(t, t.TempDir(), testhelp.NewClock(evening), s, pushingTo(b)).Close())
 	got := b.samples()
 	require.Greater(t, len(got), len(rows), "some came twice")
 	newest := map[time.Time]push.Sample{}

@@ -5,7 +5,6 @@ import (
 	"testing"
 	"time"
 
-	"amphora/capture"
 	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
@@ -15,7 +14,7 @@ import (
 // What nobody need do anything about is no warning in the log either.
 func TestANoteIsNoWarningInTheLog(t *testing.T) {
 	var said testhelp.Log
-	clock := capture.NewManualClock(evening)
+	clock := testhelp.NewClock(evening)
 	m := &meter{clock: clock, lines: 1200, at: map[int]func(){600: func() { clock.Advance(10 * time.Minute) }}}
 	d := recorded(t, t.TempDir(), clock, m, func(c *Config) { c.Log = said.Logger(slog.LevelInfo) })
 	require.NoError(t, d.Close())

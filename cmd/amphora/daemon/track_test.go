@@ -4,7 +4,7 @@ import (
 	"testing"
 	"time"
 
-	"amphora/capture"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -14,7 +14,7 @@ import (
 // had flowed in the first is no part of the second.
 func TestARestartTellsNoCurrentOfTheNightBefore(t *testing.T) {
 	const amps, every, begins = 2, 20, 2500
-	data, clock, said := t.TempDir(), capture.NewManualClock(evening), 0
+	data, clock, said := t.TempDir(), testhelp.NewClock(evening), 0
 	for _, until := range []int{2800, 3000} {
 		m := &meter{clock: clock, lines: until, said: said, pause: [2]int{500, begins}, every: every * time.Second}
 		handed(t, data, m, newBasket(), false)
