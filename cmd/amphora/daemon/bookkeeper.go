@@ -68,15 +68,21 @@ func (b *bookkeeper) then(ask func(context.Context)) {
 	b.again()
 }
 
-// answer asks what was to be asked.
-func (b *bookkeeper) answer(ctx context.Context) {
+// answer asks what was to be asked. It is false where something has come meanwhile that
+// must be in the book before.
+func (b *bookkeeper) answer(ctx context.Context) bool {
 	b.mu.Lock()
+	if len(b.order) > 0 {
+		b.mu.Unlock()
+		return false
+	}
 	asked := b.asked
 	b.asked = nil
 	b.mu.Unlock()
 	for _, ask := range asked {
 		ask(ctx)
 	}
+	return true
 }
 
 func (b *bookkeeper) take() (string, entry, bool) {
@@ -137,8 +143,10 @@ func (b *bookkeeper) writeAll(ctx context.Context) bool {
 	for {
 		id, e, ok := b.take()
 		if !ok {
-			b.answer(ctx)
-			return true
+			if b.answer(ctx) {
+				return true
+			}
+			continue
 		}
 		if err := b.write(ctx, id, e); err != nil {
 			if !b.failing {

@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"context"
 	"testing"
 
 	"amphora/analyze"
@@ -29,4 +30,22 @@ func TestNewerSummaryWhileOneIsWritten(t *testing.T) {
 	b.done(id, writing)
 	_, _, ok = b.take()
 	assert.False(t, ok)
+}
+
+// A charge that ends, and a question about its battery, may come just when nothing more was seen to wait: the answer
+// must know the charge.
+func TestTheBookIsAskedOnceAllIsInIt(t *testing.T) {
+	b := newBookkeeper(nil, quiet())
+	_, _, ok := b.take()
+	require.False(t, ok)
+	asked := false
+	b.put(logbook.Session{Summary: analyze.Session{ID: "bench-1"}})
+	b.then(func(context.Context) { asked = true })
+	assert.False(t, b.answer(t.Context()))
+	assert.False(t, asked)
+
+	id, writing, _ := b.take()
+	b.done(id, writing)
+	assert.True(t, b.answer(t.Context()))
+	assert.True(t, asked)
 }
