@@ -3,12 +3,10 @@ package main_test
 import (
 	"fmt"
 	"go/ast"
-	"maps"
 	"os"
 	"path"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 
@@ -102,30 +100,6 @@ func testsOfTheTree(t *testing.T) map[string]bool {
 	}
 	return all
 }
-
-// Every test that DEVELOPERS.md tells to run is there, in each folder that it names.
-func TestEveryTestThatIsToldToRunIsThere(t *testing.T) {
-	there := testsOfTheTree(t)
-	text, err := os.ReadFile(filepath.Join(repository, "DEVELOPERS.md"))
-	require.NoError(t, err)
-	commands := testCommand.FindAllStringSubmatch(string(text), -1)
-	require.Greater(t, len(commands), 20)
-	for _, c := range commands {
-		pattern, err := regexp.Compile(strings.Trim(c[1], "'"))
-		require.NoError(t, err, c[0])
-		for _, folder := range strings.Fields(c[2]) {
-			folder, below := strings.CutSuffix(path.Join("/", folder), "/...")
-			runs := slices.ContainsFunc(slices.Collect(maps.Keys(there)), func(full string) bool {
-				dir, name, _ := strings.Cut("/"+full, ".")
-				return (dir == folder || below && strings.HasPrefix(dir, folder+"/")) && pattern.MatchString(name)
-			})
-			assert.True(t, runs, "%s runs nothing in %s", c[0], folder)
-		}
-	}
-}
-
-// testCommand finds what is to be run, and the folders behind it.
-var testCommand = regexp.MustCompile(`-(?:run|bench|fuzz) ('[^']+'|[A-Z][A-Za-z]+)(?: -[a-z]+(?: \d[0-9a-z]*)?)*((?: \./[a-z0-9/.]+)+)`)
 
 var testName = regexp.MustCompile(`^(Test|Fuzz|Benchmark)[A-Z]`)
 
