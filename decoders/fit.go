@@ -65,6 +65,8 @@ func fit(lines [][]byte, o Options) (*Fitted, error) {
 	if check != "" {
 		s = &sample{lines: stripped(s.lines, check)}
 	}
+	var typeset bool
+	s.lines, typeset = plainLines(s.lines)
 	best, nearest := fitSample(s, o)
 	best = fitGrouped(s, o, best)
 	if best == nil {
@@ -73,7 +75,10 @@ func fit(lines [][]byte, o Options) (*Fitted, error) {
 		}
 		return nil, nearest
 	}
-	best.Layout.Checksum = check
+	best.Layout.Checksum, best.Layout.Typeset = check, typeset
+	if typeset {
+		best.Evidence = append(best.Evidence, "rows have signs of typeset text, which are read as plain ones")
+	}
 	if check != "" {
 		best.Evidence = append(best.Evidence, evidence)
 	}

@@ -16,6 +16,7 @@ type Layout struct {
 	Stops     []int   // columns: where each ends, counted in bytes, in a table of fixed width
 	Decimal   byte    // '.' or ','
 	Grouping  string  // what stands between groups of three digits, "" for nothing
+	Typeset   bool    // rows have signs of typeset text
 	Width     int     // columns: how many there are, 0 if that varies
 	Pair      bool    // voltage and current stand on lines of their own, to be joined
 	Interval  float64 // s between rows where neither log nor arrival tells, 0 if not stated
@@ -51,6 +52,9 @@ func (l *Layout) String() string {
 	}
 	if l.Decimal == ',' {
 		b.WriteString(" decimal=comma")
+	}
+	if l.Typeset {
+		b.WriteString(" signs=typeset")
 	}
 	if l.Grouping != "" {
 		b.WriteString(" thousands=" + l.Grouping)

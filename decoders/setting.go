@@ -39,16 +39,16 @@ func Parse(setting string) (*Layout, error) {
 	return l, nil
 }
 
+// patternOptions may stand before an expression.
+var patternOptions = []string{"decimal", "signs", "thousands", "interval", "pair", "checksum"}
+
 // optionFirst tells whether text begins with name=.
 func optionFirst(s string) bool {
 	name, _, ok := strings.Cut(s, "=")
 	if !ok {
 		return false
 	}
-	if name == "decimal" || name == "thousands" || name == "interval" || name == "pair" || name == "checksum" {
-		return true
-	}
-	return quantityNamed(name) != none
+	return has(patternOptions, name) || quantityNamed(name) != none
 }
 
 // cutWord cuts off the first word; blanks between quotes belong to it.
@@ -98,6 +98,11 @@ func (l *Layout) option(word string) error {
 			return fmt.Errorf("thousands %q is not one of point, comma, apostrophe, blank", value)
 		}
 		l.Grouping = value
+	case "signs":
+		l.Typeset = value == "typeset"
+		if !l.Typeset && value != "plain" {
+			return fmt.Errorf("signs %q are neither typeset nor plain", value)
+		}
 	case "width":
 		n, err := strconv.Atoi(value)
 		if err != nil || n < 1 || n > maxColumns {

@@ -42,19 +42,32 @@ func NewStream(l *Layout) (*Stream, error) {
 	if entry == nil {
 		return nil, ErrUndecodable
 	}
+	s := &Stream{}
+	if err := s.follow(entry, l); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// follow lays the lines from here on out as l says.
+func (s *Stream) follow(entry *Entry, l *Layout) error {
 	own := *l
 	own.Fields = append([]Field(nil), l.Fields...)
 	d, err := entry.New(&own)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if own.Grouping != "" {
 		d = &grouped{inner: d, by: groupingNamed(own.Grouping)}
 	}
+	if own.Typeset {
+		d = &typeset{inner: d}
+	}
 	if own.Checksum != "" {
 		d = &framed{d, checksumNamed(own.Checksum)}
 	}
-	return &Stream{layout: &own, decoder: d, stencils: newStencils(&own, d), plain: own.plain()}, nil
+	s.layout, s.decoder, s.stencils, s.plain = &own, d, newStencils(&own, d), own.plain()
+	return nil
 }
 
 // Lines counts the lines seen; Rows those that held data, rejected or not.
