@@ -60,7 +60,7 @@ func Fit(lines [][]byte, o Options) (*Fitted, error) {
 const plenty = 600
 
 func fit(lines [][]byte, o Options) (*Fitted, error) {
-	s := &sample{lines: unmark(lines)}
+	s := &sample{lines: underOne(unmark(lines))}
 	check, evidence := findChecksum(dataLines(s.lines))
 	if check != "" {
 		s = &sample{lines: stripped(s.lines, check)}

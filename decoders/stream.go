@@ -16,6 +16,7 @@ type Stream struct {
 	plain    bool
 	stencils *stencils // for Block, nil where it can take nothing
 	pair     pair
+	headings headings
 	reading  Reading // of the last line; here, so that no line allocates
 	line     int
 	rows     int
@@ -99,6 +100,9 @@ func (s *Stream) Line(line []byte, arrival float64, wall int64) (analyze.Sample,
 		Wall: wall, Line: s.line,
 	}
 	if err != nil && !err.(*Refusal).Row() {
+		if err == ErrNotMine && s.layout.Kind == columnsEntry.Name {
+			s.headed(line)
+		}
 		return out, err
 	}
 	s.rows++
