@@ -196,6 +196,12 @@ func (l *Layout) cut(line []byte, cells [][]byte) ([][]byte, int) {
 	if len(l.Stops) > 0 {
 		return cutFixed(line, l.Stops, cells)
 	}
+	if l.Before {
+		if time, row := timeBefore(line, l.Separator); time != nil {
+			cells, n := cutColumns(row, l.Separator, append(cells, time))
+			return cells, n + 1
+		}
+	}
 	return cutColumns(line, l.Separator, cells)
 }
 

@@ -13,6 +13,7 @@ import (
 type Layout struct {
 	Kind      string  // the name of an Entry
 	Separator byte    // columns: what stands between; ' ' is any run of blanks
+	Before    bool    // columns: the first is a time before the row
 	Stops     []int   // columns: where each ends, counted in bytes, in a table of fixed width
 	Decimal   byte    // '.' or ','
 	Grouping  string  // what stands between groups of three digits, "" for nothing
@@ -43,6 +44,9 @@ func (l *Layout) String() string {
 	b.WriteString(l.Kind)
 	if l.Separator != 0 {
 		b.WriteString(" separator=" + separatorNames[l.Separator])
+	}
+	if l.Before {
+		b.WriteString(" before=time")
 	}
 	for i, stop := range l.Stops {
 		b.WriteString([]string{" stops=", "."}[min(i, 1)] + strconv.Itoa(stop))

@@ -87,6 +87,10 @@ func (l *Layout) option(word string) error {
 			}
 		}
 		return fmt.Errorf("separator %q is not one of comma, semicolon, tab, blanks, bar, colon", value)
+	case "before":
+		if l.Before = value == "time"; !l.Before {
+			return fmt.Errorf("before %q: only time may stand before a row", value)
+		}
 	case "decimal":
 		if value == "comma" {
 			l.Decimal = ','

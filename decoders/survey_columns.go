@@ -10,9 +10,10 @@ func surveyColumns(s *sample) []*table {
 	var found []*table
 	probe := s.probe()
 	for _, sep := range []byte{'\t', ';', '|', ',', ' '} {
-		decimal := decimalOf(probe, sep)
-		if width, share := usualWidth(probe, sep, decimal); width > 0 && share > 0 {
-			if t := columnTable(s.lines, sep, decimal, width); t != nil {
+		l := Layout{Kind: "columns", Separator: sep, Before: timesBefore(probe, sep)}
+		l.Decimal = l.decimalOf(probe)
+		if l.Width = l.usualWidth(probe); l.Width > 0 {
+			if t := columnTable(s.lines, l); t != nil {
 				found = append(found, t)
 			}
 		}
@@ -22,11 +23,11 @@ func surveyColumns(s *sample) []*table {
 
 // decimalOf tells the decimal mark: a comma where cells are digits, a comma
 // and digits, and more often so than with a point.
-func decimalOf(lines [][]byte, sep byte) byte {
-	if sep == ',' {
+func (l *Layout) decimalOf(lines [][]byte) byte {
+	if l.Separator == ',' {
 		quoted := 0
-		for _, l := range lines {
-			if bytes.IndexByte(l, '"') >= 0 {
+		for _, line := range lines {
+			if bytes.IndexByte(line, '"') >= 0 {
 				quoted++
 			}
 		}
@@ -36,8 +37,8 @@ func decimalOf(lines [][]byte, sep byte) byte {
 	}
 	commas, points := 0, 0
 	var room [maxColumns][]byte
-	for _, l := range lines {
-		cells, _ := cutColumns(l, sep, room[:0])
+	for _, line := range lines {
+		cells, _ := l.cut(line, room[:0])
 		for _, c := range cells {
 			c = trim(c)
 			if _, n := number(c, ','); n == len(c) && bytes.IndexByte(c, ',') > 0 {
@@ -68,21 +69,19 @@ func dataCells(cells [][]byte, decimal byte) (values, others int) {
 	return values, others
 }
 
-// usualWidth is the number of columns that most lines of data have.
-func usualWidth(lines [][]byte, sep, decimal byte) (width int, share float64) {
+// usualWidth is the number of columns that most lines of data have, 0 without such lines.
+func (l *Layout) usualWidth(lines [][]byte) (width int) {
 	var count [maxColumns + 1]int
 	var room [maxColumns][]byte
-	seen := 0
-	for _, l := range lines {
-		if len(bytes.TrimSpace(l)) == 0 {
+	for _, line := range lines {
+		if len(bytes.TrimSpace(line)) == 0 {
 			continue
 		}
-		seen++
-		cells, n := cutColumns(l, sep, room[:0])
+		cells, n := l.cut(line, room[:0])
 		if n > maxColumns {
 			continue
 		}
-		if values, others := dataCells(cells, decimal); values > 0 && values >= others {
+		if values, others := dataCells(cells, l.Decimal); values > 0 && values >= others {
 			count[n]++
 		}
 	}
@@ -91,20 +90,18 @@ func usualWidth(lines [][]byte, sep, decimal byte) (width int, share float64) {
 			width = n
 		}
 	}
-	if seen == 0 {
-		return 0, 0
-	}
-	return width, float64(count[width]) / float64(seen)
+	return width
 }
 
 // columnTable gathers the rows of one width, and the header before them.
-func columnTable(lines [][]byte, sep, decimal byte, width int) *table {
-	t := &table{layout: Layout{Kind: "columns", Separator: sep, Decimal: decimal, Width: width}}
+func columnTable(lines [][]byte, layout Layout) *table {
+	t := &table{layout: layout}
+	width, decimal := layout.Width, layout.Decimal
 	t.cols = make([]*column, width)
 	for i := range t.cols {
 		t.cols[i] = &column{key: strconv.Itoa(i + 1)}
 	}
-	if sep == ' ' {
+	if layout.Separator == ' ' && !layout.Before {
 		t.layout.Stops = stopsOf(lines, decimal, width)
 	}
 	var room [maxColumns][]byte
@@ -161,9 +158,9 @@ func (t *table) nameColumns(lines [][]byte, first int) {
 	if at < 0 {
 		return
 	}
-	names := headerCells(lines[at], t.layout.Separator, len(t.cols))
+	names := t.layout.headerCells(lines[at], len(t.cols))
 	if at > 0 && marked(lines[at-1]) == marked(lines[at]) {
-		if above := headerCells(lines[at-1], t.layout.Separator, len(t.cols)); above != nil {
+		if above := t.layout.headerCells(lines[at-1], len(t.cols)); above != nil {
 			for i := range names {
 				names[i] = above[i] + " " + names[i]
 			}
@@ -186,7 +183,7 @@ func (t *table) isHeader(line []byte) bool {
 	if len(line) == 0 || line[0]-'0' <= 9 {
 		return false
 	}
-	names := headerCells(line, t.layout.Separator, len(t.cols))
+	names := t.layout.headerCells(line, len(t.cols))
 	known := false
 	for _, name := range names {
 		if k, _, _ := kindOf([]byte(name), t.layout.Decimal); k == isNumber || k == isStamp {
@@ -200,6 +197,18 @@ func (t *table) isHeader(line []byte) bool {
 // headerCells cuts a header, nil where it has not one cell a column. A header
 // set in blanks may have units of their own after the names, and any header
 // may be marked as a comment.
+func (l *Layout) headerCells(line []byte, width int) []string {
+	if l.Before {
+		if time, row := timeBefore(line, l.Separator); time != nil {
+			line = row
+		}
+		if names := headerCells(line, l.Separator, width-1); names != nil {
+			return append([]string{""}, names...)
+		}
+	}
+	return headerCells(line, l.Separator, width)
+}
+
 func headerCells(line []byte, sep byte, width int) []string {
 	var room [2 * maxColumns][]byte
 	for _, l := range [][]byte{line, bytes.TrimLeft(line, "#%;/!* ")} {

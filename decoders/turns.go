@@ -163,7 +163,7 @@ func loneValue(line []byte, decimal byte) (float64, error) {
 
 // surveyTurns finds lines that are one value each, and how many make a turn.
 func surveyTurns(s *sample) []*table {
-	decimal := decimalOf(s.probe(), 0)
+	decimal := (&Layout{}).decimalOf(s.probe())
 	var lines [][]byte
 	var x []float64
 	seen := 0

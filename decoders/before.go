@@ -1,0 +1,48 @@
+package decoders
+
+import "bytes"
+
+// A terminal or a logger may write when a row came before it, with other marks between
+// than the row has itself. The time is then the first column.
+//
+//	20:40:05.123 -> 13.82,3.500
+//	[2026-03-14 20:40:05] 13,82;3,50
+
+// timeBefore cuts the time that a line begins with from the row, nil where there is
+// none, or where sep follows it and makes it a column like any other.
+func timeBefore(line []byte, sep byte) (time, row []byte) {
+	begin := 0
+	for begin < len(line) && (line[begin] == ' ' || line[begin] == '[' || line[begin] == '(') {
+		begin++
+	}
+	end := begin + timeLength(line[begin:])
+	at := end
+	for at < len(line) && bytes.IndexByte([]byte(" \t])>:|;,-"), line[at]) >= 0 {
+		if line[at] == sep && len(bytes.TrimSpace(line[end:at])) == 0 {
+			return nil, nil
+		}
+		if line[at] == '-' && (at+1 == len(line) || line[at+1] != '>') {
+			break // the sign of a number
+		}
+		at++
+	}
+	if end == begin || at == end || at == len(line) {
+		return nil, nil
+	}
+	return line[begin:end], line[at:]
+}
+
+// timesBefore tells whether the rows of a log have times before them.
+func timesBefore(lines [][]byte, sep byte) bool {
+	with, rows := 0, 0
+	for _, l := range lines {
+		if !MayBeRow(l) {
+			continue
+		}
+		rows++
+		if time, _ := timeBefore(l, sep); time != nil {
+			with++
+		}
+	}
+	return with > 2 && with*10 > rows*9
+}
