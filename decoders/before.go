@@ -40,7 +40,7 @@ func timesBefore(lines [][]byte, sep byte) bool {
 			continue
 		}
 		rows++
-		if time, _ := timeBefore(l, sep); time != nil {
+		if _, row := timeBefore(l, sep); bytes.IndexByte(row, sep) >= 0 {
 			with++
 		}
 	}

@@ -5,6 +5,7 @@ package decoders
 const (
 	formHMS    = "h:m:s" // 1:02:03.5, 21:40, 9:40 PM
 	formMS     = "m:s"   // 62:03.5, minutes first
+	formDots   = "h.m"   // 21.40, 21.40.05
 	formYMD    = "y-m-d" // year first, any mark between; RFC 3339 is of this form
 	formDMY    = "d-m-y"
 	formMDY    = "m-d-y"
@@ -15,7 +16,7 @@ const (
 	formSerial = "days-1900" // days and parts of days, as spreadsheets count them
 )
 
-var timeForms = []string{formHMS, formMS, formYMD, formDMY, formMDY, formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial}
+var timeForms = []string{formHMS, formMS, formDots, formYMD, formDMY, formMDY, formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial}
 
 const day = 86400
 
@@ -38,7 +39,7 @@ func digits(b []byte) (x, n int) {
 func clockAt(b []byte, form string) (s float64, n int) {
 	h, i := digits(b)
 	if i == 0 || i > 6 || i >= len(b) || b[i] != ':' {
-		if form == formHMS && i > 0 && i <= 6 {
+		if form == formHMS && i > 0 && i <= 6 && speltLike(b[i:]) {
 			return spelt(b)
 		}
 		return 0, 0
@@ -60,8 +61,12 @@ func clockAt(b []byte, form string) (s float64, n int) {
 		i += 1 + k
 		s += float64(sec)
 	}
-	if i+1 < len(b) && (b[i] == '.' || b[i] == ',') {
-		if frac, k := digits(b[i+1:]); k > 0 {
+	if i+1 < len(b) && (b[i] == '.' || b[i] == ',' || b[i] == ':' && thousandths(b[i+1:])) {
+		frac, k := digits(b[i+1:])
+		if point := i + 1 + k; b[i] == ',' && point < len(b) && b[point] == '.' {
+			k = 0 // a number of its own, 20:40:05,13.82
+		}
+		if k > 0 {
 			s += float64(frac) / pow10[k]
 			i += 1 + k
 			for i < len(b) && b[i]-'0' <= 9 { // beyond ns
@@ -77,35 +82,86 @@ func clockAt(b []byte, form string) (s float64, n int) {
 	return s, i
 }
 
-// spelt reads 1h02m03s, 62m03s or 1h02m: two parts at least, the larger first, and
-// nothing of a word behind.
+// thousandths tells a fraction behind a colon, 20:40:05:123, by its three digits.
+func thousandths(b []byte) bool {
+	_, k := digits(b)
+	return k == 3
+}
+
+// speltLike tells that the number before b may be part of a time that is spelt.
+func speltLike(b []byte) bool {
+	if b = behind(b[:min(len(b), 2)]); len(b) == 0 {
+		return false
+	}
+	c := lower(b[0])
+	return c == 'd' || c == 'h' || c == 'm'
+}
+
+// spelt reads 1h02m03s, 62m 03s, 1d 2h, 21h40 or 1d 20:00:05: two parts at least, the
+// larger first, and nothing of a word behind.
 func spelt(b []byte) (s float64, n int) {
 	parts, last := 0, byte(0)
-	for n < len(b) {
-		x, k := digits(b[n:])
-		if k == 0 || k > 6 || n+k >= len(b) {
+	for at := 0; ; {
+		x, k := digits(b[at:])
+		if k == 0 || k > 6 {
 			break
 		}
-		var seconds float64
-		switch c := lower(b[n+k]); {
-		case c == 'h' && last == 0:
-			seconds = 3600
-		case c == 'm' && last != 'm' && last != 's':
-			seconds = 60
-		case c == 's' && last != 0 && last != 's':
-			seconds = 1
-		default:
+		end := at + k
+		if last == 'h' && k == 2 && x < 60 && at == n && (end == len(b) || !wordByte(b[end]) && b[end] != '.') {
+			return s + float64(x)*60, end // 21h40
+		}
+		if last == 'd' {
+			if c, k := clockAt(b[at:], formHMS); k > 0 {
+				return s + c, at + k
+			}
+		}
+		if end == len(b) {
+			break
+		}
+		if b[end] == ' ' && end+2 < len(b) && dayWord(b[end+2:]) > 0 {
+			end++ // 1 day, 2:03:04
+		}
+		c := lower(b[end])
+		seconds, ok := spelled[c]
+		if !ok || last != 0 && seconds >= spelled[last] || c == 's' && last == 0 {
+			if at > n { // behind a blank: a number of its own
+				break
+			}
+			return 0, 0
+		}
+		end++
+		if c == 'd' { // days
+			end += dayWord(b[end:])
+		} else if end < len(b) && wordByte(b[end]) && b[end]-'0' > 9 {
+			if at > n {
+				break
+			}
 			return 0, 0
 		}
 		s += float64(x) * seconds
-		last = lower(b[n+k])
-		n += k + 1
+		last, n, at = c, end, end
 		parts++
+		for at < len(b) && at < n+2 && (b[at] == ' ' || b[at] == ',') {
+			at++
+		}
 	}
 	if parts < 2 || n < len(b) && wordByte(b[n]) {
 		return 0, 0
 	}
 	return s, n
+}
+
+// spelled are the letters behind the parts of a time, in s.
+var spelled = map[byte]float64{'d': day, 'h': 3600, 'm': 60, 's': 1}
+
+// dayWord is the length of what is left of "days" behind its first letter.
+func dayWord(b []byte) int {
+	for _, rest := range []string{"ays", "ay"} {
+		if len(b) >= len(rest) && foldEqual(b[:len(rest)], rest) {
+			return len(rest)
+		}
+	}
+	return 0
 }
 
 // halfDay reads AM (0) or PM (1).

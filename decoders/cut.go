@@ -1,9 +1,6 @@
 package decoders
 
-import (
-	"bytes"
-	"math"
-)
+import "math"
 
 // traced is a decoder that can tell where in a line its values stand.
 type traced interface {
@@ -111,7 +108,7 @@ func (f *Field) hole(cell []byte, at int, decimal byte) (hole, bool) {
 	u := f.unit
 	if u == nil {
 		u = countUnits[f.Form]
-	} else if rest := bytes.TrimLeft(cell[length:], " "); len(rest) > 0 {
+	} else if rest := behind(cell[length:]); len(rest) > 0 {
 		u = unitNamed(rest, f.Quantity)
 	}
 	if length == 0 || u == nil || f.Negate && u.zero != 0 {

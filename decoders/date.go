@@ -13,10 +13,11 @@ func dateAt(b []byte, form string) (s float64, n int) {
 	i := 0
 	for f := range p {
 		if f > 0 {
-			if i >= len(b) || !dateMark(b[i]) {
+			if i >= len(b) || width[0] == 8 || !dateMark(b[i]) && (b[i] != ':' || width[0] != 4) {
 				break
 			}
 			marks[f] = b[i]
+			i++
 			for i < len(b) && dateMark(b[i]) && (b[i] == ' ' || b[i-1] != ' ') {
 				i++
 			}
@@ -33,6 +34,9 @@ func dateAt(b []byte, form string) (s float64, n int) {
 	}
 	if width[0] == 8 && named < 0 && width[1] == 0 { // 20260314
 		p, width = [3]int{p[0] / 10000, p[0] / 100 % 100, p[0] % 100}, [3]int{4, 2, 2}
+	}
+	if i < len(b) && b[i] == ':' && width[0] != 4 && width[2] < 4 { // the third is the hour behind a date without a year
+		return 0, 0
 	}
 	if width[2] == 0 || named < 0 && (marks[1] != marks[2] || width[2] == 3) {
 		return 0, 0

@@ -70,13 +70,16 @@ type doubt struct{ what, from, to string }
 
 // clockForm tells a clock from an elapsed time, and h:mm from m:ss.
 func clockForm(c *column) (q Quantity, form, why string) {
+	if clockMarks(c.cells) == formDots {
+		return Clock, formDots, "hours and minutes with a point between"
+	}
 	var two, three, spelt, fraction, hours int
 	first := math.NaN()
 	var steps []float64
-	last := math.NaN()
+	last, midnight := math.NaN(), false
 	for _, cell := range c.cells {
 		cell = trim(cell)
-		s, n := clockAt(cell, formHMS)
+		s, n := clockCell(cell, formHMS)
 		if n == 0 {
 			continue
 		}
@@ -103,12 +106,15 @@ func clockForm(c *column) (q Quantity, form, why string) {
 		if first != first {
 			first = s
 		}
-		if d := s - last; d > 0 {
+		switch d := s - last; {
+		case d > 0:
 			steps = append(steps, d)
+		case d < -day/2:
+			midnight = true
 		}
 		last = s
 	}
-	elapsed := hours > 0 || spelt > 0 || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
+	elapsed := hours > 0 || spelt > 0 && !midnight || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
 	switch {
 	case two > three && (fraction > 0 || hours > 0 && shortSteps(steps)):
 		return Time, formMS, "minutes and seconds"

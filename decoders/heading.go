@@ -30,9 +30,17 @@ type headings struct {
 // headed looks whether a line that is no row is a heading, and reads on as it says.
 func (s *Stream) headed(line []byte) {
 	h := &s.headings
+	if s.layout.Before {
+		if _, row := timeBefore(line, s.layout.Separator); row != nil {
+			line = row
+		}
+	}
 	names := headingOf(line, s.layout.Separator)
 	if names == nil {
 		return
+	}
+	if s.layout.Before {
+		names = append([]string{""}, names...)
 	}
 	full := names
 	below := h.at == s.line-1 && len(h.above) == len(names)
@@ -153,7 +161,7 @@ func under(above, names []string) []string {
 // are quantities, no numbers, and little else.
 func headingOf(line []byte, sep byte) []string {
 	const most = 600 // bytes
-	if len(line) > most || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
+	if len(line) > most || bytes.IndexByte(line, '=') >= 0 || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
 		return nil
 	}
 	_, width := cutColumns(bytes.TrimLeft(line, "#%;/!* "), sep, nil)

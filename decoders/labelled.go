@@ -13,7 +13,8 @@ import (
 //	[21:40:05] 13.82V 3.50A
 //
 // A value without a label is known by its unit, "#V", whatever its prefix; one
-// without either by its place among its like, "#1". Upper and lower case are alike,
+// without either by its place among its like, "#1"; the first time of a line, whose label
+// may change from line to line, as "#time". Upper and lower case are alike,
 // but for a label behind an equals sign, "=T".
 // Written from the trade's habits; not yet seen on hardware.
 var labelledEntry = Entry{
@@ -76,6 +77,9 @@ func (d *labelled) trace(line []byte, found []value) ([]value, bool) {
 	return found, true
 }
 
+// firstTime is the key of the first time in a line.
+const firstTime = "#time"
+
 // scanner finds the values in a line, one after the other.
 type scanner struct {
 	line    []byte
@@ -83,6 +87,8 @@ type scanner struct {
 	label   []byte // the words before the value, "" if there are none
 	value   []byte // number, with its unit if it has one; a time; a word after = or :
 	unit    []byte // the unit alone
+	times   int    // how many times there were
+	isTime  bool   // the value is one
 	place   int    // among the values without label and unit, from 0
 	bares   int    // how many of those there were
 	pos     int
@@ -92,6 +98,9 @@ type scanner struct {
 // its place.
 func (s *scanner) called(key string) bool {
 	if len(key) >= 2 && key[0] == '#' {
+		if key == firstTime {
+			return s.isTime && s.times == 1
+		}
 		return len(s.label) == 0 && s.bare() == key[1:]
 	}
 	if len(key) >= 2 && key[0] == '=' {
@@ -113,10 +122,15 @@ func (s *scanner) bare() string {
 // next finds the next value; false at the end of the line.
 func (s *scanner) next() bool {
 	begin := s.pos
-	s.unit = nil
+	s.unit, s.isTime = nil, false
 	for i := s.pos; i < len(s.line); i++ {
 		at, end := i, 0
-		if c := s.line[i]; c == '=' || c == ':' {
+		c := s.line[i]
+		if c == '{' && i > begin && wordByte(s.line[i-1]) {
+			i += braces(s.line[i:])
+			continue
+		}
+		if c == '=' || c == ':' {
 			at, end = s.wordValue(i + 1)
 		} else if s.numberStarts(i, begin) {
 			end = s.numberEnd(i)
@@ -172,6 +186,8 @@ func (s *scanner) numberStarts(i, begin int) bool {
 func (s *scanner) numberEnd(i int) int {
 	b := s.line[i:]
 	if n := timeLength(b); n > 0 {
+		s.isTime = true
+		s.times++
 		return i + n
 	}
 	_, n := number(b, s.decimal)
@@ -180,6 +196,10 @@ func (s *scanner) numberEnd(i int) int {
 	}
 	end := i + n
 	at := end
+	apart := at < len(s.line) && (s.line[at] == ',' || s.line[at] == ';' || s.line[at] == '\t')
+	if apart && unitsBehind(s.line) {
+		at++ // the unit may be the next cell
+	}
 	for at < len(s.line) && s.line[at] == ' ' && at < end+2 {
 		at++
 	}
@@ -188,7 +208,7 @@ func (s *scanner) numberEnd(i int) int {
 		stop++
 	}
 	if at == end || stop < len(s.line) && s.line[stop] != '=' && s.line[stop] != ':' || stop == len(s.line) {
-		if u := unitNamed(s.line[at:stop], none); u != nil && (at == end || !s.startsLabel(stop)) {
+		if u := unitNamed(s.line[at:stop], none); u != nil && !s.startsLabel(stop, at == end) {
 			s.unit = s.line[at:stop]
 			return stop
 		}
@@ -196,22 +216,35 @@ func (s *scanner) numberEnd(i int) int {
 	return end
 }
 
-// startsLabel tells whether a unit's letter after a blank, which ends before stop, is
-// rather the label of the next value: "V 13.82 A 3.50".
-func (s *scanner) startsLabel(stop int) bool {
+// unitsBehind tells a line that ends in a unit and does not begin with one.
+func unitsBehind(line []byte) bool {
+	line = bytes.Trim(line, " \t,;")
+	first, last := 0, len(line)
+	for first < len(line) && wordByte(line[first]) {
+		first++
+	}
+	for last > 0 && wordByte(line[last-1]) && line[last-1]-'0' > 9 {
+		last--
+	}
+	return unitNamed(line[last:], none) != nil && unitNamed(line[:first], none) == nil
+}
+
+// startsLabel tells whether a unit's letter after a blank, or between two numbers, which
+// ends before stop, is rather the label of the next value: "V 13.82 A 3.50", "V13.82A3.50".
+func (s *scanner) startsLabel(stop int, glued bool) bool {
 	i := stop
 	for i < len(s.line) && s.line[i] == ' ' {
 		i++
 	}
-	if i == stop || i == len(s.line) || s.line[i]-'0' > 9 && s.line[i] != '-' && s.line[i] != '+' {
+	if (i == stop) != glued || i == len(s.line) || s.line[i]-'0' > 9 && s.line[i] != '-' && s.line[i] != '+' {
 		return false
 	}
 	line := bytes.Trim(s.line, " \t")
 	if line[len(line)-1]-'0' <= 9 { // ends in a number without a unit, so names stand before
 		return namesFirst(line)
 	}
-	first := line[:bytes.IndexByte(line, ' ')]
-	return unitNamed(first, none) != nil
+	first := bytes.IndexByte(line, ' ')
+	return first > 0 && unitNamed(line[:first], none) != nil
 }
 
 // namesFirst tells whether a line, but for a time or a number before them, begins with
@@ -232,13 +265,35 @@ func namesFirst(line []byte) bool {
 
 // take cuts label and value out.
 func (s *scanner) take(begin, i, end int) {
-	s.label = bytes.Trim(s.line[begin:i], " \t=:,;|()[]<>{}\"'*#$@/+-\x02\x03\x04")
+	s.label = bytes.Trim(plainLabel(s.line[begin:i]), " \t=:,;|()[]<>{}\"'*#$@/+-\x02\x03\x04")
 	s.value = s.line[i:end]
 	s.pos = end
 	if len(s.label) == 0 && s.unit == nil {
 		s.place = min(s.bares, 8)
 		s.bares++
 	}
+}
+
+// braces is where braces end that say more of the name before them, name{id="1"}; 0 for
+// others.
+func braces(b []byte) int {
+	end := bytes.IndexByte(b, '}')
+	if end < 0 || !bytes.Contains(b[:end], []byte(`="`)) {
+		return 0
+	}
+	return end
+}
+
+// plainLabel leaves out what is no name of the value: what stands in braces behind a name
+// that has them, name{id="1"}, and the tags before the last one, </a><name>.
+func plainLabel(label []byte) []byte {
+	if at := bytes.IndexByte(label, '{'); at > 0 && braces(label[at:]) > 0 {
+		label = label[:at]
+	}
+	if at := bytes.LastIndexByte(label, '<'); at > 0 && bytes.IndexByte(label[at:], '>') > 0 {
+		label = label[at:]
+	}
+	return label
 }
 
 // timeLength is the length of a clock, date or stamp at the start of b.
@@ -272,10 +327,16 @@ func mayBeTime(b []byte) bool {
 	switch {
 	case k == 0 || k >= len(b)-1:
 		return false
-	case b[k] == ':', k == 8 && lower(b[k]) == 't', (lower(b[k]) == 'h' || lower(b[k]) == 'm') && b[k+1]-'0' <= 9:
+	case b[k] == ':', k == 8 && lower(b[k]) == 't', lettered(b[k:]):
 		return true
 	}
 	return k <= 4 && dateMark(b[k]) && mayBeDate(b[k+1:])
+}
+
+// lettered tells that a time may be spelt: a letter behind the number, and the next one.
+func lettered(b []byte) bool {
+	c := lower(b[0])
+	return (c == 'h' || c == 'm' || c == 'd') && (b[1]-'0' <= 9 || b[1] == ' ' && len(b) > 2 && b[2]-'0' <= 9)
 }
 
 // mayBeDate tells whether a date may go on so after its first mark: with the name

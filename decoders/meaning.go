@@ -13,6 +13,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 			c.study(t.layout.Decimal)
 		}
 	}
+	t.dump()
 	tm := fitTime(t)
 	best, second := guessPair(t, tm.cols)
 	if o.Only == Volts || o.Only == Amps {

@@ -6,18 +6,18 @@ import (
 	"unicode"
 )
 
-// A name of a value tells its quantity by a whole word, or by part of a long
-// one (languages that compound). German, French and Spanish stand beside
-// English.
+// A name of a value tells its quantity by a whole word, or by part of a long one
+// (languages that compound). Words of the trade in languages of Europe stand beside the
+// English ones.
 var nameWords = map[Quantity][]string{
-	Time:    {"time", "elapsed", "t", "zeit", "dauer", "laufzeit", "temps", "duree", "durée", "tiempo", "seconds", "runtime", "uptime", "duration", "millis", "secs", "sec", "minutes", "hours", "epoch", "unix", "timestamp", "ts", "timestamps", "zeitstempel", "marca", "horodatage", "datetime"},
-	Clock:   {"clock", "uhrzeit", "heure", "hora", "uhr"},
+	Time:    {"time", "elapsed", "t", "zeit", "dauer", "laufzeit", "temps", "duree", "durée", "tiempo", "seconds", "runtime", "uptime", "duration", "millis", "secs", "sec", "minutes", "hours", "epoch", "unix", "timestamp", "ts", "timestamps", "zeitstempel", "marca", "horodatage", "datetime", "tijd", "tijdstip", "tempo", "czas", "čas", "tid"},
+	Clock:   {"clock", "uhrzeit", "heure", "hora", "uhr", "ora", "uur", "godzina", "hodina", "klokkeslett"},
 	Date:    {"date", "datum", "fecha", "jour", "tag"},
-	Volts:   {"voltage", "volt", "volts", "v", "u", "vbat", "vbatt", "ubat", "ubatt", "vdc", "udc", "spannung", "tension", "tensión", "voltaje", "vb", "ub", "uout", "vout", "mv"},
-	Amps:    {"current", "curr", "amp", "amps", "ampere", "amperes", "a", "i", "ibat", "ibatt", "idc", "strom", "courant", "intensite", "intensité", "corriente", "intensidad", "iout", "ib", "ma"},
-	Celsius: {"temp", "temperature", "temperatur", "température", "temperatura", "tbat", "tbatt", "celsius", "degc", "tb"},
-	Counter: {"capacity", "charge", "counter", "ladung", "kapazität", "kapazitaet", "capacité", "capacite", "carga", "capacidad", "ah", "mah", "q", "cap", "amphours", "coulombs"},
-	Watts:   {"power", "leistung", "puissance", "potencia", "p", "watt", "watts", "pwr", "w"},
+	Volts:   {"voltage", "volt", "volts", "v", "u", "vbat", "vbatt", "ubat", "ubatt", "vdc", "udc", "spannung", "tension", "tensión", "voltaje", "vb", "ub", "uout", "vout", "mv", "tensione", "tensão", "spanning", "spänning", "spænding", "napięcie", "napiecie", "napětí", "napeti"},
+	Amps:    {"current", "curr", "amp", "amps", "ampere", "amperes", "a", "i", "ibat", "ibatt", "idc", "strom", "courant", "intensite", "intensité", "corriente", "intensidad", "iout", "ib", "ma", "corrente", "stroom", "ström", "strøm", "prąd", "prad", "proud"},
+	Celsius: {"temp", "temperature", "temperatur", "température", "temperatura", "tbat", "tbatt", "celsius", "degc", "tb", "temperatuur", "teplota"},
+	Counter: {"capacity", "charge", "counter", "ladung", "kapazität", "kapazitaet", "capacité", "capacite", "carga", "capacidad", "ah", "mah", "q", "cap", "amphours", "coulombs", "capacità", "capaciteit", "pojemność", "pojemnosc", "kapacita"},
+	Watts:   {"power", "leistung", "puissance", "potencia", "p", "watt", "watts", "pwr", "w", "potenza", "vermogen", "moc", "výkon", "vykon", "effekt"},
 	Joules:  {"energy", "energie", "énergie", "energía", "energia", "wh", "mwh", "e", "arbeit"},
 }
 
@@ -25,7 +25,7 @@ var nameParts = []struct {
 	part string
 	of   Quantity
 }{
-	{"spannung", Volts}, {"voltage", Volts}, {"strom", Amps}, {"current", Amps}, {"temperatur", Celsius},
+	{"spannung", Volts}, {"spanning", Volts}, {"voltage", Volts}, {"strom", Amps}, {"stroom", Amps}, {"current", Amps}, {"temperatur", Celsius},
 	{"timestamp", Time}, {"elapsed", Time}, {"leistung", Watts}, {"energie", Joules}, {"energy", Joules},
 	{"ladung", Counter}, {"kapaz", Counter}, {"capacity", Counter}, {"uhrzeit", Clock}, {"datum", Date}, {"zeit", Time},
 	{"time", Time}, {"date", Date}, {"power", Watts}, {"volt", Volts}, {"amp", Amps},
@@ -94,24 +94,42 @@ func (n *naming) settle(said Quantity, words []string) {
 	}
 }
 
+// namedQuantity is the first that is named; a charge only where nothing else is, for
+// "charge current" is a current.
 func namedQuantity(words []string) Quantity {
+	charge := none
 	for _, w := range words {
-		for q := Quantity(0); q < quantities; q++ {
-			if len(w) > 1 && slices.Contains(nameWords[q], w) && unitNamed([]byte(w), none) == nil {
-				return q
-			}
+		switch q := wordQuantity(w); q {
+		case none:
+		case Counter:
+			charge = q
+		default:
+			return q
 		}
-		for _, p := range nameParts {
-			if len(w) > 4 && strings.Contains(w, p.part) {
-				return p.of
-			}
-		}
+	}
+	if charge != none {
+		return charge
 	}
 	for _, w := range words {
 		for q := Quantity(0); q < quantities; q++ {
 			if slices.Contains(nameWords[q], w) {
 				return q
 			}
+		}
+	}
+	return none
+}
+
+// wordQuantity is what a word names that is more than a unit or a letter.
+func wordQuantity(w string) Quantity {
+	for q := Quantity(0); q < quantities; q++ {
+		if len(w) > 1 && slices.Contains(nameWords[q], w) && unitNamed([]byte(w), none) == nil {
+			return q
+		}
+	}
+	for _, p := range nameParts {
+		if len(w) > 4 && strings.Contains(w, p.part) {
+			return p.of
 		}
 	}
 	return none

@@ -3,12 +3,17 @@ package decoders
 // stampAt reads a date, a blank, T, comma or underscore, and a clock, with an
 // offset from UTC if there is one; without, the time is taken as UTC.
 func stampAt(b []byte, form string) (s float64, n int) {
+	if compactStamp(b) {
+		s, n = dateAt(b[:8], formYMD)
+		c, _ := compactClock(b[8:14])
+		return s + c, n + 6
+	}
 	s, n = dateAt(b, form)
 	if n == 0 || n >= len(b) {
 		return 0, 0
 	}
 	i := n
-	for i < len(b) && (b[i] == ' ' || b[i] == 'T' || b[i] == 't' || b[i] == ',' || b[i] == '_' || b[i] == ';') {
+	for i < len(b) && (b[i] == ' ' || b[i] == 'T' || b[i] == 't' || b[i] == ',' || b[i] == '_' || b[i] == ';' || b[i] == ':' && i == n) {
 		i++
 	}
 	if i == n {
@@ -23,10 +28,25 @@ func stampAt(b []byte, form string) (s float64, n int) {
 	i += k
 	off, k := zoneAt(b[i:])
 	i += k
-	if i < len(b) && (b[i] == '-' || b[i] == ':' || b[i] == 'T' || b[i]-'0' <= 9) {
+	if i < len(b) && (b[i] == '-' || b[i] == ':' && (i+1 == len(b) || b[i+1] != ' ') || b[i] == 'T' || b[i]-'0' <= 9) {
 		return 0, 0 // two stamps that were torn and joined
 	}
 	return s + c - off, i
+}
+
+// compactStamp tells fourteen digits, year first, 20260314204005.
+func compactStamp(b []byte) bool {
+	const length = 14
+	if len(b) < length || b[0] != '2' && b[0] != '1' || len(b) > length && b[length]-'0' <= 9 {
+		return false
+	}
+	for _, c := range b[:length] {
+		if c-'0' > 9 {
+			return false
+		}
+	}
+	s, _ := dateAt(b[:8], formYMD)
+	return s > 0 && b[8] <= '2' && b[10] <= '5' && b[12] <= '6'
 }
 
 // compactClock reads 214000 or 2140.

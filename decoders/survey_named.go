@@ -1,6 +1,9 @@
 package decoders
 
-import "bytes"
+import (
+	"bytes"
+	"strings"
+)
 
 // gather builds a table from values that have names.
 type gather struct {
@@ -54,6 +57,7 @@ func surveyLabelled(s *sample) []*table {
 	if !haveNames(s.probe(), decimal) {
 		return nil
 	}
+	roaming := roamingTime(s.lines, decimal)
 	g := newGather("labelled", decimal)
 	seen, named := 0, 0
 	for _, l := range s.lines {
@@ -74,6 +78,9 @@ func surveyLabelled(s *sample) []*table {
 			}
 			if len(sc.label) == 0 {
 				key = "#" + sc.bare()
+			}
+			if roaming && sc.isTime && sc.times == 1 {
+				key, sc.label = firstTime, nil
 			}
 			if len(sc.label) > 0 || sc.unit != nil {
 				good++
@@ -111,6 +118,34 @@ func alike(lines [][]byte, decimal byte) (twice, cased map[string]bool) {
 		}
 	}
 	return twice, cased
+}
+
+// roamingTime tells that the word before the first time of a line is no name of it: a day
+// of the week, or one of several words.
+func roamingTime(lines [][]byte, decimal byte) bool {
+	labels, all, most := map[string]int{}, 0, 0
+	for _, l := range lines {
+		for sc := (scanner{line: l, decimal: decimal}); sc.next(); {
+			if !sc.isTime {
+				continue
+			}
+			word := lastWord(sc.label)
+			if weekday(word) {
+				return true
+			}
+			all++
+			labels[word]++
+			most = max(most, labels[word])
+			break
+		}
+	}
+	return most*50 < all*49
+}
+
+// weekday tells an English day of the week, whole or its first three letters.
+func weekday(word string) bool {
+	const days = "sunmontuewedthufrisat"
+	return len(word) >= 3 && (len(word) == 3 || strings.HasSuffix(word, "day")) && strings.Index(days, word[:3])%3 == 0
 }
 
 // haveNames tells whether a fifth of the lines with a value has one with a name or

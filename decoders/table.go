@@ -1,9 +1,6 @@
 package decoders
 
-import (
-	"bytes"
-	"math"
-)
+import "math"
 
 // sample is the lines that Fit looks at.
 type sample struct {
@@ -62,9 +59,12 @@ func kindOf(cell []byte, decimal byte) (kind cellKind, x float64, u *unit) {
 			if overloaded(x) {
 				return isOverload, math.NaN(), nil
 			}
+			if len(cell) == 14 && compactStamp(cell) {
+				return isStamp, math.NaN(), nil
+			}
 			return isNumber, x, nil
 		}
-		if u := unitNamed(bytes.TrimLeft(cell[n:], " "), none); u != nil {
+		if u := unitNamed(behind(cell[n:]), none); u != nil {
 			return isNumber, x, u
 		}
 	}
@@ -74,7 +74,7 @@ func kindOf(cell []byte, decimal byte) (kind cellKind, x float64, u *unit) {
 	case ErrOverload:
 		return isOverload, math.NaN(), nil
 	}
-	if _, n := clockAt(cell, formHMS); n == len(cell) {
+	if _, n := clockCell(cell, formHMS); n == len(cell) {
 		return isClock, math.NaN(), nil
 	}
 	for _, form := range [...]string{formDMY, formMDY} {
@@ -92,12 +92,14 @@ func kindOf(cell []byte, decimal byte) (kind cellKind, x float64, u *unit) {
 func (c *column) study(decimal byte) {
 	var count [isOther + 1]int
 	var found *unit
+	beside := 0
 	c.x = make([]float64, len(c.cells))
 	for i, cell := range c.cells {
 		k, x, u := kindOf(cell, decimal)
 		count[k]++
 		if u != nil {
 			found = u
+			beside++
 			x = u.si(x) / base(u.of).si(1) // cells of one column may differ in their unit
 		}
 		c.x[i] = x
@@ -109,7 +111,10 @@ func (c *column) study(decimal byte) {
 		}
 	}
 	c.said = understand(c.name)
-	if c.unitBeside = found != nil; c.unitBeside {
+	if c.what != isClock && c.what != isStamp && c.dotted(count[isDate]) {
+		c.what = isClock
+	}
+	if c.unitBeside = beside*2 > count[isNumber]; c.unitBeside {
 		c.said.unit = base(found.of)
 		if c.said.of == none || c.said.of != found.of {
 			c.said.of = found.of
@@ -121,6 +126,40 @@ func (c *column) study(decimal byte) {
 			c.said = naming{of: none} // whatever falls as it rises is no time, but temps may be temperatures
 		}
 	}
+}
+
+// dump leaves out the columns of a hexadecimal dump, 2F 79, where some begin with a letter.
+func (t *table) dump() {
+	var of []*column
+	letters := false
+	for _, c := range t.cols {
+		if length, letter := hexadecimal(c.cells); length == 2 || length == 4 {
+			of = append(of, c)
+			letters = letters || letter
+		}
+	}
+	for _, c := range of {
+		if letters {
+			c.what = isOther
+		}
+	}
+}
+
+// hexadecimal is the length of cells that all are so many hexadecimal digits, and whether
+// one begins with a letter; 0 for others.
+func hexadecimal(cells [][]byte) (length int, letter bool) {
+	for _, cell := range cells {
+		if len(cell) != len(cells[0]) {
+			return 0, false
+		}
+		for _, d := range cell {
+			if d-'0' > 9 && d-'A' > 5 {
+				return 0, false
+			}
+		}
+		letter = letter || len(cell) > 0 && cell[0] >= 'A'
+	}
+	return len(cells[0]), letter
 }
 
 // unitStated tells whether the name says the unit. A single letter, V or A,

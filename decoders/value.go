@@ -1,7 +1,5 @@
 package decoders
 
-import "bytes"
-
 // value reads one cell as the field's quantity, in SI. A blank cell is NaN
 // without an error; ErrOverload and ErrNumber are the other outcomes.
 func (f *Field) value(cell []byte, decimal byte) (float64, error) {
@@ -20,7 +18,7 @@ func (f *Field) value(cell []byte, decimal byte) (float64, error) {
 		return blank[Time], ErrOverload
 	}
 	u := f.unit
-	if rest := bytes.TrimLeft(cell[n:], " "); len(rest) > 0 {
+	if rest := behind(cell[n:]); len(rest) > 0 {
 		if u = unitNamed(rest, f.Quantity); u == nil {
 			return blank[Time], ErrNumber
 		}
@@ -32,13 +30,21 @@ func (f *Field) value(cell []byte, decimal byte) (float64, error) {
 	return x, nil
 }
 
+// behind is what follows a number, from its unit on: the unit may be the next cell.
+func behind(b []byte) []byte {
+	for len(b) > 0 && (b[0] == ' ' || b[0] == ',' || b[0] == ';' || b[0] == '\t') {
+		b = b[1:]
+	}
+	return b
+}
+
 // when reads a time in one of the forms.
 func (f *Field) when(cell []byte, decimal byte) (float64, error) {
 	var s float64
 	var n int
 	switch f.Form {
-	case formHMS, formMS:
-		s, n = clockAt(cell, f.Form)
+	case formHMS, formMS, formDots:
+		s, n = clockCell(cell, f.Form)
 	case formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial:
 		s, n = number(cell, decimal)
 		s = unixSeconds(s, f.Form)
