@@ -56,7 +56,7 @@ func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
 		}
 		return &Unfit{Found: t.seen() + ", but nothing tells which are voltage and current", Need: name, near: 1}
 	}
-	if g.amps >= 0 && !t.pairs(*g) && !t.meet(*g) {
+	if g.amps >= 0 && (!t.pairs(*g) && !t.meet(*g) || t.pairs(*g) && t.cols[g.amps].said.aside) {
 		return &Unfit{Found: t.seen() + ", but voltage and current never stand together", Need: name, near: 2}
 	}
 	return nil

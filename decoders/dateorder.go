@@ -15,6 +15,7 @@ func dateOrder(cells [][]byte) (form, why string, unsure *doubt) {
 	seen := 0
 	for _, c := range cells {
 		c = trim(c)
+		c = c[weekdayAt(c):]
 		a, n := digits(c)
 		if n == 0 || n >= len(c) {
 			if _, k := monthAt(c); k > 0 {

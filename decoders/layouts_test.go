@@ -25,7 +25,7 @@ type layoutCase struct {
 }
 
 // layouts are all the ways; the first is the plainest.
-func layouts() []layoutCase { return slices.Concat(columnLayouts(), labelledLayouts()) }
+func layouts() []layoutCase { return slices.Concat(columnLayouts(), labelledLayouts(), oddLayouts()) }
 
 // summer is the local time, in an hour that begins so many hours before the
 // night of a change at 01:00 UTC.

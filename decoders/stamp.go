@@ -1,8 +1,16 @@
 package decoders
 
+import "bytes"
+
 // stampAt reads a date, a blank, T, comma or underscore, and a clock, with an
 // offset from UTC if there is one; without, the time is taken as UTC.
 func stampAt(b []byte, form string) (s float64, n int) {
+	if skip := weekdayAt(b); skip > 0 {
+		if s, n = stampAt(b[skip:], form); n > 0 {
+			n += skip
+		}
+		return s, n
+	}
 	if compactStamp(b) {
 		s, n = dateAt(b[:8], formYMD)
 		c, _ := compactClock(b[8:14])
@@ -32,6 +40,20 @@ func stampAt(b []byte, form string) (s float64, n int) {
 		return 0, 0 // two stamps that were torn and joined
 	}
 	return s + c - off, i
+}
+
+// weekdayAt is the length of a day of the week before a date, "Sat, 14 Mar 2026".
+func weekdayAt(b []byte) (n int) {
+	for n < len(b) && lower(b[n])-'a' < 26 {
+		n++
+	}
+	if n < 3 || !weekday(string(bytes.ToLower(b[:n]))) {
+		return 0
+	}
+	for n < len(b) && (b[n] == ' ' || b[n] == ',' || b[n] == '.') {
+		n++
+	}
+	return n
 }
 
 // compactStamp tells fourteen digits, year first, 20260314204005.

@@ -115,8 +115,8 @@ func unixForm(s *stats) string {
 func bestCount(t *table) (best int, score float64) {
 	best = -1
 	for i, c := range t.cols {
-		if c.what != isNumber || c.n < 2 || unixForm(&c.stats) != "" {
-			continue
+		if c.what != isNumber || c.n < 2 || unixForm(&c.stats) != "" || c.n > 20 && c.falling > 0.2 {
+			continue // whatever falls so often is no time
 		}
 		s := 4*c.rising - 6*c.falling - 1
 		ticks := c.rising < 0.6 && c.ticks()
