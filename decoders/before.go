@@ -40,6 +40,9 @@ func timesBefore(lines [][]byte, sep byte) bool {
 			continue
 		}
 		rows++
+		if bytes.IndexByte(l, sep) < 0 {
+			continue
+		}
 		if _, row := timeBefore(l, sep); bytes.IndexByte(row, sep) >= 0 {
 			with++
 		}
