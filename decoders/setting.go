@@ -48,7 +48,7 @@ func optionFirst(s string) bool {
 	if !ok {
 		return false
 	}
-	return has(patternOptions, name) || quantityNamed(name) != none
+	return slices.Contains(patternOptions, name) || quantityNamed(name) != none
 }
 
 // cutWord cuts off the first word; blanks between quotes belong to it.
