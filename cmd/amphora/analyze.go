@@ -15,6 +15,7 @@ import (
 	"amphora/decoders"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 func analyzeCommand(s streams) *cobra.Command {
@@ -44,7 +45,7 @@ type analyzeFlags struct {
 	failOn   string
 }
 
-func (a *analyzeFlags) register(f flagSet) {
+func (a *analyzeFlags) register(f *pflag.FlagSet) {
 	a.batteryFlags.register(f)
 	f.StringVar(&a.decoder, "decoder", "auto", "how the lines are laid out: auto, or a setting as amphora shows it, or pattern with a regular expression with named groups")
 	f.StringVar(&a.interval, "interval", "", "time between rows where the log has no time, like 10s (a bare number is seconds)")

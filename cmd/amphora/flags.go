@@ -6,14 +6,9 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/quantity"
-)
 
-// flagSet is what a command's flags are registered with.
-type flagSet interface {
-	StringVar(p *string, name, value, usage string)
-	BoolVar(p *bool, name string, value bool, usage string)
-	IntVar(p *int, name string, value int, usage string)
-}
+	"github.com/spf13/pflag"
+)
 
 // batteryFlags say what is known of the battery and the meter.
 type batteryFlags struct {
@@ -27,7 +22,7 @@ type batteryFlags struct {
 	findings  string
 }
 
-func (b *batteryFlags) register(f flagSet) {
+func (b *batteryFlags) register(f *pflag.FlagSet) {
 	f.StringVar(&b.battery, "battery", "", "the battery's name")
 	f.StringVar(&b.chemistry, "chemistry", "", strings.Join(analyze.ChemistryNames(), ", ")+" (default: inferred from the curve)")
 	f.IntVar(&b.cells, "cells", 0, "cells in series (default: inferred)")

@@ -10,6 +10,7 @@ import (
 	"amphora/analyze/quantity"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 func identifyCommand(s streams) *cobra.Command {
@@ -34,7 +35,7 @@ type identifyFlags struct {
 	json     bool
 }
 
-func (f *identifyFlags) register(fs flagSet) {
+func (f *identifyFlags) register(fs *pflag.FlagSet) {
 	fs.StringVar(&f.interval, "interval", "", "time between rows where the log has no time, like 10s (a bare number is seconds)")
 	fs.StringVar(&f.listen, "listen", "4s", "how long to listen to a port at each line rate; longer where text comes")
 	fs.BoolVar(&f.json, "json", false, "print JSON")

@@ -3,13 +3,14 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
-	"text/tabwriter"
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/capture/journal"
 	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/report"
 
 	"github.com/spf13/cobra"
 )
@@ -55,15 +56,18 @@ func (r *replayFlags) run(ctx context.Context, s streams, data string) error {
 	if len(names) == 0 {
 		return usagef("%s holds no journal; name the folder that serve was given as data", data)
 	}
+	if r.channel != "" {
+		if _, err := oneChannel(data, r.channel); err != nil {
+			return err
+		}
+		names = []string{r.channel}
+	}
 	settings, err := channelSettings(r.file, s.err)
 	if err != nil {
 		return err
 	}
 	var sessions []analyze.Session
 	for _, name := range names {
-		if r.channel != "" && r.channel != name {
-			continue
-		}
 		set := settings.of(name)
 		if set.options, err = knowing(ctx, data, set.options); err != nil {
 			return err
@@ -82,45 +86,40 @@ func (r *replayFlags) run(ctx context.Context, s streams, data string) error {
 		}
 	}
 	if r.json {
-		return writeJSON(s.out, map[string]any{"sessions": sessions})
+		return writeJSON(s.out, map[string]any{"sessions": orNone(sessions)})
 	}
-	return listSessions(s, sessions)
+	return toldTable(s.out, sessions)
 }
 
 // knowing asks the logbook of the data folder, if it has one, about the battery.
-func knowing(ctx context.Context, data string, o analyze.Options) (analyze.Options, error) {
+func knowing(ctx context.Context, data string, o analyze.Options) (known analyze.Options, err error) {
 	if _, err := os.Stat(daemon.BookFile(data)); err != nil || o.Battery == "" {
 		return o, nil
 	}
-	book, err := logbook.Open(ctx, daemon.BookFile(data))
-	if err != nil {
-		return o, err
-	}
-	defer book.Close()
-	return daemon.Knowing(ctx, book, o)
+	err = useBook(ctx, daemon.BookFile(data), func(book *logbook.Book) error {
+		known, err = daemon.Knowing(ctx, book, o)
+		return err
+	})
+	return known, err
 }
 
 func rebuild(ctx context.Context, s streams, data, name string, told []daemon.Told) error {
-	book, err := logbook.Open(ctx, daemon.BookFile(data))
-	if err != nil {
+	return useBook(ctx, daemon.BookFile(data), func(book *logbook.Book) error {
+		put, dropped, err := daemon.Rebuild(ctx, book, name, told)
+		fmt.Fprintf(s.err, "channel %s: %d sessions written to the logbook, %d taken out that the journal does not tell of\n", name, put, dropped)
 		return err
-	}
-	defer book.Close()
-	put, dropped, err := daemon.Rebuild(ctx, book, name, told)
-	fmt.Fprintf(s.err, "channel %s: %d sessions written to the logbook, %d taken out that the journal does not tell of\n", name, put, dropped)
-	return err
+	})
 }
 
-func listSessions(s streams, sessions []analyze.Session) error {
+// toldTable lists the charges that a journal tells of, one a line.
+func toldTable(w io.Writer, sessions []analyze.Session) error {
 	if len(sessions) == 0 {
-		_, err := fmt.Fprintln(s.out, "the journal tells of no charge")
+		_, err := fmt.Fprintln(w, "the journal tells of no charge")
 		return err
 	}
-	w := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
-	fmt.Fprintln(w, "SESSION\tOUTCOME\tENDED BY\tWENT IN\tLASTED")
-	for k := range sessions {
-		x := &sessions[k]
-		fmt.Fprintf(w, "%s\t%s\t%s\t%.2f Ah\t%s\n", x.ID, x.Outcome, x.EndedBy, float64(x.ChargeInAh), analyze.Clock(float64(x.EndS-x.StartS)))
+	var rows [][]string
+	for _, x := range sessions {
+		rows = append(rows, []string{x.ID, string(x.Outcome), string(x.EndedBy), known(x.ChargeInAh, "%.2f"), lasted(x)})
 	}
-	return w.Flush()
+	return report.Table(w, []string{"charge", "outcome", "ended by", "Ah in", "lasted"}, rows)
 }

@@ -56,6 +56,10 @@ func TestReplayOfTwoMeters(t *testing.T) {
 	require.Len(t, answer.Sessions, 1, said)
 	_, same, _ := amphora(t, "journal", "replay", "--data", data, "--config", file, "--json")
 	assert.Equal(t, out, same, "the folder by its flag")
+	status, _, said = amphora(t, "journal", "replay", data, "--channel", "shed")
+	assert.Equal(t, exitFailed, status)
+	assert.Contains(t, said, `no channel "shed"; it has bench`)
+	assert.Contains(t, done(t, "journal", "replay", data, "--config", file), "complete  float     14.7")
 	assert.Equal(t, analyze.Complete, answer.Sessions[0].Outcome)
 	assert.InEpsilon(t, want, float64(answer.Sessions[0].ChargeInAh), 0.01)
 }
