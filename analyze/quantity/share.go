@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"amphora/analyze"
 )
 
 // ParseFraction reads a share of a whole, "60%" or "0.6", and gives 0 to 1. A
@@ -40,4 +42,19 @@ func (k Kind) ParseAmountOrShare(text, bareUnit string) (amount, share float64, 
 		return math.NaN(), math.NaN(), fmt.Errorf("%w, or a share like 2%%", err)
 	}
 	return amount, math.NaN(), nil
+}
+
+// ParseTail reads the current at which a charge is complete: "0.35A", or "2%" of the
+// capacity.
+func ParseTail(text string) (analyze.Tail, error) {
+	amps, share, err := Current.ParseAmountOrShare(text, "A")
+	switch {
+	case err != nil:
+		return analyze.Tail{}, err
+	case amps > 0:
+		return analyze.Tail{Amps: amps}, nil
+	case share > 0:
+		return analyze.Tail{Fraction: share}, nil
+	}
+	return analyze.Tail{}, fmt.Errorf("%q is not above zero", text)
 }

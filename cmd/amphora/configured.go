@@ -12,7 +12,6 @@ import (
 	"amphora/cmd/amphora/daemon"
 	"amphora/dashboards/notify"
 	"amphora/dashboards/push"
-	"amphora/dashboards/web"
 )
 
 // loadConfig reads a configuration and shows what is wrong with it.
@@ -87,10 +86,6 @@ func analyzeLimits(l config.Limits) analyze.Limits {
 		Seconds: l.Duration.Seconds(), Charge: l.Charge, ChargeFactor: l.ChargeFactor,
 		Hottest: l.Celsius, Volts: l.Volts, Silence: l.Silence.Seconds(),
 	}
-}
-
-func webAccess(a config.Access) web.Access {
-	return web.Access{TokenFile: a.TokenFile, UsersFile: a.UsersFile, TLSCert: a.TLSCert, TLSKey: a.TLSKey, Hosts: a.Hosts}
 }
 
 // notifyTargets are those whom a configuration names.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 
 	"amphora/analyze"
@@ -49,7 +48,7 @@ func (b *batteryFlags) options() (o analyze.Options, err error) {
 		}
 	}
 	if b.tail != "" {
-		if o.Tail, err = parseTail(b.tail); err != nil {
+		if o.Tail, err = quantity.ParseTail(b.tail); err != nil {
 			return o, usagef("--tail: %w", err)
 		}
 	}
@@ -70,19 +69,6 @@ func positive(k quantity.Kind, flag, text, bare string) (float64, error) {
 		return 0, usagef("%s: %w", flag, err)
 	}
 	return v, nil
-}
-
-func parseTail(text string) (analyze.Tail, error) {
-	amps, share, err := quantity.Current.ParseAmountOrShare(text, "A")
-	switch {
-	case err != nil:
-		return analyze.Tail{}, err
-	case analyze.Known(amps) && amps > 0:
-		return analyze.Tail{Amps: amps}, nil
-	case analyze.Known(share) && share > 0:
-		return analyze.Tail{Fraction: share}, nil
-	}
-	return analyze.Tail{}, fmt.Errorf("%q is not above zero", text)
 }
 
 func parsePatience(text string) (p analyze.Patience, err error) {

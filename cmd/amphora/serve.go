@@ -76,7 +76,7 @@ func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Log
 	if err != nil {
 		return nil, err
 	}
-	h, err := openHouse(ctx, dc, cfg.Listen, webAccess(cfg.Access), log)
+	h, err := openHouse(ctx, dc, cfg.Listen, cfg.Access, log)
 	if err != nil {
 		return nil, err
 	}

@@ -10,6 +10,8 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+
+	"amphora/dashboards/web"
 )
 
 // address reads listen:, the host and port of the page.
@@ -44,7 +46,7 @@ func (c *Config) strangers() error {
 	return fmt.Errorf("%s can be reached from other machines, so access: with token-file: or users-file: is needed; for this machine alone use %s", c.Listen, DefaultListen)
 }
 
-func (r *reader) access(p *Access) func(node) {
+func (r *reader) access(p *web.Access) func(node) {
 	return func(n node) {
 		seen := r.mapping(n, keys{
 			"token-file": r.secret(&p.TokenFile),

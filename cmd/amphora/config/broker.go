@@ -19,7 +19,7 @@ func (r *reader) mqtt(p **mqtt.Settings) func(node) {
 			"broker":        r.url(&s.Broker, "mqtt", "mqtts"),
 			"topic":         r.topic(&s.Topic),
 			"version":       r.mqttVersion(&s.Version),
-			"every":         r.every(&s.Every),
+			"every":         r.durationWithin(&s.Every, "s", time.Second, time.Hour), // more often nobody looks
 			"discovery":     r.topic(&s.Discovery),
 			"user":          r.text(&s.User, "a user's name"),
 			"password-file": r.secret(&s.PasswordFile),
@@ -79,15 +79,4 @@ func (r *reader) topic(p *string) func(node) {
 
 func (r *reader) mqttVersion(p *mqtt.Version) func(node) {
 	return parsed(r, p, "a version of MQTT", mqtt.ParseVersion)
-}
-
-// every reads how often readings are sent; more often than each second nobody looks.
-func (r *reader) every(p *time.Duration) func(node) {
-	return func(n node) {
-		before := len(r.problems)
-		r.duration(p, "s", time.Hour)(n)
-		if len(r.problems) == before && *p < time.Second {
-			r.fail(n, "is too short, want 1s at least")
-		}
-	}
 }

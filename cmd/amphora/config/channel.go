@@ -81,18 +81,7 @@ func (r *reader) chemistry(p *analyze.Chemistry) func(node) {
 
 // tail reads the current that ends a charge, as amperes or a share of the capacity.
 func (r *reader) tail(p *analyze.Tail) func(node) {
-	return parsed(r, p, "a current or a share of the capacity", func(text string) (analyze.Tail, error) {
-		amps, share, err := quantity.Current.ParseAmountOrShare(text, "A")
-		switch {
-		case err != nil:
-			return analyze.Tail{}, err
-		case amps > 0:
-			return analyze.Tail{Amps: amps}, nil
-		case share > 0:
-			return analyze.Tail{Fraction: share}, nil
-		}
-		return analyze.Tail{}, fmt.Errorf("%q is not above zero", text)
-	})
+	return parsed(r, p, "a current or a share of the capacity", quantity.ParseTail)
 }
 
 func (r *reader) meter(o *analyze.Options) func(node) {

@@ -9,6 +9,7 @@ import (
 	"amphora/dashboards/notify"
 	"amphora/dashboards/push/influx"
 	"amphora/dashboards/push/mqtt"
+	"amphora/dashboards/web"
 	"amphora/decoders"
 )
 
@@ -26,7 +27,7 @@ type Config struct {
 	Notify   []Notify
 	Telling  notify.Rules // when those are told
 	Push     []Push
-	Access   Access
+	Access   web.Access
 }
 
 // Channel is one place where a battery is charged and watched.
@@ -91,15 +92,6 @@ type Journal struct {
 	Sync    time.Duration // what a power cut may cost
 	Keep    time.Duration // remove what is older
 	MinFree uint64        // bytes to keep free on the disk
-}
-
-// Access says who may see the page from another machine.
-type Access struct {
-	TokenFile string // holds the token, on its first line
-	UsersFile string // names and password hashes
-	TLSCert   string // PEM
-	TLSKey    string // PEM
-	Hosts     []string
 }
 
 // Modbus is a meter whose registers are read.

@@ -11,6 +11,7 @@ import (
 	"amphora/dashboards/notify"
 	"amphora/dashboards/push/influx"
 	"amphora/dashboards/push/mqtt"
+	"amphora/dashboards/web"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -110,7 +111,7 @@ access: {token-file: /etc/amphora/token}
 	assert.Equal(t, &notify.Webhook{URL: "https://host.example/x"}, c.Notify[0].Target())
 	assert.Equal(t, "command notify-send", c.Notify[1].Target().Name())
 	assert.Equal(t, []Push{{Influx: &influx.Server{URL: "http://host.example", Database: "garage"}}, {MQTT: &mqtt.Settings{Broker: "mqtt://host.example", Topic: "amphora"}}}, c.Push)
-	assert.Equal(t, Access{TokenFile: "/etc/amphora/token"}, c.Access)
+	assert.Equal(t, web.Access{TokenFile: "/etc/amphora/token"}, c.Access)
 }
 
 func TestLoadReadsPushTargets(t *testing.T) {
@@ -212,6 +213,6 @@ telling: {quiet-hours: 22-7, repeat: 10s}
 		`/etc/amphora.yaml:4:53: from: "nobody" is no mail address, want text like amphora@house.example`,
 		`/etc/amphora.yaml:4:65: to: is empty, want a list like [me@house.example]`,
 		`/etc/amphora.yaml:5:24: quiet-hours: "22-7" are no hours of the day, want text like 22:00-07:00`,
-		`/etc/amphora.yaml:5:38: repeat: is too short, want 5min at least`,
+		`/etc/amphora.yaml:5:38: repeat: is too short, want 5m at least`,
 	}, problems)
 }

@@ -25,7 +25,7 @@ func (r *reader) telling(p *notify.Rules) func(node) {
 	return func(n node) {
 		r.mapping(n, keys{
 			"quiet-hours": r.quietHours(&p.Quiet),
-			"repeat":      r.repeat(&p.Repeat),
+			"repeat":      r.durationWithin(&p.Repeat, "min", leastRepeat, 24*time.Hour),
 		})
 	}
 }
@@ -36,16 +36,6 @@ func (r *reader) quietHours(p *notify.Quiet) func(node) {
 
 // leastRepeat keeps an alarm from using up all messages of an hour.
 const leastRepeat = 5 * time.Minute
-
-func (r *reader) repeat(p *time.Duration) func(node) {
-	return func(n node) {
-		before := len(r.problems)
-		r.duration(p, "min", 24*time.Hour)(n)
-		if len(r.problems) == before && *p < leastRepeat {
-			r.fail(n, "is too short, want 5min at least")
-		}
-	}
-}
 
 func (r *reader) webhook(p **notify.Webhook) func(node) {
 	return func(n node) {

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -130,4 +131,10 @@ func TestAProgramThatIsNotThereIsWorthAWarning(t *testing.T) {
 	require.Len(t, problems, 2)
 	assert.Contains(t, problems[0].String(), `1:37: warning: exec: the program "no-such-meter-here" is not found here; write its whole path, or install it`)
 	assert.Contains(t, problems[1].String(), `2:20: warning: command: the program "no-such-bell-here" is not found here`)
+}
+
+func TestTimesAreWrittenWithoutTheirZeros(t *testing.T) {
+	for want, d := range map[string]time.Duration{"10m": 10 * time.Minute, "24h": 24 * time.Hour, "1h30m": 90 * time.Minute, "30s": 30 * time.Second, "1m10s": 70 * time.Second} {
+		assert.Equal(t, want, brief(d))
+	}
 }

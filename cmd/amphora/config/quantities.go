@@ -16,15 +16,33 @@ func (r *reader) amount(p *float64, k quantity.Kind, bareUnit string) func(node)
 
 // duration reads a time above zero.
 func (r *reader) duration(p *time.Duration, bareUnit string, most time.Duration) func(node) {
-	return func(n node) {
-		var seconds float64
-		r.amount(&seconds, quantity.Time, bareUnit)(n)
-		if seconds > most.Seconds() {
-			r.fail(n, "is too long, want %s at most", strings.TrimSuffix(strings.TrimSuffix(most.String(), "0s"), "0m"))
-			return
+	return r.durationWithin(p, bareUnit, 0, most)
+}
+
+func (r *reader) durationWithin(p *time.Duration, bareUnit string, least, most time.Duration) func(node) {
+	return parsed(r, p, quantity.Time.String(), func(text string) (time.Duration, error) {
+		seconds, err := quantity.Time.ParsePositive(text, bareUnit)
+		switch {
+		case err != nil:
+			return 0, err
+		case seconds > most.Seconds():
+			return 0, fmt.Errorf("is too long, want %s at most", brief(most))
+		case seconds < least.Seconds():
+			return 0, fmt.Errorf("is too short, want %s at least", brief(least))
 		}
-		*p = time.Duration(seconds * float64(time.Second))
+		return time.Duration(seconds * float64(time.Second)), nil
+	})
+}
+
+// brief writes a time without the zeros at its end.
+func brief(d time.Duration) string {
+	text := d.String()
+	for _, whole := range []string{"m0s", "h0m"} {
+		if strings.HasSuffix(text, whole) {
+			text = text[:len(text)-2]
+		}
 	}
+	return text
 }
 
 // sizes are the units of a size, in bytes: those of the SI, and of IEC 80000-13.
