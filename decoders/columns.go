@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -57,6 +58,7 @@ func newColumns(l *Layout) (Decoder, error) {
 		}
 		d.at[n-1] = f
 		d.need = max(d.need, n)
+		f.adds = slices.ContainsFunc(l.Fields[:i], func(before Field) bool { return before.Quantity == f.Quantity })
 	}
 	if d.need > l.Width && l.Width > 0 {
 		return nil, fmt.Errorf("width=%d is less than column %d", l.Width, d.need)
@@ -77,7 +79,7 @@ func (d *columns) planQuick() {
 		switch {
 		case f == nil:
 			plan[c] = slot{to: none}
-		case f.unit == nil || f.unit.zero != 0:
+		case f.unit == nil || f.unit.zero != 0 || f.adds:
 			return
 		default:
 			plan[c] = slot{to: f.Quantity}
@@ -166,7 +168,7 @@ func (d *columns) careful(line []byte, r *Reading) error {
 			good++
 			err = e
 		default:
-			r[f.Quantity] = x
+			f.set(r, x)
 			if x == x {
 				good++
 			}

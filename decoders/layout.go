@@ -34,6 +34,7 @@ type Field struct {
 	Negate   bool   // current that counts out of the battery
 
 	unit *unit
+	adds bool // to a field before it of the same quantity
 }
 
 var separatorNames = map[byte]string{',': "comma", ';': "semicolon", '\t': "tab", ' ': "blanks", '|': "bar", ':': "colon"}

@@ -8,6 +8,7 @@ import (
 
 // fit finds the meaning of a table's columns.
 func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
+	t.least()
 	for _, c := range t.cols {
 		if c.x == nil {
 			c.study(t.layout.Decimal)

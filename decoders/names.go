@@ -60,6 +60,11 @@ func understand(name string) naming {
 	if u := unitNamed([]byte(words[len(words)-1]), none); u != nil {
 		n.unit, n.of = u, u.of
 	}
+	if at := strings.LastIndexAny(name, "[(/"); n.unit != nil && at >= 0 {
+		if u := partUnit(strings.TrimRight(name[at+1:], ")] "), n.of); u != nil {
+			n.unit = u
+		}
+	}
 	for _, w := range words {
 		n.index = n.index || slices.Contains(indexWords, w)
 		n.aside = n.aside || slices.Contains(asideWords, w)

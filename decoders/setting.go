@@ -200,10 +200,18 @@ func (f *Field) resolve() error {
 	if f.Quantity <= Stamp && slices.Contains(timeForms, f.Form) {
 		return nil
 	}
+	if f.Quantity == Clock {
+		if f.unit = unitNamed([]byte(f.Form), Time); f.unit != nil {
+			return nil
+		}
+	}
 	if f.Quantity == Clock || f.Quantity == Date || f.Quantity == Stamp {
 		return fmt.Errorf("%s: form %q is not one of %s", f.Quantity, f.Form, strings.Join(timeForms, ", "))
 	}
 	if f.unit = unitNamed([]byte(f.Form), f.Quantity); f.unit == nil {
+		f.unit = partUnit(f.Form, f.Quantity)
+	}
+	if f.unit == nil {
 		return fmt.Errorf("%s: unit %q is not known, want one like %s", f.Quantity, f.Form, base(f.Quantity).name)
 	}
 	return nil

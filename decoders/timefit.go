@@ -20,13 +20,22 @@ type timing struct {
 func fitTime(t *table) timing {
 	var tm timing
 	tm.dates(t)
-	if best, score := bestCount(t); best >= 0 && (len(tm.fields) == 0 || score >= 3) {
+	if tm.handed(t) {
+		tm.seconds = tm.play(t)
+		return tm
+	}
+	if best, score := bestCount(t); best >= 0 && (len(tm.fields) == 0 || score >= 3 && !tm.daily(t.cols[best])) {
 		tm.count(t, best)
 	}
 	if len(tm.fields) > 0 {
 		tm.seconds = tm.play(t)
 	}
 	return tm
+}
+
+// daily tells a number of the day beside a clock, which passes midnight without it.
+func (tm *timing) daily(c *column) bool {
+	return tm.fields[0].Quantity == Clock && c.whole && c.rising < 0.5
 }
 
 func (tm *timing) add(t *table, col int, f Field, why string) {

@@ -2,6 +2,8 @@ package decoders
 
 import (
 	"bytes"
+	"math"
+	"strings"
 )
 
 // Quantity is what a value of a line may be.
@@ -138,6 +140,22 @@ func base(q Quantity) *unit {
 	for i := range units {
 		if units[i].of == q {
 			return &units[i]
+		}
+	}
+	return nil
+}
+
+// fractions are the parts of a unit that a heading may count in, longest first.
+var fractions = []string{"0.001", "0.01", "0.1", "0,001", "0,01", "0,1"}
+
+// partUnit is a part of a unit, "0.1s"; nil where the text is none.
+func partUnit(text string, q Quantity) *unit {
+	for _, part := range fractions {
+		if name, ok := strings.CutPrefix(text, part); ok {
+			if u := unitNamed([]byte(strings.TrimLeft(name, " ")), q); u != nil && u.mul == 1 && u.zero == 0 {
+				x, _ := number([]byte(part), part[1])
+				return &unit{strings.ReplaceAll(part, ",", ".") + u.name, u.of, 1, u.div * math.Round(1/x), 0}
+			}
 		}
 	}
 	return nil

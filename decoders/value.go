@@ -84,5 +84,13 @@ func (f *Field) put(cell []byte, decimal byte, r *Reading, err *error) {
 		}
 		return
 	}
+	f.set(r, x)
+}
+
+// set puts what was read into the reading, or adds it to what other columns told.
+func (f *Field) set(r *Reading, x float64) {
+	if f.adds {
+		x += r[f.Quantity]
+	}
 	r[f.Quantity] = x
 }

@@ -1,0 +1,53 @@
+package decoders
+
+import "strings"
+
+// A time may be handed out over columns: hours, minutes and seconds. The fields add up.
+//
+//	hour,min,sec,volt,amp
+//	20,40,05,13.82,3.500
+
+// handed takes such columns where their names and numbers say so, unless there is a
+// better time.
+func (tm *timing) handed(t *table) bool {
+	for _, f := range tm.fields {
+		if f.Quantity == Stamp || f.Quantity == Clock {
+			return false
+		}
+	}
+	for i := 0; i+2 < len(t.cols); i++ {
+		h, m, s := t.cols[i], t.cols[i+1], t.cols[i+2]
+		if !h.begins('h') || !m.begins('m') || !s.begins('s') || !h.whole || !m.whole || m.maximum > 59 || s.maximum >= 61 {
+			continue
+		}
+		q := Time
+		if h.maximum < 24 && h.falling > 0 {
+			q = Clock
+		}
+		*tm = timing{}
+		for k, form := range []string{"h", "min", "s"} {
+			tm.add(t, i+k, Field{Quantity: q, Form: form, adds: k > 0}, "hours, minutes and seconds have a column each")
+		}
+		return true
+	}
+	return false
+}
+
+// begins tells that a column of numbers has a name that begins with a letter.
+func (c *column) begins(letter byte) bool {
+	return c.what == isNumber && c.minimum >= 0 && c.name != "" && lower(strings.TrimLeft(c.name, " ")[0]) == letter
+}
+
+// least gives the column of the least its whole name where that of the most is beside it,
+// for "min" are minutes too.
+func (t *table) least() {
+	most := false
+	for _, c := range t.cols {
+		most = most || hasAny(c.name, "max", "maximum")
+	}
+	for _, c := range t.cols {
+		if name, ok := strings.CutSuffix(c.name, "min"); ok && most {
+			c.name = name + "minimum"
+		}
+	}
+}
