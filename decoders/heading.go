@@ -161,7 +161,7 @@ func under(above, names []string) []string {
 // are quantities, no numbers, and little else.
 func headingOf(line []byte, sep byte) []string {
 	const most = 600 // bytes
-	if len(line) > most || bytes.IndexByte(line, '=') >= 0 || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
+	if len(line) > most || bytes.IndexAny(line, "={") >= 0 || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
 		return nil
 	}
 	_, width := cutColumns(bytes.TrimLeft(line, "#%;/!* "), sep, nil)
@@ -177,7 +177,7 @@ func headingOf(line []byte, sep byte) []string {
 	var seen [quantities]bool
 	known, different := 0, 0
 	for _, name := range names {
-		if k, _, _ := kindOf([]byte(name), '.'); k != isOther && k != isBlank {
+		if k, _, _ := kindOf([]byte(name), '.'); k != isOther && k != isBlank || saysNumber(name) {
 			return nil
 		}
 		n := understand(name)
@@ -197,6 +197,24 @@ func headingOf(line []byte, sep byte) []string {
 		return nil
 	}
 	return names
+}
+
+// saysNumber tells a name with its value, "Voltage: 12.15", from one with a number in it,
+// "Cell 1", "t (0.1 s)".
+func saysNumber(name string) bool {
+	name, _, _ = strings.Cut(name, "(")
+	name, _, _ = strings.Cut(name, "[")
+	for i := range len(name) {
+		if name[i]-'0' > 9 || i > 0 && name[i-1]-'0' <= 9 {
+			continue
+		}
+		before := strings.TrimRight(name[:i], " +-")
+		_, n := number([]byte(name[i:]), '.')
+		if n > 2 && len(before) < i || strings.HasSuffix(before, ":") {
+			return true
+		}
+	}
+	return false
 }
 
 // underOne cuts a sample before a heading with other names than the one above, if

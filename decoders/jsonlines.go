@@ -88,7 +88,7 @@ type jsonWalk struct {
 func (w *jsonWalk) start(line []byte) {
 	*w = jsonWalk{line: line, path: w.path[:0]}
 	w.blanks()
-	if end := bytes.TrimRight(line, " \t\r"); w.peek() == '[' && end[len(end)-1] == ']' {
+	if end := bytes.TrimRight(line, " \t\r,"); w.peek() == '[' && end[len(end)-1] == ']' {
 		w.open(0)
 		return
 	}

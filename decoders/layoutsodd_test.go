@@ -105,7 +105,13 @@ func oddLayouts() []layoutCase {
 		{name: "tenths of a second", header: "t (0.1 s),U (0.01 V),I (0.01 A)",
 			line: func(_ int, r row) string { return f("%.0f,%.3f,%.1f", r.t*10, r.v*100, r.i*100) }},
 		{name: "the least and the most", header: "Time,U,I,min,max",
-			line: func(_ int, r row) string { return f("%s,%.3f,%.3f,%.3f,%.3f", clock(r), r.v, r.i, r.v/4-0.01, r.v/4+0.01) }},
+			line: func(_ int, r row) string {
+				return f("%s,%.3f,%.3f,%.3f,%.3f", clock(r), r.v, r.i, r.v/4-0.01, r.v/4+0.01)
+			}},
+		{name: "JSON with commas between the rows", kind: "json",
+			line: func(_ int, r row) string { return f(` {"t": %.0f, "v": %.3f, "i": %.3f},`, r.t, r.v, r.i) }},
+		{name: "labels between commas", kind: "labelled",
+			line: func(_ int, r row) string { return f("Voltage: %.3f, Current: %.3f, Time: %.0f", r.v, r.i, r.t) }},
 		{name: "charge current", header: "Time;Mains voltage;Battery voltage;Charge current",
 			line: func(_ int, r row) string { return f("%s;231.5;%.3f;%.3f", clock(r), r.v, r.i) }},
 		{name: "a remark with as many commas", header: "# a night in spring",

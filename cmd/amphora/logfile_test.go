@@ -34,6 +34,16 @@ func TestIntervalBesideADecoder(t *testing.T) {
 	assert.Contains(t, complaint, "--interval 10s")
 }
 
+// All rows of a log may be JSON in one line, far longer than a line of a meter.
+func TestAllRowsInOneLine(t *testing.T) {
+	row := `{"volts":12.60,"amps":3.60}`
+	log := `{"meter":"bench","rows":[` + strings.Repeat(row+", ", 1000) + row + `]}`
+	d := doneJSON[analyze.Document](t, "analyze", "--interval", "10s", logNamed(t, log))
+	require.Len(t, d.Sessions, 1)
+	assert.Equal(t, 1001, d.Log.Used)
+	assert.InDelta(t, 10, float64(d.Sessions[0].ChargeInAh), 0.001)
+}
+
 func logNamed(t *testing.T, text string) string {
 	name := filepath.Join(t.TempDir(), "night.log")
 	require.NoError(t, os.WriteFile(name, []byte(text), 0o644))

@@ -60,6 +60,12 @@ func (l *logText) begin(in io.Reader) error {
 			return err
 		}
 	}
+	if decoders.Rolled(l.first) {
+		l.rest = decoders.Unroll(io.MultiReader(bytes.NewReader(l.first), l.rest))
+		if l.first, err = firstOf(l.rest); err != nil {
+			return err
+		}
+	}
 	return l.beyondNoise()
 }
 
