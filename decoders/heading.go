@@ -161,7 +161,7 @@ func under(above, names []string) []string {
 // are quantities, no numbers, and little else.
 func headingOf(line []byte, sep byte) []string {
 	const most = 600 // bytes
-	if len(line) > most || bytes.IndexAny(line, "={") >= 0 || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
+	if len(line) > most || bytes.ContainsAny(line, "={") || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
 		return nil
 	}
 	_, width := cutColumns(bytes.TrimLeft(line, "#%;/!* "), sep, nil)
