@@ -138,7 +138,7 @@ func TestWrongUse(t *testing.T) {
 		{[]string{"demo", "--speed", "fast"}, `--speed: "fast" is not a number`},
 		{[]string{"identify"}, "takes FILE|PORT, and was given nothing"},
 		{[]string{"identify", "--listen", "0", "tcp:127.0.0.1:1"}, "--listen"},
-		{[]string{"identify", "tcp:nowhere"}, "tcp"},
+		{[]string{"identify", "tcp:nowhere"}, `amphora: tcp:nowhere: tcp address "nowhere" is not host:port`},
 		{[]string{"ports", "all"}, `amphora ports takes flags only, and was given "all"`},
 		{[]string{"analyze", "--findings", "stale=2x", mowerLog}, `--findings: stale: there is no finding "stale", want one of accepts-little`},
 		{[]string{"analyze", "--findings", "stalled", mowerLog}, `--findings: stalled: "" is neither off nor a factor`},

@@ -35,7 +35,7 @@ var batteryFields = []field{
 
 var readingFields = []field{
 	{name: "at", flag: "at", parse: instant, usage: "`time` of the reading, like 2026-03-14T21:40 (default: now)"},
-	{name: "ohm", flag: "ohm", kind: quantity.Resistance, unit: "ohm", usage: "inner resistance, like 29`mohm`"},
+	{name: "ohm", flag: "ohm", kind: quantity.Resistance, unit: "ohm", usage: "inner `resistance`, like 29mohm; a bare number is ohms"},
 	{name: "volts", flag: "volts", kind: quantity.Voltage, unit: "V", usage: "voltage at rest, like 12.73`V`"},
 	{name: "gravity", flag: "gravity", parse: plain, usage: "specific `gravity` of the acid, like 1.265"},
 	{name: "celsius", flag: "celsius", kind: quantity.Temperature, unit: "C", usage: "temperature of the battery, like 18`C`"},

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"runtime/debug"
+	"strings"
 
 	"amphora/decoders"
 
@@ -63,10 +64,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 
 // withoutMark is the message of a usage error without the mark itself.
 func withoutMark(err error) string {
-	if w, ok := err.(interface{ Unwrap() []error }); ok && len(w.Unwrap()) == 2 {
-		return w.Unwrap()[1].Error()
-	}
-	return err.Error()
+	return strings.Replace(err.Error(), errUsage.Error()+": ", "", 1)
 }
 
 func rootCommand(s streams) *cobra.Command {

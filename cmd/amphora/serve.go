@@ -116,6 +116,6 @@ func another(ctx context.Context, stop func(), log *slog.Logger, hangups <-chan 
 			stop()
 			return cfg
 		}
-		log.Error("the new configuration is not sound; the old one stays", "error", err)
+		log.Error("the new configuration is not sound; the old one stays", "error", withoutMark(err))
 	}
 }

@@ -142,8 +142,13 @@ func (w *watch) show(ctx context.Context, s streams, from watched, screen *scree
 
 func (w *watch) colour() bool { return !w.colourless && os.Getenv("NO_COLOR") == "" }
 
-// printPlain is the present state as one line.
+// printPlain is the present state as one line, below what is wrong with the watching.
 func printPlain(out io.Writer, from watched) error {
+	if wrong := from.remark(); wrong != "" {
+		if _, err := fmt.Fprintln(out, report.Clean(wrong)); err != nil {
+			return err
+		}
+	}
 	c, ok := from.now()
 	if !ok {
 		return nil

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -32,4 +33,12 @@ func TestAChannelThatIsNotThereEndsTheWatching(t *testing.T) {
 	_, final := errors.AsType[finalError](err)
 	require.True(t, final, "%v", err)
 	assert.ErrorContains(t, err, "it has bench, shed")
+}
+
+// Whoever watches a daemon that is not there sees why nothing comes.
+func TestWhatIsWrongWithTheWatchingIsPrinted(t *testing.T) {
+	r := &remote{base: "http://house", wrong: "the daemon cannot be heard, trying again: connection refused"}
+	out := new(strings.Builder)
+	require.NoError(t, printPlain(out, r))
+	assert.Equal(t, "the daemon cannot be heard, trying again: connection refused\n", out.String())
 }

@@ -148,10 +148,15 @@ func (b *tab) count(selector string) int {
 	return eval[int](b, fmt.Sprintf("document.querySelectorAll(%s).length", quoted(selector)))
 }
 
-// click clicks the first element that a selector finds, as a mouse would.
+// click clicks the first element that a selector finds, as a mouse would. One that was
+// drawn anew between the finding and the click is found again.
 func (b *tab) click(selector string) {
 	b.t.Helper()
-	b.do(chromedp.Click(chromedp.CSS(selector)))
+	err := chromedp.Do(b.ctx, chromedp.Click(chromedp.CSS(selector)))
+	for err != nil && strings.Contains(err.Error(), "Could not find node") {
+		err = chromedp.Do(b.ctx, chromedp.Click(chromedp.CSS(selector)))
+	}
+	require.NoError(b.t, err)
 }
 
 // write fills a field in place of what it holds.
