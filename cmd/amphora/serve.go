@@ -3,12 +3,14 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"log/slog"
 	"os"
 	"os/signal"
 	"runtime/debug"
 	"syscall"
 
+	"amphora/analyze/logbook"
 	"amphora/cmd/amphora/config"
 
 	systemd "github.com/coreos/go-systemd/v22/daemon"
@@ -86,6 +88,7 @@ func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Log
 	debug.FreeOSMemory() // what the replay took, a quiet night does not need
 	go watchdog(running)
 	log.Info("recording", "channels", len(dc.Channels), "data", dc.Data, "page", h.address())
+	tellUnknown(ctx, cfg, h.daemon.Book(), log)
 	notifySystemd(log, systemd.SdNotifyReady)
 	err = h.run(running)
 	notifySystemd(log, systemd.SdNotifyStopping)
@@ -100,6 +103,17 @@ func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Log
 		log.Info("reading the configuration anew")
 	}
 	return next, nil
+}
+
+// tellUnknown tells of batteries that are not in the logbook: a name may be misspelt, and
+// what the label says is missed.
+func tellUnknown(ctx context.Context, cfg *config.Config, book *logbook.Book, log *slog.Logger) {
+	for _, c := range cfg.Channels {
+		name := c.Options.Battery
+		if _, err := book.Battery(ctx, name); name != "" && errors.Is(err, logbook.ErrNotFound) {
+			log.Info("the battery is not in the logbook; `amphora battery add` puts it there", "channel", c.Name, "battery", name)
+		}
+	}
 }
 
 // another waits until a sound configuration is asked for, and then stops what runs. It

@@ -10,7 +10,10 @@ import (
 	"syscall"
 	"testing"
 
+	"amphora/analyze"
+	"amphora/analyze/logbook"
 	"amphora/cmd/amphora/config"
+	"amphora/cmd/amphora/daemon"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -65,4 +68,19 @@ func TestAnAddressThatCannotBeUsedIsToldBeforeAnythingIsRecorded(t *testing.T) {
 		assert.Contains(t, errOut, c.want)
 		assert.NotContains(t, errOut, "msg=recording")
 	}
+}
+
+func TestABatteryThatIsNotInTheLogbookIsTold(t *testing.T) {
+	dir := newData(t)
+	book, err := logbook.Open(t.Context(), daemon.BookFile(dir))
+	require.NoError(t, err)
+	defer book.Close()
+	var cfg config.Config
+	for _, battery := range []string{"mower", "mowr", ""} {
+		cfg.Channels = append(cfg.Channels, config.Channel{Name: "of " + battery, Options: analyze.Options{Battery: battery}})
+	}
+	log := new(strings.Builder)
+	tellUnknown(t.Context(), &cfg, book, slog.New(slog.NewTextHandler(log, nil)))
+	assert.Equal(t, 1, strings.Count(log.String(), "\n"), log.String())
+	assert.Contains(t, log.String(), `channel="of mowr" battery=mowr`)
 }

@@ -108,9 +108,12 @@ func walkNights(t *testing.T, p *program) {
 }
 
 func oneNight(t *testing.T, p *program) {
-	id := boats(t, p)[0]
-	b := openTab(t, p.page+"#/nights/"+id, 1280, "light")
+	b := openTab(t, p.page+"#/nights/"+p.view("garage").Session.ID, 1280, "light")
+	b.waitText(".night .lead", "Still charging")
+	assert.NotContains(t, b.text(".night"), "Current at the end", "it has not come to one")
+	b.goTo("#/nights/" + boats(t, p)[0])
 	b.waitText(".night .lead", "Full at")
+	b.waitText(".night", "Current at the end")
 	b.waitText(".stages", "the current fell to the tail of 2.5 A")
 	b.waitText(".night", "Settles at")
 	b.wait("document.querySelector('.curve canvas')")

@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 
 	"amphora/analyze"
@@ -22,6 +23,6 @@ func (c *channel) report(e *analyze.Event) {
 	case analyze.FindingCleared:
 		c.log.Info("cleared: "+e.Finding.Code, at...)
 	case analyze.SessionOver:
-		c.log.Info("charge over", append(at, "outcome", e.Session.Outcome, "charge_in_ah", float64(e.Session.ChargeInAh))...)
+		c.log.Info("charge over", append(at, "outcome", e.Session.Outcome, "charge_in_ah", fmt.Sprintf("%.2f", float64(e.Session.ChargeInAh)))...)
 	}
 }

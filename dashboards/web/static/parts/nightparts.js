@@ -55,7 +55,7 @@ const milliohms = (r) => `${within(1000 * r.ohm, 1000 * r.ohm_u95)}\u00a0m\u03a9
 export function capacityFacts(s) {
   const c = s.capacity;
   return [
-    ["Current at the end", known(s.tail_a) ? `${amps(s.tail_a)}\u00a0A` : ""],
+    ["Current at the end", s.outcome !== "running" && known(s.tail_a) ? `${amps(s.tail_a)}\u00a0A` : ""],
     ["Highest voltage", known(s.peak_v) ? `${volts(s.peak_v)}\u00a0V` : ""],
     ["Went out", s.charge_out_ah >= 0.005 ? `${digits(s.charge_out_ah)}\u00a0Ah` : ""],
     ["Rated", c && known(c.rated_ah) ? `${digits(c.rated_ah)}\u00a0Ah` : ""],

@@ -127,7 +127,7 @@ function comparison(nights) {
     ["Energy in, Wh", (s) => digits(s.energy_in_wh)],
     ["Set current, A", (s) => amps(s.set_a)],
     ["Held at, V", (s) => volts(s.held_v)],
-    ["Current at the end, A", (s) => amps(s.tail_a)],
+    ["Current at the end, A", (s) => s.outcome === "running" ? nothing : amps(s.tail_a)],
     ["Settles at, V", (s) => within(s.rest?.settled_v, s.rest?.settled_v_u95)],
     ["Resistance, m\u03a9", ({ resistance }) => {
       const best = surest(resistance);
