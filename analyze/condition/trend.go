@@ -120,6 +120,9 @@ func (t *Trend) words(span time.Duration) string {
 		way, change, low, high = "down", -change, -high, -low
 	}
 	if low <= 0 && high >= 0 {
+		if math.Max(-low, high) < 1 {
+			return fmt.Sprintf("%s: changed by less than 1 %% in %s", t.Name, spoken(span))
+		}
 		return fmt.Sprintf("%s: no clear change in %s (%s %.0f %%, anything from %s to %s %% would fit)", t.Name, spoken(span), way, change, whole(low), whole(high))
 	}
 	return fmt.Sprintf("%s %s %.0f %% [%s to %s] in %s", t.Name, way, change, whole(low), whole(high), spoken(span))
@@ -129,7 +132,7 @@ func whole(x float64) string {
 	if math.IsInf(x, 0) {
 		return "any"
 	}
-	return fmt.Sprintf("%.0f", x+0)
+	return fmt.Sprintf("%.0f", math.Round(x)+0) // a zero without a sign
 }
 
 // spoken writes a long time as people say it.

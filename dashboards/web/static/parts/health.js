@@ -37,7 +37,7 @@ export function health() {
       fact("Reconnected", source.reconnects ? counted(source.reconnects, "time") : "never");
       fact("Not used", refused(channel));
       fact("Read as", channel.decoder ?? "not known yet");
-      const pending = journal.pending ? `, ${whole(journal.pending)} lines waiting` : "";
+      const pending = journal.pending ? `, ${counted(journal.pending, "line")} waiting` : "";
       fact("Raw record", journal.degraded ? `in memory only: ${journal.degraded}${pending}` : `on disk, ${kilobytes(journal.bytes)}${pending}`);
     },
   };

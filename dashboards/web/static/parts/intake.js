@@ -2,6 +2,7 @@
 
 import { el, put, show, changed, clear } from "../lib/dom.js";
 import { whole } from "../lib/number.js";
+import { counted } from "../lib/text.js";
 
 export function source(name) {
   const lead = el("p", { class: "lead" }), setting = el("code"), hint = el("p", { class: "note", "data-kind": "warning" });
@@ -11,8 +12,8 @@ export function source(name) {
     root,
     tell(c) {
       const { source: s } = c;
-      put(lead, `${name} ${s.up ? "listens to" : "waits for"} ${s.name}: ${c.rows === 0 ? "no line yet" : `${whole(c.used)} readings of ${whole(c.rows)} lines`}.`);
-      put(setting, c.decoder ?? "nothing yet: no decoder fits");
+      put(lead, `${name} ${s.up ? "listens to" : "waits for"} ${s.name}: ${c.rows === 0 ? "no line yet" : `${counted(c.used, "reading")} of ${counted(c.rows, "line")}`}.`);
+      put(setting, c.decoder ?? (c.rows === 0 ? "nothing yet" : "nothing yet: no decoder fits"));
       const words = [!s.up && s.state, s.warning, s.hint].filter(Boolean).join("; ");
       put(hint, words);
       show(hint, words !== "");

@@ -6,6 +6,7 @@ import { get, path } from "../lib/api.js";
 import { percent } from "../lib/number.js";
 import { copyButton } from "../lib/copy.js";
 import { say } from "../lib/say.js";
+import { counted } from "../lib/text.js";
 
 export function layout(name) {
   const asked = new AbortController();
@@ -32,10 +33,10 @@ export function layout(name) {
 
 function proposal({ meter, lines, layout: l, why }) {
   const of = meter ? `The ${meter} meter: ` : "";
-  if (!l) return el("p", { class: "note", "data-kind": "warning" }, `${of}${lines} lines were looked at, and ${why}.`);
+  if (!l) return el("p", { class: "note", "data-kind": "warning" }, `${of}${counted(lines, "line")} looked at, and ${why}.`);
   const setting = `decoder: '${l.setting.replaceAll("'", "''")}'`;
   return el("div", { class: "stack close" },
-    el("p", {}, el("strong", {}, `${of}${l.layout}`), `, ${percent(l.confidence)} sure; ${percent(l.share)} of ${lines} lines can be read so.`),
+    el("p", {}, el("strong", {}, `${of}${l.layout}`), `, ${percent(l.confidence)} sure; ${percent(l.share)} of ${counted(lines, "line")} can be read so.`),
     el("ul", { class: "dots" }, l.evidence.map((text) => el("li", {}, text))),
     l.difference && el("p", { class: "quiet" }, `Next best: ${l.difference}.`),
     el("div", { class: "row" }, el("code", { class: "snippet", tabindex: "0" }, setting), copyButton("Copy the setting", () => setting)));
