@@ -142,6 +142,7 @@ func TestWrongUse(t *testing.T) {
 		{[]string{"ports", "all"}, `amphora ports takes flags only, and was given "all"`},
 		{[]string{"analyze", "--findings", "stale=2x", mowerLog}, `--findings: stale: there is no finding "stale", want one of accepts-little`},
 		{[]string{"analyze", "--findings", "stalled", mowerLog}, `--findings: stalled: "" is neither off nor a factor`},
+		{[]string{"report", mowerLog, "--out", dir}, dir + " is a folder; name a file in it"},
 		{[]string{"journal", "burn"}, `there is no command "burn"`},
 		{[]string{"completion", "tcl"}, `takes bash|fish|powershell|zsh, and was given "tcl"`},
 	} {
@@ -195,6 +196,7 @@ func TestFailures(t *testing.T) {
 		{[]string{"journal", "export", empty}, "name a daemon's data folder"},
 		{[]string{"identify", missing}, "no such file or directory; a port has a name like /dev/ttyUSB0, see `amphora ports`"},
 		{[]string{"identify", empty}, empty + " is a folder; name a log in it"},
+		{[]string{"report", mowerLog, "--out", filepath.Join(missing, "x.html")}, "there is no folder " + missing + "; make it first"},
 		{[]string{"identify", "/dev/ttyNONE0"}, "amphora ports"},
 	} {
 		code, out, errOut := amphora(t, c.args...)

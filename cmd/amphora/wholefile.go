@@ -1,9 +1,12 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
+	"path/filepath"
 
 	"amphora/dashboards/durable"
 )
@@ -11,7 +14,14 @@ import (
 // writeWhole writes a file whole or not at all, and never over the one that it
 // was made from.
 func writeWhole(file, input string, write func(io.Writer) error) error {
-	if was, err := os.Stat(file); err == nil && input != "" {
+	was, err := os.Stat(file)
+	if err == nil && was.IsDir() {
+		return usagef("%s is a folder; name a file in it", file)
+	}
+	if _, err := os.Stat(filepath.Dir(file)); errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("write %s: there is no folder %s; make it first", file, filepath.Dir(file))
+	}
+	if err == nil && input != "" {
 		if from, err := os.Stat(input); err == nil && os.SameFile(was, from) {
 			return usagef("--out %s would write over the log itself", file)
 		}
