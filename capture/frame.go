@@ -23,4 +23,6 @@ const (
 	Marked                     // not a line: a remark of capture itself (clock step, suspend, chosen decoder)
 	Burst                      // arrived in a burst: its stamp is not when it was measured
 	Doubted                    // the source has not proved yet to be the one that is expected
+
+	NotLine = Opened | Lost | Marked // one of them is there where a frame is no line of the device
 )

@@ -10,16 +10,13 @@ import (
 	"amphora/capture"
 )
 
-// notLines are the flags of records that no device sent.
-const notLines = capture.Opened | capture.Lost | capture.Marked
-
 // ExportLines writes the text of all lines that r still has, as the device sent
 // them, each ended by LF. Remarks of capture itself are left out.
 func ExportLines(w io.Writer, r *Reader) error {
 	out := bufio.NewWriterSize(w, 64<<10)
 	for r.Next() {
 		rec := r.Record()
-		if rec.Flags&notLines != 0 {
+		if rec.Flags&capture.NotLine != 0 {
 			continue
 		}
 		out.Write(rec.Text) // bufio keeps the first error for Flush

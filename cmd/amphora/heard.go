@@ -78,7 +78,7 @@ func listenTo(spec string, progress io.Writer) listening {
 		limited, cancel := context.WithTimeout(ctx, wait)
 		defer cancel()
 		err = capture.Run(limited, src, capture.SystemClock{}, func(f capture.Frame) error {
-			if f.Flags&(capture.Opened|capture.Lost|capture.Marked) == 0 {
+			if f.Flags&capture.NotLine == 0 {
 				h.take(f)
 			}
 			if len(h.lines) >= most {

@@ -209,20 +209,11 @@ func (r *remote) samples(ctx context.Context, session string) ([]curve.Point, er
 		return nil, err
 	}
 	defer body.Close()
-	var s struct {
-		AtS     []analyze.Number `json:"at_s"`
-		Volts   []analyze.Number `json:"volts"`
-		Amps    []analyze.Number `json:"amps"`
-		Celsius []analyze.Number `json:"celsius"`
-	}
-	if err := json.NewDecoder(body).Decode(&s); err != nil {
+	var c curve.Columns
+	if err := json.NewDecoder(body).Decode(&c); err != nil {
 		return nil, err
 	}
-	n := min(len(s.AtS), len(s.Volts), len(s.Amps), len(s.Celsius))
-	points := make([]curve.Point, n)
-	for k := range points {
-		points[k] = curve.Point{At: float64(s.AtS[k]), Volts: float64(s.Volts[k]), Amps: float64(s.Amps[k]), Celsius: float64(s.Celsius[k])}
-	}
+	points, _ := c.Points()
 	return points, nil
 }
 

@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"slices"
 
-	"amphora/analyze"
 	"amphora/dashboards/curve"
 )
 
@@ -16,16 +15,6 @@ const (
 	usualPoints  = 2000
 	mostPoints   = 20_000
 )
-
-// samples is a curve, one list a quantity: a third of the size of a list of
-// rows, and the form in which pictures want it.
-type samples struct {
-	Session string           `json:"session"`
-	AtS     []analyze.Number `json:"at_s"` // s since the log's first row
-	Volts   []analyze.Number `json:"volts"`
-	Amps    []analyze.Number `json:"amps"`
-	Celsius []analyze.Number `json:"celsius"`
-}
 
 // getSamples shows the curve of a charge, or a stretch of it, in so few points that
 // every peak stays.
@@ -48,20 +37,10 @@ func (s *Server) getSamples(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	points = curve.Downsample(between(points, from, to), n)
-	list := func(value func(curve.Point) float64) []analyze.Number {
-		column := make([]analyze.Number, len(points))
-		for i, p := range points {
-			column[i] = analyze.Number(value(p))
-		}
-		return column
-	}
-	return writeJSON(w, http.StatusOK, samples{
-		Session: id,
-		AtS:     list(func(p curve.Point) float64 { return p.At }),
-		Volts:   list(func(p curve.Point) float64 { return p.Volts }),
-		Amps:    list(func(p curve.Point) float64 { return p.Amps }),
-		Celsius: list(func(p curve.Point) float64 { return p.Celsius }),
-	})
+	return writeJSON(w, http.StatusOK, struct {
+		Session string `json:"session"`
+		curve.Columns
+	}{id, curve.ColumnsOf(points)})
 }
 
 // rows are those of a charge: all of them, or, where that will do, its shape.

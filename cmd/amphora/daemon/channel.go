@@ -150,7 +150,7 @@ func (c *channel) frame(f *capture.Frame) {
 func (c *channel) repeated(f *capture.Frame) bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	return c.following != nil && f.Flags&(capture.Opened|capture.Lost|capture.Marked) == 0 && c.following.knows(f)
+	return c.following != nil && f.Flags&capture.NotLine == 0 && c.following.knows(f)
 }
 
 // show publishes the channel a few times a second while it changes, and stores the

@@ -84,7 +84,7 @@ func (f *following) begin(c *channel) error {
 	}
 	defer r.Close()
 	for r.Next() {
-		if rec := r.Record(); rec.Flags&(capture.Opened|capture.Lost|capture.Marked) == 0 {
+		if rec := r.Record(); rec.Flags&capture.NotLine == 0 {
 			f.known = append(f.known, knownLine{rec.Seq, bytes.Clone(rec.Text)})
 		}
 	}
@@ -102,7 +102,7 @@ func (f *following) search(c *channel) (capture.Position, bool, error) {
 	at, ok, err := c.set.Follow.Behind(func() ([]byte, bool) {
 		for r.Next() {
 			// Half a line is what a stop left; it was read again as a whole.
-			if rec := r.Record(); rec.Flags&(capture.Opened|capture.Lost|capture.Marked|capture.Fragment) == 0 {
+			if rec := r.Record(); rec.Flags&(capture.NotLine|capture.Fragment) == 0 {
 				return rec.Text, true
 			}
 		}

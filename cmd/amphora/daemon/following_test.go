@@ -52,7 +52,7 @@ func linesOf(t *testing.T, data string) (lines [][]byte) {
 	require.NoError(t, err)
 	defer r.Close()
 	for r.Next() {
-		if rec := r.Record(); rec.Flags&(capture.Opened|capture.Lost|capture.Marked) == 0 {
+		if rec := r.Record(); rec.Flags&capture.NotLine == 0 {
 			lines = append(lines, bytes.Clone(rec.Text))
 		}
 	}

@@ -44,7 +44,7 @@ func (k *recent) put(seq uint64, f *capture.Frame) {
 	k.next = (k.next + 1) % recentLines
 	none := analyze.Unknown()
 	*l = recentLine{volts: none, amps: none, celsius: none, seq: seq, at: f.Wall, text: append(l.text[:0], f.Text[:min(len(f.Text), recentBytes)]...), bytes: len(f.Text), became: live.BecameWaiting}
-	if f.Flags&(capture.Opened|capture.Lost|capture.Marked) != 0 {
+	if f.Flags&capture.NotLine != 0 {
 		l.became, l.why = live.BecameMark, markWord(f.Flags)
 	}
 }

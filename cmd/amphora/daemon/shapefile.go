@@ -24,19 +24,11 @@ type shapeFile struct {
 	StartS  analyze.Number `json:"start_s"`
 	EndS    analyze.Number `json:"end_s"`
 
-	AtS     []analyze.Number `json:"at_s"`
-	Volts   []analyze.Number `json:"volts"`
-	Amps    []analyze.Number `json:"amps"`
-	Celsius []analyze.Number `json:"celsius"`
+	curve.Columns
 }
 
 func shapeOf(s *logbook.Session, points []curve.Point) *shapeFile {
-	f := &shapeFile{Session: s.Summary.ID, From: firstRecord(s), StartS: s.Summary.StartS, EndS: s.Summary.EndS}
-	for _, p := range points {
-		f.AtS, f.Volts = append(f.AtS, analyze.Number(p.At)), append(f.Volts, analyze.Number(p.Volts))
-		f.Amps, f.Celsius = append(f.Amps, analyze.Number(p.Amps)), append(f.Celsius, analyze.Number(p.Celsius))
-	}
-	return f
+	return &shapeFile{Session: s.Summary.ID, From: firstRecord(s), StartS: s.Summary.StartS, EndS: s.Summary.EndS, Columns: curve.ColumnsOf(points)}
 }
 
 // firstRecord is where the account of a charge begins; 0 where nobody knows.
@@ -72,18 +64,13 @@ func readShape(data string, s *logbook.Session) []curve.Point {
 	if json.Unmarshal(text, &f) != nil || !f.is(s) {
 		return nil
 	}
-	points := make([]curve.Point, len(f.AtS))
-	for k := range points {
-		points[k] = curve.Point{At: float64(f.AtS[k]), Volts: float64(f.Volts[k]), Amps: float64(f.Amps[k]), Celsius: float64(f.Celsius[k])}
-	}
+	points, _ := f.Points()
 	return points
 }
 
-// is tells whether a file belongs to a form of a charge, and is whole.
+// is tells whether a file belongs to a form of a charge.
 func (f *shapeFile) is(s *logbook.Session) bool {
-	n := len(f.AtS)
-	return f.Session == s.Summary.ID && f.From == firstRecord(s) && f.StartS == s.Summary.StartS && f.EndS == s.Summary.EndS &&
-		len(f.Volts) == n && len(f.Amps) == n && len(f.Celsius) == n
+	return f.Session == s.Summary.ID && f.From == firstRecord(s) && f.StartS == s.Summary.StartS && f.EndS == s.Summary.EndS
 }
 
 // keepShape writes the shape of a charge that is settled, beside the recording.

@@ -94,7 +94,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	s.recent.put(seq, f)
 	at := s.elapsed.Next(*f, boot).At.Seconds()
 	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
-	if f.Flags&(capture.Opened|capture.Lost|capture.Marked) != 0 {
+	if f.Flags&capture.NotLine != 0 {
 		if s.two != nil {
 			s.twoMark(f, l, sink)
 			return

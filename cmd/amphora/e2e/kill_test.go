@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/capture"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -100,7 +101,7 @@ func (k *killing) checkRecord() (records []record, lost int) {
 	records = recorded(k.t, k.place.data, "bench")
 	times := make(map[string]int)
 	for _, r := range records {
-		if r.flags&marks == 0 {
+		if r.flags&capture.NotLine == 0 {
 			times[r.text]++
 		}
 	}

@@ -76,12 +76,10 @@ type record struct {
 	boot  time.Duration // since the start of this machine
 }
 
-const marks = capture.Opened | capture.Lost | capture.Marked
-
 // whole are the lines of a journal that came in one piece.
 func whole(records []record) (lines []string) {
 	for _, r := range records {
-		if r.flags&(marks|capture.Fragment) == 0 {
+		if r.flags&(capture.NotLine|capture.Fragment) == 0 {
 			lines = append(lines, r.text)
 		}
 	}

@@ -162,7 +162,7 @@ func TestDeadServersHoldNothingUp(t *testing.T) {
 
 	var late []time.Duration // from the far end of the port to the stamp in the journal
 	for _, r := range recorded(t, at.data, "bench") {
-		if r.flags&(marks|capture.Fragment) == 0 {
+		if r.flags&(capture.NotLine|capture.Fragment) == 0 {
 			late = append(late, r.boot-boot-port.said[len(late)].at.Sub(began))
 		}
 	}
