@@ -41,7 +41,15 @@ func (d *dataFlag) writeBook(ctx context.Context, use func(*logbook.Book) error)
 	if err := os.MkdirAll(dir, 0o750); err != nil {
 		return fmt.Errorf("data folder: %w", err)
 	}
-	return useBook(ctx, daemon.BookFile(dir), use)
+	file := daemon.BookFile(dir)
+	_, missing := os.Stat(file)
+	err = useBook(ctx, file, use)
+	if errors.Is(missing, fs.ErrNotExist) {
+		if given := handOver(file); err == nil && given != nil {
+			err = fmt.Errorf("leave the logbook to the owner of %s: %w", dir, given)
+		}
+	}
+	return err
 }
 
 func useBook(ctx context.Context, file string, use func(*logbook.Book) error) error {
