@@ -34,10 +34,21 @@ func asGroup(c *cobra.Command) *cobra.Command {
 	return c
 }
 
-// explainHelp gives the help command, which is not ours, an example like all others.
+// explainHelp gives the help command, which is not ours, an example like all others, and
+// has it tell of a word that is no command.
 func explainHelp(root *cobra.Command) {
 	root.InitDefaultHelpCmd()
-	if help, _, err := root.Find([]string{"help"}); err == nil {
-		help.Example = "  amphora help plan"
+	help, _, err := root.Find([]string{"help"})
+	if err != nil {
+		return
+	}
+	help.Example = "  amphora help plan"
+	explain := help.Run
+	help.Run, help.RunE = nil, func(c *cobra.Command, args []string) error {
+		if about, rest, _ := root.Find(args); len(rest) > 0 && about.HasSubCommands() {
+			return about.RunE(about, rest)
+		}
+		explain(c, args)
+		return nil
 	}
 }
