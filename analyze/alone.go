@@ -20,15 +20,18 @@ func (w *window) alone() bool {
 		return false
 	}
 	rows := w.rows[w.n-4 : w.n]
-	if i := rows[2].i; !(i > aloneTimes*rows[3].i && i > aloneTimes*rows[1].i) {
+	if i := math.Abs(rows[2].i); !(i > aloneTimes*math.Abs(rows[3].i) && i > aloneTimes*math.Abs(rows[1].i)) {
 		return false
 	}
 	least := smaller(smaller(rows[0].i, rows[1].i), rows[3].i)
 	most := larger(larger(rows[0].i, rows[1].i), rows[3].i)
+	if most < 0 { // out of the battery
+		least, most = -most, -least
+	}
 	if !(least > aloneLeast && most-least <= aloneNear*most) {
 		return false
 	}
-	again := math.Abs(rows[2].i-w.stoodOut) <= aloneAgain*rows[2].i
+	again := math.Abs(rows[2].i-w.stoodOut) <= aloneAgain*math.Abs(rows[2].i)
 	w.stoodOut = rows[2].i
 	return !again
 }

@@ -1,5 +1,7 @@
 package analyze
 
+import "math"
+
 // Most samples follow the one before as samples do: a little later, with nothing to
 // doubt in them. So many of them as come in a row are kept without asking each part
 // about each of them. A sample that is not plain for certain goes the long way (see
@@ -14,7 +16,7 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 	}
 	rows := w.rows[w.n:]
 	samples = samples[:min(len(samples), len(rows))]
-	before, last := w.rows[w.n-2].i, w.rows[w.n-1].i
+	before, last := math.Abs(w.rows[w.n-2].i), math.Abs(w.rows[w.n-1].i)
 	at, t, pace, told := l.at, l.t, l.pace, m.told
 	undated := m.wall < clockSet
 	for k := range samples {
@@ -23,14 +25,15 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 		if !(d > 0 && d <= ahead*pace) || !measurable(s) || undated && s.Wall != 0 {
 			break
 		}
-		if last > aloneTimes*before && last > aloneTimes*s.Amps { // the row before may stand alone
+		amps := math.Abs(s.Amps)
+		if last > aloneTimes*before && last > aloneTimes*amps && before > aloneLeast { // the row before may stand alone
 			break
 		}
 		if Known(s.Celsius) {
 			told = s.Celsius
 		}
 		at, t, pace = s.At, t+d, d
-		before, last = last, s.Amps
+		before, last = last, amps
 		r := &rows[k]
 		r.t, r.v, r.i, r.celsius, r.skew = t, s.Volts, s.Amps, told, s.Skew
 		n++

@@ -31,3 +31,22 @@ func TestOneRowOfAnotherDayChangesNothing(t *testing.T) {
 		assert.Equal(t, torn[k].Line, got.Log.Rejected[0].Line)
 	}
 }
+
+// A row that lost its point tells a thousand times the current, in or out; it is not
+// counted, and is told of.
+func TestOneRowOfAThousandTimesTheCurrentIsNotCounted(t *testing.T) {
+	for _, amps := range []float64{2, -2} {
+		var rows []analyze.Sample
+		for k := range 400 {
+			rows = append(rows, analyze.Sample{At: float64(10 * k), Volts: 12.5 + amps*float64(k)/2000, Amps: amps, Line: k + 1})
+		}
+		rows[150].Amps *= 999
+		got := run(analyze.Options{}, rows)
+		in, out := 0.0, 0.0
+		for _, s := range got.Sessions {
+			in, out = in+float64(s.ChargeInAh), out+float64(s.ChargeOutAh)
+		}
+		assert.InDelta(t, amps*3990/3600, in-out, 0.001)
+		assert.Equal(t, []analyze.Rejection{{Line: 151, Reason: "far beyond the rows around it"}}, got.Log.Rejected)
+	}
+}

@@ -34,6 +34,13 @@ func (tm *timing) spread() {
 	}
 }
 
+// backwards tells rows of which hardly one is later than the one before.
+func (tm *timing) backwards() bool {
+	var s stats
+	s.measure(tm.seconds)
+	return s.n > 20 && s.falling > 0.9
+}
+
 // refuse says why a guess will not do. A current that is called something
 // else is dropped where a power can stand in for it.
 func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {

@@ -204,7 +204,12 @@ func (l *Layout) cut(line []byte, cells [][]byte) ([][]byte, int) {
 			return cells, n + 1
 		}
 	}
-	return cutColumns(line, l.Separator, cells)
+	cells, n := cutColumns(line, l.Separator, cells)
+	if l.Separator == ',' && l.Decimal == ',' && n <= maxColumns && bytes.IndexByte(line, '"') < 0 {
+		cells = joinHalves(cells)
+		n = len(cells)
+	}
+	return cells, n
 }
 
 // cutFixed cuts where the columns of a table of fixed width end. A line that

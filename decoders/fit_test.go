@@ -2,6 +2,7 @@ package decoders
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 
@@ -14,6 +15,8 @@ func TestFitSaysWhatItNeeds(t *testing.T) {
 	for i := range pairs { // voltage and current alone
 		pairs[i] = []byte(strings.Join(strings.Split(string(pairs[i]), ",")[1:3], ","))
 	}
+	newestFirst := nightLines(func(r row) string { return r.at().Format("2006-01-02 15:04:05") + comma(";%.3f;%.3f", r.v, r.i) })
+	slices.Reverse(newestFirst)
 	for name, c := range map[string]struct {
 		lines [][]byte
 		need  string
@@ -21,6 +24,7 @@ func TestFitSaysWhatItNeeds(t *testing.T) {
 		"no lines":     {nil, "--decoder"},
 		"prose":        {bytesOf([]string{"nothing to see here", "move on"}), "--decoder"},
 		"no time":      {pairs, "--interval"},
+		"newest first": {newestFirst, "turn the log round"},
 		"one column":   {bytesOf([]string{"1", "2", "3"}), "--decoder"},
 		"row numbers":  {bytesOf([]string{"1,1", "2,2", "3,3", "4,4", "5,5"}), "--decoder"},
 		"binary noise": {[][]byte{{0, 1, 2, 255, 254}, {7, 7, 7}}, "--decoder"},

@@ -112,6 +112,18 @@ func oddLayouts() []layoutCase {
 			line: func(_ int, r row) string { return f(` {"t": %.0f, "v": %.3f, "i": %.3f},`, r.t, r.v, r.i) }},
 		{name: "labels between commas", kind: "labelled",
 			line: func(_ int, r row) string { return f("Voltage: %.3f, Current: %.3f, Time: %.0f", r.v, r.i, r.t) }},
+		{name: "commas in numbers and between them", header: "Zeit,Spannung,Strom",
+			line: func(_ int, r row) string { return clock(r) + comma(",%.3f,%.3f", r.v, r.i) }},
+		{name: "commas in numbers and between them, seconds, no header",
+			line: func(_ int, r row) string { return f("%.0f", r.t) + comma(",%.3f,%.3f", r.v, -r.i) }},
+		{name: "rows joined, others cut", header: "time_s,voltage_V,current_A", kind: "columns",
+			line: func(k int, r row) string {
+				l := f("%.0f,%.3f,%.3f", r.t, r.v, r.i)
+				if k%30 == 11 {
+					return l[:len(l)-4] + l // what is lost of it makes one row less
+				}
+				return l
+			}, share: 1},
 		{name: "charge current", header: "Time;Mains voltage;Battery voltage;Charge current",
 			line: func(_ int, r row) string { return f("%s;231.5;%.3f;%.3f", clock(r), r.v, r.i) }},
 		{name: "a remark with as many commas", header: "# a night in spring",

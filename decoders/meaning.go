@@ -15,6 +15,9 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		}
 	}
 	t.dump()
+	if t.ragged() {
+		t.layout.Width = 0 // it would refuse good rows
+	}
 	tm := fitTime(t)
 	best, second := guessPair(t, tm.cols)
 	if o.Only == Volts || o.Only == Amps {
@@ -31,6 +34,9 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		return t.fit(s, o)
 	}
 	tm.settle(t, best, o.Span)
+	if tm.backwards() {
+		return nil, &Unfit{Found: t.seen() + ", the newest first: their time runs backwards", Need: "turn the log round, its last line first, with tac for instance", near: 4}
+	}
 	f := &Fitted{Layout: &t.layout}
 	if unfit := t.refuse(&best, tm, o); unfit != nil {
 		return nil, unfit

@@ -2,6 +2,7 @@ package decoders
 
 import (
 	"bytes"
+	"slices"
 	"strconv"
 )
 
@@ -12,6 +13,14 @@ func surveyColumns(s *sample) []*table {
 	for _, sep := range []byte{'\t', ';', '|', ',', ' '} {
 		l := Layout{Kind: "columns", Separator: sep, Before: timesBefore(probe, sep)}
 		l.Decimal = l.decimalOf(probe)
+		if sep == ',' && l.Decimal == '.' && inHalves(probe) {
+			halves := l
+			halves.Decimal = ','
+			halves.Width = halves.usualWidth(probe)
+			if t := columnTable(s.lines, halves); t != nil {
+				found = append(found, t)
+			}
+		}
 		if l.Width = l.usualWidth(probe); l.Width > 0 {
 			if t := columnTable(s.lines, l); t != nil {
 				found = append(found, t)
@@ -121,6 +130,9 @@ func columnTable(lines [][]byte, layout Layout) *table {
 		}
 		if n != width {
 			odd++
+			if len(t.odd) < plenty {
+				t.odd = append(t.odd, slices.Clone(cells))
+			}
 			continue
 		}
 		values, others = values+v, others+o
@@ -133,8 +145,8 @@ func columnTable(lines [][]byte, layout Layout) *table {
 	if t.rows == 0 {
 		return nil
 	}
-	if odd*50 > t.rows { // ragged: a width would refuse good rows
-		t.layout.Width = 0
+	if odd*50 <= t.rows {
+		t.odd = nil
 	}
 	t.share, t.clean = float64(t.rows)/float64(seen), float64(values)/float64(values+others)
 	t.nameColumns(lines, first)

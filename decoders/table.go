@@ -21,9 +21,10 @@ func (s *sample) probe() [][]byte {
 type table struct {
 	layout Layout // all but the fields
 	cols   []*column
-	rows   int     // lines that are rows
-	share  float64 // of the lines that are not blank, 0 to 1
-	clean  float64 // of the cells, those that are values, 0 to 1
+	rows   int        // lines that are rows
+	odd    [][][]byte // cells of rows that have another number of them, unless that is rare
+	share  float64    // of the lines that are not blank, 0 to 1
+	clean  float64    // of the cells, those that are values, 0 to 1
 }
 
 // column is one value over all rows.
@@ -126,6 +127,22 @@ func (c *column) study(decimal byte) {
 			c.said = naming{of: none} // whatever falls as it rises is no time, but temps may be temperatures
 		}
 	}
+}
+
+// ragged tells rows of which some lack or add cells at the end from lines that were joined
+// or cut: the values of a joined one stand in columns that are not theirs.
+func (t *table) ragged() bool {
+	strange := 0
+	for _, cells := range t.odd {
+		for k, c := range t.cols[:min(len(cells), len(t.cols))] {
+			kind, x, _ := kindOf(cells[k], t.layout.Decimal)
+			if room := 0.2 * (c.maximum - c.minimum); kind == isNumber && c.what == isNumber && (x < c.minimum-room || x > c.maximum+room) {
+				strange++
+				break
+			}
+		}
+	}
+	return len(t.odd) > 0 && strange*4 <= len(t.odd)
 }
 
 // dump leaves out the columns of a hexadecimal dump, 2F 79, where some begin with a letter.
