@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"cmp"
 	"strings"
 
 	"amphora/decoders"
@@ -10,29 +11,19 @@ import (
 const decoderMark = "decoder "
 
 func (s *story) layout() *decoders.Layout {
-	setting := s.setting
-	if setting == "" {
-		setting = s.chosen
-	}
-	if setting == "" {
-		return nil
-	}
-	l, err := decoders.Parse(setting)
+	l, err := decoders.Parse(cmp.Or(s.setting, s.chosen))
 	if err != nil {
-		return nil
+		return nil // none is in use
 	}
 	return l
 }
 
 // decoder is the setting in use, "" while none is.
 func (s *story) decoder() string {
-	switch {
-	case s.two != nil:
+	if s.two != nil {
 		return strings.ReplaceAll(s.two.all(), "\n", "; ")
-	case s.setting != "":
-		return s.setting
 	}
-	return s.chosen
+	return cmp.Or(s.setting, s.chosen)
 }
 
 // unfitted keeps lines until a decoder fits them. Noise is no part of what it must fit,

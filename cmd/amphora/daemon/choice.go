@@ -16,12 +16,8 @@ func negates(setting string) bool {
 	if err != nil {
 		return false
 	}
-	for _, f := range l.Fields {
-		if f.Quantity == decoders.Amps {
-			return f.Negate
-		}
-	}
-	return false
+	amps := fieldOf(l, decoders.Amps)
+	return amps != nil && amps.Negate
 }
 
 // withSign is a setting with the current counted into the battery, or negated. All
@@ -31,12 +27,20 @@ func withSign(setting string, negate bool) string {
 	if err != nil {
 		return setting
 	}
-	for k := range l.Fields {
-		if l.Fields[k].Quantity == decoders.Amps {
-			l.Fields[k].Negate = negate
-		}
+	if amps := fieldOf(l, decoders.Amps); amps != nil {
+		amps.Negate = negate
 	}
 	return l.String()
+}
+
+// fieldOf is the field of a layout that brings a quantity, nil where none does.
+func fieldOf(l *decoders.Layout, of decoders.Quantity) *decoders.Field {
+	for k := range l.Fields {
+		if l.Fields[k].Quantity == of {
+			return &l.Fields[k]
+		}
+	}
+	return nil
 }
 
 // choosing reports whether a decoder is for the story to choose. What it chose

@@ -97,10 +97,8 @@ func (s *story) readsAlike(setting string) bool {
 
 // keyOf is where a layout has a quantity, "" where it has none.
 func keyOf(l *decoders.Layout, of decoders.Quantity) string {
-	for _, f := range l.Fields {
-		if f.Quantity == of {
-			return f.Key
-		}
+	if f := fieldOf(l, of); f != nil {
+		return f.Key
 	}
 	return ""
 }

@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -96,12 +97,7 @@ func (t *two) restart(chosen string) {
 	}
 }
 
-func (e *ear) decoder() string {
-	if e.setting != "" {
-		return e.setting
-	}
-	return e.chosen
-}
+func (e *ear) decoder() string { return cmp.Or(e.setting, e.chosen) }
 
 // adopt takes a decoder; it reports whether one can be made of the setting.
 func (e *ear) adopt(setting string) bool {
