@@ -19,7 +19,7 @@ const (
 )
 
 // findBend dates the bend, given where a held voltage was seen later, and its
-// level as known by now, V.
+// level as known by now, V. last is what it fitted last in this charge.
 //
 // It lies between two moments that can be told without any model: the first
 // time that the voltage came to the limit, and the first fall of the current,
@@ -30,7 +30,7 @@ const (
 // likely one has the smaller sum of logarithms of what is left, so a coarse
 // voltmeter beside a fine ammeter, or the other way round, each count for what
 // they are worth.
-func findBend(tr *trace, h *hold, held float64, volts, amps *meter) bend {
+func findBend(tr *trace, h *hold, held float64, volts, amps *meter, last *bendFit) bend {
 	touch := firstTouch(tr, h, held, volts)
 	if touch < 3 {
 		return bend{at: tr.bins[0].t0, touch: tr.bins[0].t0} // held from the first row
@@ -42,13 +42,40 @@ func findBend(tr *trace, h *hold, held float64, volts, amps *meter) bend {
 		b.at = b.touch
 		return b
 	}
-	around := newJoined(tr.bins[from:to], scatterFloor(volts), scatterFloor(amps))
-	lo, hi := b.touch, tr.bins[fall].t1
-	b.at = leastOf(around.score, lo, hi, 32)
-	for width := (hi - lo) / 16; width > tr.width/8; width /= 8 {
-		b.at = leastOf(around.score, max(b.at-width, lo), min(b.at+width, hi), 16)
+	fit := bendFit{
+		from: from, to: to, rows: tr.bins[to-1].rows, width: tr.width,
+		lo: b.touch, hi: tr.bins[fall].t1, floorV: scatterFloor(volts), floorI: scatterFloor(amps),
 	}
+	if !fit.same(last) {
+		fit.fit(tr.bins[from:to])
+		*last = fit
+	}
+	b.at = last.at
 	return b
+}
+
+// bendFit is a fit of a bend and what it was fitted to. A charge is looked at again and
+// again, a pulsed one with every pulse, and bins in the past stay what they are.
+type bendFit struct {
+	from, to       int     // bins
+	rows           float64 // in the last of them, which may still be open
+	width          float64 // s, of a bin
+	lo, hi         float64 // s, between which the bend lies
+	floorV, floorI float64 // see joined
+	at             float64 // s, the bend
+}
+
+func (f bendFit) same(other *bendFit) bool {
+	f.at = other.at
+	return f == *other
+}
+
+func (f *bendFit) fit(bins []bin) {
+	around := newJoined(bins, f.floorV, f.floorI)
+	f.at = leastOf(around.score, f.lo, f.hi, 32)
+	for width := (f.hi - f.lo) / 16; width > f.width/8; width /= 8 {
+		f.at = leastOf(around.score, max(f.at-width, f.lo), min(f.at+width, f.hi), 16)
+	}
 }
 
 // firstTouch is the bin in which the voltage first came to the limit, so near

@@ -13,7 +13,7 @@ func bendIn(t *testing.T, tr *trace) bend {
 	volts, amps := metersOf(tr)
 	h := findHold(tr, 0, volts, amps)
 	require.True(t, h.found)
-	return findBend(tr, &h, h.volts, volts, amps)
+	return findBend(tr, &h, h.volts, volts, amps, &bendFit{})
 }
 
 // The curves bend at a moment known: the voltage rises 0.1 mV/s and then stands, the

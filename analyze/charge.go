@@ -23,6 +23,7 @@ type charge struct {
 	trace    trace
 	pauses   pauses
 	hold     hold
+	bent     bendFit
 	peak     peak
 	loose    looseLead
 	rest     rest
@@ -185,7 +186,7 @@ func (c *charge) view(o *Options, volts, amps *meter) view {
 	v.constantAt = end
 	if c.hold.found {
 		level := heldVolts(tr, tr.index(c.hold.from), end, c.hold.volts)
-		v.bend = findBend(tr, &c.hold, level, volts, amps)
+		v.bend = findBend(tr, &c.hold, level, volts, amps, &c.bent)
 		v.cv = v.bend.at
 		v.constantAt = firstBinAfter(tr, v.cv)
 	}
