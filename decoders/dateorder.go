@@ -10,9 +10,9 @@ import (
 // by the date going on: the day changes from one midnight to the next, the
 // month does not.
 func dateOrder(cells [][]byte) (form, why string, unsure *doubt) {
-	var first, second [32]bool
+	var first, second [32]int // how often each number
 	var lastFirst, lastSecond, changedFirst, changedSecond int
-	seen := 0
+	seen, others := 0, 0
 	for _, c := range cells {
 		c = trim(c)
 		c = c[weekdayAt(c):]
@@ -31,9 +31,11 @@ func dateOrder(cells [][]byte) (form, why string, unsure *doubt) {
 			if _, k := monthAt(c[n+1:]); k > 0 {
 				return formDMY, "the month has a name", nil
 			}
-			return formYMD, "no other order gives a date", nil
+			others++
+			continue
 		}
-		first[a], second[b] = true, true
+		first[a]++
+		second[b]++
 		if seen > 0 && a != lastFirst {
 			changedFirst++
 		}
@@ -43,11 +45,14 @@ func dateOrder(cells [][]byte) (form, why string, unsure *doubt) {
 		lastFirst, lastSecond = a, b
 		seen++
 	}
+	if others > seen {
+		return formYMD, "no other order gives a date", nil
+	}
 	for x := 13; x <= 31; x++ {
-		if first[x] {
+		if first[x]*rarely > seen {
 			return formDMY, fmt.Sprintf("the first number reaches %d, so it is the day", x), nil
 		}
-		if second[x] {
+		if second[x]*rarely > seen {
 			return formMDY, fmt.Sprintf("the second number reaches %d, so it is the day", x), nil
 		}
 	}
@@ -115,9 +120,10 @@ func clockForm(c *column) (q Quantity, form, why string) {
 		}
 		last = s
 	}
-	elapsed := hours > 0 || spelt > 0 && !midnight || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
+	cells := two + three + spelt
+	elapsed := hours*rarely > cells || spelt*rarely > cells && !midnight || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
 	switch {
-	case two > three && (fraction > 0 || hours > 0 && shortSteps(steps)):
+	case two > three && (fraction*rarely > cells || hours*rarely > cells && shortSteps(steps)):
 		return Time, formMS, "minutes and seconds"
 	case elapsed:
 		return Time, formHMS, "it counts from the start"

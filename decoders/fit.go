@@ -60,13 +60,15 @@ func Fit(lines [][]byte, o Options) (*Fitted, error) {
 const plenty = 600
 
 func fit(lines [][]byte, o Options) (*Fitted, error) {
-	s := &sample{lines: underOne(unmark(lines))}
+	all := underOne(unmark(lines))
+	s := &sample{lines: undamaged(all), all: all}
 	check, evidence := findChecksum(dataLines(s.lines))
 	if check != "" {
-		s = &sample{lines: stripped(s.lines, check)}
+		s = s.through(func(lines [][]byte) [][]byte { return stripped(lines, check) })
 	}
 	var typeset bool
 	s.lines, typeset = plainLines(s.lines)
+	s.all, _ = plainLines(s.all)
 	best, nearest := fitSample(s, o)
 	best = fitGrouped(s, o, best)
 	if best == nil {

@@ -70,7 +70,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 // stated, as the log says, or as the rows show by themselves.
 func (t *table) untimed(f *Fitted, s *sample, best guess, o Options) *Unfit {
 	if !o.Live && o.Interval <= 0 {
-		if interval, remark := StatedInterval(s.lines); remark != nil {
+		if interval, remark := StatedInterval(s.all); remark != nil {
 			o.Interval = interval
 			f.Evidence = append(f.Evidence, fmt.Sprintf("rows are %.4g s apart: the log says %q", interval, remark))
 		}

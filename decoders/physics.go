@@ -123,8 +123,12 @@ func guessPair(t *table, taken []int) (best, second guess) {
 	best = guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
 	second = best
 	var free []int
+	most := 0
+	for _, c := range t.cols {
+		most = max(most, c.n)
+	}
 	for i, c := range t.cols {
-		if c.what == isNumber && c.n > 0 && !slices.Contains(taken, i) {
+		if c.what == isNumber && c.n*rarely > most && !slices.Contains(taken, i) {
 			free = append(free, i)
 		}
 	}

@@ -154,7 +154,7 @@ func (c *column) since() []float64 {
 func (t *table) temperature(f *Fitted, taken []int, g guess) {
 	best, score := -1, 0.0
 	for i, c := range t.cols {
-		if i == g.volts || i == g.amps || slices.Contains(taken, i) || c.what != isNumber {
+		if i == g.volts || i == g.amps || slices.Contains(taken, i) || c.what != isNumber || t.strays(c) {
 			continue
 		}
 		s := nameScore(c, Celsius)
@@ -174,6 +174,9 @@ func (t *table) temperature(f *Fitted, taken []int, g guess) {
 	}
 	t.addField(f, best, Field{Quantity: Celsius, Form: u}, why)
 }
+
+// strays tells a column that hardly any row has: its name may be another one, damaged.
+func (t *table) strays(c *column) bool { return t.rows >= 2*rarely && c.n <= max(2, t.rows/300) }
 
 // wanders tells a temperature without a name. It is strict: a false one would
 // raise alarms.

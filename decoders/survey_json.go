@@ -10,7 +10,7 @@ import (
 func surveyJSON(s *sample) []*table {
 	g := newGather("json", '.')
 	w := jsonWalk{path: make([]byte, 0, 256)}
-	beside := besides{}
+	words := besides{}
 	seen := 0
 	for _, l := range s.lines {
 		if len(bytes.TrimSpace(l)) == 0 {
@@ -28,7 +28,7 @@ func surveyJSON(s *sample) []*table {
 		}
 		for w.start(l); w.next(); {
 			g.put(string(w.path), string(w.path), w.value)
-			beside.note(w.path, w.value)
+			words.note(w.path, w.value)
 		}
 		g.t.rows++
 	}
@@ -37,7 +37,7 @@ func surveyJSON(s *sample) []*table {
 		return nil
 	}
 	for _, c := range t.cols {
-		c.name = beside.name(c.key)
+		c.name = words.name(c.key, g.t.rows)
 	}
 	for _, c := range t.cols { // a list without one object is no JSON log
 		if _, err := strconv.Atoi(c.key); err != nil {
@@ -50,33 +50,52 @@ func surveyJSON(s *sample) []*table {
 // besides are the words that stand beside a value in its object and say what it is:
 //
 //	{"name":"voltage","value":13.82,"unit":"V"}
-type besides map[string]string
+type besides map[string]*beside
+
+// beside is the first word at a path, and how many lines have it there and how many
+// have another.
+type beside struct {
+	word        string
+	same, other int
+}
 
 var (
 	nameKeys = []string{"name", "label", "quantity", "type", "kind", "sensor", "channel", "id", "key"}
 	unitKeys = []string{"unit", "units", "uom"}
 )
 
-// note keeps a word that names its neighbours. One that is not the same on every
-// line names nothing, for a value is known by its path.
+// note keeps a word that names its neighbours.
 func (b besides) note(path, value []byte) {
 	_, key := cutPath(string(path))
 	key = strings.ToLower(key)
 	if !slices.Contains(nameKeys, key) && !slices.Contains(unitKeys, key) {
 		return
 	}
-	if before, ok := b[string(path)]; ok && before != string(value) {
-		value = nil
+	switch before := b[string(path)]; {
+	case before == nil:
+		b[string(path)] = &beside{word: string(value), same: 1}
+	case before.word == string(value):
+		before.same++
+	default:
+		before.other++
 	}
-	b[string(path)] = string(value)
+}
+
+// at is the word at a path. One that hardly any of the rows has, or that is not the same
+// on them, names nothing, for a value is known by its path.
+func (b besides) at(path string, rows int) string {
+	if w := b[path]; w != nil && w.same*rarely > rows && w.other*rarely <= w.same {
+		return w.word
+	}
+	return ""
 }
 
 // name is what a value is called: its path, or by the words beside it.
-func (b besides) name(path string) string {
+func (b besides) name(path string, rows int) string {
 	object, key := cutPath(path)
 	find := func(keys []string) string {
 		for _, k := range keys {
-			if word := b[join(object, k)]; k != key && word != "" {
+			if word := b.at(join(object, k), rows); k != key && word != "" {
 				return word
 			}
 		}

@@ -101,9 +101,12 @@ func surveyLabelled(s *sample) []*table {
 	return []*table{t}
 }
 
-// alike finds the last words that one line has twice, and those of them that upper
-// and lower case tell apart: t=12 T=18.0.
+// alike finds the last words that lines have twice, and those of them that upper
+// and lower case tell apart: t=12 T=18.0. A word that hardly one of its lines has twice
+// is of damaged ones.
 func alike(lines [][]byte, decimal byte) (twice, cased map[string]bool) {
+	const hardly = 10
+	has, again := map[string]int{}, map[string]int{}
 	twice, cased = map[string]bool{}, map[string]bool{}
 	for _, l := range lines {
 		seen := map[string]string{}
@@ -111,10 +114,17 @@ func alike(lines [][]byte, decimal byte) (twice, cased map[string]bool) {
 			w := lastWord(sc.label)
 			spelt := string(lastSpelt(sc.label))
 			if before, ok := seen[w]; ok {
-				twice[w] = true
+				again[w]++
 				cased[w] = before != spelt
+			} else {
+				has[w]++
 			}
 			seen[w] = spelt
+		}
+	}
+	for w, n := range again {
+		if twice[w] = n*hardly > has[w]; !twice[w] {
+			delete(cased, w)
 		}
 	}
 	return twice, cased

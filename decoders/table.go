@@ -5,6 +5,16 @@ import "math"
 // sample is the lines that Fit looks at.
 type sample struct {
 	lines [][]byte
+	all   [][]byte // the damaged ones among them, for who counts lines
+}
+
+// through is the same lines after a change.
+func (s *sample) through(change func([][]byte) [][]byte) *sample {
+	out := &sample{lines: change(s.lines)}
+	if out.all = out.lines; len(s.all) > len(s.lines) {
+		out.all = change(s.all)
+	}
+	return out
 }
 
 // probe is some of the lines, enough to choose an envelope by.
@@ -92,18 +102,22 @@ func kindOf(cell []byte, decimal byte) (kind cellKind, x float64, u *unit) {
 // study decides what a column holds and reads its numbers.
 func (c *column) study(decimal byte) {
 	var count [isOther + 1]int
-	var found *unit
-	beside := 0
+	var told [quantities]int // cells with a unit of each
 	c.x = make([]float64, len(c.cells))
 	for i, cell := range c.cells {
 		k, x, u := kindOf(cell, decimal)
 		count[k]++
 		if u != nil {
-			found = u
-			beside++
+			told[u.of]++
 			x = u.si(x) / base(u.of).si(1) // cells of one column may differ in their unit
 		}
 		c.x[i] = x
+	}
+	found := none
+	for of, n := range told {
+		if n*2 > count[isNumber] && (found == none || n > told[found]) {
+			found = Quantity(of)
+		}
 	}
 	c.what = isBlank
 	for k := isNumber; k <= isOther; k++ {
@@ -115,13 +129,11 @@ func (c *column) study(decimal byte) {
 	if c.what != isClock && c.what != isStamp && c.dotted(count[isDate]) {
 		c.what = isClock
 	}
-	if c.unitBeside = beside*2 > count[isNumber]; c.unitBeside {
-		c.said.unit = base(found.of)
-		if c.said.of == none || c.said.of != found.of {
-			c.said.of = found.of
-		}
+	if c.unitBeside = found != none; c.unitBeside {
+		c.said.of, c.said.unit = found, base(found)
 	}
 	if c.what == isNumber {
+		sift(c.x)
 		c.measure(c.x)
 		if c.said.of == Time && c.said.unit == nil && c.n > 20 && c.rising < 2*c.falling {
 			c.said = naming{of: none} // whatever falls as it rises is no time, but temps may be temperatures

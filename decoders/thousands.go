@@ -195,6 +195,15 @@ func (s *groupsSeen) proof() string {
 	return ""
 }
 
+// ungrouped is ungroup for many lines.
+func (g *grouping) ungrouped(lines [][]byte) [][]byte {
+	out := make([][]byte, len(lines))
+	for k, l := range lines {
+		out[k] = g.ungroup(make([]byte, 0, len(l)), l)
+	}
+	return out
+}
+
 // fitGrouped tries the ways to group digits, and weighs what comes out against
 // best, which takes the numbers as they stand and may be nil.
 func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
@@ -205,11 +214,7 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 		if !seen.may(len(data)) {
 			continue
 		}
-		plain := &sample{lines: make([][]byte, len(s.lines))}
-		for k, l := range s.lines {
-			plain.lines[k] = g.ungroup(make([]byte, 0, len(l)), l)
-		}
-		other, _ := fitSample(plain, o)
+		other, _ := fitSample(s.through(g.ungrouped), o)
 		if other == nil {
 			continue
 		}

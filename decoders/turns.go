@@ -167,7 +167,7 @@ func surveyTurns(s *sample) []*table {
 	var lines [][]byte
 	var x []float64
 	seen := 0
-	for _, l := range s.lines {
+	for _, l := range s.all {
 		if MayBeRow(l) || len(trim(l)) == 1 {
 			seen++
 		}
