@@ -2,6 +2,7 @@ package decoders
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -116,4 +117,18 @@ func TestBriefFitIsTheSame(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, all.Setting, brief.Setting, name)
 	}
+}
+
+func TestAThousandMilliamperesAreNoVoltage(t *testing.T) {
+	var lines [][]byte
+	for k := range 400 {
+		amps := 1000 + k%5
+		if k < 10 || k > 350 {
+			amps = 0
+		}
+		lines = append(lines, fmt.Appendf(nil, "%d,%d,%d", 20000*k, 9800+amps/10+3*k, amps))
+	}
+	f, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.Equal(t, "time_ms, voltage_mV, current_mA", f.Columns)
 }

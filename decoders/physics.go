@@ -55,6 +55,8 @@ func asVolts(c *column) float64 {
 	switch {
 	case level < 0.5 || level > 1000:
 		s -= 3
+	case level > 100 && c.said.of == none:
+		s -= 1.5 // few batteries have it, and 1000 may be mA
 	case level >= 2.3 && level <= 65:
 		s++
 	}
