@@ -23,7 +23,7 @@ func relate(v, i *column) relation {
 	if whole := 0.25 * (i.maximum - i.minimum); big < 4*i.step || big == 0 {
 		big = whole
 	}
-	if big <= 3*i.step || big == 0 {
+	if big <= 3*i.step || big == 0 || i.maximum-i.minimum <= 3*i.quantum {
 		big = math.Inf(1)
 	}
 	var vi, ii, atSteps, elsewhere, sum, up float64
@@ -47,10 +47,13 @@ func relate(v, i *column) relation {
 			if dv*di > 0 {
 				r.agree++
 			}
+			way = 0 // what comes after a step, or after rows without current, is another stretch
 		} else if dv == dv {
 			elsewhere += math.Abs(dv)
 			quiet++
-			if math.Abs(x) > 0.3*i.size() {
+			if math.Abs(x) <= 0.3*i.size() {
+				way = 0
+			} else {
 				sum += x
 				up += dv * sign(x)
 				flowing = append(flowing, y)
@@ -91,7 +94,7 @@ const leastRange = 0.1
 // differ by about one usual step; the stretches add up as a random walk does. A
 // battery on which nothing flows yet would else tell the sign of its meter's zero.
 func beyondNoise(usual float64, stretches int) float64 {
-	return 4 * usual * math.Sqrt(float64(stretches))
+	return 5 * usual * math.Sqrt(float64(stretches))
 }
 
 func sign(x float64) float64 {

@@ -32,6 +32,39 @@ func TestNoiseAboutZeroTellsNoSign(t *testing.T) {
 	}
 }
 
+// A steady discharge whose current flickers by one digit: the flicker is no step of the
+// current, and cuts the voltage's noise into pieces that add up to anything.
+func TestAFlickerOfTheCurrentTellsNoSign(t *testing.T) {
+	for seed := range uint64(100) {
+		chance := rand.New(rand.NewPCG(seed, 6))
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		for k := range 400 {
+			lines = append(lines, fmt.Appendf(nil, "%d,%.2f,%.3f", k, 13.08-0.03*float64(k)/400+0.006*chance.NormFloat64(), -3.083+0.0005*chance.NormFloat64()))
+		}
+		fitted, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.NotContains(t, fitted.Setting, "negate", "seed %d", seed)
+	}
+}
+
+// A battery that waits, and a meter whose zero is off by one digit, now and then by none.
+func TestAZeroThatIsOffTellsNoSign(t *testing.T) {
+	for seed := range uint64(100) {
+		chance := rand.New(rand.NewPCG(seed, 7))
+		zero, noise := 0.0105, 0.005
+		if seed%2 == 1 {
+			zero, noise = 0, 0.002 // of which one row in a hundred shows a digit
+		}
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		for k := range 600 {
+			lines = append(lines, fmt.Appendf(nil, "%d,%.3f,%.2f", 2*k, 26.33+0.006*chance.NormFloat64(), zero+noise*chance.NormFloat64()))
+		}
+		fitted, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.NotContains(t, fitted.Setting, "negate", "seed %d", seed)
+	}
+}
+
 // A sulphated battery: the charger's limit at once, and a current that fades within
 // minutes at the held voltage. One step tells the sign; the many that follow are noise.
 func TestFadingCurrentAtAHeldVoltageTellsNoSign(t *testing.T) {
