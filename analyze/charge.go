@@ -47,6 +47,7 @@ const (
 	pauseLimit         = 30 * 60 // s
 	pauseAfterTail     = 5 * 60  // s, once it was complete, before a current that is not a float's
 	sameBattery        = 0.90    // of the held voltage: a full battery that starts lower was exchanged for another
+	floatsAbove        = 0.93    // of the held voltage: no battery stands there by itself
 	holdAcrossGap      = 12 * 3600
 	leastCharge        = 0.002 // of capacity: less is no charge
 	leastSeconds       = 120   // s of current before it counts as sustained
@@ -101,13 +102,19 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 	had := c.peak
 	c.hold, c.peak = findHold(&c.trace, c.sighted, volts, amps), peak{}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
-		n := len(c.trace.bins) - 1
-		if !c.pauses.recovering(c.trace.end.t) {
-			c.peak = findPeak(&c.trace, n, o.Cells, volts)
+		tr := &c.trace
+		n := len(tr.bins) - 1
+		full := tr.fullUntil(n, c.most)
+		if !c.pauses.recovering(tr.end.t) {
+			c.peak = findPeak(tr, full, o.Cells, volts)
+			if !c.peak.found && full < n && levelled(tr, full, o.Chemistry, volts) {
+				last := &tr.bins[full-1]
+				c.peak = peak{found: true, at: last.t1, volts: last.v()}
+			}
 		}
 		// A peak that was seen stays one, also when a trickle follows, unless the
-		// voltage goes on to rise.
-		if v, _, _ := c.trace.mean(c.trace.tailEnd(n, 2, 0), n); had.found && !c.peak.found && v < had.volts {
+		// voltage goes on to rise, or the full current that had only been done with.
+		if v, _, _ := tr.mean(tr.tailEnd(n, 2, 0), n); had.found && !c.peak.found && v < had.volts && (had.drop > 0 || full < n) {
 			c.peak = had
 		}
 	}
@@ -229,11 +236,14 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		}
 		return
 	}
-	switch {
-	case c.peak.found:
-		v.finish, v.endedBy = c.peak.at, EndVoltagePeak
-		v.finishWhy = fmt.Sprintf("the voltage peaked at %.3f V and sank by %.0f mV at a steady current", c.peak.volts, c.peak.drop*1000)
-	case c.stopped && v.id.chemistry.Nickel() && plateaued(tr, end, volts):
+	switch p := &c.peak; {
+	case p.found && p.drop > 0:
+		v.finish, v.endedBy = p.at, EndVoltagePeak
+		v.finishWhy = fmt.Sprintf("the voltage peaked at %.3f V and sank by %.0f mV at a steady current", p.volts, p.drop*1000)
+	case p.found:
+		v.finish, v.endedBy = p.at, EndVoltagePeak
+		v.finishWhy = fmt.Sprintf("the voltage had stopped rising, at %.3f V, when the charger stepped down, as nickel does when full", p.volts)
+	case c.stopped && (c.over || c.pauses.count == 0) && levelled(tr, end, v.id.chemistry, volts):
 		v.finish, v.endedBy = c.stop().t, EndVoltagePeak
 		v.finishWhy = "the voltage had stopped rising when the current stopped, as nickel does when full"
 	}

@@ -83,6 +83,11 @@ func progressNights() []must {
 				return script(5, idle(300, 7.8), part{4 * anHour, func(t float64) float64 { return 8.9 - 0.6*math.Exp(-t/3000) }, always(1)}, settle(1800, 8.6, 8.3, 600))
 			},
 			begins: 300 + 2.9*anHour, give: 120, within: 300, says: []string{"2.9", "1.45 times the rated 2 Ah", "its voltage peak was missed or did not come", "Feel whether it is warm"}},
+		{code: "over-capacity", name: "a nickel pack that is charged on after its peak", of: []analyze.Options{{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}},
+			rows: func() []analyze.Sample {
+				return script(5, idle(300, 7.8), ramp(2.2*anHour, 8.2, 9.1, 1, 1), ramp(1.8*anHour, 9.1, 8.9, 1, 1), settle(1800, 8.6, 8.3, 600))
+			},
+			begins: 300 + 2.9*anHour, give: 120, within: 300, says: []string{"2.9", "its voltage peak was missed"}},
 
 		// 40 Ah, 1.35 times at the most, at 4.5 A: 12 h, and 12 h of taper.
 		{code: "running-long", name: "past what capacity, current and taper explain", of: []analyze.Options{{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 40 * anHour}},

@@ -22,6 +22,8 @@ func (m *mark) set(o *mark) {
 type flow struct {
 	share  float64 // of scale: less than this does not count as flowing
 	offset float64 // A, what the meter shows without current, where that looks like one; see zeroed
+	rested float64 // A, what it showed before the charge, where seen tells that somebody saw it
+	seen   bool
 
 	on       bool
 	level    float64 // A, the current while it flows, smoothed over some rows
@@ -39,8 +41,9 @@ const (
 	leastCurrent   = 0.005              // A; below this no bench meter can be trusted (common practice, no source)
 	levelRows      = 3
 	noiseShare     = 0.015
-	surely         = 3  // times the least current that counts as flowing: no meter's zero is off by so much
-	dwarfs         = 20 // times the level: what flowed so far was the meter's zero, or a trickle
+	surely         = 3   // times the least current that counts as flowing: no meter's zero is off by so much
+	surelyDrift    = 1.5 // times the same: nor does one that was seen before the charge move so far during it
+	dwarfs         = 20  // times the level: what flowed so far was the meter's zero, or a trickle
 )
 
 // push takes one row's current in this direction, A, and the row before it. Where
@@ -62,7 +65,10 @@ func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
 	if f.on {
 		// Halfway to zero, unless that is still a current beyond doubt: a charger
 		// that steps down has not stopped.
-		against = min(f.level/2, surely*least) - amps
+		against = min(f.level/2, larger(surely*least, f.surely(least))) - amps
+		if f.seen && amps > f.surely(least) { // it speaks for it
+			against = smaller(against, least/2-amps)
+		}
 	}
 	dwindled := f.on && f.level < least/2
 	if against > 0 || dwindled || f.evidence > 0 {
@@ -80,6 +86,9 @@ func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
 		shown := f.level
 		f.level, f.evidence, f.scale = amps, 0, larger(f.scale, amps)
 		f.zeroed(shown, meter)
+		if !f.seen {
+			f.rested, f.seen = shown+f.offset, true
+		}
 		return &f.leap
 	}
 	if f.evidence == 0 && f.leaps == 0 {
@@ -151,9 +160,19 @@ func (f *flow) leapt(amps float64, m *mark) bool {
 // current is left alone, and so is what may be one among noise.
 func (f *flow) zeroed(shown float64, meter *meter) {
 	f.offset = 0
-	if least := f.least(0, meter.digit()); shown > least/2 && shown < surely*least {
+	if least := f.least(0, meter.digit()); shown > least/2 && shown < f.surely(least) {
 		f.offset = shown
 	}
+}
+
+// surely is a current that is more than the meter's zero may be off by, A. Where that was
+// seen before the charge, it is about that still: a float current is often no more than a
+// hundredth of the charge's, and a poor meter shows as much without any.
+func (f *flow) surely(least float64) float64 {
+	if f.seen {
+		return larger(f.rested, 0) + surelyDrift*least
+	}
+	return surely * least
 }
 
 // least is the smallest current that counts as flowing, A. What looks like noise

@@ -95,3 +95,30 @@ func TestLargeCurrentDwarfsAZeroThatIsNot(t *testing.T) {
 	amps[60] = 0.05
 	assert.Equal(t, []change{{true, 0, 1}, {true, 50, 51}}, flows(amps, 0))
 }
+
+// sawZero is what a flow says, having seen the meter's zero before.
+func sawZero(amps []float64, zero float64) (last flow) {
+	f := flow{share: 0.004, rested: zero, seen: true}
+	var m meter
+	var before mark
+	for k, i := range amps {
+		m.push(i)
+		now := mark{row: row{t: float64(k), i: i}}
+		if f.push(i, &before, &now, &m) != nil && !f.on {
+			f.zeroed(i, &m)
+		}
+		before = now
+	}
+	return f
+}
+
+// A float of 0.9 % of the charge's current and the zero of a poor meter look alike, unless
+// the zero was seen before the charge.
+func TestZeroThatWasSeenTellsAFloatFromNone(t *testing.T) {
+	stepped := func(rest float64) []float64 { return then(then(nil, 60, 11), 60, rest) }
+	assert.True(t, sawZero(stepped(0.1), 0).on, "a float")
+	assert.False(t, sawZero(stepped(0.1), 0.1).on, "the zero from before")
+	assert.False(t, sawZero(stepped(0.02), 0).on, "no more than a zero moves")
+	assert.False(t, sawZero(stepped(0.2), 0.2).on, "however far it is off")
+	assert.True(t, sawZero(stepped(0.5), 0.2).on)
+}

@@ -6,10 +6,11 @@ import "math"
 // once a minute (see watch.go) end up in the same list of findings.
 
 // resting is the voltage of a battery without current, smoothed over some rows:
-// what it says just before a charge tells how empty it is.
+// what it says just before a charge tells how empty it is; and the current that the
+// meter shows then, which is its zero.
 type resting struct {
-	volts float64
-	rows  float64
+	volts, amps float64
+	rows        float64
 }
 
 const (
@@ -25,11 +26,18 @@ func (r *resting) push(volts float64) {
 	r.volts += (volts - r.volts) / r.rows
 }
 
+// show takes what the meter showed in the same row.
+func (r *resting) show(amps float64) { r.amps += (amps - r.amps) / r.rows }
+
 func (r *resting) follow(rows []row) {
 	for k := range rows {
 		r.push(rows[k].v)
+		r.show(rows[k].i)
 	}
 }
+
+// zero is the meter's, A, if enough rows tell.
+func (r *resting) zero() (amps float64, ok bool) { return r.amps, r.rows >= restingRows/2 }
 
 // before is that voltage, V, as seen from the first row with current; NaN where there was
 // no row without current, or no battery in it.

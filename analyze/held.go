@@ -18,7 +18,8 @@ type hold struct {
 }
 
 const (
-	heldSlack    = 0.0025 // of the voltage: 36 mV in 14.4 V, wider than usual drift, narrower than a step to float
+	heldSlack    = 0.0025    // of the voltage: 36 mV in 14.4 V, wider than usual drift, narrower than a step to float
+	heldWidest   = floatDrop // of the voltage: what scatters more is no noise but a charger that pulses
 	heldSeconds  = 60
 	heldBins     = 8 // fewer, down to four, if the fall is steep
 	steepFall    = 0.12
@@ -52,7 +53,7 @@ func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 		return hold{}
 	}
 	perBin := rows / float64(n-ref)
-	slack := max(heldSlack*level, 3*volts.noise()/math.Sqrt(perBin), 1.2*volts.step())
+	slack := max(heldSlack*level, min(3*volts.noise()/math.Sqrt(perBin), heldWidest*level), 1.2*volts.step())
 	from, stray := ref, 0
 	for k := ref - 1; k >= 0; k-- {
 		if math.Abs(tr.bins[k].v()-level) <= slack {

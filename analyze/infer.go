@@ -21,11 +21,11 @@ type family struct {
 }
 
 // Held voltages a cell: lead-acid float 2.25 to boost 2.58, lithium-ion 4.20 V
-// at most (4.10 for long life), LiFePO4 3.65 V (reference, section 4). The pack
-// sizes are common practice, no source.
+// at most (4.10 for long life), LiFePO4 3.65 V (reference, section 4), often
+// less. The pack sizes are common practice, no source.
 var families = []family{
 	{LeadAGM, 2.28, 2.60, []int{1, 3, 6, 12, 18, 24}},
-	{LiFePO4, 3.50, 3.70, []int{1, 2, 4, 5, 6, 8, 12, 15, 16}},
+	{LiFePO4, 3.44, 3.70, []int{1, 2, 4, 5, 6, 8, 12, 15, 16}},
 	{LiIon, 4.05, 4.25, []int{1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 13, 14}},
 }
 
@@ -40,7 +40,7 @@ func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 		}
 		return id
 	}
-	if p.found && !h.found {
+	if p.found && p.drop > 0 && !h.found {
 		return identity{NiMH, p.cells, true, fmt.Sprintf("the voltage peaked at %.3f V, %.2f V a cell, and sank at a steady current, as nickel does", p.volts, p.volts/float64(p.cells))}
 	}
 	if !h.found {
@@ -48,7 +48,14 @@ func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 	}
 	fits := candidates(held, o.Cells)
 	if len(fits) > 1 {
-		fits = pick(fits, climb(tr, tr.index(h.from), held))
+		cv := tr.index(h.from)
+		a := climb(tr, cv, held)
+		for _, f := range fits {
+			if f.chemistry == LiFePO4 && a == slope && onFlat(tr, cv, held, f.cells) {
+				a = unclear
+			}
+		}
+		fits = pick(fits, a)
 	}
 	if len(fits) != 1 {
 		return identity{cells: o.Cells}
@@ -158,3 +165,26 @@ func climb(tr *trace, cv int, held float64) ascent {
 	}
 	return unclear
 }
+
+// onFlat reports whether a charge under a current limit may have been one of so many LiFePO4
+// cells although climb takes it for another: at a higher rate, or with a lower limit, their
+// plateau lies above its threshold. In the middle of the charge they stand on it, above what
+// they rest at when half full, and from there to four fifths come less than half as far as
+// from there on. From the shape of published charge curves; the numbers are our own.
+func onFlat(tr *trace, cv int, held float64, cells int) bool {
+	start, whole := tr.bins[0].at.in, tr.bins[cv].at.in-tr.bins[0].at.in
+	at := func(share float64) float64 {
+		v, _, _ := tr.mean(tr.indexIn(start+(share-plateauAround)*whole), min(tr.indexIn(start+(share+plateauAround)*whole)+1, cv))
+		return v
+	}
+	early, middle, late := at(0.15), at(0.5), at(0.8)
+	left := held - late
+	return middle > plateauVolts*float64(cells) && late-middle < plateauLate*left && late-early < plateauEarly*left
+}
+
+const (
+	plateauAround = 0.03 // of the charge, over which a voltage is averaged
+	plateauVolts  = 3.29 // V a cell, half full at rest
+	plateauLate   = 0.45
+	plateauEarly  = 0.9
+)

@@ -51,6 +51,14 @@ func TestBatteryIsKnownByTheVoltageItIsHeldAt(t *testing.T) {
 	}
 }
 
+// LiFePO4 at a brisk rate, held at 3.5 V a cell: its plateau lies above the threshold, and it
+// would pass for lead-acid that was held at 14.0 V.
+func TestPlateauNearItsLimitIsNoLeadAcid(t *testing.T) {
+	brisk := func(t float64) float64 { return (3.40 + 0.03*t + 0.07*math.Exp((t-1)/0.02)) / 3.5 }
+	id := inferred(Options{}, 14.0, brisk, 300)
+	assert.Empty(t, id.chemistry)
+}
+
 func TestCurveThatCannotTellIsSilent(t *testing.T) {
 	id := inferred(Options{}, 10, sloping, 3000)
 	assert.Empty(t, id.chemistry, "10 V is no number of cells of anything")
@@ -92,8 +100,10 @@ func TestCellsNarrowWhatAVoltageCanMean(t *testing.T) {
 
 // A peak at 1.5 V a cell at a steady current is nickel's alone.
 func TestPeakIsNickel(t *testing.T) {
-	id := infer(&Options{}, new(trace), &hold{}, Unknown(), &peak{found: true, volts: 9, cells: 6})
+	id := infer(&Options{}, new(trace), &hold{}, Unknown(), &peak{found: true, volts: 9, drop: 0.05, cells: 6})
 	assert.Equal(t, NiMH, id.chemistry)
 	assert.Equal(t, 6, id.cells)
 	assert.True(t, id.inferred)
+	bent := infer(&Options{}, new(trace), &hold{}, Unknown(), &peak{found: true, volts: 9, cells: 6})
+	assert.Empty(t, bent.chemistry, "others bend over, too, when they are full")
 }

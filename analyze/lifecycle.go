@@ -1,5 +1,7 @@
 package analyze
 
+import "math"
+
 // This file is about a charge as a whole: how it begins, pauses, goes on, ends and is
 // put away.
 
@@ -24,8 +26,14 @@ func (m *Machine) began(at *mark) {
 		m.next.resume(at)
 		return
 	}
+	if m.floats(at) {
+		return
+	}
 	m.next = newCharge(at, m.resting.before(at.v), m.room, m.opt.Patience)
 	m.room = nil
+	if zero, ok := m.resting.zero(); ok {
+		m.in.rested, m.in.seen = zero, true
+	}
 	m.next.late = m.book().gapBefore(at.t)
 	m.rebound(m.next, identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells})
 	if m.charge == nil {
@@ -37,6 +45,17 @@ func (m *Machine) began(at *mark) {
 		m.next.idleFrom = m.charge.rest.to
 	}
 	m.charge.rest.ended = true
+}
+
+// floats reports whether a current that dwarfs what flowed until now came while a battery
+// was held full: then a load hangs beside it, or the charger looks after it.
+func (m *Machine) floats(at *mark) bool {
+	c := m.charge
+	if c == nil || c.stopped {
+		return false
+	}
+	v := m.viewOf(c)
+	return Known(v.finish) && at.v > sameBattery*v.held
 }
 
 // dismissDwarfed forgets a charge that was none: beside the current that now
@@ -82,7 +101,15 @@ func (m *Machine) goesOn(c *charge, at *mark) bool {
 	if !Known(v.finish) {
 		return !c.over && !m.pausedTooLong(c, at.t)
 	}
-	return !c.over && away <= pauseAfterTail && at.v > sameBattery*v.held
+	// On float the voltage stands however much a load beside the battery takes.
+	if v.endedBy == EndFloat && c.rest.rows > 0 && math.Abs(at.v-c.rest.last) < heldSlack*v.held && at.v > floatsAbove*v.held && away <= holdAcrossGap {
+		return true
+	}
+	before := v.held
+	if !Known(before) {
+		before = c.maxVolts // nickel
+	}
+	return !c.over && away <= pauseAfterTail && at.v > sameBattery*before
 }
 
 // pausedTooLong tells whether a charge has paused for so long that it is over. While
@@ -140,6 +167,10 @@ func (m *Machine) promote() {
 func (m *Machine) over() {
 	c := m.charge
 	c.over = true
+	if !c.hold.found && c.pauses.count > 0 { // only now it is known that this was no pause
+		v := c.view(&m.opt, &m.volts, &m.amps)
+		m.view = &v
+	}
 	m.after = ledger{from: mark{c.stop().row, c.spent}}
 	m.show(Rest, c.stop().t, "no current any more")
 	m.ceased(c)

@@ -52,12 +52,18 @@ func mostFactor(c Chemistry, rate float64) float64 {
 	return mostUnknown
 }
 
-// untilFinish is what went in until the charge was complete, or until now, C.
+// untilFinish is what went in until the charge was complete, or until now, C. A nickel pack
+// whose charger misses the peak is charged on after it, with all the current there was.
 func (s *sight) untilFinish() float64 {
-	if Known(s.v.finish) {
-		return s.c.trace.sumAt(s.v.finish).in - s.c.begin.sum.in
+	finish := s.v.finish
+	if !Known(finish) {
+		return s.went()
 	}
-	return s.went()
+	tr := &s.c.trace
+	if full := tr.fullUntil(s.end, s.c.most); s.c.peak.found && full > 0 {
+		finish = max(finish, tr.bins[full-1].t1)
+	}
+	return tr.sumAt(finish).in - s.c.begin.sum.in
 }
 
 // noProgress reports whether a warning of another kind already says that the

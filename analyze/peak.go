@@ -10,6 +10,7 @@ const (
 	nickelCellV = 1.48  // V a cell near the end of charge at 20 C
 	nickelLow   = 1.35
 	nickelHigh  = 1.65
+	peakStepped = 0.6  // of the highest current that lasted a minute: with less the charger has done with it
 	peakSteady  = 0.95 // of the current at the peak: a voltage that sinks with the current proves nothing
 )
 
@@ -18,8 +19,35 @@ type peak struct {
 	found bool
 	at    float64 // s
 	volts float64 // V
-	drop  float64 // V, how far the voltage has sunk since
+	drop  float64 // V, how far the voltage has sunk since; 0 where it only ceased to rise
 	cells int
+}
+
+// levelled reports whether a voltage had ceased to rise by bin end, as nickel's does when it
+// is full: slowly, or after a steep climb. Lead-acid that gasses bends over, too, but goes on
+// rising; so where the chemistry is unknown it must not.
+func levelled(tr *trace, end int, c Chemistry, volts *meter) bool {
+	switch {
+	case c.Nickel():
+		return plateaued(tr, end, volts) || rounded(tr, end, roundedSlower, volts)
+	case c == "" && end > 0 && nickelCells(tr.bins[end-1].v()) > 0:
+		return rounded(tr, end, 0, volts)
+	}
+	return false
+}
+
+// fullUntil is the bin before end up to which the current was about as high as it had been
+// for some time, A: a nickel charger trickles after its peak, or tops off. The bin in which
+// it stepped down is mixed of both.
+func (tr *trace) fullUntil(end int, most float64) int {
+	full := end
+	for full > 0 && tr.bins[full-1].i() < peakStepped*most {
+		full--
+	}
+	if full < end && full > 0 && tr.bins[full-1].i() < peakSteady*most {
+		full--
+	}
+	return full
 }
 
 // nickelCells guesses how many nickel cells reach such a voltage; 0 if none do.
