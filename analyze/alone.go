@@ -12,6 +12,10 @@ const (
 	aloneNear  = 0.1 // how far these may be from each other, as a share
 	aloneAgain = 0.2 // how far two pulses may be from each other, as a share
 	aloneLeast = 0.5 // A of the others: near a meter's zero noise stands out as well
+
+	// Nor does a battery's voltage leap for one row while its current stays.
+	aloneVolts = 0.1  // beyond the others, as a share, at least
+	alikeVolts = 0.02 // how far these may be from each other, as a share
 )
 
 // alone tells whether the row before the newest is such a one.
@@ -20,6 +24,9 @@ func (w *window) alone() bool {
 		return false
 	}
 	rows := w.rows[w.n-4 : w.n]
+	if voltsAlone(rows) {
+		return true
+	}
 	if i := math.Abs(rows[2].i); !(i > aloneTimes*math.Abs(rows[3].i) && i > aloneTimes*math.Abs(rows[1].i)) {
 		return false
 	}
@@ -34,6 +41,18 @@ func (w *window) alone() bool {
 	again := math.Abs(rows[2].i-w.stoodOut) <= aloneAgain*math.Abs(rows[2].i)
 	w.stoodOut = rows[2].i
 	return !again
+}
+
+// voltsAlone tells the same of the voltage.
+func voltsAlone(rows []row) bool {
+	v := rows[2].v
+	least := smaller(smaller(rows[0].v, rows[1].v), rows[3].v)
+	most := larger(larger(rows[0].v, rows[1].v), rows[3].v)
+	if !(least > 0 && most-least <= alikeVolts*most) || v >= least*(1-aloneVolts) && v <= most*(1+aloneVolts) {
+		return false
+	}
+	i := math.Abs(rows[2].i)
+	return i > 0 && math.Abs(rows[1].i-rows[2].i) <= aloneNear*i && math.Abs(rows[3].i-rows[2].i) <= aloneNear*i
 }
 
 // dropAlone takes it out again.

@@ -16,7 +16,7 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 	}
 	rows := w.rows[w.n:]
 	samples = samples[:min(len(samples), len(rows))]
-	before, last := math.Abs(w.rows[w.n-2].i), math.Abs(w.rows[w.n-1].i)
+	before, last, volts := math.Abs(w.rows[w.n-2].i), math.Abs(w.rows[w.n-1].i), w.rows[w.n-1].v
 	at, t, pace, told := l.at, l.t, l.pace, m.told
 	undated := m.wall < clockSet
 	for k := range samples {
@@ -29,11 +29,14 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 		if last > aloneTimes*before && last > aloneTimes*amps && before > aloneLeast { // the row before may stand alone
 			break
 		}
+		if leap := math.Abs(s.Volts - volts); leap > aloneVolts/2*math.Abs(volts) { // or this one does
+			break
+		}
 		if Known(s.Celsius) {
 			told = s.Celsius
 		}
 		at, t, pace = s.At, t+d, d
-		before, last = last, amps
+		before, last, volts = last, amps, s.Volts
 		r := &rows[k]
 		r.t, r.v, r.i, r.celsius, r.skew = t, s.Volts, s.Amps, told, s.Skew
 		n++

@@ -50,3 +50,23 @@ func TestOneRowOfAThousandTimesTheCurrentIsNotCounted(t *testing.T) {
 		assert.Equal(t, []analyze.Rejection{{Line: 151, Reason: "far beyond the rows around it"}}, got.Log.Rejected)
 	}
 }
+
+// A changed digit makes 3.7 V 7 V for one row, or a point that was lost makes it 37: no
+// battery does that while its current stays, so it is neither the peak nor a cell more.
+func TestOneRowOfAnotherVoltageChangesNothing(t *testing.T) {
+	rows := chargeAndRest(3600, func(float64) float64 { return 12.8 })
+	want := run(analyze.Options{}, rows)
+	for _, times := range []float64{0.01, 0.5, 1.9, 10} {
+		for k := 45; k < 300; k += 41 {
+			odd := slices.Clone(rows)
+			odd[k].Volts *= times
+			got := run(analyze.Options{}, odd)
+			require.Len(t, got.Sessions, 1, "row %d", k)
+			w, g := want.Sessions[0], got.Sessions[0]
+			assert.Equal(t, w.PeakV, g.PeakV, "row %d", k)
+			assert.Equal(t, w.Outcome, g.Outcome, "row %d", k)
+			assert.Equal(t, codesOf(&w), codesOf(&g), "row %d", k)
+			assert.Equal(t, []analyze.Rejection{{Line: odd[k].Line, Reason: "far beyond the rows around it"}}, got.Log.Rejected, "row %d", k)
+		}
+	}
+}

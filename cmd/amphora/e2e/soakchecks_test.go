@@ -76,7 +76,9 @@ func (h *house) checkNights(days []day) {
 func (h *house) checkNight(o *observer, n madeup.Night, day int, told toldNight) {
 	rows := o.rows(day)
 	in, _ := ampHours(rows)
-	assert.InDelta(h.t, in, told.ChargeInAh, 1e-4*in+0.003+o.doubtful(day)+o.toldAgain(day-1), "%s: day %d, %s: ampere-hours", o.channel, day, n.Name)
+	doubt, _ := o.doubtful(day)
+	_, before := o.doubtful(day - 1)
+	assert.InDelta(h.t, in, told.ChargeInAh, 1e-4*in+0.003+doubt+before+o.toldAgain(day-1), "%s: day %d, %s: ampere-hours", o.channel, day, n.Name)
 	if unbroken(rows) {
 		truth := n.Truth().Charges[0]
 		assert.InDelta(h.t, float64(truth.InAh), told.ChargeInAh, told.ChargeInU95, "%s: day %d, %s: what truly flowed", o.channel, day, n.Name)

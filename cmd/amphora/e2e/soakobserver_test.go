@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -236,8 +237,9 @@ func (o *observer) damaged() (n int) {
 
 // doubtful is how many ampere-hours of a day hang on what nobody can tell: whether a row
 // was used that cannot be told from a sound one, and when between two rows a current
-// changed at once.
-func (o *observer) doubtful(day int) (ah float64) {
+// changed at once. What hangs on rows after its charge may count for the next one.
+func (o *observer) doubtful(day int) (ah, after float64) {
+	over := o.ceased(day)
 	var before *heard
 	var between []*heard
 	for k := range o.copy {
@@ -248,12 +250,26 @@ func (o *observer) doubtful(day int) (ah float64) {
 			between = append(between, h)
 		case h.usable:
 			if before != nil {
-				ah += swing(before.row, h.row, between)
+				by := swing(before.row, h.row, between)
+				ah += by
+				if before.row.at > over {
+					after += by
+				}
 			}
 			before, between = h, nil
 		}
 	}
-	return ah
+	return ah, after
+}
+
+// ceased is when current last flowed on a day, s; a time before all where none did.
+func (o *observer) ceased(day int) float64 {
+	for _, r := range slices.Backward(o.rows(day)) {
+		if r.amps >= 0.05 {
+			return r.at
+		}
+	}
+	return math.Inf(-1)
 }
 
 // swing is by how much what flowed between two rows, Ah, may be other than by a straight
