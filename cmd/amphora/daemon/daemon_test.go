@@ -116,6 +116,28 @@ func TestAFileFollowedLiveGivesTheNumbersOfAnalyze(t *testing.T) {
 	require.Greater(t, len(points), 1000)
 }
 
+// A program that is killed right after its start has not written an earlier state of the
+// night over what the logbook knew.
+func TestReplayTakesNothingFromTheLogbook(t *testing.T) {
+	night := madeup.Named("drill-three-cells")
+	file := filepath.Join(t.TempDir(), "night.log")
+	require.NoError(t, os.WriteFile(file, night.Log(), 0o644))
+	data := t.TempDir()
+	d, stop := started(t, data, follow(t, capture.File{Path: file}))
+	untilRead(t, d, night)
+	stop()
+
+	d, stop = started(t, data, follow(t, capture.File{Path: file, FromEnd: true}))
+	defer stop()
+	written := make(chan struct{})
+	d.books.then(func(context.Context) { close(written) })
+	<-written
+	stored, err := d.Book().Sessions(t.Context(), logbook.Filter{})
+	require.NoError(t, err)
+	require.Len(t, stored, 1)
+	requireSame(t, alone(t, night.Log(), analyze.Options{Channel: "bench"}), stored[0].Summary)
+}
+
 // requireSame compares sessions in everything that does not depend on when and
 // where they were recorded.
 func requireSame(t testing.TB, want, got analyze.Session) {

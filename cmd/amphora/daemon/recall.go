@@ -40,10 +40,14 @@ func (c *channel) tell(ctx context.Context, p place) error {
 	c.adopted()
 	defer c.adopted()
 	c.story.row, c.out = c.reading, boxed()
-	return replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn, func(seq uint64) {
+	err := replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn, func(seq uint64) {
 		c.send(seq)
 		c.wait(ctx)
 	})
+	if err == nil {
+		c.storeRunning()
+	}
+	return err
 }
 
 // replay tells a story from the journal; each is called behind every record. Damage

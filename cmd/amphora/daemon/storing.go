@@ -16,7 +16,9 @@ type stored struct {
 }
 
 // store gives a session to the logbook. One that goes by another name now, since
-// the clock was set only after it began, takes the place of the old.
+// the clock was set only after it began, takes the place of the old. While the journal is
+// replayed the logbook knows more of the session under way than has been told: it is
+// stored at the end of that.
 func (c *channel) store(s *analyze.Session, settled bool) {
 	if s.Outcome == analyze.NoCharge {
 		return
@@ -28,6 +30,9 @@ func (c *channel) store(s *analyze.Session, settled bool) {
 		c.stored.from = c.story.place(c.story.here())
 	}
 	c.stored.id = s.ID
+	if c.story.replaying && !settled {
+		return
+	}
 	session := logbook.Session{Summary: *s, JournalFrom: c.stored.from.String(), Settled: settled}
 	c.books.put(session)
 	if settled {
