@@ -33,6 +33,10 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 		t.cols[tm.cols[0]].said.of = Counter
 		return t.fit(s, o)
 	}
+	if o.Live && tm.free && len(tm.fields) == 1 && t.cols[tm.cols[0]].numbersRows(o.Span) {
+		t.cols[tm.cols[0]].what = isOther
+		return t.fit(s, o)
+	}
 	tm.settle(t, best, o.Span)
 	if tm.backwards() {
 		return nil, &Unfit{Found: t.seen() + ", the newest first: their time runs backwards", Need: "turn the log round, its last line first, with tac for instance", near: 4}

@@ -125,15 +125,31 @@ func beatScore(c *column, u *unit, shortest float64) float64 {
 	return s - 2*beyond(length, shortest, 40*3600)*whole*whole
 }
 
+const shortestSpan = 3 // s
+
 // keepsStep tells whether a count in that unit ran as long as the lines took to
 // come. A log that is played to us faster than it was made keeps step with nothing,
 // and what came in a few seconds proves too little.
 func keepsStep(c *column, u *unit, span float64) float64 {
-	const shortest = 3 // s
-	if ran := u.si(c.maximum - c.minimum); span < shortest || ran < span/1.6 || ran > span*1.6 {
+	if ran := u.si(c.maximum - c.minimum); span < shortestSpan || ran < span/1.6 || ran > span*1.6 {
 		return 0
 	}
 	return 2
+}
+
+// numbersRows tells a nameless number of the row from a time: it grows by one with each
+// line, and these took longer to come than that makes in any unit. A log may be played
+// faster than it was made, but hardly slower.
+func (c *column) numbersRows(span float64) bool {
+	if c.said.of == Time || !c.whole || c.stepLow != 1 || c.stepHigh != 1 || span < shortestSpan || c.maximum-c.minimum > span/1.6 {
+		return false
+	}
+	for i := range units[:6] {
+		if keepsStep(c, &units[i], span) > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // beatNear is the round number of seconds that is within 2 % of a beat, 0 for none.

@@ -53,6 +53,22 @@ func TestANightPlayedFastKeepsItsUnit(t *testing.T) {
 	}
 }
 
+// A number of the row beside rows that come every two seconds, or every ten, is no time.
+func TestANumberOfTheRowKeepsNoTime(t *testing.T) {
+	for _, every := range []float64{2, 10} {
+		for _, form := range []string{"| %d | %.0f mV | %.0f mA |", "%d;%.0f mV;%.0f mA"} {
+			var lines [][]byte
+			for k := range 40 {
+				lines = append(lines, fmt.Appendf(nil, form, 17+k, 12186+3*float64(k), 6000+float64(k%3)))
+			}
+			f, err := Fit(lines, Options{Live: true, Span: 39 * every})
+			require.NoError(t, err)
+			assert.False(t, f.Layout.Timed(), f.Setting)
+			assert.Equal(t, "voltage_V, current_A", f.Columns, f.Setting)
+		}
+	}
+}
+
 // Each doubt is told, with the difference that it makes; where nothing speaks for a
 // guess it is not taken, but offered.
 func TestEveryDoubtIsTold(t *testing.T) {
