@@ -232,11 +232,16 @@ func (s *Stream) leapt(device float64) bool {
 }
 
 // returned reports whether only the last sample went back: time goes on where it had
-// been, and not from there.
+// been, and not from there. Where there is a gap either way, the far smaller one is
+// believed.
 func (s *Stream) returned(device float64) bool {
+	const smaller = 10 // times
 	pace := s.earlier.last - s.earlier.before
 	d, fromBack := device-s.earlier.last, device-s.last
-	return d > 0 && d <= onItsWay*pace && math.Abs(fromBack-pace) > pace/2
+	if d > onItsWay*pace {
+		return fromBack > smaller*d
+	}
+	return d > 0 && math.Abs(fromBack-pace) > pace/2
 }
 
 func known(x float64) bool { return analyze.Known(x) }
