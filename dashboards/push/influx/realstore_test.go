@@ -263,6 +263,7 @@ func TestInfluxDBRefusesAType(t *testing.T) {
 	for p, fields := range want {
 		require.Equal(t, fields, got[p])
 	}
+	testhelp.Until(t, "the answer to the others", func() bool { return k.Status().Refused > 0 && k.Status().Pending == 0 })
 	assert.EqualValues(t, conflicting, k.Status().Refused)
 	aside, err := os.ReadFile(filepath.Join(k.(*sink).dir, asideName))
 	require.NoError(t, err)
