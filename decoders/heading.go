@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // A log may have its heading again further down, with other units, in another order or
@@ -161,7 +162,7 @@ func under(above, names []string) []string {
 // are quantities, no numbers, and little else.
 func headingOf(line []byte, sep byte) []string {
 	const most = 600 // bytes
-	if len(line) > most || bytes.ContainsAny(line, "={") || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
+	if len(line) > most || !byHand(line) || bytes.ContainsAny(line, "={") || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
 		return nil
 	}
 	_, width := cutColumns(bytes.TrimLeft(line, "#%;/!* "), sep, nil)
@@ -197,6 +198,21 @@ func headingOf(line []byte, sep byte) []string {
 		return nil
 	}
 	return names
+}
+
+// byHand tells text that somebody wrote from bytes that nobody did: these have control
+// characters, and more that are no letters than a name in an old encoding.
+func byHand(line []byte) bool {
+	high := 0
+	for _, c := range line {
+		if c < ' ' && c != '\t' || c == 0x7f {
+			return false
+		}
+		if c >= 0x80 {
+			high++
+		}
+	}
+	return high*4 <= len(line) || utf8.Valid(line)
 }
 
 // saysNumber tells a name with its value, "Voltage: 12.15", from one with a number in it,
