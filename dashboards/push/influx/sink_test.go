@@ -173,14 +173,14 @@ func TestASlowReturn(t *testing.T) {
 		began := time.Now()
 		s.setFault(always(-1, ""))
 		h.measure(6000)
-		s.slow = 30 * time.Second
+		s.setSlow(30 * time.Second)
 		s.setFault(nil)
 		h.measure(3000)
 		synctest.Wait()
 		assert.Greater(t, h.sink.Status().Pending, 5_000, "far behind")
 		assert.Contains(t, strings.Join(h.log.Lines(), ""), "taken again")
 		assert.Greater(t, h.sink.(*sink).queue.Level().Stored, int64(100<<10))
-		s.slow = 0
+		s.setSlow(0)
 		h.measure(120)
 		h.sink.Close()
 		assert.Zero(t, h.sink.Status().Dropped)

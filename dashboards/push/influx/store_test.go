@@ -75,6 +75,12 @@ func (s *store) setFault(f func(*http.Request, string) (int, string)) {
 	s.fault = f
 }
 
+func (s *store) setSlow(d time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.slow = d
+}
+
 func (s *store) RoundTrip(r *http.Request) (*http.Response, error) {
 	unpacked, err := gzip.NewReader(r.Body)
 	require.NoError(s.t, err)
