@@ -17,7 +17,7 @@ func (m *Machine) calmRest() (n int) {
 		if c.rest.to != a.t || !c.loose.calm(a) {
 			return 0
 		}
-		highest, sunk = c.highestVolts(v), c.surelySunk(v, &m.volts)
+		highest, sunk = c.highestVolts(v), c.surelySunk(v, &m.volts, &m.amps)
 	}
 	calmVolts := smaller(smaller(c.bounds.leastVolts, highest*(1+looseAbove)), sunk)
 	quiet := m.calmBand()

@@ -154,6 +154,11 @@ func hazardNights() []must {
 				return script(10, before, current, fade(1800, 14.4, 5, anHour), idle(900, 14.4), fade(3*anHour, 14.4, 3, anHour), after)
 			},
 			begins: 600 + 3.5*anHour, give: 10, within: 400, ends: 600 + 3.75*anHour, settles: 20, says: []string{"stands at 14.40 V", "a lead has come loose"}},
+		{code: "open-circuit", name: "at the held voltage, late in the taper of a lead-acid battery", of: []analyze.Options{{}, agm17},
+			rows: func() []analyze.Sample {
+				return script(10, before, current, fade(2*anHour, 14.4, 5, anHour), idle(anHour, 14.41))
+			},
+			begins: 600 + 5*anHour, give: 10, within: 400, says: []string{"stands at 14.41 V", "a lead has come loose"}},
 		{code: "open-circuit", name: "before any charge, then clamped", of: []analyze.Options{{}, agm17},
 			rows: func() []analyze.Sample {
 				jumping := part{600, func(t float64) float64 { return 13 + 1.5*math.Sin(t) }, always(0)}
@@ -235,6 +240,9 @@ func hazardNeighbours() []neighbour {
 		{code: "open-circuit", name: "a battery that waits and sinks", of: both, rows: unclamped(func(t float64) float64 { return 12.8 - 0.1*t/360 })},
 		{code: "open-circuit", name: "the mains are away while the voltage is held", of: both, halts: true, rows: func() []analyze.Sample {
 			return script(10, before, current, fade(1800, 14.4, 5, anHour), settle(900, 14.3, 13.6, 600), fade(3*anHour, 14.4, 3, anHour), after)
+		}},
+		{code: "open-circuit", name: "the electronics of a lithium battery open near its end", of: []analyze.Options{lfp}, rows: func() []analyze.Sample {
+			return script(10, before, current, fade(1.4*anHour, 14.4, 5, anHour), idle(anHour, 14.4))
 		}},
 		{code: "open-circuit", name: "a full battery is taken away", of: both, rows: func() []analyze.Sample {
 			return script(10, before, current, voltage, settle(anHour, 13.6, 12.9, 1800), idle(anHour, 0.02))

@@ -129,6 +129,11 @@ func progressNeighbours() []neighbour {
 			return script(10, before, current, part{10 * anHour, always(14.4), func(t float64) float64 { return 5 / math.Sqrt(1+t/1200) }})
 		}},
 
+		{code: "no-taper", name: "a load beside a taper, for an hour", of: lead, rows: func() []analyze.Sample {
+			lit := part{anHour, always(14.4), func(t float64) float64 { return 2 + 5*math.Exp(-2.5-t/anHour) }}
+			return script(10, before, current, fade(2.5*anHour, 14.4, 5, anHour), lit, fade(anHour, 14.4, 5*math.Exp(-3.5), anHour), after)
+		}},
+
 		{code: "over-capacity", name: "just within", of: lead, rows: seventeenIn(3.6)},
 		{code: "over-capacity", name: "just within what was set", of: slices.Concat(limited(analyze.Limits{Charge: 20 * anHour}), limited(analyze.Limits{ChargeFactor: 1.2})), rows: seventeen},
 		{code: "over-capacity", name: "just within by earlier nights", of: []analyze.Options{{Earlier: []analyze.Earlier{{ChargeIn: 14 * anHour, Seconds: 5 * anHour, SetAmps: 5}}}}, rows: seventeen},

@@ -11,7 +11,9 @@ import (
 // not filling any more: all of it makes gas and heat, or passes beside the
 // battery. Judged over two hours (lithium: one), or a third of the time at held
 // voltage where that is longer, and only while the voltage has not been raised
-// meanwhile. It clears when the current falls by a tenth in that time, at the tail, and
+// meanwhile. Level is what stood all the time: a load that comes on beside a taper
+// brings the current back to where it was, and says nothing of the battery until
+// it has stayed on as long. It clears when the current falls by a tenth in that time, at the tail, and
 // when the current has stopped. Thresholds: common practice, no source.
 const (
 	levelSecondsLead    = 2 * 3600 // s
@@ -48,11 +50,25 @@ func noTaper(s *sight) claim {
 	if fall+sure > most*then.i || now.i < max(levelAboveTail*s.v.limit.at(s.went()), levelOfSet*s.v.set) || now.i < 2*s.amps.step() {
 		return claim{}
 	}
+	if tr.ebb(s.constantAt, s.end, s.now-window, window) < now.i*(1-levelFalls) {
+		return claim{}
+	}
 	if now.v > then.v+max(runawaySlack*then.v, s.volts.step()) || now.v < s.v.held*(1-floatDrop) {
 		return claim{}
 	}
 	return claim{holds: true, since: then.t0, message: fmt.Sprintf("at the held %.2f V the current has stood at about %.3g A for %s and falls no more, above the tail of %.3g A: %s",
 		now.v, now.i, clock(now.t1-then.t0), s.v.limit.at(s.went()), s.levelCause(now.i))}
+}
+
+// ebb is the least current at the quarters of a time of so many seconds, A: where it
+// stood, no less than at both ends.
+func (tr *trace) ebb(start, end int, from, seconds float64) float64 {
+	least := math.Inf(1)
+	for _, share := range [3]float64{0.25, 0.5, 0.75} {
+		b := tr.ending(start, min(tr.index(from+share*seconds)+1, end), 8, levelBlock)
+		least = min(least, b.i)
+	}
+	return least
 }
 
 // levelCause says what a level current at held voltage may mean, the likelier

@@ -154,7 +154,7 @@ func (m *Machine) idle(r *mark) {
 // loosened asks whether a battery still hangs on the leads.
 func (m *Machine) loosened(c *charge, r *mark) {
 	v := m.viewOf(c)
-	if c.loose.push(&r.row, c.highestVolts(v), c.standing(v, &m.volts), Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+	if c.loose.push(&r.row, c.highestVolts(v), c.standing(v, &m.volts, &m.amps), Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
 }
@@ -175,8 +175,8 @@ func (c *charge) highestVolts(v *view) float64 {
 // standing is the voltage that a battery must sink from without current, V; NaN where
 // none was held, hardly a current flowed of which to feel the end, or the meter is too
 // coarse to see it.
-func (c *charge) standing(v *view, volts *meter) float64 {
-	if !c.hold.found || v.tail < droppedShare*v.set {
+func (c *charge) standing(v *view, volts, amps *meter) float64 {
+	if !c.felt(v, amps) {
 		return Unknown()
 	}
 	last := c.lastVolts()
@@ -187,10 +187,23 @@ func (c *charge) standing(v *view, volts *meter) float64 {
 	return last - max(looseSunk*last, unsure)
 }
 
+// feltSteps is how many steps of the meter a current must have shown, so that it cannot
+// have become too small to be seen.
+const feltSteps = 10
+
+// felt reports whether the current that flowed last at a held voltage was such that a battery's
+// voltage falls when it stops: a third of the set one, or, of lead-acid, any that the meter showed
+// well, for it never ceases to take current at its limit, and sinks as soon as it gets none. A
+// lithium battery that is full stays where it was, and its electronics may open then. Common
+// practice, no source.
+func (c *charge) felt(v *view, amps *meter) bool {
+	return c.hold.found && (v.tail >= droppedShare*v.set || v.id.chemistry.Lead() && v.tail >= feltSteps*amps.step())
+}
+
 // surelySunk is a voltage below which nothing can be standing for some rows to come, over
 // which the noise may about double, V.
-func (c *charge) surelySunk(v *view, volts *meter) float64 {
-	if Known(v.finish) || !c.hold.found || v.tail < droppedShare*v.set {
+func (c *charge) surelySunk(v *view, volts, amps *meter) float64 {
+	if Known(v.finish) || !c.felt(v, amps) {
 		return math.Inf(1)
 	}
 	last := c.lastVolts()
