@@ -38,6 +38,7 @@ func (b *Book) copyTo(ctx context.Context, path string) error {
 	if err != nil {
 		return b.explain("count rows", err)
 	}
+	begin(path)
 	if _, err := b.read.ExecContext(ctx, "VACUUM INTO ?", path); err != nil {
 		return b.explain("copy", err)
 	}

@@ -204,6 +204,21 @@ func TestPathMayHoldAnyCharacter(t *testing.T) {
 	assert.FileExists(t, filepath.Join(folder, "log book.db"))
 }
 
+// Others of this machine, who may enter the folder, read neither the book nor what lies beside it.
+func TestBookIsNotForEverybody(t *testing.T) {
+	book := newBook(t)
+	require.NoError(t, book.AddBattery(t.Context(), mower()))
+	require.NoError(t, book.Backup(t.Context(), book.path+".copy"))
+	files, err := filepath.Glob(book.path + "*")
+	require.NoError(t, err)
+	require.Len(t, files, 4, "the book, what is new in it, who reads it, the copy: %s", files)
+	for _, file := range files {
+		info, err := os.Stat(file)
+		require.NoError(t, err)
+		assert.Zero(t, info.Mode().Perm()&0o007, "%s is %s", file, info.Mode())
+	}
+}
+
 func TestOpenSaysWhatIsWrong(t *testing.T) {
 	folder := t.TempDir()
 	file := filepath.Join(folder, "file")

@@ -50,11 +50,21 @@ func open(ctx context.Context, path string, busy time.Duration) (*Book, error) {
 	} else if !folder.IsDir() {
 		return nil, fmt.Errorf("logbook %s: %s is not a folder; name another data folder", path, filepath.Dir(path))
 	}
+	begin(path)
 	b := &Book{path: path}
 	if err := b.connect(ctx, busy); err != nil {
 		return nil, errors.Join(b.explain("open", err), b.Close())
 	}
 	return b, nil
+}
+
+// begin makes an empty file where there is none, which is not for everybody to read;
+// SQLite gives the files beside it the same mode. What cannot be made SQLite refuses
+// in words of its own.
+func begin(path string) {
+	if f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o640); err == nil {
+		f.Close()
+	}
 }
 
 // connect opens both handles. Reading comes second: it cannot create the file.
