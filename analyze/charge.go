@@ -60,10 +60,10 @@ const (
 	fewBins            = 64   // of it; while there are fewer, each is looked at
 )
 
-// newCharge begins with a row. room is where its trace may be kept.
-func newCharge(m *mark, resting float64, room []bin, p Patience) *charge {
+// newCharge begins with a row. Its trace may be kept where one was that is no longer needed.
+func newCharge(m *mark, resting float64, room trace, p Patience) *charge {
 	c := &charge{begin: *m, resting: resting, maxVolts: math.Inf(-1), maxCelsius: Unknown(), asked: m.t}
-	c.trace.bins = room[:0]
+	c.trace.bins, c.trace.spread.values = room.bins[:0], room.spread.values
 	c.thermometer.hot.need, c.thermometer.cold.need = p.times(CodeOverTemperature, latchRows), p.times(CodeUnderTemperature, latchRows)
 	c.tooHigh.need = p.times(CodeOverVoltage, latchRows)
 	c.add(m)
@@ -265,22 +265,24 @@ func setCurrent(tr *trace, end int) float64 {
 	if end == 0 {
 		end = min(1, len(tr.bins))
 	}
-	h := histogramOf(end)
+	h := tr.histogram(end)
 	for k := range end {
 		b := &tr.bins[k]
 		h.add(b.i(), max(b.t1-b.t0, 1e-3))
 	}
-	middle, high := h.quantile(0.5), h.quantile(0.95)
-	if high <= 1.05*middle {
-		return middle
+	middle := h.quantile(0.5)
+	if most := 1.05 * middle; h.most > most {
+		if high := h.quantile(0.95); high > most {
+			return high
+		}
 	}
-	return high
+	return middle
 }
 
 // heldVolts is the median voltage from bin cv to bin end, leaving out what is far
 // from the level (a float, a pause).
 func heldVolts(tr *trace, cv, end int, level float64) float64 {
-	h := histogramOf(end - cv)
+	h := tr.histogram(end - cv)
 	for k := cv; k < end; k++ {
 		b := &tr.bins[k]
 		if math.Abs(b.v()-level) < floatDrop*level {

@@ -55,7 +55,7 @@ func (m *Machine) clone() *Machine {
 	c.ledger, c.after = m.ledger.clone(), m.after.clone()
 	c.closed = append([]Session(nil), m.closed...)
 	c.events, c.unheard = nil, true
-	c.view, c.room = nil, nil
+	c.view, c.room = nil, trace{}
 	c.charge, c.next = m.charge.clone(), m.next.clone()
 	return &c
 }

@@ -1,19 +1,26 @@
 package analyze
 
+import "slices"
+
 // histogram finds quantiles of values that each stood for some time.
 type histogram struct {
 	values []weighted
 	total  float64 // of the weights
+	most   float64 // the largest value; 0 if none is more
 }
 
 type weighted struct{ x, w float64 }
 
-// histogramOf makes room for so many values.
-func histogramOf(n int) histogram { return histogram{values: make([]weighted, 0, n)} }
+// clear forgets all values, and makes room for so many. It is one that is used again and
+// again, since a charge asks for quantiles each time that it is looked at.
+func (h *histogram) clear(n int) {
+	h.values, h.total, h.most = slices.Grow(h.values[:0], n), 0, 0
+}
 
 func (h *histogram) add(x, w float64) {
 	h.values = append(h.values, weighted{x, w})
 	h.total += w
+	h.most = larger(h.most, x)
 }
 
 func (h *histogram) empty() bool { return len(h.values) == 0 }

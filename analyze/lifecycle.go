@@ -30,7 +30,7 @@ func (m *Machine) began(at *mark) {
 		return
 	}
 	m.next = newCharge(at, m.resting.before(at.v), m.room, m.opt.Patience)
-	m.room = nil
+	m.room = trace{}
 	if zero, ok := m.resting.zero(); ok {
 		m.in.rested, m.in.seen = zero, true
 	}
@@ -185,7 +185,7 @@ func (m *Machine) close() {
 	}
 	s := m.session(c, false)
 	m.closed = append(m.closed, s)
-	m.room = c.trace.bins
+	m.room = c.trace
 	m.ledger, m.after = m.after, ledger{}
 	m.tell(Event{Kind: SessionClosed, At: c.stop().t, Session: &s})
 }

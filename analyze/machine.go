@@ -42,7 +42,7 @@ type Machine struct {
 	highest float64 // V
 	view    *view   // of charge, as last looked at
 	sight   sight   // of the detectors, as last looked
-	room    []bin   // of a trace that is no longer needed
+	room    trace   // one that is no longer needed
 
 	shown   StageName
 	closed  []Session

@@ -58,9 +58,8 @@ func (s *sight) points(amps float64, list []point) []point {
 		if k <= last || d.onTime <= 0 || d.in <= 0 {
 			continue
 		}
-		_, _, rows := tr.mean(last, k)
 		i := d.in / d.onTime
-		u := math.Hypot(s.amps.noise()/math.Sqrt(rows), s.amps.step()/4) / i
+		u := math.Sqrt(squared(s.amps.noise())/tr.rows(last, k)+squared(s.amps.step()/4)) / i
 		list = append(list, point{t: (a.t0 + b.t0) / 2, s: math.Log(i / amps), u: u})
 		last = k
 	}
@@ -160,7 +159,7 @@ type straightened struct {
 
 // straighten readies a point for trying a power, and others that lie so far apart.
 func (p *point) straighten(q, apart float64) {
-	p.faded = math.Hypot(p.u, fitFloor) * math.Exp(p.s/fitFades/2)
+	p.faded = math.Sqrt(p.u*p.u+fitFloor*fitFloor) * math.Exp(p.s/fitFades/2)
 	p.bend, p.turn = math.Exp(-q*p.s), math.Exp(-apart*p.s)
 }
 

@@ -5,10 +5,11 @@ package analyze
 // neighbours become one, so a charge of any length keeps between half of them
 // and all of them, and the boundary of a stage can be dated back by hours.
 type trace struct {
-	bins  []bin
-	width float64 // s
-	end   mark    // the last row added
-	top   float64 // V, the highest mean of a closed bin
+	bins   []bin
+	width  float64   // s
+	end    mark      // the last row added
+	top    float64   // V, the highest mean of a closed bin
+	spread histogram // of what was last asked of the bins
 }
 
 const (
@@ -203,6 +204,14 @@ func (tr *trace) mean(from, to int) (v, i, rows float64) {
 	return v / rows, i / rows, rows
 }
 
+// rows are those of bins [from, to).
+func (tr *trace) rows(from, to int) (rows float64) {
+	for k := from; k < to; k++ {
+		rows += tr.bins[k].rows
+	}
+	return rows
+}
+
 // highest is the largest mean current of a bin, A.
 func (tr *trace) highest() float64 {
 	most := 0.0
@@ -223,8 +232,14 @@ func (tr *trace) tailEnd(to int, rows, seconds float64) int {
 	return k
 }
 
+// histogram is an empty one for so many bins, until the next is asked for.
+func (tr *trace) histogram(bins int) *histogram {
+	tr.spread.clear(bins)
+	return &tr.spread
+}
+
 func (tr *trace) clone() trace {
 	c := *tr
-	c.bins = append([]bin(nil), tr.bins...)
+	c.bins, c.spread = append([]bin(nil), tr.bins...), histogram{}
 	return c
 }
