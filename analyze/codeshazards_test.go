@@ -2,6 +2,9 @@ package analyze_test
 
 import (
 	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
 
 	"amphora/analyze"
 	"amphora/analyze/madeup"
@@ -124,6 +127,11 @@ func hazardNights() []must {
 				return script(10, before, ramp(3*anHour, 13.0, 15.2, 5, 5), settle(anHour, 14, 13.4, 600))
 			},
 			begins: 600 + 3*anHour*1.8/2.2, give: 15, within: 60, ends: 600 + 3*anHour, settles: 10},
+		{code: "over-voltage", name: "six lead cells or four of iron phosphate, then the regulator fails", of: []analyze.Options{{}},
+			rows: func() []analyze.Sample {
+				return script(10, idle(600, 12.9), ramp(1200, 13.8, 14.4, 5, 5), fade(anHour, 14.4, 5, anHour), ramp(600, 14.6, 16.6, 5, 5), steady(anHour, 16.6, 5))
+			},
+			begins: 600 + 1200 + anHour + 390, give: 20, within: 120, says: []string{"above the limit of 15.90 V", "the laxest of what is held at such a voltage"}},
 		{code: "over-voltage", name: "as set", of: limits(analyze.Options{}, analyze.Limits{Volts: 14.0}), rows: seventeen,
 			begins: 600 + 3*anHour*1.4/1.8, give: 10, within: 60, ends: 600 + 7*anHour, settles: 10, says: []string{"14.00 V", "as set"}},
 
@@ -248,4 +256,12 @@ func hazardNeighbours() []neighbour {
 			return script(10, before, current, voltage, settle(anHour, 13.6, 12.9, 1800), idle(anHour, 0.02))
 		}},
 	}
+}
+
+// A voltage that was too high has reached whatever limit there is.
+func TestAPassedLimitIsNotUnreached(t *testing.T) {
+	rows := script(10, before, ramp(3*anHour, 12.6, 16.2, 5, 5), steady(3*anHour, 16.2, 5), after)
+	s := run(agm17, rows).Sessions[0]
+	assert.Contains(t, codesOf(&s), analyze.CodeOverVoltage)
+	assert.NotContains(t, codesOf(&s), analyze.CodeVoltageNotReached)
 }

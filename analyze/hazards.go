@@ -100,7 +100,7 @@ func (m *Machine) clear(c *charge, code string, at float64) {
 // rebound resolves the limits anew where more is known of the battery by now.
 func (m *Machine) rebound(c *charge, id identity) {
 	id.cells = c.countedCells(&m.opt, &id)
-	if b := &c.bounds; b.of.chemistry != id.chemistry || b.of.cells != id.cells || b.hotWhy == "" {
+	if b := &c.bounds; b.of.chemistry != id.chemistry || b.of.cells != id.cells || len(b.of.may) != len(id.may) || b.hotWhy == "" {
 		c.bounds = m.opt.bounds(&id, c.resting)
 	}
 }

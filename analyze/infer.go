@@ -11,6 +11,7 @@ type identity struct {
 	cells     int
 	inferred  bool
 	why       string
+	may       []identity // what it may be, where the curve cannot tell
 }
 
 // family is a range of held voltages, V a cell, and the packs that are usual.
@@ -41,7 +42,7 @@ func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 		return id
 	}
 	if p.found && p.drop > 0 && !h.found {
-		return identity{NiMH, p.cells, true, fmt.Sprintf("the voltage peaked at %.3f V, %.2f V a cell, and sank at a steady current, as nickel does", p.volts, p.volts/float64(p.cells))}
+		return identity{chemistry: NiMH, cells: p.cells, inferred: true, why: fmt.Sprintf("the voltage peaked at %.3f V, %.2f V a cell, and sank at a steady current, as nickel does", p.volts, p.volts/float64(p.cells))}
 	}
 	if !h.found {
 		return identity{cells: o.Cells}
@@ -58,7 +59,7 @@ func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 		fits = pick(fits, a)
 	}
 	if len(fits) != 1 {
-		return identity{cells: o.Cells}
+		return identity{cells: o.Cells, may: candidates(held, o.Cells)}
 	}
 	id := fits[0]
 	id.inferred = true

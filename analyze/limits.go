@@ -93,7 +93,14 @@ func (o *Options) bounds(id *identity, resting float64) bounds {
 	return b
 }
 
+// limitVolts takes the limit of a battery, or the laxest of those that it may be.
 func (b *bounds) limitVolts(id *identity) {
+	laxest := ""
+	for _, may := range id.may {
+		if laxest == "" || may.highest() > id.highest() {
+			id, laxest = &may, ", the laxest of what is held at such a voltage"
+		}
+	}
 	n := float64(id.cells)
 	if id.cells == 0 {
 		return
@@ -106,8 +113,11 @@ func (b *bounds) limitVolts(id *identity) {
 		b.perKelvin = leadPerKelvin * n
 	}
 	b.volts = perCell * n
-	b.voltsWhy = fmt.Sprintf("%.2f V a cell, default for %s", perCell, id.chemistry)
+	b.voltsWhy = fmt.Sprintf("%.2f V a cell, default for %s%s", perCell, id.chemistry, laxest)
 }
+
+// highest is the voltage limit of the whole battery, V at 25 °C.
+func (id *identity) highest() float64 { return highestOf(id.chemistry) * float64(id.cells) }
 
 // highestOf is the voltage limit of a cell, V at 25 °C. Nickel is charged with a
 // current; its voltage is not limited.

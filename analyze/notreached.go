@@ -6,8 +6,8 @@ import "fmt"
 // something more for a battery that is better than its label, and the limit never
 // came. A shorted cell takes the current without storing it and lacks its share
 // of the voltage; with one cell more than was thought the charger's limit is out
-// of reach. Nickel has no limit to reach. It clears when a limit comes to be held after
-// all. Threshold: common practice, no source.
+// of reach. Nickel has no limit to reach, and one that was passed needs no reaching. It
+// clears when a limit comes to be held after all. Threshold: common practice, no source.
 const (
 	notReachedFactor  = 1.1
 	notReachedUnknown = mostUnknown // the chemistry may be nickel
@@ -15,7 +15,7 @@ const (
 
 func voltageNotReached(s *sight) claim {
 	c := s.o.Capacity
-	if c <= 0 || s.c.hold.found || s.c.peak.found || s.v.id.chemistry.Nickel() {
+	if c <= 0 || s.c.hold.found || s.c.peak.found || s.v.id.chemistry.Nickel() || Known(s.c.findings.first(CodeOverVoltage)) {
 		return claim{}
 	}
 	limit := notReachedFactor * c
