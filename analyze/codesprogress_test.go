@@ -33,6 +33,15 @@ func lengthy(hours, amps float64) func() []analyze.Sample {
 	}
 }
 
+// peaked is a pack of eight nickel cells, half full, on 0.2 A for so many hours: its voltage
+// peaks after five, sinks by 15 mV a cell and stands.
+func peaked(hours float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		return script(30, idle(600, 10.4), ramp(3*anHour, 10.9, 11.3, 0.2, 0.2), ramp(2*anHour, 11.3, 11.9, 0.2, 0.2),
+			ramp(2*anHour, 11.9, 11.78, 0.2, 0.2), steady((hours-7)*anHour, 11.78, 0.2))
+	}
+}
+
 // topped is the charge of a battery that was nearly full: the limit comes after five
 // minutes, and then the current fades.
 func topped(rest, tau float64) func() []analyze.Sample {
@@ -93,6 +102,8 @@ func progressNights() []must {
 		{code: "running-long", name: "past what capacity, current and taper explain", of: []analyze.Options{{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 40 * anHour}},
 			rows: lengthy(24, 0.9), begins: 600 + 24*anHour, give: 300, within: 600, ends: 600 + 27*anHour, settles: 20,
 			says: []string{"24 h 0", "1.35 times the rated 40 Ah", "taper of 12 h 00 min", "feel whether it is warm"}},
+		{code: "running-long", name: "hours past a voltage peak, nothing known", of: []analyze.Options{{}}, rows: peaked(21),
+			begins: 600 + 17.6*anHour, give: 120, within: 900, says: []string{"after the voltage peaked at 11.9", "full"}},
 		{code: "running-long", name: "past the limit that was set", of: with(analyze.Limits{Seconds: 4 * anHour}), rows: seventeen,
 			begins: 600 + 4*anHour, give: 10, within: 120, ends: 600 + 5.69*anHour, settles: 0.5 * anHour, says: []string{"4 h 0", "limit of 4 h 00 min as set"}},
 
@@ -141,6 +152,7 @@ func progressNeighbours() []neighbour {
 
 		{code: "running-long", name: "done just before the limit that was set", of: limited(analyze.Limits{Seconds: 5.8 * anHour}), rows: seventeen},
 		{code: "running-long", name: "a long taper that ends", of: []analyze.Options{{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 40 * anHour}}, rows: lengthy(24, 0.76)},
+		{code: "running-long", name: "nickel by a timer of 14 hours", of: []analyze.Options{{}}, rows: peaked(14)},
 		{code: "running-long", name: "nothing to go by", rows: lengthy(24, 0.9)},
 
 		{code: "accepts-little", name: "full, and not sulphated", of: []analyze.Options{{}, known(full)}, rows: collected(full), note: true},

@@ -14,6 +14,15 @@ const (
 	peakSteady  = 0.95 // of the current at the peak: a voltage that sinks with the current proves nothing
 )
 
+// Half full, nickel stands within a tenth of where it will peak: 1.36 V a cell and 1.46 V at a
+// tenth of capacity, 1.42 V and 1.55 V at a quick charge; lead-acid that gasses climbs by up to
+// a quarter. From its peak it sinks by some millivolts a minute, as it warms by a kelvin or two.
+// From memory.
+const (
+	nickelClimb = 1.13
+	nickelSinks = 0.02 // V a cell and minute
+)
+
 // peak is the highest voltage of a nickel charge, if it has been passed.
 type peak struct {
 	found bool
@@ -96,6 +105,25 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 	best.drop = best.volts - last
 	best.found = best.drop >= need && i >= peakSteady*topI && best.at < tr.bins[tail].t0
 	return best
+}
+
+// likeNickel reports whether a voltage that has peaked did so as nickel's does, of a battery
+// that nobody named. Any battery's sinks at a steady current where its warmth lets it, or
+// where a load comes on beside it.
+func (p *peak) likeNickel(tr *trace, end int, volts *meter) bool {
+	top := min(tr.index(p.at), end-1)
+	half := tr.index((tr.bins[0].t0 + p.at) / 2) // at a steady current
+	if v, _, _ := tr.mean(max(half-2, 0), half+3); p.volts > nickelClimb*v {
+		return false
+	}
+	for k := top + 1; k < end; k++ {
+		a, b := &tr.bins[k-1], &tr.bins[k]
+		fell := a.v() - b.v()
+		if fell > nickelSinks*float64(p.cells)*max(1, (b.t1-a.t1)/60)+6*volts.noise() {
+			return false
+		}
+	}
+	return true
 }
 
 // plateaued reports whether the voltage had stopped rising by the end: over the

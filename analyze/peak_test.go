@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // nickel is a pack's voltage that rises to a peak and sinks from there, V a cell.
@@ -68,4 +69,41 @@ func TestVoltageThatStopsRisingIsAPlateau(t *testing.T) {
 	rising := drawn(1000, 10, func(t float64) float64 { return 6 * (1.30 + t/50000) }, flat(0.2))
 	assert.False(t, plateaued(rising, len(rising.bins), volts))
 	assert.False(t, plateaued(tr, 19, volts), "too short to tell")
+}
+
+// What nobody named is taken for nickel only where it came to its peak, and went from it, as
+// nickel does.
+func TestNotEveryPeakIsNickels(t *testing.T) {
+	climbing := func(top float64) func(float64) float64 {
+		return func(t float64) float64 {
+			switch {
+			case t < 3000:
+				return 12.6 + 0.4*t/3000
+			case t < 4000:
+				return 13 + (top-13)*(t-3000)/1000
+			}
+			return top - 0.02*(t-4000)/100
+		}
+	}
+	for _, c := range []struct {
+		name   string
+		volts  func(float64) float64
+		nickel bool
+	}{
+		{"nickel", nickel(10, 1.50, 4000, 0.010), true},
+		{"a pack of ten nickel cells that climbs from 13 V", climbing(14.5), true},
+		{"six lead cells that gas, and warm", climbing(15.6), false},
+		{"a load that comes on beside the battery", func(t float64) float64 {
+			if t < 3000 {
+				return 12.6 + 0.5*t/3000
+			}
+			return 12.7
+		}, false},
+	} {
+		tr := drawn(520, 10, c.volts, flat(1))
+		p := peakIn(tr, 0)
+		require.True(t, p.found, c.name)
+		volts, _ := metersOf(tr)
+		assert.Equal(t, c.nickel, p.likeNickel(tr, len(tr.bins), volts), c.name)
+	}
 }
