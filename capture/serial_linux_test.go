@@ -60,6 +60,14 @@ func (m *meter) heard() string {
 	return string(all[:len(all)-1])
 }
 
+// exclusive tells whether the line is kept for whoever has it open.
+func (m *meter) exclusive() bool {
+	m.t.Helper()
+	on, err := unix.IoctlGetInt(int(m.held.Fd()), unix.TIOCGEXCL)
+	require.NoError(m.t, err)
+	return on != 0
+}
+
 // plugIn lets a stable name lead to the meter.
 func (m *meter) plugIn(link string) {
 	m.t.Helper()
@@ -115,7 +123,9 @@ func TestSerialIsTakenForOneProgram(t *testing.T) {
 	_, err = src.Open(context.Background())
 	require.ErrorIs(t, err, ErrBusy)
 	assert.Contains(t, err.Error(), fmt.Sprintf("process %d", os.Getpid()), "the holder is named")
+	assert.True(t, m.exclusive(), "nor may one that asks for no lock, unless it is root")
 	require.NoError(t, stream.Close())
+	assert.False(t, m.exclusive())
 	again, err := src.Open(context.Background())
 	require.NoError(t, err, "and given back")
 	require.NoError(t, again.Close())
