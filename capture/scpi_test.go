@@ -109,6 +109,8 @@ func TestFaultsOfAMeterOfText(t *testing.T) {
 		{"no answer", at(3, nil), `MEAS:VOLT:DC?="+1.26500000E+01" MEAS:CURR:DC?=`, "no answer to MEAS:CURR:DC? within 2s"},
 		{"half an answer", at(2, now("+1.26")), both, "half an answer to MEAS:VOLT:DC?: 2B 31 2E 32 36"},
 		{"two answers", at(2, now("+1.2E+01\n+1.3E+01\n")), both, "more came than was asked for: 2B 31 2E 33"},
+		{"another one before the next question", at(2, []said{{0, "+1.2E+01\n"}, {shortestHush / 2, "+1.3E+01\n"}}), both,
+			"bytes came unasked before MEAS:CURR:DC?: 2B 31 2E 33"},
 		{"endless garbage", at(2, now(strings.Repeat("x", 2000))), both, "is no answer: 78 78"},
 		{"echo", func(request string, n int) []said { return now(request + usual[strings.TrimSpace(request)]) }, both, "the meter is"},
 		{"CR alone", func(request string, n int) []said {
