@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -86,13 +87,18 @@ func TestS10CommandRunsNoText(t *testing.T) {
 // A command that does not end, and one that leaves a grandchild with the pipe, cost
 // a limited time, and nothing of them stays.
 func TestCommandThatHangs(t *testing.T) {
-	for _, script := range []string{"echo $$ >%[1]s; sleep 600; true", "sleep 600 & echo $! >%[1]s; exit 0", "sleep 600 & echo $! >%[1]s; wait"} {
+	long := note()
+	long.Events = slices.Repeat(long.Events, 1000) // more than a pipe holds
+	for _, script := range []string{
+		"echo $$ >%[1]s; sleep 600; true", "sleep 600 & echo $! >%[1]s; exit 0", "sleep 600 & echo $! >%[1]s; wait",
+		"exec 3<&0; sleep 600 <&3 & echo $! >%[1]s; exit 0",
+	} {
 		pid := filepath.Join(t.TempDir(), "pid")
 		c := commandOf(t, "sh", "-c", fmt.Sprintf(script, pid))
 		ctx, cancel := context.WithCancel(t.Context())
 		defer cancel()
 		sent := make(chan error, 1)
-		go func() { sent <- c.Send(ctx, note()) }()
+		go func() { sent <- c.Send(ctx, long) }()
 		var number string
 		testhelp.Until(t, "it to run", func() bool {
 			text, _ := os.ReadFile(pid)
