@@ -44,8 +44,13 @@ func (c *charge) looked(last, next *row, sank bool) {
 
 // mayBeDone reports whether a charge that is over may have been complete while nobody
 // looked: its current had ceased by then, was a trickle from then on, or did not go on for
-// long, as that of nickel whose peak nobody saw coming.
+// long, as that of nickel whose peak nobody saw coming. What is known to be no nickel is
+// not done while the whole current still flows.
 func (c *charge) mayBeDone(v *view) bool {
 	b, stop := &c.blind, c.stop().t
-	return b.done && (b.from == stop || b.sank && v.tail < trickleShare*c.most || stop-b.to < blindShare*(stop-c.begin.t))
+	soon := stop-b.to < blindShare*(stop-c.begin.t)
+	if id := v.id.chemistry; id != "" && !id.Nickel() && v.tail > ebbedShare*v.set {
+		soon = false
+	}
+	return b.done && (b.from == stop || b.sank && v.tail < trickleShare*c.most || soon)
 }

@@ -39,6 +39,18 @@ func TestNothingIsSaidToBeDroppedThatMayBeDone(t *testing.T) {
 	}
 }
 
+// The whole current, seen to cease soon after a gap, is no end of a battery that is known not
+// to peak.
+func TestACurrentThatCeasesSoonAfterAGapWasDroppedIfItCannotHavePeaked(t *testing.T) {
+	n := madeup.Named("mower-two-hour-timer")
+	rows := unwatched(n, 800, -80)()
+	s := run(analyze.Options{Chemistry: known(n).Chemistry}, rows).Sessions[0] // without a capacity there is no forecast
+	assert.Contains(t, codesOf(&s), analyze.CodeCurrentDropped)
+	s = run(analyze.Options{}, rows).Sessions[0]
+	assert.NotContains(t, codesOf(&s), analyze.CodeCurrentDropped, "it may be nickel")
+	assert.Equal(t, analyze.CutShort, s.Outcome)
+}
+
 // Wherever a recorder was off for a while on a good night, there is one charge without a
 // warning, and what was measured and what is estimated come to what truly flowed. What
 // nobody can see is left out: a charge of which less than a tenth is left, and its end.

@@ -31,11 +31,11 @@ type said struct {
 
 func now(text string) []said { return []said{{0, text}} }
 
-// cutLine cuts requests of text, cutFrame those of a serial line for Modbus, and
-// cutPacket those over the network.
+// cutLine cuts a request of text, cutFrame one of a serial line for Modbus, and
+// cutPacket one over the network: where the meter has been slow, several wait.
 func cutLine(came []byte) int   { return bytes.IndexByte(came, '\n') + 1 }
-func cutFrame(came []byte) int  { return len(came) / 8 * 8 }
-func cutPacket(came []byte) int { return len(came) / 12 * 12 }
+func cutFrame(came []byte) int  { return min(len(came)/8, 1) * 8 }
+func cutPacket(came []byte) int { return min(len(came)/12, 1) * 12 }
 
 // serve answers what comes over one line until it is closed.
 func (m *instrument) serve(over io.ReadWriter) {

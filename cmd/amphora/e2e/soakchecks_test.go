@@ -107,14 +107,24 @@ func chargingGaps(rows []row) (gaps int) {
 }
 
 // endUnheard reports whether nobody heard the current of a night cease, for so long that it
-// may have been the charge's own end.
+// may have been the charge's own end; or heard it soon after such a time, of which nothing
+// tells whether a battery nobody named had come to its end meanwhile.
 func endUnheard(rows []row) bool {
-	for k := len(rows) - 2; k > 0; k-- {
-		if rows[k].amps > 0.05 {
-			return rows[k+1].at-rows[k].at > 10*rowEvery
+	const soon = 0.05 // of the charge, and such a time is no less
+	began, gapFrom, gapTo, last := math.NaN(), math.NaN(), math.NaN(), math.NaN()
+	for k := range rows[1:] {
+		a, b := rows[k], rows[k+1]
+		if a.amps <= 0.05 {
+			continue
+		}
+		if !(began <= a.at) {
+			began = a.at
+		}
+		if last = a.at; b.at-a.at > 10*rowEvery {
+			gapFrom, gapTo = a.at, b.at
 		}
 	}
-	return false
+	return gapFrom == last || gapTo-gapFrom >= soon*(gapFrom-began) && last-gapTo < soon*(last-began)
 }
 
 func (h *house) checkFindings(o *observer, n madeup.Night, day int, told toldNight, rows []row) {
