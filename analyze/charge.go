@@ -218,13 +218,18 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		v.endedBy = EndCurrentStopped
 	}
 	if c.hold.found {
-		if at, ok := reachedTail(tr, v.constantAt, end, &v.limit, c.begin.sum, amps); ok {
+		step, stepped := steppedDown(tr, v.constantAt, end, v.held, v.set)
+		held := end // no mean of the current may reach across the step
+		if stepped {
+			held = firstBinAfter(tr, step)
+		}
+		if at, ok := reachedTail(tr, v.constantAt, held, &v.limit, c.begin.sum, amps); ok {
 			v.finish, v.endedBy = at, EndTailCurrent
 			v.finishWhy = fmt.Sprintf("the current fell to the %s", v.limit.why)
 		}
 		// A step down takes the current through the tail in the same moment.
-		if at, ok := steppedDown(tr, v.constantAt, end, v.held, v.set); ok && !(at > tr.next(v.finish)) {
-			v.finish, v.endedBy = at, EndFloat
+		if stepped && !(step > tr.next(v.finish)) {
+			v.finish, v.endedBy = step, EndFloat
 			v.finishWhy = fmt.Sprintf("the charger stepped down from %.2f V to hold a lower voltage", v.held)
 		}
 		share, of := endedByCutOff, "set"

@@ -60,3 +60,30 @@ func TestBoostDuringAFloatDoesNotPutOffTheEnd(t *testing.T) {
 	require.True(t, ok)
 	assert.InDelta(t, 15000, at, 10)
 }
+
+// Blocks of rows that average noise away must not reach across the step: its little current
+// would make a tail of theirs.
+func TestAStepDownIsNoTailOfTheNoiseBeforeIt(t *testing.T) {
+	volts := func(t float64) float64 {
+		if t > 12030 {
+			return 13.6
+		}
+		return 14.4
+	}
+	amps := func(t float64) float64 {
+		noise := 0.1 * math.Sin(t*t)
+		if t > 12030 {
+			return 0.05 + noise/4
+		}
+		return 0.26 + 2*math.Exp(-t/2000) + noise
+	}
+	tr := drawn(300, 60, volts, amps)
+	mv, ma := metersOf(tr)
+	for cv := range 40 {
+		c := charge{trace: *tr, hold: hold{found: true, volts: 14.4}}
+		v := view{constantAt: cv, finish: Unknown(), held: 14.4, set: 2.3, limit: tailLimit{amps: 0.2}}
+		c.finished(&v, ma, mv)
+		assert.Equal(t, EndFloat, v.endedBy, "blocks from bin %d", cv)
+		assert.InDelta(t, 12000, v.finish, 61)
+	}
+}
