@@ -31,17 +31,23 @@ const (
 	heldAgain    = 0.7    // of the current: fallen to less and back again, it was not held
 	quarterSlack = 0.02   // of the whole fall: how little each quarter may fall
 	fedShare     = 1. / 3 // of the least current so far: with less it may be a lead that works loose
+	loadLine     = 20     // times: so much more than the voltage moves must the current fall, each in its own measure
+	heldBack     = 0.98   // of the current: back to more, after a fall by less than a tenth, it wandered
+	halfWay      = 0.5    // of the current: fallen to less it was a taper, whatever comes after
+	unresolved   = 0.5    // of the meter's step: a voltage may have moved by so much unseen
 	limitPassed  = 0.005  // of the voltage: what is so far above a limit has passed it
 	passedShare  = 0.2    // of the time: what was above for longer is no overshoot
 )
 
-// findHold looks, from the end of the trace back, for a voltage that is held
-// while the current falls. That, not the level of either, is what tells constant
-// voltage: under a current limit the voltage rises or (on a plateau) stands, but
-// then the current stands too; a charger that throttles drops the current once,
-// and the voltage with it. The fall must therefore go on through all four
-// quarters of the stretch. Its level is that of the latest rows, though none from before a
-// gap: they have come without one since a time, s.
+// findHold looks, from the end of the trace back, for a voltage that is held while the
+// current falls. That, not the level of either, is what tells constant voltage: under a
+// current limit the voltage rises or (on a plateau) stands, but then the current stands
+// too; a charger that throttles drops the current once, and the voltage with it. The fall
+// must therefore go on through all four quarters of the stretch. It must also be many times
+// what the voltage has moved, or may have moved unseen: an unregulated source gives less as
+// the voltage rises, by a tenth for a hundredth or so, where a limit takes all for what the
+// leads drop. Its level is that of the latest rows, though none from before a gap: they
+// have come without one since a time, s.
 func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 	n := len(tr.bins) - 1 // the last bin is still open
 	if n < 4 {
@@ -65,9 +71,10 @@ func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 	if n-from < 4 || tr.bins[n-1].t1-tr.bins[from].t0 < heldSeconds {
 		return hold{}
 	}
-	q, fewest := quarters(tr, from, n)
+	q, moved, fewest := quarters(tr, from, n)
 	fall := q[0] - q[3]
-	need := max(heldFall*q[0], 4*amps.noise()*math.Sqrt(2/fewest), 1.5*amps.step())
+	moved = max(math.Abs(moved), unresolved*volts.step())
+	need := max(heldFall*q[0], loadLine*moved/level*q[0], 4*amps.noise()*math.Sqrt(2/fewest), 1.5*amps.step())
 	if n-from < heldBins {
 		need = max(need, steepFall*q[0])
 	}
@@ -105,22 +112,26 @@ func passed(tr *trace, end int, level float64) bool {
 	return above > passedShare*whole
 }
 
-// quarters is the mean current of each quarter of the bins, and the rows in the
-// poorest of them.
-func quarters(tr *trace, from, to int) (q [4]float64, fewest float64) {
+// quarters is the mean current of each quarter of the bins, by how much the voltage moved
+// from the first to the last, and the rows in the poorest of them.
+func quarters(tr *trace, from, to int) (q [4]float64, moved, fewest float64) {
+	var v [4]float64
 	fewest = math.Inf(1)
 	for k := range q {
 		a, b := from+k*(to-from)/4, from+(k+1)*(to-from)/4
-		_, i, rows := tr.mean(a, b)
-		q[k], fewest = i, min(fewest, rows)
+		var rows float64
+		v[k], q[k], rows = tr.mean(a, b)
+		fewest = min(fewest, rows)
 	}
-	return q, fewest
+	return q, v[3] - v[0], fewest
 }
 
-// disproved reports whether a hold was none after all: the voltage went on to rise well
-// above it, and the current has hardly fallen, or is back where it was. Noise in a slow
-// log can look like the beginning of a taper, and so can a cloud over a solar panel. A
-// voltage that was held for long was a limit, and is left to the alarms.
+// disproved reports whether a hold was none after all: the current, hardly fallen, is back
+// where it was, as the mains wander; or the voltage went on to rise well above it, and the
+// current has hardly fallen, or falls on as an unregulated source's does, or is back where
+// it was. Noise in a slow log can look like the beginning of a taper, and so can a cloud
+// over a solar panel. A voltage that was held for long was a limit, unless the current
+// still fades, and is left to the alarms.
 func (h *hold) disproved(tr *trace) bool {
 	n := len(tr.bins) - 1
 	v, i, _ := tr.mean(tr.tailEnd(n, 4, heldSeconds), n)
@@ -136,5 +147,10 @@ func (h *hold) disproved(tr *trace) bool {
 	default:
 		h.kept = tr.bins[n-1].t1
 	}
-	return v > h.volts*(1+heldRisen) && (h.least > heldTaper*h.first || i > heldTaper*h.first && !surely)
+	if h.least > heldTaper*h.first && i > heldBack*h.first && i > h.last {
+		return true
+	}
+	risen := v > h.volts*(1+heldRisen)
+	fading := h.least > halfWay*h.first && i < h.least*(2-heldBack)
+	return risen && (h.least > heldTaper*h.first || fading || i > heldTaper*h.first && !surely)
 }

@@ -55,12 +55,22 @@ func TestWhatIsNoHold(t *testing.T) {
 			}
 			return 3
 		}},
+		{"a voltage that hardly rises, with a current that falls along its source's line", func(t float64) float64 { return 13 + t*4e-6 }, func(t float64) float64 { return 5 * (13.8 - 13 - t*4e-6) / 0.8 }},
 		{"nothing but zero volts", flat(0), func(t float64) float64 { return 5 - t/5000 }},
 	} {
 		assert.False(t, holdIn(drawn(1200, 10, c.volts, c.amps)).found, c.name)
 	}
 	assert.False(t, holdIn(drawn(4, 10, flat(14.4), func(t float64) float64 { return 5 - t/10 })).found, "four rows")
 	assert.False(t, holdIn(drawn(200, 0.1, flat(14.4), func(t float64) float64 { return 5 - t/10 })).found, "20 s")
+}
+
+// What a coarse voltmeter hides may be a rise: the current must then fall by more.
+func TestACoarseVoltmeterHidesARise(t *testing.T) {
+	for fall, want := range map[float64]bool{0.06: false, 0.25: true} {
+		volts := func(t float64) float64 { return min(12+0.1*math.Floor(t/900), 13) }
+		tr := drawn(1200, 10, volts, func(t float64) float64 { return 5 - 5*fall*max(t-9000, 0)/3000 })
+		assert.Equal(t, want, holdIn(tr).found, "a fall by %g", fall)
+	}
 }
 
 // Two odd bins (a pause, a spike) in the midst do not end the stretch.
@@ -79,7 +89,7 @@ func TestStrayBinsDoNotEndAHold(t *testing.T) {
 
 func TestQuartersShareTheBins(t *testing.T) {
 	tr := drawn(400, 10, flat(14.4), func(t float64) float64 { return 4 - math.Floor(t/1000) })
-	q, fewest := quarters(tr, 0, 400)
+	q, _, fewest := quarters(tr, 0, 400)
 	assert.Equal(t, [4]float64{4, 3, 2, 1}, q)
 	assert.Equal(t, 100.0, fewest)
 }
@@ -122,5 +132,33 @@ func TestAHoldIsTakenBackWhereTheCurrentIsBack(t *testing.T) {
 			}
 		}
 		assert.Equal(t, want, !h.found, "held for %g min", minutes)
+	}
+}
+
+// An unregulated source fades as the voltage rises and wanders with the mains; on a plateau
+// that looks like the beginning of a taper, for as long as the plateau lasts.
+func TestAHoldIsTakenBackWhereTheSourceWandered(t *testing.T) {
+	wandered := func(t float64) float64 { return 5 - 0.4*math.Sin(max(t-6000, 0)*math.Pi/8000) }
+	faded := func(t float64) float64 { return 5 - max(t-6000, 0)*1e-4 }
+	tapered := func(t float64) float64 { return 5 * math.Exp(-max(t-6000, 0)/5000) }
+	plateau := func(t float64) float64 { return 13.3 - max(6000-t, 0)*1e-4 }
+	climbing := func(t float64) float64 { return plateau(t) + max(t-12000, 0)*2e-4 }
+	for _, c := range []struct {
+		name        string
+		volts, amps func(float64) float64
+		want        bool
+	}{
+		{"the current is back", plateau, wandered, true},
+		{"the voltage climbs, the current fades on", climbing, faded, true},
+		{"a taper goes on", plateau, tapered, false},
+		{"a taper ends with a second, higher limit", climbing, tapered, false},
+	} {
+		h := holdIn(drawn(1000, 10, c.volts, c.amps))
+		require.True(t, h.found, c.name)
+		taken := false
+		for n := 1006; n <= 1500 && !taken; n += 6 {
+			taken = h.disproved(drawn(n, 10, c.volts, c.amps))
+		}
+		assert.Equal(t, c.want, taken, c.name)
 	}
 }

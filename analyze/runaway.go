@@ -59,7 +59,7 @@ func runaway(s *sight) claim {
 		if s.end-from < 4 {
 			return claim{}
 		}
-		q, _ := quarters(tr, from, s.end)
+		q, _, _ := quarters(tr, from, s.end)
 		for k := range 3 {
 			if q[k+1]-q[k] < runawayShare*climb {
 				return claim{}
