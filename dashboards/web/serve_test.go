@@ -2,6 +2,7 @@ package web
 
 import (
 	"bufio"
+	"bytes"
 	"fmt"
 	"io"
 	"net"
@@ -54,28 +55,27 @@ func TestS1S7S8RequestsAsTheyComeOverTheWire(t *testing.T) {
 	}
 }
 
+// A body that is too long is refused whether its length is told or not.
 func TestS7HugeBodyTakesNoMemory(t *testing.T) {
-	b := newBench(t)
-	at := b.serve(t)
-	var before, after runtime.MemStats
-	runtime.ReadMemStats(&before)
-	c, err := net.Dial("tcp", at)
-	require.NoError(t, err)
-	defer c.Close()
-	_, err = io.WriteString(c, "POST /api/v1/batteries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 1073741824\r\n\r\n{\"name\":\"")
-	require.NoError(t, err)
-	block := make([]byte, 64<<10)
-	for i := range block {
-		block[i] = 'a'
-	}
-	for n := 0; n < 16<<10; n++ { // 1 GiB, if the server took it
-		if _, err = c.Write(block); err != nil {
-			break
+	for _, length := range []string{"Content-Length: 1073741824\r\n\r\n", "Transfer-Encoding: chunked\r\n\r\n40000000\r\n"} {
+		at := newBench(t).serve(t)
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		c, err := net.Dial("tcp", at)
+		require.NoError(t, err)
+		defer c.Close()
+		_, err = io.WriteString(c, "POST /api/v1/batteries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n"+length+"{\"name\":\"")
+		require.NoError(t, err)
+		block := bytes.Repeat([]byte{'a'}, 64<<10)
+		for n := 0; n < 16<<10; n++ { // 1 GiB, if the server took it
+			if _, err = c.Write(block); err != nil {
+				break
+			}
 		}
+		require.Error(t, err, "the server closes the connection")
+		runtime.ReadMemStats(&after)
+		assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(8<<20))
 	}
-	require.Error(t, err, "the server closes the connection")
-	runtime.ReadMemStats(&after)
-	assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(8<<20))
 }
 
 func TestS7SlowCrowdHoldsNobodyUp(t *testing.T) {
@@ -146,6 +146,27 @@ func TestS7ConnectionsAreLimited(t *testing.T) {
 		assert.Len(t, accepted, 2)
 		require.NoError(t, l.Close())
 		for range accepted {
+		}
+	})
+}
+
+func TestS7ServerHasAMostOfConnections(t *testing.T) {
+	simulated(t, func(t *testing.T, b *streaming) {
+		var conns []net.Conn
+		for range mostConnections {
+			conns = append(conns, b.network.dial())
+		}
+		synctest.Wait()
+		here, there := net.Pipe()
+		select {
+		case b.network.calls <- there:
+			t.Error("one more is taken")
+		default:
+		}
+		require.NoError(t, conns[0].Close())
+		b.network.calls <- there // now there is a place
+		for _, c := range append(conns[1:], here) {
+			require.NoError(t, c.Close())
 		}
 	})
 }
