@@ -53,6 +53,29 @@ func TestDeviceThatBeginsAnewAtEachOpening(t *testing.T) {
 	assert.InEpsilon(t, integral(all), in, 0.002, "but what flowed while it started")
 }
 
+// At each opening the first line is half a line, and what is left of it looks like a
+// reading: 2.650,2.000 of 12.650,2.000. It is told of and not counted.
+func TestHalfALineIsNoReading(t *testing.T) {
+	all := rows(gentle(t), 5)[:600]
+	var script []act
+	before, halves := 0.0, 0
+	for k, r := range all {
+		text := fmt.Sprintf("%06.3f,%.3f\r\n", r.volts, r.amps)
+		if k%100 == 0 {
+			script = append(script, act{lost: true})
+			text = text[1:]
+			halves++
+		}
+		script = append(script, act{wait: seconds(r.at - before), say: text})
+		before = r.at
+	}
+	for _, decoder := range []string{"auto", "columns separator=comma voltage=1:V current=2:A"} {
+		s, _ := perform(t, decoder, script)
+		assert.EqualValues(t, len(all)-halves, s.rows, decoder)
+		assert.Equal(t, halves, s.refused["line cut short or joined"], decoder)
+	}
+}
+
 // A receiver that is overrun drops bytes, in the middle of one line and of another
 // further on. The halves that are joined alarm nobody, and what looks right among them
 // is little: a line without a checksum proves nothing.
