@@ -20,6 +20,7 @@ import (
 	"amphora/dashboards/testhelp"
 	"amphora/decoders"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
@@ -136,6 +137,20 @@ func TestReplayTakesNothingFromTheLogbook(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, stored, 1)
 	requireSame(t, alone(t, night.Log(), analyze.Options{Channel: "bench"}), stored[0].Summary)
+}
+
+// Nor while it is told, by whatever it is stored for.
+func TestNothingOfTheNightIsStoredWhileItIsReplayed(t *testing.T) {
+	c := &channel{story: newStory(plainLines, analyze.Options{Channel: "bench"}), books: newBookkeeper(nil, quiet())}
+	running := analyze.Session{ID: "bench-1", Outcome: analyze.Running}
+	c.story.replaying = true
+	c.store(&running, false)
+	_, _, waits := c.books.take()
+	assert.False(t, waits)
+	c.story.replaying = false
+	c.store(&running, false)
+	_, _, waits = c.books.take()
+	assert.True(t, waits)
 }
 
 // requireSame compares sessions in everything that does not depend on when and
