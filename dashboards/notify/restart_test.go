@@ -39,6 +39,31 @@ func TestRestartsRepeatNothing(t *testing.T) {
 	})
 }
 
+// What came and went hours before a crash is told of by the replay as well; what was
+// observed then is not observed once more.
+func TestReplayOfWhatIsOverRepeatsNothing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		night := []Batch{
+			{Channel: "bench", Seq: 10, Events: []Event{raised("over-temperature", analyze.Alarm)}},
+			{Channel: "bench", Seq: 20, Events: []Event{cleared("over-temperature")}},
+		}
+		for k := range 3 {
+			c := open(t, dir, Rules{}, b)
+			for _, batch := range night {
+				batch.Replay = k > 0
+				c.Tell(batch)
+				time.Sleep(10 * time.Second)
+			}
+			time.Sleep(3 * time.Hour)
+			crash(c)
+			synctest.Wait()
+		}
+		require.Len(t, b.all(), 2, b.titles())
+		assert.Equal(t, "Cleared: bench (mower), over temperature", b.all()[1].Title)
+	})
+}
+
 // A program that crashes again and again is told of once an hour at most; a crash in the
 // morning is not that of the evening.
 func TestEachCrashIsToldUnlessOneWasJustNow(t *testing.T) {
