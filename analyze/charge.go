@@ -151,6 +151,9 @@ func (c *charge) stop() *mark {
 	return &c.trace.end
 }
 
+// went is what has gone in while current flowed, C.
+func (c *charge) went() float64 { return c.stop().sum.in - c.begin.sum.in }
+
 func (c *charge) resume(m *mark) {
 	c.pauses.add(c.stop().t, m.t)
 	c.stopped = false

@@ -75,6 +75,14 @@ func endNeighbours() []neighbour {
 		{code: "current-dropped", name: "without the timer", of: []analyze.Options{{}, known(done)}, rows: collected(done)},
 		{code: "current-dropped", name: "at a tenth of the current, the charger's own end", of: []analyze.Options{agm17},
 			rows: func() []analyze.Sample { return script(10, before, current, fade(2.4*anHour, 14.4, 5, anHour), after) }},
+		{code: "current-dropped", name: "a slow charge, ended a little above the usual tail", of: []analyze.Options{{}, agm100},
+			rows: func() []analyze.Sample {
+				return script(10, before, ramp(18*anHour, 12.2, 14.4, 5, 5), fade(0.8*anHour, 14.4, 5, anHour), after)
+			}},
+		{code: "current-dropped", name: "a slow lithium charge, ended at a fifteenth of its capacity", of: []analyze.Options{{}, {Chemistry: analyze.LiIon, Cells: 1, Capacity: 3 * anHour}},
+			rows: func() []analyze.Sample {
+				return script(10, idle(600, 3.6), ramp(5*anHour, 3.65, 4.2, 0.45, 0.45), fade(0.8*anHour, 4.2, 0.45, anHour), settle(anHour, 4.18, 4.16, 600))
+			}},
 		{code: "current-dropped", name: "a taper too short to be seen", of: small, rows: short(14.4, 13.6)},
 		{code: "current-dropped", name: "a charger that looks at the open circuit for a minute", of: both, rows: paused(60)},
 

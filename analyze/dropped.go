@@ -9,6 +9,11 @@ import "fmt"
 // but that is no cause for a warning. Common practice, no source.
 const droppedShare = 1.0 / 3
 
+// droppedTails is the same in tails: makers end a taper at anything from half to twice what is
+// usual, a tenth to a thirtieth of the capacity for lithium, which an unknown battery may be.
+// After a slow charge that is no small share of the set current.
+const droppedTails = 2
+
 // ebbedShare is the same where it fell with the voltage at its highest, within so many
 // seconds.
 const (
@@ -33,33 +38,38 @@ const (
 // currentDropped: the current stopped in mid-charge while the battery was still there.
 // It is seen after some minutes, and told once the current will not come back; if it
 // does, it was an interruption (see pauses.go). now is the time of the last row, s.
-func currentDropped(c *charge, v *view, volts, amps *meter, now float64, f *findings, p Patience) {
+func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now float64, f *findings) {
 	if idle := now - c.stop().t; !c.over && (idle < droppedSeconds || idle < droppedPauses*c.pauses.longest) {
 		return
 	}
-	patience := p.of(CodeCurrentDropped)
+	patience := o.Patience.of(CodeCurrentDropped)
 	if c.stop().t-c.begin.t < patience*droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
-	tapered := Known(v.cv) && v.tail < patience*droppedShare*v.set
-	if tapered || c.ebbed(v, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
+	limit := v.limit
+	if v.id.chemistry == "" {
+		limit = newTailLimit(o, LiIon)
+	}
+	own := droppedTails * limit.at(c.went())
+	tapered := Known(v.cv) && v.tail < patience*max(droppedShare*v.set, own)
+	if tapered || c.ebbed(v, own, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
 		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop().t), v.tail))
 }
 
-// ebbed reports whether the current had fallen to a fraction, or to the tail, with the
+// ebbed reports whether the current had fallen to a fraction, or to its own end, A, with the
 // voltage at its highest: that is the end of a taper too short to be seen as a held
 // voltage, or hardly, for LiFePO4 comes to its limit full, and there the current falls within a
 // minute. A source that gives way takes the voltage down with it.
-func (c *charge) ebbed(v *view, volts *meter) bool {
+func (c *charge) ebbed(v *view, own float64, volts *meter) bool {
 	tr, last := &c.trace, c.stop()
 	if last.t-v.cv >= ebbedSeconds {
 		return false
 	}
-	return tr.bins[len(tr.bins)-1].v() > tr.top-max(heldSlack*tr.top, 4*volts.noise()) &&
-		last.i < max(ebbedShare*v.set, v.limit.at(last.sum.in-c.begin.sum.in))
+	return tr.bins[len(tr.bins)-1].v() > tr.top-max(heldSlack*tr.top, 4*volts.noise(), 1.2*volts.step()) &&
+		last.i < max(ebbedShare*v.set, own)
 }
 
 // explainsEnd reports whether something held, when the current stopped, for which a

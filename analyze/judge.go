@@ -10,7 +10,7 @@ func (m *Machine) judge(c *charge, v *view, s *Session, f *findings) {
 	c.pauses.report(f, v.finish, c.over || Known(v.finish), m.opt.Patience)
 	powerLimited(c, v, f, m.opt.Patience)
 	if s.Outcome == CutShort {
-		currentDropped(c, v, &m.volts, &m.amps, m.last().t, f, m.opt.Patience)
+		currentDropped(c, v, &m.opt, &m.volts, &m.amps, m.last().t, f)
 	}
 }
 

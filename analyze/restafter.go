@@ -35,7 +35,7 @@ func (m *Machine) restOf(c *charge, v *view) *RestFit {
 		return nil // no battery on the leads
 	}
 	b := restingBattery{identity: v.id, celsius: m.celsius, after: "the charge"}
-	in := c.stop().sum.in - c.begin.sum.in
+	in := c.went()
 	drawn := m.loaded.load.sum.out - c.stop().sum.out
 	if m.loaded.seen && m.loaded.load.t > c.stop().t && drawn < stripped*in && m.loaded.to-m.loaded.from >= leastRest {
 		b.after = "a load that took the surface charge off"
