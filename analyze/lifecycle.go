@@ -95,7 +95,7 @@ func (m *Machine) goesOn(c *charge, at *mark) bool {
 	if !done && c.mayBeDone(v) {
 		held, done = c.highestVolts(v), true
 	}
-	if done && m.in.level <= floatCurrent/2*v.set && at.v > 0.88*held && away <= holdAcrossGap {
+	if done && m.in.level <= larger(floatCurrent/2*v.set, v.limit.at(c.went())) && at.v > 0.88*held && away <= holdAcrossGap {
 		return true
 	}
 	if !Known(v.finish) {
@@ -143,7 +143,7 @@ func (m *Machine) reference() float64 {
 		return m.opt.Capacity
 	}
 	if m.charge != nil {
-		return m.charge.stop().sum.in - m.charge.begin.sum.in
+		return m.charge.went()
 	}
 	return 0
 }

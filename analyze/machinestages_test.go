@@ -182,3 +182,13 @@ func TestChargersOwnEndIsComplete(t *testing.T) {
 	assert.Equal(t, analyze.CutShort, s.Outcome, "1.8 A is more than a tenth of 5 A")
 	assert.Contains(t, codesOf(&s), analyze.CodeCurrentDropped)
 }
+
+// After absorption a battery stands above the float voltage and takes nothing for minutes;
+// what it then takes may be a fair share of a slow charger's current, and is no new charge.
+func TestAFloatThatWaitsBelongsToItsCharge(t *testing.T) {
+	rows := script(10, before, ramp(18*anHour, 12.2, 14.4, 5, 5), fade(1.2*anHour, 14.4, 5, anHour),
+		settle(480, 14.1, 13.75, 200), fade(3*anHour, 13.7, 0.9, anHour), after)
+	doc := run(agm100, rows)
+	require.Len(t, doc.Sessions, 1)
+	assert.Equal(t, analyze.EndTailCurrent, doc.Sessions[0].EndedBy)
+}
