@@ -52,7 +52,13 @@ func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 		cv := tr.index(h.from)
 		a := climb(tr, cv, held)
 		for _, f := range fits {
-			if f.chemistry == LiFePO4 && a == slope && onFlat(tr, cv, held, f.cells) {
+			if f.chemistry != LiFePO4 {
+				continue
+			}
+			switch {
+			case belowPlateau(tr, cv, f.cells):
+				a = slope
+			case a == slope && onFlat(tr, cv, held, f.cells):
 				a = unclear
 			}
 		}
@@ -145,7 +151,7 @@ func pick(fits []identity, a ascent) []identity {
 // slowly. Short charges tell nothing. From the shape of published discharge and
 // charge curves; the numbers are our own.
 func climb(tr *trace, cv int, held float64) ascent {
-	if cv < 12 {
+	if cv < leastClimb {
 		return unclear
 	}
 	start, end := tr.bins[0].at.in, tr.bins[cv].at.in
@@ -173,19 +179,30 @@ func climb(tr *trace, cv int, held float64) ascent {
 // they rest at when half full, and from there to four fifths come less than half as far as
 // from there on. From the shape of published charge curves; the numbers are our own.
 func onFlat(tr *trace, cv int, held float64, cells int) bool {
-	start, whole := tr.bins[0].at.in, tr.bins[cv].at.in-tr.bins[0].at.in
-	at := func(share float64) float64 {
-		v, _, _ := tr.mean(tr.indexIn(start+(share-plateauAround)*whole), min(tr.indexIn(start+(share+plateauAround)*whole)+1, cv))
-		return v
-	}
-	early, middle, late := at(0.15), at(0.5), at(0.8)
+	early, middle, late := tr.voltsAt(0.15, cv), tr.voltsAt(0.5, cv), tr.voltsAt(0.8, cv)
 	left := held - late
 	return middle > plateauVolts*float64(cells) && late-middle < plateauLate*left && late-early < plateauEarly*left
+}
+
+// belowPlateau reports whether so many LiFePO4 cells would have stood below what they rest at
+// when half full, in the middle of their charge: then it was a battery of another kind that
+// climbs steeply at its end, as lead-acid does when charged slowly.
+func belowPlateau(tr *trace, cv, cells int) bool {
+	return cv >= leastClimb && tr.voltsAt(0.5, cv) < plateauLow*float64(cells)
+}
+
+// voltsAt is the voltage when a share of what went in before bin cv had gone in, V.
+func (tr *trace) voltsAt(share float64, cv int) float64 {
+	start, whole := tr.bins[0].at.in, tr.bins[cv].at.in-tr.bins[0].at.in
+	v, _, _ := tr.mean(tr.indexIn(start+(share-plateauAround)*whole), min(tr.indexIn(start+(share+plateauAround)*whole)+1, cv))
+	return v
 }
 
 const (
 	plateauAround = 0.03 // of the charge, over which a voltage is averaged
 	plateauVolts  = 3.29 // V a cell, half full at rest
+	plateauLow    = 3.27 // the same of makes that stand 20 mV lower
 	plateauLate   = 0.45
 	plateauEarly  = 0.9
+	leastClimb    = 12 // bins; fewer tell nothing
 )

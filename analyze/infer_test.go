@@ -23,6 +23,9 @@ func sloping(share float64) float64 { return 0.88 + 0.12*share }
 // LiFePO4 stays on its plateau and leaves it when it is almost full.
 func plateau(share float64) float64 { return 0.93 + 0.07*max(share-0.98, 0)/0.02 }
 
+// Lead-acid at a twentieth of its capacity leaves its slope as late, but from further below.
+func late(share float64) float64 { return 0.85 + 0.07*share + 0.08*max(share-0.98, 0)/0.02 }
+
 // Held voltages a cell: lead-acid 2.28 to 2.60 V, LiFePO4 3.65 V, lithium-ion 4.20 V
 // (reference, section 4).
 func TestBatteryIsKnownByTheVoltageItIsHeldAt(t *testing.T) {
@@ -41,6 +44,7 @@ func TestBatteryIsKnownByTheVoltageItIsHeldAt(t *testing.T) {
 		{"12 V gel", 14.1, sloping, 3000, LeadGel, 6},
 		{"12 V AGM", 14.5, sloping, 3000, LeadAGM, 6},
 		{"12 V vented", 15.0, sloping, 3000, LeadFlooded, 6},
+		{"12 V lead-acid, so slow that it climbs at its end only", 14.5, late, 600, LeadAGM, 6},
 		{"four LiFePO4 cells, held where lead-acid is too", 14.4, plateau, 300, LiFePO4, 4},
 	} {
 		id := inferred(Options{}, c.held, c.rise, c.fade)
