@@ -216,9 +216,14 @@ func (m *Machine) flowed(iv *interval, band float64) {
 	}
 }
 
-// hush counts what has flowed while nothing seemed to.
+// hush counts what has flowed while nothing seemed to. What the meter shows after a charge is
+// its zero; without one nobody can tell.
 func (m *Machine) hush() {
-	m.sum = m.sum.plus(m.quiet.take(m.zero.noise(), m.amps.step()))
+	zero := 0.0
+	if m.charge != nil {
+		zero = m.in.offset
+	}
+	m.sum = m.sum.plus(m.quiet.take(m.zero.noise(), m.amps.step(), zero))
 }
 
 // band is the meter's zero band, A: learned without current if there was such a

@@ -42,15 +42,17 @@ func (q *quiet) count(a, b *row) {
 	q.rows++
 }
 
-// take says what flowed so far, and starts anew.
-func (q *quiet) take(noise, step float64) totals {
+// take says what flowed so far, and starts anew. What the meter shows without current, where
+// that is known to be more than nothing, is no current, A.
+func (q *quiet) take(noise, step, zero float64) totals {
 	d := *q
 	*q = quiet{}
 	if d.rows == 0 {
 		return totals{}
 	}
 	mean := d.charge / d.seconds
-	if math.Abs(mean) < max(0.95*step, 4*noise/math.Sqrt(float64(d.rows))) {
+	least := max(0.95*step, 4*noise/math.Sqrt(float64(d.rows)))
+	if math.Abs(mean) < least || mean > 0 && mean < zero+least {
 		return totals{}
 	}
 	if mean > 0 {

@@ -12,10 +12,10 @@ func rested(hours, every float64, amps func(k int) float64, noise, step float64)
 	for k := range int(hours * 3600 / every) {
 		iv := interval{a: &row{t: float64(k) * every, v: 12, i: amps(k)}, b: &row{t: float64(k+1) * every, v: 12, i: amps(k + 1)}, dt: every}
 		if q.add(&iv) {
-			sum = sum.plus(q.take(noise, step))
+			sum = sum.plus(q.take(noise, step, 0))
 		}
 	}
-	return sum.plus(q.take(noise, step))
+	return sum.plus(q.take(noise, step, 0))
 }
 
 func TestFlickerOfADigitAveragesToNothing(t *testing.T) {
@@ -42,7 +42,18 @@ func TestSmallSteadyDrainShows(t *testing.T) {
 	assert.InEpsilon(t, 0.003*48*12, sum.energy/3600, 1e-6)
 }
 
+// A meter that shows 17 mA without current shows no charge; one that shows 40 mA does.
+func TestAZeroThatIsOffIsNoCharge(t *testing.T) {
+	of := func(amps float64) totals {
+		q := quiet{charge: amps * 3600, seconds: 3600, rows: 360}
+		return q.take(0.01, 0.01, 0.017)
+	}
+	assert.Zero(t, of(0.018).in)
+	assert.InEpsilon(t, 144, of(0.040).in, 1e-9)
+	assert.InEpsilon(t, 144, of(-0.040).out, 1e-9)
+}
+
 func TestNothingSeenIsNothing(t *testing.T) {
 	var q quiet
-	assert.Equal(t, totals{}, q.take(0, 0))
+	assert.Equal(t, totals{}, q.take(0, 0, 0))
 }
