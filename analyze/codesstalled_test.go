@@ -81,6 +81,8 @@ func stalledNeighbours() []neighbour {
 		{code: "stalled", name: "the same, as a straight line", of: small(agm100), rows: unending(slowly(16, 5, func(h float64) float64 { return 12.2 + 0.035*h }))},
 		{code: "stalled", name: "at a fiftieth", of: small(agm100), rows: unending(slowly(24, 2, func(h float64) float64 { return 12.2 + 0.014*h }))},
 		{code: "stalled", name: "the plateau of iron phosphate", of: small(lfp100), rows: unending(slowly(16, 5, func(h float64) float64 { return 13.2 + 0.009*h }))},
+		{code: "stalled", name: "a nickel pack, full after ten of the usual fifteen hours", of: []analyze.Options{{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}},
+			rows: slowly(15, 0.2, func(h float64) float64 { return 8 + 0.05*min(h, 9) + 0.4/(1+math.Exp(-4*(h-9))) })},
 		{code: "stalled", name: "float", of: []analyze.Options{agm100}, rows: unending(slowly(14, 0.06, func(float64) float64 { return 13.6 }))},
 		{code: "stalled", name: "a hot charger at half its current goes on", of: small(known(warm)), rows: collected(warm)},
 		{code: "stalled", name: "a trickle for less than an hour", of: small(agm17), rows: trickling(0.95, always(0.5))},

@@ -37,6 +37,7 @@ const (
 
 	flatQuantity     = 0.25 // of capacity that must have gone in
 	flatQuantityFlat = 0.5  // where the rest voltage hardly tells anything
+	flatQuantityFull = 0.7  // nickel: full after about its capacity, it bears the 1.6 times of the usual slow charge
 	flatCapacity     = 3    // times the rated capacity
 	flatSeconds      = 6 * 3600
 	flatHours        = 200.0 // h that the implied capacity would take
@@ -146,8 +147,11 @@ func (s *sight) flatFrom(telling bool) int {
 	from := tr.index(s.now - max(flatSeconds, (s.now-s.c.begin.t)/2))
 	if c := s.o.Capacity; c > 0 {
 		quantity := flatQuantityFlat
-		if telling {
+		switch {
+		case telling:
 			quantity = flatQuantity
+		case s.c.bounds.of.chemistry.Nickel():
+			quantity = flatQuantityFull
 		}
 		from = tr.indexIn(tr.bins[s.end].at.in - quantity*c)
 	}
