@@ -87,7 +87,7 @@ func BenchmarkFit(b *testing.B) {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				_, err := Fit(lines, Options{Brief: true})
+				_, err := FitBriefly(firstOf(lines), Options{})
 				require.NoError(b, err)
 			}
 		})

@@ -2,6 +2,7 @@ package decoders
 
 import (
 	"fmt"
+	"math"
 )
 
 // Options tell Fit what the user has stated.
@@ -10,7 +11,6 @@ type Options struct {
 	Live     bool     // lines are stamped on arrival, so a log without times will do
 	Span     float64  // s that a live source took to send the lines, 0 where nobody knows
 	Only     Quantity // Volts or Amps: the source brings this one alone; 0 (Time) for both
-	Brief    bool     // look at no more lines than settle it; all of them give the better evidence
 }
 
 // Fitted is the decoder that was chosen and why.
@@ -48,18 +48,6 @@ func (e *Unfit) Unwrap() error { return ErrUndecodable }
 // Confidence, under about a half: ask again with more lines. The error is an
 // *Unfit.
 func Fit(lines [][]byte, o Options) (*Fitted, error) {
-	if o.Brief && len(lines) > plenty {
-		if f, err := fit(lines[:plenty], o); err == nil && f.stated {
-			return f, nil
-		}
-	}
-	return fit(lines, o)
-}
-
-// plenty of lines settle it where all is stated.
-const plenty = 600
-
-func fit(lines [][]byte, o Options) (*Fitted, error) {
 	all := underOne(unmark(lines))
 	s := &sample{lines: undamaged(all), all: all}
 	check, evidence := findChecksum(dataLines(s.lines))
@@ -86,6 +74,19 @@ func fit(lines [][]byte, o Options) (*Fitted, error) {
 	}
 	return best.finish(lines)
 }
+
+// FitBriefly is Fit for who asks for no evidence: it looks at no more lines than settle
+// it. first gives the first so many of them.
+func FitBriefly(first func(lines int) [][]byte, o Options) (*Fitted, error) {
+	few := first(plenty)
+	if f, err := Fit(few, o); len(few) < plenty || err == nil && f.stated {
+		return f, err
+	}
+	return Fit(first(math.MaxInt), o)
+}
+
+// plenty of lines settle it where all is stated.
+const plenty = 600
 
 // fitSample tries every decoder on the lines as they stand. Without a fit it says
 // what came nearest, nil for nothing.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"strings"
 
@@ -67,7 +68,7 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 			return nil, nil, &decoders.Unfit{Found: "they are no text", Need: "give a log of text: of a spreadsheet what it saves as CSV, of an archive what is in it"}
 		}
 		var err error
-		if f, err = decoders.Fit(firstLines(block), decoders.Options{Interval: o.interval, Brief: !o.evidence}); err != nil {
+		if f, err = fitOn(block, o); err != nil {
 			return nil, nil, err
 		}
 		if o.strict && !convincing(f) {
@@ -80,7 +81,7 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 		}
 		if !l.Timed() && l.Interval == 0 {
 			if l.Interval = o.interval; l.Interval == 0 {
-				l.Interval, _ = decoders.StatedInterval(firstLines(block))
+				l.Interval, _ = decoders.StatedInterval(firstLines(block, math.MaxInt, fitLines))
 			}
 			if l.Interval == 0 {
 				return nil, nil, &decoders.Unfit{Found: "the decoder reads no time from them", Need: "state the time between rows with --interval, for instance --interval 10s"}
@@ -90,6 +91,15 @@ func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error
 	}
 	p, err := newPipeline(f.Layout, o.analyze)
 	return p, f, err
+}
+
+// fitOn fits a decoder to the lines of a block.
+func fitOn(block []byte, o logOptions) (*decoders.Fitted, error) {
+	first := func(most int) [][]byte { return firstLines(block, most, fitLines) }
+	if o.evidence {
+		return decoders.Fit(first(math.MaxInt), decoders.Options{Interval: o.interval})
+	}
+	return decoders.FitBriefly(first, decoders.Options{Interval: o.interval})
 }
 
 // convincing tells a log from prose and other documents, which have tables too, where

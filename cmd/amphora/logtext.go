@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"strings"
 
@@ -83,7 +84,7 @@ func (l *logText) beyondNoise() error {
 
 // rows counts the lines that may be readings, up to a few.
 func rows(block []byte) (n int) {
-	for _, line := range firstLines(block) {
+	for _, line := range firstLines(block, math.MaxInt, fitFew) {
 		if decoders.MayBeRow(line) {
 			n++
 		}
@@ -121,25 +122,33 @@ func isText(block []byte) bool {
 	return odd*30 <= len(block)
 }
 
-// firstLines are the whole lines of a block, or all up to some thousand that may be
-// readings.
-func firstLines(block []byte) [][]byte {
+// firstLines are the whole lines that a block begins with, no more than so many, of which
+// no more than so many may be readings.
+func firstLines(block []byte, most, readings int) [][]byte {
+	const piece = 16 << 10 // bytes: a block holds many more lines than are mostly asked for
 	var s capture.Splitter
 	var lines [][]byte
-	rows := 0
+	full := func() bool { return len(lines) == most || readings == 0 }
 	keep := func(line []byte, f capture.Flags) {
-		if rows == fitLines {
+		if full() {
 			return
 		}
 		if decoders.MayBeRow(line) {
-			rows++
+			readings--
 		}
 		if f != 0 {
 			line = bytes.Clone(line) // it lies in the splitter, not in the block
 		}
 		lines = append(lines, line)
 	}
-	s.Feed(block, keep)
+	for rest := block; len(rest) > 0 && !full(); {
+		n := 1 + bytes.LastIndexByte(rest[:min(piece, len(rest))], '\n')
+		if n == 0 {
+			n = len(rest)
+		}
+		s.Feed(rest[:n], keep)
+		rest = rest[n:]
+	}
 	if len(block)%blockSize != 0 {
 		s.Flush(keep)
 	}
