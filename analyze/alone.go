@@ -16,6 +16,12 @@ const (
 	// Nor does a battery's voltage leap for one row while its current stays.
 	aloneVolts = 0.1  // beyond the others, as a share, at least
 	alikeVolts = 0.02 // how far these may be from each other, as a share
+
+	// And a current of hundreds of amperes moves the voltage of any battery: the largest
+	// cells have 0.2 milliohms or so, from memory, to which come leads and clamps.
+	leastOhms  = 1e-4
+	stillVolts = 0.02 // by so much it may move anyhow
+	aloneMost  = stillVolts / leastOhms
 )
 
 // alone tells whether the row before the newest is such a one.
@@ -29,6 +35,9 @@ func (w *window) alone() bool {
 	}
 	if i := math.Abs(rows[2].i); !(i > aloneTimes*math.Abs(rows[3].i) && i > aloneTimes*math.Abs(rows[1].i)) {
 		return false
+	}
+	if unmoved(rows) {
+		return true
 	}
 	least := smaller(smaller(rows[0].i, rows[1].i), rows[3].i)
 	most := larger(larger(rows[0].i, rows[1].i), rows[3].i)
@@ -53,6 +62,15 @@ func voltsAlone(rows []row) bool {
 	}
 	i := math.Abs(rows[2].i)
 	return i > 0 && math.Abs(rows[1].i-rows[2].i) <= aloneNear*i && math.Abs(rows[3].i-rows[2].i) <= aloneNear*i
+}
+
+// unmoved tells whether the voltage stands where so much current must move it. Where it
+// comes from another meter it may be of another moment.
+func unmoved(rows []row) bool {
+	a, b, c := &rows[1], &rows[2], &rows[3]
+	leap := smaller(math.Abs(b.i-a.i), math.Abs(b.i-c.i))
+	moved := larger(math.Abs(b.v-a.v), math.Abs(b.v-c.v))
+	return b.skew == 0 && leap*leastOhms > moved+stillVolts
 }
 
 // dropAlone takes it out again.

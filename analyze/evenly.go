@@ -26,7 +26,7 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 			break
 		}
 		amps := math.Abs(s.Amps)
-		if last > aloneTimes*before && last > aloneTimes*amps && before > aloneLeast { // the row before may stand alone
+		if last > aloneTimes*before && last > aloneTimes*amps && (before > aloneLeast || last > aloneMost) { // the row before may stand alone
 			break
 		}
 		if leap := math.Abs(s.Volts - volts); leap > aloneVolts/2*math.Abs(volts) { // or this one does

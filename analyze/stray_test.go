@@ -70,3 +70,27 @@ func TestOneRowOfAnotherVoltageChangesNothing(t *testing.T) {
 		}
 	}
 }
+
+// A row of hundreds of amperes while the battery rests and its voltage stands is no charge,
+// whichever way the rows are handed over; one that moves the voltage may be an engine that is started.
+func TestOneRowOfHundredsOfAmperesAtRestIsNotCounted(t *testing.T) {
+	rows := chargeAndRest(3600, func(float64) float64 { return 12.8 })
+	want := run(analyze.Options{}, rows).Sessions[0]
+	k := len(rows) - 60
+	for _, amps := range []float64{566, -566} {
+		odd := slices.Clone(rows)
+		odd[k].Amps = amps
+		whole := analyze.New(analyze.Options{})
+		whole.StepBlock(odd)
+		for _, got := range []analyze.Document{run(analyze.Options{}, odd), whole.Document()} {
+			require.Len(t, got.Sessions, 1)
+			g := got.Sessions[0]
+			assert.Equal(t, want.ChargeInAh, g.ChargeInAh)
+			assert.Equal(t, want.ChargeOutAh, g.ChargeOutAh)
+			assert.Equal(t, codesOf(&want), codesOf(&g))
+			assert.Equal(t, []analyze.Rejection{{Line: odd[k].Line, Reason: "far beyond the rows around it"}}, got.Log.Rejected)
+		}
+		odd[k].Volts += amps / 400
+		assert.Empty(t, run(analyze.Options{}, odd).Log.Rejected)
+	}
+}

@@ -81,7 +81,7 @@ func (h *house) checkNight(o *observer, n madeup.Night, day int, told toldNight)
 	assert.InDelta(h.t, in, told.ChargeInAh, 1e-4*in+0.003+doubt+before+o.toldAgain(day-1), "%s: day %d, %s: ampere-hours", o.channel, day, n.Name)
 	if unbroken(rows) {
 		truth := n.Truth().Charges[0]
-		assert.InDelta(h.t, float64(truth.InAh), told.ChargeInAh, told.ChargeInU95, "%s: day %d, %s: what truly flowed", o.channel, day, n.Name)
+		assert.InDelta(h.t, float64(truth.InAh), told.ChargeInAh, told.ChargeInU95+doubt+before, "%s: day %d, %s: what truly flowed", o.channel, day, n.Name)
 	}
 	h.checkFindings(o, n, day, told, rows)
 }
