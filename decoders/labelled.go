@@ -15,7 +15,8 @@ import (
 // A value without a label is known by its unit, "#V", whatever its prefix; one
 // without either by its place among its like, "#1"; the first time of a line, whose label
 // may change from line to line, as "#time". Upper and lower case are alike,
-// but for a label behind an equals sign, "=T".
+// but for a label behind an equals sign, "=T". A line in which a label comes again with
+// another value is torn, unless the setting has repeats=yes: then the first one counts.
 // Written from the trade's habits; not yet seen on hardware.
 var labelledEntry = Entry{
 	Name:   "labelled",
@@ -47,9 +48,15 @@ func (d *labelled) Decode(line []byte, r *Reading) error {
 	for s.next() {
 		for i := range d.layout.Fields {
 			f := &d.layout.Fields[i]
-			if s.called(f.Key) && r[f.Quantity] != r[f.Quantity] {
+			switch {
+			case !s.called(f.Key):
+			case r[f.Quantity] != r[f.Quantity]:
 				f.put(s.value, d.layout.Decimal, r, &err)
 				found++
+			case !d.layout.Repeats:
+				if before := s.before(f.Key); before != nil && !bytes.Equal(before, s.value) {
+					err = ErrTorn // two lines were joined: no count of values tells so
+				}
 			}
 		}
 	}
@@ -69,9 +76,14 @@ func (d *labelled) trace(line []byte, found []value) ([]value, bool) {
 		}
 		found = append(found, value{nil, s.value})
 		for i := range d.layout.Fields {
-			if f := &d.layout.Fields[i]; s.called(f.Key) {
-				found = append(found, value{f, s.value})
+			f := &d.layout.Fields[i]
+			if !s.called(f.Key) {
+				continue
 			}
+			if !d.layout.Repeats && s.before(f.Key) != nil {
+				return nil, false // with other digits the two might differ
+			}
+			found = append(found, value{f, s.value})
 		}
 	}
 	return found, true
@@ -109,6 +121,18 @@ func (s *scanner) called(key string) bool {
 	}
 	k := len(s.label) - len(key)
 	return k >= 0 && len(key) > 0 && foldEqual(s.label[k:], key) && (k == 0 || !wordByte(s.label[k-1]))
+}
+
+// before is what stands where the label of the value, which goes by key, came before in the
+// line; nil where it did not.
+func (s *scanner) before(key string) []byte {
+	first := scanner{line: s.line, decimal: s.decimal}
+	for first.next() && !first.called(key) {
+	}
+	if first.pos == s.pos || !bytes.Equal(first.label, s.label) {
+		return nil
+	}
+	return first.value
 }
 
 // bare names a value without a label: the base unit of its unit, or its place.

@@ -7,8 +7,10 @@ import (
 
 // gather builds a table from values that have names.
 type gather struct {
-	t     *table
-	index map[string]int
+	t        *table
+	index    map[string]int
+	repeated int // the last row that had a name again, with another value, counted from 1
+	repeats  int // how many did
 }
 
 func newGather(kind string, decimal byte) *gather {
@@ -30,8 +32,12 @@ func (g *gather) put(key, name string, value []byte) {
 	for len(c.cells) < g.t.rows {
 		c.cells = append(c.cells, nil)
 	}
-	if len(c.cells) == g.t.rows {
+	switch {
+	case len(c.cells) == g.t.rows:
 		c.cells = append(c.cells, value)
+	case g.repeated <= g.t.rows && !bytes.Equal(c.cells[g.t.rows], value):
+		g.repeated = g.t.rows + 1
+		g.repeats++
 	}
 }
 
@@ -98,14 +104,17 @@ func surveyLabelled(s *sample) []*table {
 	if t == nil || named*2 < t.rows {
 		return nil
 	}
+	t.layout.Repeats = g.repeats*hardly > t.rows
 	return []*table{t}
 }
+
+// hardly one in so many lines is none, but for damaged ones.
+const hardly = 10
 
 // alike finds the last words that lines have twice, and those of them that upper
 // and lower case tell apart: t=12 T=18.0. A word that hardly one of its lines has twice
 // is of damaged ones.
 func alike(lines [][]byte, decimal byte) (twice, cased map[string]bool) {
-	const hardly = 10
 	has, again := map[string]int{}, map[string]int{}
 	twice, cased = map[string]bool{}, map[string]bool{}
 	for _, l := range lines {
