@@ -11,6 +11,7 @@ const (
 	nickelLow   = 1.35
 	nickelHigh  = 1.65
 	peakStepped = 0.6  // of the highest current that lasted a minute: with less the charger has done with it
+	peakSure    = 8    // times the noise of a block: the highest of thousands lies four above their mean, the last one to four below
 	peakSteady  = 0.95 // of the current at the peak: a voltage that sinks with the current proves nothing
 )
 
@@ -81,8 +82,9 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 		}
 	}
 	need := max(peakDrop*float64(guess), 1.2*volts.step())
-	r := 4 * volts.noise() / need
+	r := peakSure * volts.noise() / need
 	rows := min(max(2, r*r), 256)
+	need = max(need, peakSure*volts.noise()/math.Sqrt(rows))
 	best := peak{cells: guess}
 	tail := tr.tailEnd(end, rows, 0)
 	last, i, _ := tr.mean(tail, end)

@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -105,5 +106,21 @@ func TestNotEveryPeakIsNickels(t *testing.T) {
 		require.True(t, p.found, c.name)
 		volts, _ := metersOf(tr)
 		assert.Equal(t, c.nickel, p.likeNickel(tr, len(tr.bins), volts), c.name)
+	}
+}
+
+// The highest of many noisy rows is no peak, however long the voltage rises.
+func TestNoiseIsNoPeak(t *testing.T) {
+	for seed := range 20 {
+		noise := rand.New(rand.NewPCG(uint64(seed), 0))
+		volts := new(meter)
+		tr := drawn(6000, 2, func(t float64) float64 {
+			v := 12.3 + 0.5*t/12000 + 0.015*noise.NormFloat64()
+			volts.push(v)
+			return v
+		}, flat(4))
+		for end := 1000; end < len(tr.bins); end += 20 {
+			require.False(t, findPeak(tr, end, 0, volts).found, "seed %d, bin %d", seed, end)
+		}
 	}
 }
