@@ -42,6 +42,18 @@ func (c *charge) looked(last, next *row, sank bool) {
 	}
 }
 
+// hung takes the first reading after the meter had shown the same since a time, s: what
+// happened meanwhile nobody saw either, and what was counted may never have flowed.
+func (c *charge) hung(since float64, r *row) {
+	last := c.trace.end.row
+	last.t = since
+	c.looked(&last, r, r.i < trickleShare*last.i)
+	c.phantom += c.wentSince(since)
+}
+
+// wentSince is what has been counted since a time, C.
+func (c *charge) wentSince(t float64) float64 { return c.trace.end.sum.in - c.trace.sumAt(t).in }
+
 // mayBeDone reports whether a charge that is over may have been complete while nobody
 // looked: its current had ceased by then, was a trickle from then on, or did not go on for
 // long, as that of nickel whose peak nobody saw coming. What is known to be no nickel is

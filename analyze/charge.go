@@ -20,6 +20,8 @@ type charge struct {
 	late     bool    // it may have begun before it was seen, in a gap
 	sighted  float64 // s, since when no rows were missing
 
+	phantom float64 // C, counted while the meter hung
+
 	trace    trace
 	pauses   pauses
 	hold     hold

@@ -117,3 +117,13 @@ func TestSilenceIsToldOnce(t *testing.T) {
 	assert.Len(t, m.Silent(101), 1)
 	assert.Empty(t, m.Silent(500), "once")
 }
+
+// What a meter showed while it hung was never seen: neither has so much gone in, nor does a
+// battery that stands higher afterwards hang off the charger.
+func TestWhatAHungMeterShowsAccusesNobody(t *testing.T) {
+	rows := hung(func() []analyze.Sample {
+		return script(10, before, ramp(3*anHour, 12.6, 14.4, 5, 5), fade(3*anHour, 14.4, 5, anHour), settle(6*anHour, 14.0, 12.9, 6*anHour))
+	}, 60+700, 60+3200)()
+	d := run(agm17, rows)
+	assert.Equal(t, []string{analyze.CodeMeterFrozen}, warnings(d))
+}

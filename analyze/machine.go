@@ -242,19 +242,22 @@ func (m *Machine) measure(r *row) {
 		m.notice(CodeReversePolarity, m.wrong.since, m.wrong.on, reversedMessage(r.v))
 	}
 	if m.frozen.push(r, &m.volts, &m.amps, m.in.on) {
-		m.freeze(r.t)
+		m.freeze(r)
 	}
 	m.volts.push(r.v)
 	m.amps.push(r.i)
 }
 
 // freeze tells that the readings stand still though they cannot, or move again.
-func (m *Machine) freeze(t float64) {
+func (m *Machine) freeze(r *row) {
 	if m.frozen.on {
 		m.notice(CodeMeterFrozen, m.frozen.since, true, m.frozen.message())
 		return
 	}
-	m.notice(CodeMeterFrozen, t, false, "")
+	m.notice(CodeMeterFrozen, r.t, false, "")
+	if c := m.charge; c != nil && m.in.on {
+		c.hung(m.frozen.since, r)
+	}
 }
 
 // gap tells the ledger of rows that are missing, and ends what cannot be taken

@@ -23,10 +23,10 @@ func voltageNotReached(s *sight) claim {
 		limit = notReachedUnknown * c
 	}
 	limit *= s.o.Patience.of(CodeVoltageNotReached)
-	if s.went() < limit {
+	if s.wentForSure() < limit {
 		return claim{}
 	}
 	now := s.c.trace.ending(0, s.end, 4, 0)
-	return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, %.0f %% of the rated capacity, and the voltage stands at %.2f V without having come to a limit: suspect a shorted cell (lead-acid: about 2 V short, and warm), or a charger set for more cells. Compare the cells or blocks with a meter",
-		ampHours(s.went()), 100*s.went()/c, now.v)}
+	return claim{holds: true, since: s.whenIn(limit + s.phantom), message: fmt.Sprintf("%.3g Ah have gone in, %.0f %% of the rated capacity, and the voltage stands at %.2f V without having come to a limit: suspect a shorted cell (lead-acid: about 2 V short, and warm), or a charger set for more cells. Compare the cells or blocks with a meter",
+		ampHours(s.wentForSure()), 100*s.wentForSure()/c, now.v)}
 }

@@ -13,8 +13,8 @@ func overCapacity(s *sight) claim {
 	}
 	limit, why := s.mostNeeded()
 	limit *= s.o.Patience.of(CodeOverCapacity)
-	if in := s.untilFinish(); limit > 0 && in > limit {
-		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the %.3g Ah that the battery can have needed (%s): %s. Feel whether it is warm; if so switch the charger off", ampHours(in), ampHours(limit), why, s.beyondCause())}
+	if in := s.untilFinish() - s.phantom; limit > 0 && in > limit {
+		return claim{holds: true, since: s.whenIn(limit + s.phantom), message: fmt.Sprintf("%.3g Ah have gone in, more than the %.3g Ah that the battery can have needed (%s): %s. Feel whether it is warm; if so switch the charger off", ampHours(in), ampHours(limit), why, s.beyondCause())}
 	}
 	return claim{}
 }

@@ -18,6 +18,7 @@ type sight struct {
 	now         float64 // s, end of the last of them
 	celsius     float64 // the last known
 	frozen      bool    // the meter hangs: that readings stand tells nothing of the battery
+	phantom     float64 // C, counted while it did, so far
 }
 
 // claim is a detector's answer.
@@ -75,9 +76,12 @@ func (m *Machine) watch(c *charge) {
 	}
 	if m.frozen.stands(s) {
 		m.frozen.on = true
-		m.freeze(s.now)
+		m.freeze(&m.last().row)
 	}
-	s.frozen = m.frozen.misleads(s.now)
+	s.frozen, s.phantom = m.frozen.misleads(s.now), c.phantom
+	if m.frozen.on {
+		s.phantom += c.wentSince(m.frozen.since)
+	}
 	for _, d := range detectors {
 		a := d.ask(s)
 		if !a.holds {
@@ -98,6 +102,9 @@ func (s *sight) still(code string) bool { return s.c.findings.holds(code) }
 
 // went is what had gone in by the end of what is seen, C.
 func (s *sight) went() float64 { return s.c.trace.bins[s.end].at.in - s.c.begin.sum.in }
+
+// wentForSure is the same without what a meter showed that hung.
+func (s *sight) wentForSure() float64 { return s.went() - s.phantom }
 
 // block is the mean of some neighbouring bins.
 type block struct {
