@@ -167,6 +167,15 @@ func hazardNights() []must {
 				return script(10, before, current, fade(2*anHour, 14.4, 5, anHour), idle(anHour, 14.41))
 			},
 			begins: 600 + 5*anHour, give: 10, within: 400, says: []string{"stands at 14.41 V", "a lead has come loose"}},
+		{code: "open-circuit", name: "the same by a coarse meter", of: []analyze.Options{agm17},
+			rows: func() []analyze.Sample {
+				rows := script(10, before, current, fade(2*anHour, 14.4, 5, anHour), idle(anHour, 14.41))
+				for k := range rows {
+					rows[k].Volts = math.Round(100*rows[k].Volts+0.7*math.Sin(7919*float64(k))) / 100
+				}
+				return rows
+			},
+			begins: 600 + 5*anHour, give: 10, within: 1500, says: []string{"stands at 14.4"}},
 		{code: "open-circuit", name: "before any charge, then clamped", of: []analyze.Options{{}, agm17},
 			rows: func() []analyze.Sample {
 				jumping := part{600, func(t float64) float64 { return 13 + 1.5*math.Sin(t) }, always(0)}
@@ -219,6 +228,10 @@ func hazardNeighbours() []neighbour {
 				return warmed(script(10, before, ramp(3*anHour, 12.6, 15.8, 5, 5), fade(4*anHour, 15.8, 5, anHour), after), always(0))
 			}},
 		{code: "over-voltage", name: "lithium-ion just below", of: []analyze.Options{liIon}, rows: eleven(12.72)},
+		{code: "over-voltage", name: "a limit that only seemed to be held, while a load took a part", of: []analyze.Options{{}}, rows: func() []analyze.Sample {
+			return script(60, idle(600, 48.9), ramp(4*anHour, 51, 53.3, 2.8, 2.8), ramp(anHour, 53.3, 53.32, 2.8, 2.4), ramp(2*anHour, 53.7, 57, 2.8, 2.8),
+				fade(4*anHour, 57, 2.8, anHour), settle(anHour, 54, 52, 1800))
+		}},
 		{code: "over-voltage", name: "two odd rows", of: []analyze.Options{agm17}, rows: func() []analyze.Sample {
 			rows := seventeen()
 			rows[700].Volts, rows[701].Volts = 18, 18

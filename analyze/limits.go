@@ -93,7 +93,9 @@ func (o *Options) bounds(id *identity, resting float64) bounds {
 	return b
 }
 
-// limitVolts takes the limit of a battery, or the laxest of those that it may be.
+// limitVolts takes the limit of a battery, or the laxest of those that it may be, if that is
+// lead-acid's: it lies a tenth above what is held. What only seemed to be held, while a load
+// or a cloud took the current, passes the others' on its way up.
 func (b *bounds) limitVolts(id *identity) {
 	laxest := ""
 	for _, may := range id.may {
@@ -102,7 +104,7 @@ func (b *bounds) limitVolts(id *identity) {
 		}
 	}
 	n := float64(id.cells)
-	if id.cells == 0 {
+	if id.cells == 0 || laxest != "" && !id.chemistry.Lead() {
 		return
 	}
 	perCell := highestOf(id.chemistry)

@@ -33,14 +33,17 @@ const (
 	looseStill = 30     // rows after which a jump is forgotten: another battery, say
 	looseKept  = 300    // s that the held voltage must stand without current
 	looseSunk  = 0.0005 // of it: what any battery sinks meanwhile
+
+	looseScatter = 5 // times the noise: no row of some hundred lies so far off
+	looseLongest = 5 // times as long a coarse meter may have to be watched
 )
 
 // push takes a row without current. highest is the voltage that the charger held
 // or reached, V; NaN before any charge. standing is the one from which a battery must
-// have sunk, V; NaN where nothing was held or hardly any current flowed. complete tells
-// whether the charge was done: then a battery taken off is no fault. rows is how many it
-// takes.
-func (l *looseLead) push(r *row, highest, standing float64, complete bool, rows int) (found bool) {
+// have sunk within so many seconds, V; NaN where nothing was held or hardly any current
+// flowed. complete tells whether the charge was done: then a battery taken off is no
+// fault. rows is how many it takes.
+func (l *looseLead) push(r *row, highest, standing, seconds float64, complete bool, rows int) (found bool) {
 	if l.reason != "" {
 		return true
 	}
@@ -58,7 +61,7 @@ func (l *looseLead) push(r *row, highest, standing float64, complete bool, rows 
 		l.reason = fmt.Sprintf("no current, yet the voltage rose to %.2f V, above the %.2f V of the charge", r.v, highest)
 	case l.gone >= rows:
 		l.reason = fmt.Sprintf("no current, and the voltage fell to %.2f V", r.v)
-	case l.kept >= rows && l.above == 0 && r.t-l.since >= looseKept:
+	case l.kept >= rows && l.above == 0 && r.t-l.since >= seconds:
 		l.reason = fmt.Sprintf("no current for %s, yet the voltage stands at %.2f V, where a battery's sinks", clock(r.t-l.since), r.v)
 	case l.jumps >= rows && !complete:
 		l.reason = fmt.Sprintf("no current, and the voltage jumps about, %d times so far", l.jumps)

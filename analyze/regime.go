@@ -128,7 +128,7 @@ func (m *Machine) idle(r *mark) {
 	}
 	c := m.charge
 	if c == nil {
-		if quiet && m.loose.push(&r.row, Unknown(), Unknown(), false, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+		if quiet && m.loose.push(&r.row, Unknown(), Unknown(), 0, false, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 			m.noted(m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()), CodeOpenCircuit)
 		}
 		return
@@ -154,7 +154,8 @@ func (m *Machine) idle(r *mark) {
 // loosened asks whether a battery still hangs on the leads.
 func (m *Machine) loosened(c *charge, r *mark) {
 	v := m.viewOf(c)
-	if c.loose.push(&r.row, c.highestVolts(v), c.standing(v, &m.volts, &m.amps), Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+	standing, seconds := c.standing(v, &m.volts, &m.amps)
+	if c.loose.push(&r.row, c.highestVolts(v), standing, seconds, Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
 }
@@ -172,19 +173,25 @@ func (c *charge) highestVolts(v *view) float64 {
 	return c.maxVolts
 }
 
-// standing is the voltage that a battery must sink from without current, V; NaN where
-// none was held, hardly a current flowed of which to feel the end, or the meter is too
-// coarse to see it.
-func (c *charge) standing(v *view, volts, amps *meter) float64 {
+// standing is the voltage that a battery must sink from without current, V, and within how
+// long, s; NaN where none was held, hardly a current flowed of which to feel the end, or the
+// meter is too coarse to see it. With a coarse one it takes longer: no battery sinks more
+// slowly in the first hour than in proportion.
+func (c *charge) standing(v *view, volts, amps *meter) (float64, float64) {
 	if !c.felt(v, amps) {
-		return Unknown()
+		return Unknown(), 0
 	}
 	last := c.lastVolts()
+	fine := 2 * looseSunk * last
 	unsure := max(3*volts.noise(), 0.6*volts.step())
-	if unsure > 2*looseSunk*last {
-		return Unknown()
+	if unsure <= fine {
+		return last - max(looseSunk*last, unsure), looseKept
 	}
-	return last - max(looseSunk*last, unsure)
+	unsure = max(looseScatter*volts.noise(), 0.6*volts.step())
+	if unsure > looseLongest*fine {
+		return Unknown(), 0
+	}
+	return last - unsure, looseKept * max(1, unsure/fine)
 }
 
 // feltSteps is how many steps of the meter a current must have shown, so that it cannot
@@ -194,10 +201,11 @@ const feltSteps = 10
 // felt reports whether the current that flowed last at a held voltage was such that a battery's
 // voltage falls when it stops: a third of the set one, or, of lead-acid, any that the meter showed
 // well, for it never ceases to take current at its limit, and sinks as soon as it gets none. A
-// lithium battery that is full stays where it was, and its electronics may open then. Common
-// practice, no source.
+// lithium battery that is full stays where it was, and its electronics may open then. Where the
+// charger held the voltage no more, a hot battery may stand as low without it. Common practice,
+// no source.
 func (c *charge) felt(v *view, amps *meter) bool {
-	return c.hold.found && (v.tail >= droppedShare*v.set || v.id.chemistry.Lead() && v.tail >= feltSteps*amps.step())
+	return c.hold.found && c.lastVolts() > v.held*(1-floatDrop) && (v.tail >= droppedShare*v.set || v.id.chemistry.Lead() && v.tail >= feltSteps*amps.step())
 }
 
 // surelySunk is a voltage below which nothing can be standing for some rows to come, over
@@ -207,7 +215,7 @@ func (c *charge) surelySunk(v *view, volts, amps *meter) float64 {
 		return math.Inf(1)
 	}
 	last := c.lastVolts()
-	return last - max(looseSunk*last, 2*3*volts.noise(), 0.6*volts.step())
+	return last - max(looseSunk*last, 2*looseScatter*volts.noise(), 0.6*volts.step())
 }
 
 // lastVolts is the voltage when current last flowed, V.
