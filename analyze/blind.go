@@ -43,11 +43,13 @@ func (c *charge) looked(last, next *row, sank bool) {
 }
 
 // hung takes the first reading after the meter had shown the same since a time, s: what
-// happened meanwhile nobody saw either, and what was counted may never have flowed.
+// happened meanwhile nobody saw either, a forecast from it tells nothing, and what was counted
+// may never have flowed.
 func (c *charge) hung(since float64, r *row) {
 	last := c.trace.end.row
 	last.t = since
 	c.looked(&last, r, r.i < trickleShare*last.i)
+	c.blind.done = c.blind.done || r.t-since >= blindShare*(since-c.begin.t)
 	c.phantom += c.wentSince(since)
 }
 
@@ -64,5 +66,5 @@ func (c *charge) mayBeDone(v *view) bool {
 	if id := v.id.chemistry; id != "" && !id.Nickel() && v.tail > ebbedShare*v.set {
 		soon = false
 	}
-	return b.done && (b.from == stop || b.sank && v.tail < trickleShare*c.most || soon)
+	return b.done && (stop < b.to || b.sank && v.tail < trickleShare*c.most || soon)
 }
