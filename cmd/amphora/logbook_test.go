@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"os"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -12,6 +13,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/cmd/amphora/daemon"
 	"amphora/dashboards/report"
 
 	"github.com/stretchr/testify/assert"
@@ -55,6 +57,35 @@ func TestBatteryOverItsLife(t *testing.T) {
 	assert.Equal(t, new(time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)), b.Retired)
 	assert.Equal(t, "in use again: mower\n", done(t, "battery", "retire", "mower", "--data", dir, "--undo"))
 	assert.Nil(t, doneJSON[[]logbook.Battery](t, "battery", "list", "--data", dir)[0].Retired)
+}
+
+// The copy is made while another program has the logbook open, and what it wrote last
+// stands beside the file.
+func TestLogbookIsCopiedAndTakenElsewhere(t *testing.T) {
+	dir := newData(t)
+	book, err := logbook.Open(t.Context(), daemon.BookFile(dir))
+	require.NoError(t, err)
+	defer book.Close()
+	require.NoError(t, book.AddBattery(t.Context(), logbook.Battery{Name: "newest"}))
+	all := done(t, "logbook", "export", "--data", dir)
+	require.Contains(t, all, "newest")
+
+	copied, file := t.TempDir(), filepath.Join(t.TempDir(), "logbook.json")
+	assert.Equal(t, "copied the logbook to "+daemon.BookFile(copied)+"\n", done(t, "logbook", "backup", daemon.BookFile(copied), "--data", dir))
+	assert.Equal(t, all, done(t, "logbook", "export", "--data", copied))
+	refused := func(why string, args ...string) {
+		code, _, errOut := amphora(t, args...)
+		assert.Equal(t, exitFailed, code)
+		assert.Contains(t, errOut, why)
+	}
+	refused("file already exists; name a new file", "logbook", "backup", daemon.BookFile(copied), "--data", dir)
+
+	require.NoError(t, os.WriteFile(file, []byte(all), 0o600))
+	elsewhere := filepath.Join(t.TempDir(), "new")
+	assert.Equal(t, "added what is in "+file+"\n", done(t, "logbook", "import", file, "--data", elsewhere))
+	assert.Equal(t, all, done(t, "logbook", "export", "--data", elsewhere))
+	done(t, "battery", "edit", "newest", "--data", elsewhere, "--note", "differs")
+	refused("newest", "logbook", "import", file, "--data", elsewhere)
 }
 
 func TestEmptyLists(t *testing.T) {

@@ -81,7 +81,7 @@ func rootCommand(s streams) *cobra.Command {
 	}
 	root.SetVersionTemplate("amphora {{.Version}}\n")
 	root.SetFlagErrorFunc(explainFlag)
-	root.AddCommand(analyzeCommand(s), identifyCommand(s), planCommand(s), batteryCommand(s), readingCommand(s), sessionCommand(s), reportCommand(s),
+	root.AddCommand(analyzeCommand(s), identifyCommand(s), planCommand(s), batteryCommand(s), readingCommand(s), sessionCommand(s), logbookCommand(s), reportCommand(s),
 		portsCommand(s), journalCommand(s), checkCommand(s), notifyCommand(s), serveCommand(s), demoCommand(s), watchCommand(s), completionCommand(s), manualCommand(s))
 	asGroup(root)
 	explainHelp(root)
