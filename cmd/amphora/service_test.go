@@ -26,7 +26,8 @@ func TestS14TheUnitIsConfined(t *testing.T) {
 	assert.LessOrEqual(t, exposure, 3.0)
 	unit, err := os.ReadFile("system/amphora.service")
 	require.NoError(t, err)
-	for _, needed := range []string{"User=amphora", "StateDirectoryMode=0750", "ProtectSystem=strict", "MemoryMax=", "Restart=always", "SupplementaryGroups=dialout"} {
+	for _, needed := range []string{"User=amphora", "StateDirectoryMode=0750", "ProtectSystem=strict", "MemoryMax=", "SupplementaryGroups=dialout",
+		"UMask=0027", "Restart=always", "RestartSec=5", "StartLimitIntervalSec=0"} {
 		assert.Contains(t, string(unit), needed)
 	}
 }

@@ -122,6 +122,21 @@ func TestSixtySecondsWithoutAcknowledgement(t *testing.T) {
 	})
 }
 
+// A broker that takes no more bytes is left after ten seconds.
+func TestTenSecondsWithoutTakingBytes(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ours, theirs := net.Pipe()
+		l := &link{conn: ours, version: MQTT5, inflight: mostInFlight}
+		l.start(bufio.NewReader(ours), time.Hour)
+		began := time.Now()
+		err := l.send(t.Context(), []*message{{topic: "a", payload: []byte("{}")}}, nil)
+		assert.ErrorContains(t, err, "no answer in time")
+		assert.Equal(t, writeLimit, time.Since(began))
+		l.close(false)
+		_ = theirs.Close() // the other end is closed
+	})
+}
+
 func TestQuietForThirtySeconds(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		ours, theirs := net.Pipe()

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"amphora/dashboards/live"
 	"amphora/dashboards/testhelp"
@@ -139,4 +140,14 @@ func TestTwoProgramsAreTwoClients(t *testing.T) {
 	assert.NotEqual(t, id, clientID("/srv/amphora", "broker:1883"))
 	assert.NotEqual(t, id, clientID("/var/lib/amphora", "broker:8883"))
 	assert.Regexp(t, "^[0-9a-zA-Z]{1,23}$", id, "what every broker takes")
+
+	o := Options{Settings: Settings{Broker: "mqtt://broker"}, Hub: live.NewHub(testhelp.NewClock(time.Now()))}
+	names := map[string]bool{}
+	for _, instance := range []string{"/var/lib/amphora", "/srv/amphora"} {
+		o.Instance = instance
+		target, err := newTarget(o)
+		require.NoError(t, err)
+		names[target.caller.id] = true
+	}
+	assert.Len(t, names, 2)
 }
