@@ -3,6 +3,8 @@
 package browser
 
 import (
+	"context"
+	"net/http"
 	"testing"
 
 	"amphora/analyze/madeup"
@@ -70,6 +72,29 @@ func TestNowSurvivesARestart(t *testing.T) {
 	m.sayUntil(28_000)
 	b.waitText(".sentence", "Held at 14.50 V")
 	b.wait("!document.querySelector('.channel').hasAttribute('data-stale')")
+}
+
+// Where too many pages are open the page says that, and not that amphora is away.
+func TestNowSaysWhyItIsRefused(t *testing.T) {
+	t.Parallel()
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
+	at.channel("bench", m, "limits: {silence: 10h}")
+	p := at.serve(t)
+	ctx, closeAll := context.WithCancel(t.Context())
+	defer closeAll()
+	for full := false; !full; {
+		asked, err := http.NewRequestWithContext(ctx, http.MethodGet, p.page+"api/v1/live", nil)
+		require.NoError(t, err)
+		answer, err := http.DefaultClient.Do(asked)
+		require.NoError(t, err)
+		full = answer.StatusCode == http.StatusTooManyRequests // the others go on
+	}
+	b := newTab(t, 1280, "light")
+	b.mayLack()
+	b.open(p.page)
+	b.waitText("#away", "live streams go to your address already; close a page")
+	closeAll()
+	b.wait("document.querySelector('#link').dataset.state === 'live' && document.querySelector('#away').hidden")
 }
 
 func TestNowSaysWhenReadingsStop(t *testing.T) {

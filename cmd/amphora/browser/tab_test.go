@@ -33,6 +33,14 @@ type tab struct {
 // script has put something there.
 func openTab(t testing.TB, url string, width int, scheme string) *tab {
 	t.Helper()
+	b := newTab(t, width, scheme)
+	b.open(url)
+	return b
+}
+
+// newTab is one with no page yet.
+func newTab(t testing.TB, width int, scheme string) *tab {
+	t.Helper()
 	needBrowser(t)
 	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
 	ctx, late := context.WithTimeout(ctx, 3*time.Minute)
@@ -62,9 +70,13 @@ func openTab(t testing.TB, url string, width int, scheme string) *tab {
 	require.NoError(t, err)
 	_, err = chromedp.Call(ctx, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: "UTC"})
 	require.NoError(t, err)
+	return b
+}
+
+func (b *tab) open(url string) {
+	b.t.Helper()
 	b.do(chromedp.Navigate(url))
 	b.wait("document.querySelector('main .view') !== null")
-	return b
 }
 
 func (b *tab) heard(m chromedp.ConsoleMessage) {

@@ -17,8 +17,9 @@ export function showLink() {
     document.body.dataset.link = link.state;
     show(away, link.state === "lost");
     if (link.state === "lost") {
-      put(away, `amphora does not answer. What stands here is from ${clock(link.since)}; the page goes on by itself as soon as amphora is back.`);
-      say("No connection to amphora.");
+      const what = link.why ? `amphora shows nothing live here: ${link.why}.` : "amphora does not answer.";
+      put(away, `${what} What stands here is from ${clock(link.since)}; the page goes on by itself as soon as amphora ${link.why ? "can" : "is back"}.`);
+      if (before !== "lost") say("No connection to amphora.");
     } else if (before === "lost") {
       say("Connected to amphora again.");
     }

@@ -5,7 +5,7 @@ const listeners = new Set();
 
 // link is how the connection stands: "wait" at first, then "live" or "lost"; since
 // is when it was last good, ms by the browser's clock.
-export const link = { state: "wait", since: Date.now() };
+export const link = { state: "wait", why: "", since: Date.now() };
 
 // all is every channel, each { state, at }: what was said of it, and when that
 // arrived, by performance.now().
@@ -39,9 +39,10 @@ export function replaceOne(c) {
 
 export function happened(message) { tell("change", message.channel, message); }
 
-export function setLink(state) {
+// setLink takes how the connection stands; why is what a server says that refuses one.
+export function setLink(state, why = "") {
   if (state === "live") link.since = Date.now();
-  if (link.state === state) return;
-  link.state = state;
+  if (link.state === state && link.why === why) return;
+  Object.assign(link, { state, why });
   tell("link");
 }

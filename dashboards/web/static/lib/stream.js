@@ -31,13 +31,27 @@ function open() {
   on("channel", replaceOne);
   on("change", happened);
   on("heartbeat", () => {});
-  stream.addEventListener("error", () => setLink("lost"));
+  stream.addEventListener("error", async () => {
+    setLink("lost", stream.readyState === EventSource.CLOSED ? await refusal() : "");
+  });
+}
+
+// A stream does not say why it was refused, as when too many pages are open; an answer to
+// the same question does. It is "" where none comes, or none is refused any more.
+async function refusal() {
+  const enough = new AbortController();
+  try {
+    const answer = await fetch("api/v1/live", { signal: enough.signal });
+    return answer.ok ? "" : (await answer.json()).detail;
+  } catch {
+    return "";
+  } finally {
+    enough.abort();
+  }
 }
 
 function watch() {
   const silent = performance.now() - heard;
-  if (silent > patience || (stream.readyState === EventSource.CLOSED && silent > pause)) {
-    setLink("lost");
-    open();
-  }
+  if (silent > patience) setLink("lost", "");
+  if (silent > patience || (stream.readyState === EventSource.CLOSED && silent > pause)) open();
 }
