@@ -136,7 +136,8 @@ func (h *house) checkFindings(o *observer, n madeup.Night, day int, told toldNig
 			assert.True(h.t, any && (f.Code == trouble.must || slices.Contains(trouble.may, f.Code)), "%s: day %d, %s: false %s %s: %s", o.channel, day, n.Name, f.Severity, f.Code, f.Message)
 		}
 	}
-	if any && !(trouble.must == "current-dropped" && endUnheard(rows)) {
+	atItsEnd := trouble.must == "current-dropped" || trouble.must == "open-circuit"
+	if any && !(atItsEnd && endUnheard(rows)) {
 		assert.Contains(h.t, codes, trouble.must, "%s: day %d, %s", o.channel, day, n.Name)
 	}
 	if chargingGaps(rows) > 0 {
