@@ -78,7 +78,9 @@ func relate(v, i *column) relation {
 	}
 	slices.Sort(flowing)
 	spread := math.Max(quantile(flowing, 0.98)-quantile(flowing, 0.02), leastRange*v.spread())
-	if spread > 0 && math.Abs(up) > beyondNoise(elsewhere/math.Max(1, float64(quiet)), turns) {
+	usual := elsewhere / math.Max(1, float64(quiet))
+	usual = math.Max(usual, math.Sqrt(usual*v.quantum)) // a digit that flickers seldom goes far when it does
+	if spread > 0 && math.Abs(up) > beyondNoise(usual, turns) {
 		r.follows = up / spread
 	}
 	r.flowing = sign(sum)

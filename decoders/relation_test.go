@@ -65,6 +65,20 @@ func TestAZeroThatIsOffTellsNoSign(t *testing.T) {
 	}
 }
 
+// A voltage whose last digit hardly ever moves takes a whole digit when it does.
+func TestASeldomFlickerOfTheVoltageTellsNoSign(t *testing.T) {
+	for seed := range uint64(200) {
+		chance := rand.New(rand.NewPCG(seed, 8))
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		for k := range 600 {
+			lines = append(lines, fmt.Appendf(nil, "%d,%.3f,%.2f", k, 8.7411+0.0003*chance.NormFloat64(), 0.0043*chance.NormFloat64()))
+		}
+		fitted, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.NotContains(t, fitted.Setting, "negate", "seed %d", seed)
+	}
+}
+
 // A sulphated battery: the charger's limit at once, and a current that fades within
 // minutes at the held voltage. One step tells the sign; the many that follow are noise.
 func TestFadingCurrentAtAHeldVoltageTellsNoSign(t *testing.T) {
