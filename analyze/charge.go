@@ -228,7 +228,11 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		if stepped {
 			held = firstBinAfter(tr, step)
 		}
-		if at, ok := reachedTail(tr, v.constantAt, held, &v.limit, c.begin.sum, amps); ok {
+		at, ok := reachedTail(tr, v.constantAt, held, &v.limit, c.begin.sum, amps)
+		if !ok && c.stopped && !stepped {
+			at, ok = ranOut(tr, v.constantAt, &v.limit, c.begin.sum, amps)
+		}
+		if ok {
 			v.finish, v.endedBy = at, EndTailCurrent
 			v.finishWhy = fmt.Sprintf("the current fell to the %s", v.limit.why)
 		}

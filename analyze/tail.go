@@ -92,6 +92,23 @@ func reachedTail(tr *trace, cv, end int, limit *tailLimit, from totals, amps *me
 	return 0, false
 }
 
+// ranOut says when a taper that ended between two rows came to the limit, if it did so by the
+// time that a row more would have come: LiFePO4 is full at its limit, and there the current
+// falls by a third from row to row. It goes on as it fell before, exponentially.
+func ranOut(tr *trace, cv int, limit *tailLimit, from totals, amps *meter) (at float64, ok bool) {
+	n := len(tr.bins)
+	if n-2 < cv {
+		return 0, false
+	}
+	a, b := &tr.bins[n-2], &tr.bins[n-1]
+	if sure := 3 * amps.noise() * math.Sqrt(1/a.rows+1/b.rows); b.i() <= 0 || a.i()-b.i() < max(sure, amps.step()) {
+		return 0, false
+	}
+	pace := math.Log(a.i()/b.i()) / (b.t() - a.t())
+	at = b.t() + math.Log(b.i()/limit.at(tr.end.sum.in-from.in))/pace
+	return at, at > a.t() && at <= b.t()+(b.t()-a.t())
+}
+
 // tailSeconds is how long the current must stay below the tail, s.
 const tailSeconds = 120
 

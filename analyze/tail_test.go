@@ -79,3 +79,28 @@ func TestNoiseIsAveragedBeforeATailIsBelieved(t *testing.T) {
 	assert.Equal(t, 2.0, tailBlock(0.5, &quiet))
 	assert.Equal(t, 64.0, tailBlock(0.05, &loud))
 }
+
+// LiFePO4 at its limit falls by a third from row to row; where no row shows the tail it may
+// have been met between two of them. What falls slower, or not beyond the noise, has not.
+func TestATaperMayEndBetweenTwoRows(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		tau   float64
+		limit float64
+		want  bool
+	}{
+		{"within the next row", 150, 0.75, true},
+		{"in the last row", 150, 1.05, true},
+		{"later than the next row", 150, 0.5, false},
+		{"a slow fall", 20000, 0.9, false},
+	} {
+		tr := drawn(11, 60, flat(3.6), func(t float64) float64 { return math.Exp((600 - t) / c.tau) })
+		at, ok := ranOut(tr, 0, &tailLimit{amps: c.limit}, totals{}, new(meter))
+		assert.Equal(t, c.want, ok, c.name)
+		if ok {
+			assert.InDelta(t, 600-c.tau*math.Log(c.limit), at, 1e-6, c.name)
+		}
+	}
+	_, ok := ranOut(drawn(1, 60, flat(3.6), flat(1)), 0, &tailLimit{amps: 0.9}, totals{}, new(meter))
+	assert.False(t, ok, "a single row")
+}
