@@ -83,6 +83,12 @@ func endNeighbours() []neighbour {
 			rows: func() []analyze.Sample {
 				return script(10, idle(600, 3.6), ramp(5*anHour, 3.65, 4.2, 0.45, 0.45), fade(0.8*anHour, 4.2, 0.45, anHour), settle(anHour, 4.18, 4.16, 600))
 			}},
+		{code: "current-dropped", name: "at two fifths of the current, where nobody knows the capacity",
+			rows: func() []analyze.Sample { return script(10, before, current, fade(0.9*anHour, 14.4, 5, anHour), after) }},
+		{code: "current-dropped", name: "nickel by how fast it warms, its voltage at its highest", of: []analyze.Options{{Chemistry: analyze.NiMH, Cells: 1, Capacity: 5 * anHour}},
+			rows: func() []analyze.Sample {
+				return metered(30, 0.01, 0.01, idle(600, 1.28), ramp(0.8*anHour, 1.40, 1.44, 5, 5), ramp(0.16*anHour, 1.44, 1.50, 5, 5), settle(anHour, 1.45, 1.40, 300))
+			}},
 		{code: "current-dropped", name: "a taper too short to be seen", of: small, rows: short(14.4, 13.6)},
 		{code: "current-dropped", name: "a charger that looks at the open circuit for a minute", of: both, rows: paused(60)},
 

@@ -9,6 +9,10 @@ import "fmt"
 // but that is no cause for a warning. Common practice, no source.
 const droppedShare = 1.0 / 3
 
+// droppedUnsure is the same where nobody stated a capacity: after a charge of a part of it
+// nobody knows what share of it a current is.
+const droppedUnsure = 0.5
+
 // droppedTails is the same in tails: makers end a taper at anything from half to twice what is
 // usual, a tenth to a thirtieth of the capacity for lithium, which an unknown battery may be.
 // After a slow charge that is no small share of the set current.
@@ -20,6 +24,11 @@ const (
 	ebbedShare   = 0.75
 	ebbedSeconds = 120
 )
+
+// nickelFilled: nickel that has taken so much of its capacity may well be full. Chargers that
+// stop at how fast it warms do so before its voltage sinks, and a coarse voltmeter does not
+// show it sink. Common practice, no source.
+const nickelFilled = 0.9
 
 // A shorter flow was no charge in mid-way but a try; one of a few digits is the
 // flicker of the meter's zero.
@@ -50,9 +59,13 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 	if v.id.chemistry == "" {
 		limit = newTailLimit(o, LiIon)
 	}
-	own := droppedTails * limit.at(c.went())
-	tapered := Known(v.cv) && v.tail < patience*max(droppedShare*v.set, own)
-	if tapered || c.ebbed(v, own, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
+	own, share := droppedTails*limit.at(c.went()), droppedShare
+	if o.Capacity <= 0 {
+		share = droppedUnsure
+	}
+	tapered := Known(v.cv) && v.tail < patience*max(share*v.set, own)
+	filled := v.id.chemistry.Nickel() && o.Capacity > 0 && c.went() > nickelFilled*o.Capacity
+	if tapered || filled || c.ebbed(v, own, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
