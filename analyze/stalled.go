@@ -37,7 +37,7 @@ const (
 
 	flatQuantity     = 0.25 // of capacity that must have gone in
 	flatQuantityFlat = 0.5  // where the rest voltage hardly tells anything
-	flatQuantityFull = 0.7  // nickel: full after about its capacity, it bears the 1.6 times of the usual slow charge
+	flatQuantityFull = 0.9  // nickel: flat before it is full, and then for as long as the usual slow charge of 1.6 times its capacity goes on
 	flatCapacity     = 3    // times the rated capacity
 	flatSeconds      = 6 * 3600
 	flatHours        = 200.0 // h that the implied capacity would take
