@@ -10,6 +10,9 @@ const (
 	nickelCellV = 1.48  // V a cell near the end of charge at 20 C
 	nickelLow   = 1.35
 	nickelHigh  = 1.65
+	peakDigits  = 2.2  // of a meter too coarse for it, that the voltage of a battery of an unknown kind must sink by
+	peakCoarse  = 1.5  // times the least that it sinks by: a meter is too coarse whose digit is more
+	peakLoad    = 0.1  // of the voltage: about so much goes with the current, which the mains make wander
 	peakStepped = 0.6  // of the highest current that lasted a minute: with less the charger has done with it
 	peakSure    = 8    // times the noise of a block: the highest of thousands lies four above their mean, the last one to four below
 	peakSteady  = 0.95 // of the current at the peak: a voltage that sinks with the current proves nothing
@@ -75,13 +78,16 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 	if end < 6 {
 		return peak{}
 	}
-	guess := cells
+	guess, digits := cells, 1.2
 	if guess == 0 {
 		if guess = nickelCells(tr.bins[end-1].v()); guess == 0 {
 			return peak{}
 		}
+		if volts.step() > peakCoarse*peakDrop*float64(guess) {
+			digits = peakDigits
+		}
 	}
-	need := max(peakDrop*float64(guess), 1.2*volts.step())
+	need := max(peakDrop*float64(guess), digits*volts.step())
 	r := peakSure * volts.noise() / need
 	rows := min(max(2, r*r), 256)
 	need = max(need, peakSure*volts.noise()/math.Sqrt(rows))
@@ -105,7 +111,7 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 		k = e
 	}
 	best.drop = best.volts - last
-	best.found = best.drop >= need && i >= peakSteady*topI && best.at < tr.bins[tail].t0
+	best.found = best.drop >= need+peakLoad*max(1-i/topI, 0)*last && i >= peakSteady*topI && best.at < tr.bins[tail].t0
 	return best
 }
 

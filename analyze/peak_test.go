@@ -55,6 +55,23 @@ func TestWhatIsNoPeak(t *testing.T) {
 	}
 }
 
+// The mains make the current of an unregulated source wander, and with it the voltage; a
+// coarse voltmeter makes two digits of one and a little. Where the kind is unknown, that could
+// be any battery.
+func TestAWanderingSourceIsNoPeak(t *testing.T) {
+	rise := func(t float64) float64 { return 13.2 + 0.25*t/4000 }
+	wander := func(t float64) float64 { return 1 - 0.02*max(t-3600, 0)/1000 }
+	coarse := func(t float64) float64 { return math.Round(10*(13.46-0.002*max(3000-t, 0)-8e-5*max(t-3000, 0))) / 10 }
+	for name, volts := range map[string]func(float64) float64{
+		"sunk with the current": func(t float64) float64 { return min(rise(t), rise(3600)) - 2*(1-wander(t)) },
+		"a coarse meter":        coarse,
+	} {
+		for rows := 200; rows < 460; rows += 6 {
+			assert.False(t, peakIn(drawn(rows, 10, volts, wander), 0).found, "%s, %d rows", name, rows)
+		}
+	}
+}
+
 func TestCellsOfANickelPackAreCountedByItsVoltage(t *testing.T) {
 	for volts, cells := range map[float64]int{1.48: 1, 1.35: 1, 1.2: 0, 2.0: 0, 5.9: 4, 8.9: 6, 11.9: 8, 14.8: 10, 0: 0} {
 		assert.Equal(t, cells, nickelCells(volts), "%g V", volts)
