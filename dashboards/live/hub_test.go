@@ -54,6 +54,13 @@ func TestReadingPublishedAgainGoesOnAgeing(t *testing.T) {
 	h.Publish(Channel{Name: "bench", Reading: reading(evening.Add(time.Minute), 70)})
 	c, _ = h.Get("bench")
 	assert.NotNil(t, c.Reading, "another one is fresh")
+
+	for _, at := range []time.Time{evening, evening.Add(time.Minute)} {
+		clock.Advance(DefaultSilence*time.Second + 1)
+		h.Publish(Channel{Name: "bench", Reading: reading(at, analyze.Unknown())})
+	}
+	c, _ = h.Get("bench")
+	assert.NotNil(t, c.Reading, "so is one of which only the time of day is known")
 }
 
 func TestStepOfTheWallClockAgesNothing(t *testing.T) {
