@@ -20,13 +20,13 @@ func (s *Stream) Block(block []byte, out []analyze.Sample) ([]analyze.Sample, []
 	room := out[len(out):cap(out)]
 	n, i := 0, 0
 	for n < len(room) {
-		next := s.stencils.last.read(block, i, r)
+		next, sound := s.stencils.last.read(block, i, r), s.stencils.last.sound
 		if next < 0 {
-			if next = s.stencils.other(block, i, r); next < 0 {
+			if next, sound = s.stencils.other(block, i, r), false; next < 0 {
 				break
 			}
 		}
-		if !(s.plain && believed(r)) && (s.complete(r) != nil || !s.tellsTime(r)) {
+		if !sound && (s.complete(r) != nil || !s.tellsTime(r)) {
 			break
 		}
 		i = next
@@ -50,10 +50,11 @@ func (l *Layout) plain() bool {
 	return l.Has(Time) && l.Has(Volts) && l.Has(Amps) && !l.Has(Stamp) && !l.Has(Date) && !l.Has(Clock)
 }
 
-// believed tells that complete and tellsTime have nothing to say about a row of a
-// plain layout with a temperature.
-func believed(r *Reading) bool {
-	return math.Abs(r[Volts]) <= mostVolts && math.Abs(r[Amps]) <= mostAmps && r[Celsius] >= coldest && r[Celsius] <= hottest && known(r[Time]) && !farOff(r[Time])
+// sound tells that complete and tellsTime have nothing to say about a reading, nor to
+// change in it.
+func (s *Stream) sound(r *Reading) bool {
+	before := *r
+	return s.complete(r) == nil && s.tellsTime(r) && same(&before, r)
 }
 
 // tellsTime tells whether a row has the time that the log should tell.

@@ -294,3 +294,18 @@ func TestNothingIsAllocatedForALine(t *testing.T) {
 		}), e.name)
 	}
 }
+
+// A stencil is cut from a row that is sound, and fits rows that are not: those are left to
+// Line, which refuses them.
+func TestARowBeyondBeliefIsNotReadThroughAStencil(t *testing.T) {
+	l, err := Parse("columns separator=comma time=1:s voltage=2:V current=3:A")
+	require.NoError(t, err)
+	s, err := NewStream(l)
+	require.NoError(t, err)
+	text := "10,1500,2\n20,1501,2\n30,2500,2\n40,1500,2\n" + strings.Repeat("#", reach)
+	samples, rest := s.Block([]byte(text), make([]analyze.Sample, 0, 10))
+	require.Len(t, samples, 2)
+	assert.Equal(t, 1501.0, samples[1].Volts)
+	_, err = s.Line(rest[:len("30,2500,2")], math.NaN(), 0)
+	assert.Equal(t, ErrRange, err)
+}

@@ -104,7 +104,7 @@ func TestNumbersAreParseFloatToTheLastBit(t *testing.T) {
 			}
 		}
 		text = append(text, make([]byte, reach)...)
-		s := newStencils(l, d)
+		s := newStencils(l, d, func(*Reading) bool { return false })
 		for row, i := 0, 0; row < rows && i >= 0; row++ {
 			got := blank
 			next := s.last.read(text, i, &got)

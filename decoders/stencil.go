@@ -13,8 +13,9 @@ import "encoding/binary"
 // the decoder would read the line alike whatever those digits are. So it accepts
 // nothing that the decoder does not, and gives the same values.
 type stencil struct {
-	size    int // of the line with its end; 0: none was cut yet
-	used    int // lines read
+	size    int  // of the line with its end; 0: none was cut yet
+	used    int  // lines read
+	sound   bool // whatever its digits are, there is nothing to say about a row of it
 	face    []pane
 	holes   []hole
 	moments []moment
@@ -102,6 +103,21 @@ func (s *stencil) read(b []byte, i int, r *Reading) int {
 	}
 	s.used++
 	return i + s.size
+}
+
+// extreme reads a line with each digit at its least or at its most.
+func (s *stencil) extreme(most bool, r *Reading) {
+	var line [reach]byte
+	for k := range s.face {
+		p := &s.face[k]
+		text := p.text
+		if most {
+			text += each*0x0f&^p.must - p.room
+		}
+		binary.LittleEndian.PutUint64(line[p.at:], text)
+	}
+	s.read(line[:], 0, r)
+	s.used = 0 // it was no line of the log
 }
 
 // eight are the bytes from at on, the first one lowest.

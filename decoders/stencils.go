@@ -6,21 +6,23 @@ import "bytes"
 type stencils struct {
 	decoder traced
 	decimal byte
+	sound   func(*Reading) bool // see stencil
 	last    *stencil
 	before  *stencil
 	wasted  int // how many in a row were hardly used
 	rest    int // lines until another is cut
 	values  []value
+	trial   Reading // here, so that none is allocated
 }
 
 // newStencils gives nil where lines must be looked at one by one: where each takes
 // part in a checksum, or in a pair with the next.
-func newStencils(l *Layout, d Decoder) *stencils {
+func newStencils(l *Layout, d Decoder, sound func(*Reading) bool) *stencils {
 	t, ok := d.(traced)
 	if !ok || l.Pair {
 		return nil
 	}
-	return &stencils{decoder: t, decimal: l.Decimal, last: new(stencil), before: new(stencil)}
+	return &stencils{decoder: t, decimal: l.Decimal, sound: sound, last: new(stencil), before: new(stencil)}
 }
 
 // other reads the line at i, which the last stencil does not fit: through the one
@@ -44,8 +46,17 @@ func (s *stencils) other(b []byte, i int, r *Reading) int {
 	values, ok := s.decoder.trace(b[i:end], s.values[:0])
 	if s.values = values[:0]; ok {
 		s.last.cut(b[i:], next-i, values, s.decimal, r)
+		s.last.sound = s.last.size > 0 && s.extreme(false) && s.extreme(true)
 	}
 	return next
+}
+
+// extreme tells whether the last stencil's row is sound with each digit at its least or at
+// its most. Every quantity lies between the two, whatever the digits are.
+func (s *stencils) extreme(most bool) bool {
+	s.trial = blank
+	s.last.extreme(most, &s.trial)
+	return s.sound(&s.trial)
 }
 
 // worthwhile tells whether to cut another stencil. Where no two lines look alike,

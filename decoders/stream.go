@@ -67,7 +67,7 @@ func (s *Stream) follow(entry *Entry, l *Layout) error {
 	if own.Checksum != "" {
 		d = &framed{d, checksumNamed(own.Checksum)}
 	}
-	s.layout, s.decoder, s.stencils, s.plain = &own, d, newStencils(&own, d), own.plain()
+	s.layout, s.decoder, s.stencils, s.plain = &own, d, newStencils(&own, d, s.sound), own.plain()
 	return nil
 }
 
