@@ -165,6 +165,12 @@ func TestReadingsSortByTheirTime(t *testing.T) {
 	assert.ErrorIs(t, err, ErrNotFound)
 	_, err = book.Readings(t.Context(), "nobody")
 	assert.ErrorIs(t, err, ErrNotFound)
+
+	require.NoError(t, book.DropReading(t.Context(), second.ID))
+	assert.ErrorIs(t, book.DropReading(t.Context(), second.ID), ErrNotFound)
+	got, err = book.Readings(t.Context(), "mower")
+	require.NoError(t, err)
+	assert.Equal(t, []Reading{early, late}, got)
 }
 
 // The driver passes over a setting that it does not know.

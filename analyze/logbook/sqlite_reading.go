@@ -3,6 +3,8 @@ package logbook
 import (
 	"context"
 	"database/sql"
+	"errors"
+	"fmt"
 	"time"
 )
 
@@ -26,6 +28,20 @@ func (b *Book) AddReading(ctx context.Context, reading Reading) (Reading, error)
 		return err
 	})
 	return reading, err
+}
+
+// DropReading takes a reading out for good, as one that was mistyped.
+func (b *Book) DropReading(ctx context.Context, id string) error {
+	return b.change(ctx, "take out reading", func(tx *sql.Tx) error {
+		if _, err := readingByID(ctx, tx, id); err != nil {
+			if errors.Is(err, sql.ErrNoRows) {
+				return fmt.Errorf("reading %q %w", id, ErrNotFound)
+			}
+			return err
+		}
+		_, err := tx.ExecContext(ctx, "DELETE FROM reading WHERE id = ?", id)
+		return err
+	})
 }
 
 // Readings returns the readings of a battery that is in the book (else

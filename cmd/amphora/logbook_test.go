@@ -112,6 +112,28 @@ func TestReadings(t *testing.T) {
 	assert.Regexp(t, `1\.225 +10 +66 `, done(t, "reading", "list", "car", "--data", dir), "three quarters at 26.7 C are less in the cold")
 }
 
+// A reading that was mistyped is taken out by what the list shows of it.
+func TestMistypedReadingIsTakenOut(t *testing.T) {
+	dir := newData(t)
+	before := doneJSON[[]logbook.Reading](t, "reading", "list", "mower", "--data", dir)
+	for range 2 {
+		done(t, "reading", "add", "mower", "--volts", "127.3", "--at", "2026-03-15T08:00", "--data", dir)
+	}
+	all := doneJSON[[]logbook.Reading](t, "reading", "list", "mower", "--data", dir)
+	require.Len(t, all, len(before)+2)
+
+	code, _, errOut := amphora(t, "reading", "remove", "mower", "2026-03-15 08:00", "--data", dir)
+	assert.Equal(t, exitFailed, code)
+	assert.Contains(t, errOut, `2 readings of mower were measured at "2026-03-15 08:00"; name one by its id`)
+	assert.Equal(t, all[len(all)-1], doneJSON[logbook.Reading](t, "reading", "remove", "mower", all[len(all)-1].ID, "--data", dir))
+	assert.Contains(t, done(t, "reading", "remove", "mower", "2026-03-15T08:00", "--data", dir), "127.3")
+	assert.Equal(t, before, doneJSON[[]logbook.Reading](t, "reading", "list", "mower", "--data", dir))
+
+	code, _, errOut = amphora(t, "reading", "remove", "mower", "2026-03-15 08:00", "--data", dir)
+	assert.Equal(t, exitFailed, code)
+	assert.Contains(t, errOut, "no reading of mower was measured at")
+}
+
 // TestSessionDocument holds session show to what analyze prints of a charge.
 func TestSessionDocument(t *testing.T) {
 	dir := newData(t)

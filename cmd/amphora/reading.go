@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"amphora/analyze/logbook"
@@ -21,7 +22,7 @@ func readingCommand(s streams) *cobra.Command {
 		Example: "  amphora reading add mower --volts 12.73V --ohm 29mohm --celsius 18C\n  amphora reading list mower",
 	})
 	d.register(c)
-	c.AddCommand(readingAdd(s, &d), readingList(s, &d))
+	c.AddCommand(readingAdd(s, &d), readingList(s, &d), readingRemove(s, &d))
 	return c
 }
 
@@ -89,6 +90,56 @@ func readingList(s streams, d *dataFlag) *cobra.Command {
 	}
 	jsonFlag(c, &asJSON)
 	return c
+}
+
+func readingRemove(s streams, d *dataFlag) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "remove BATTERY WHEN",
+		Short: "Take a reading out again that was mistyped",
+		Long: "Takes out the reading of a battery that was measured then, as `amphora reading list` shows it, or that has this\n" +
+			"id, as `amphora reading list --json` does. It is told once more, and gone.",
+		Example: "  amphora reading remove mower \"2026-03-14 21:40\"\n  amphora reading remove mower 20260314T214000.000Z-0001",
+		Args:    cobra.ExactArgs(2),
+		RunE: func(c *cobra.Command, args []string) error {
+			return d.readBook(c.Context(), func(book *logbook.Book) error {
+				all, err := book.Readings(c.Context(), args[0])
+				if err != nil {
+					return err
+				}
+				r, err := readingOf(all, args[0], args[1])
+				if err != nil {
+					return err
+				}
+				if err := book.DropReading(c.Context(), r.ID); err != nil {
+					return err
+				}
+				if asJSON {
+					return writeJSON(s.out, r)
+				}
+				return readingTable(s.out, []logbook.Reading{r}, now())
+			})
+		},
+	}
+	jsonFlag(c, &asJSON)
+	return c
+}
+
+// readingOf is the one with an id, or that was measured when a list says it was.
+func readingOf(all []logbook.Reading, battery, when string) (logbook.Reading, error) {
+	var found []logbook.Reading
+	for _, r := range all {
+		if r.ID == when || dated(r.At, now()) == strings.Replace(when, "T", " ", 1) {
+			found = append(found, r)
+		}
+	}
+	switch len(found) {
+	case 0:
+		return logbook.Reading{}, fmt.Errorf("no reading of %s was measured at %q; `amphora reading list %s` shows when they were", battery, when, battery)
+	case 1:
+		return found[0], nil
+	}
+	return logbook.Reading{}, fmt.Errorf("%d readings of %s were measured at %q; name one by its id, which `amphora reading list %s --json` shows", len(found), battery, when, battery)
 }
 
 // batteryNames are the named ones, or all.
