@@ -223,6 +223,9 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		v.endedBy = EndCurrentStopped
 	}
 	if c.hold.found {
+		if Known(starvedSince(tr, v.constantAt, end, c.hold.volts, v.set, volts, amps)) {
+			return
+		}
 		step, stepped := steppedDown(tr, v.constantAt, end, v.held, v.set)
 		held := end // no mean of the current may reach across the step
 		if stepped {

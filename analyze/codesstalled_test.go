@@ -39,10 +39,21 @@ func fridge(t float64) float64 {
 
 var agm100 = analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 100 * anHour}
 
+// gaveWay is a charger that after so many seconds at its limit gives no more than 0.3 A.
+func gaveWay(seconds float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		given := part{6 * anHour, func(t float64) float64 { return 13 + 0.9*math.Exp(-t/600) + 0.02*t/anHour }, always(0.3)}
+		return script(10, before, current, fade(seconds, 14.4, 5, anHour), given)
+	}
+}
+
 func stalledNights() []must {
 	charger := madeup.Named("stalled")
 	began := 300.0
 	return []must{
+		{code: "stalled", name: "it gives way at the held voltage", of: []analyze.Options{{}, agm17}, rows: gaveWay(1800),
+			begins: 600 + 3.5*anHour, give: 60, within: 1.2 * anHour, says: []string{"only 0.3 A of 5 A", "held 14.40 to 13.", "heat"}},
+
 		{code: "stalled", name: "a warm charger gives a trickle for good", of: []analyze.Options{{}, known(charger)}, rows: collected(charger),
 			begins: 2 * anHour, give: 60, within: 1.1 * anHour, ends: 120 + 16*anHour, settles: 10,
 			says: []string{"A of 6 A", "protects itself from heat", "feel whether it is hot"}},
@@ -77,6 +88,12 @@ func stalledNeighbours() []neighbour {
 	lfp100 := analyze.Options{Chemistry: analyze.LiFePO4, Cells: 4, Capacity: 100 * anHour}
 	small := func(o analyze.Options) []analyze.Options { return []analyze.Options{{}, o} }
 	return []neighbour{
+		{code: "stalled", name: "a trickle once the current has faded", of: []analyze.Options{{}, agm17}, rows: gaveWay(1.3 * anHour)},
+		{code: "stalled", name: "an early float", of: []analyze.Options{{}, agm17}, rows: func() []analyze.Sample {
+			float := part{6 * anHour, always(13.6), func(t float64) float64 { return 0.2 + 0.5*math.Exp(-t/anHour) }}
+			return script(10, before, current, fade(1800, 14.4, 5, anHour), settle(600, 14.2, 13.6, 200), float)
+		}},
+
 		{code: "stalled", name: "a large flat battery at a twentieth", of: small(known(flat)), rows: collected(flat)},
 		{code: "stalled", name: "the same, as a straight line", of: small(agm100), rows: unending(slowly(16, 5, func(h float64) float64 { return 12.2 + 0.035*h }))},
 		{code: "stalled", name: "at a fiftieth", of: small(agm100), rows: unending(slowly(24, 2, func(h float64) float64 { return 12.2 + 0.014*h }))},

@@ -15,6 +15,7 @@ import (
 //     what it was, for an hour. If it is steady, the charger protects itself from
 //     heat, has run into its own timer, or waits for an answer; if it goes up and
 //     down by steps, a load beside the battery takes the rest by turns.
+//     Where a limit was held already, see starved.go.
 //   - A trickle from the first: it would take weeks. The charger waits at its menu.
 //     A float is the same current at a float's voltage, and is no fault.
 //   - A voltage that stands at full current. How fast it must rise follows from the
@@ -48,10 +49,16 @@ const (
 )
 
 func stalled(s *sight) claim {
-	if s.c.hold.found || Known(s.v.finish) || s.frozen {
+	if s.frozen {
 		return claim{}
 	}
 	now := s.c.trace.ending(0, s.end, 4, flatBlock)
+	if s.c.hold.found {
+		return s.gaveWay(&now)
+	}
+	if Known(s.v.finish) {
+		return claim{}
+	}
 	if now.i < trickleShare*s.c.most {
 		return s.trickle(&now)
 	}
@@ -59,6 +66,17 @@ func stalled(s *sight) claim {
 		return c
 	}
 	return s.flat(&now)
+}
+
+// gaveWay is of a charger that does not hold its limit any more.
+func (s *sight) gaveWay(now *block) claim {
+	held := s.c.hold.volts
+	since := starvedSince(&s.c.trace, s.constantAt, s.end, held, s.v.set, s.volts, s.amps)
+	if !(s.now-since >= trickleSeconds*s.o.Patience.of(CodeStalled)) || now.i >= trickleShare*s.c.most {
+		return claim{}
+	}
+	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A of %.3g A since %s, and the voltage went from the held %.2f to %.2f V, before the charge was complete: the charger protects itself from heat, ran into its own timer, or its source fails. Look at what it shows, and feel whether it is hot",
+		now.i, s.c.most, clock(since), held, now.v)}
 }
 
 func (s *sight) trickle(now *block) claim {
