@@ -2,6 +2,9 @@ package analyze_test
 
 import (
 	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
 
 	"amphora/analyze"
 	"amphora/analyze/madeup"
@@ -117,4 +120,11 @@ func unending(rows func() []analyze.Sample) func() []analyze.Sample {
 		}
 		return all[:k]
 	}
+}
+
+// A full battery that gasses below the charger's limit is told of once: no cell is missing.
+func TestGassingIsNoMissingCell(t *testing.T) {
+	rows := script(30, before, ramp(10*anHour, 12.6, 14.6, 1.2, 1.2),
+		part{12 * anHour, func(t float64) float64 { return 14.6 + 0.002*math.Sin(t*1.7/30) }, always(1.2)})
+	assert.Equal(t, []string{analyze.CodeStalled, analyze.CodeOverCapacity}, warnings(run(agm17, rows)))
 }

@@ -27,6 +27,9 @@ func voltageNotReached(s *sight) claim {
 		return claim{}
 	}
 	now := s.c.trace.ending(0, s.end, 4, 0)
+	if s.noProgress(CodeStalled) && gassing(&s.c.bounds.of, now.v) {
+		return claim{} // no cell is missing: it was said already that it is full
+	}
 	return claim{holds: true, since: s.whenIn(limit + s.phantom), message: fmt.Sprintf("%.3g Ah have gone in, %.0f %% of the rated capacity, and the voltage stands at %.2f V without having come to a limit: suspect a shorted cell (lead-acid: about 2 V short, and warm), or a charger set for more cells. Compare the cells or blocks with a meter",
 		ampHours(s.wentForSure()), 100*s.wentForSure()/c, now.v)}
 }

@@ -218,10 +218,15 @@ func onPlateau(volts float64) bool {
 	return false
 }
 
+// gassing reports whether all cells of a lead-acid battery stand where they gas.
+func gassing(id *identity, volts float64) bool {
+	return id.chemistry.Lead() && id.cells > 0 && volts/float64(id.cells) > 2.35
+}
+
 func (s *sight) flatCause(volts float64) string {
 	id := &s.c.bounds.of
 	switch {
-	case id.chemistry.Lead() && id.cells > 0 && volts/float64(id.cells) > 2.35:
+	case gassing(id, volts):
 		return "it is full and gasses without end. Switch the charger off, air the room, look at the acid"
 	case id.chemistry.Nickel():
 		return "it is full and its voltage peak was missed. Feel whether it is warm, and switch the charger off"
