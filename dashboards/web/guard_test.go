@@ -1,8 +1,10 @@
 package web
 
 import (
+	_ "expvar" // this and the profiler hang pages into the default mux, which must not be ours
 	"net/http"
 	"net/http/httptest"
+	_ "net/http/pprof"
 	"os"
 	"regexp"
 	"slices"
