@@ -87,3 +87,20 @@ func TestHolesInGoodNightsRaiseNoWarning(t *testing.T) {
 		})
 	}
 }
+
+// A trickle that began while nobody looked is no end of a battery that stands too low to be full.
+func TestATrickleThatBeganUnseenIsStalledWhereTheBatteryIsNotFull(t *testing.T) {
+	n := madeup.Named("stalled")
+	rows := collected(n)()
+	fell := 0
+	for rows[fell].Amps < 1 || rows[fell+1].Amps > 1 {
+		fell++
+	}
+	rows = without(rows, rows[fell].At-300, rows[fell].At+300)
+	for _, o := range []analyze.Options{known(n), {Chemistry: known(n).Chemistry, Cells: known(n).Cells}} {
+		s := run(o, rows).Sessions[0]
+		assert.Contains(t, codesOf(&s), analyze.CodeStalled)
+	}
+	s := run(analyze.Options{}, rows).Sessions[0]
+	assert.NotContains(t, codesOf(&s), analyze.CodeStalled, "nothing tells how it stands when it is full")
+}

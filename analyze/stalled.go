@@ -86,7 +86,7 @@ func (s *sight) trickle(now *block) claim {
 		k--
 	}
 	since := tr.bins[k].t1
-	if b := &s.c.blind; b.done && b.from == since {
+	if b := &s.c.blind; b.done && b.from == since && !s.notFull(now.v) {
 		return claim{} // what flows may be what comes after the end
 	}
 	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) {
@@ -97,6 +97,21 @@ func (s *sight) trickle(now *block) claim {
 		return claim{holds: true, since: since, message: fmt.Sprintf("only between %.2g and %.2g A %s: the current goes up and down, as if a load beside the battery took the rest by turns. Look at what else hangs on the charger, and unplug it", low, high, fell)}
 	}
 	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A %s: the charger protects itself from heat, ran into its own timer, waits for an answer, its source fails, or a steady load beside the battery takes the rest. Look at what it shows, and feel whether it is hot", now.i, fell)}
+}
+
+// notFull reports whether a battery that takes a trickle stands so low that it cannot have
+// been full before.
+func (s *sight) notFull(volts float64) bool {
+	perCell := volts / float64(s.c.bounds.of.cells)
+	switch id := s.c.bounds.of.chemistry; {
+	case s.c.bounds.of.cells == 0:
+		return false
+	case id.Lead():
+		return perCell < healthyFull
+	case id == LiIon:
+		return perCell < floatLiIon
+	}
+	return false
 }
 
 // between is the least and the most current of bins [from, to), A, but for the tenth
