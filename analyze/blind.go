@@ -13,8 +13,12 @@ type blind struct {
 
 // blindShare: where nobody looked for so much of the time that a charge had lasted, it
 // may have come to its end meanwhile. A minute of it, as a power cut takes that stops
-// recorder and charger alike, is no such time. Our choice.
-const blindShare = 0.05
+// recorder and charger alike, is no such time. The peak of nickel, and the end after it, are
+// over in less. Our choice.
+const (
+	blindShare = 0.05
+	blindPeak  = 0.02 // of a battery that may be nickel
+)
 
 // missed takes a gap, before and after which current may have flowed.
 func (c *charge) missed(iv *interval, flowed bool) {
@@ -38,7 +42,11 @@ func (c *charge) looked(last, next *row, sank bool) {
 	case n.ok:
 		c.blind.done = next.t >= n.finish-2*n.u
 	default:
-		c.blind.done = next.t-last.t >= blindShare*(last.t-c.begin.t)
+		share := blindShare
+		if id := c.bounds.of.chemistry; id == "" || id.Nickel() {
+			share = blindPeak
+		}
+		c.blind.done = next.t-last.t >= share*(last.t-c.begin.t)
 	}
 }
 

@@ -28,6 +28,7 @@ func TestNothingIsSaidToBeDroppedThatMayBeDone(t *testing.T) {
 		rows  func() []analyze.Sample
 	}{
 		"nickel, not watched for ten minutes": {peak, unwatched(peak, 420, 180)},
+		"nickel, its last minutes":            {peak, unwatched(peak, 260, 10)},
 		"not watched for most of the night":   {done, unwatched(done, 6*anHour, anHour)},
 	} {
 		for _, o := range []analyze.Options{{}, known(c.night)} {
