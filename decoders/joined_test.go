@@ -33,11 +33,33 @@ func TestJoinedLabelledLineIsTorn(t *testing.T) {
 
 	f, err = Fit(twice, Options{})
 	require.NoError(t, err)
-	assert.Equal(t, "labelled repeats=yes time=t:s voltage=v:V current=a:A", f.Setting)
+	assert.Equal(t, "labelled time=t:s voltage=v@1:V current=a:A", f.Setting)
 	assert.Equal(t, 1.0, f.Share)
-	l, err := Parse(f.Setting)
-	require.NoError(t, err)
-	assert.True(t, l.Repeats)
-	_, err = Parse("labelled repeats=often voltage=v:V current=a:A")
-	assert.ErrorContains(t, err, `repeats "often" is neither yes nor no`)
+}
+
+// Where groups of values have the same labels, the measured ones are taken, not those that
+// were set.
+func TestMeasuredValuesAreToldFromThoseThatWereSet(t *testing.T) {
+	for form, want := range map[string]string{
+		"t=%d SET V=14.40 A=3.00 OUT V=%.3f A=%.3f":            `labelled time=t:s voltage="out v":V current=a@2:A`,
+		"%d s Set: 14.40V 3.00A Out: %.3fV %.3fA":              `labelled time=#s:s voltage=out:V current=#A@2:A`,
+		"time %d set 14.40 V 3.00 A actual %.3f V %.3f A":      `labelled time=time:s voltage=actual:V current=#A@2:A`,
+		"t=%d OUT V=%.3f A=%.3f SET V=14.40 A=3.00, MAX A=9.5": `labelled time=t:s voltage="out v":V current=a@1:A`,
+		"t=%d MAX A=9.5, OUT V=%.3f A=%.3f SET V=14.40 A=3.00": `labelled time=t:s voltage="out v":V current=a@1:A`,
+		"t=%d OUT V=%.3f A=%.3f SET V=14.40 A=3.00":            `labelled time=t:s voltage="out v":V current=a@1:A`,
+	} {
+		var lines [][]byte
+		for k := range 300 {
+			lines = append(lines, fmt.Appendf(nil, form, 30*k, 12.8+0.005*float64(k), 3-0.009*float64(max(k-100, 0))))
+		}
+		f, err := Fit(lines, Options{})
+		require.NoError(t, err, form)
+		assert.Equal(t, want, f.Setting, form)
+		s, err := NewStream(f.Layout)
+		require.NoError(t, err)
+		got, err := s.Line(lines[200], math.NaN(), 0)
+		require.NoError(t, err)
+		assert.InDelta(t, 13.8, got.Volts, 1e-9, form)
+		assert.InDelta(t, 2.1, got.Amps, 1e-9, form)
+	}
 }

@@ -19,7 +19,6 @@ type Layout struct {
 	Grouping  string  // what stands between groups of three digits, "" for nothing
 	Typeset   bool    // rows have signs of typeset text
 	Width     int     // columns: how many there are, 0 if that varies
-	Repeats   bool    // labelled: a label may come again in a line, and the first counts
 	Pair      bool    // voltage and current stand on lines of their own, to be joined
 	Interval  float64 // s between rows where neither log nor arrival tells, 0 if not stated
 	Checksum  string  // name of the tail's checksum, "" for none or unknown
@@ -67,9 +66,6 @@ func (l *Layout) String() string {
 	}
 	if l.Checksum != "" {
 		b.WriteString(" checksum=" + l.Checksum)
-	}
-	if l.Repeats {
-		b.WriteString(" repeats=yes")
 	}
 	if l.Pair {
 		b.WriteString(" pair=yes")

@@ -122,11 +122,11 @@ func (l *Layout) option(word string) error {
 			}
 			l.Stops, last = append(l.Stops, n), n
 		}
-	case "pair", "repeats":
+	case "pair":
+		l.Pair = value == "yes"
 		if value != "yes" && value != "no" {
-			return fmt.Errorf("%s %q is neither yes nor no", name, value)
+			return fmt.Errorf("pair %q is neither yes nor no", value)
 		}
-		*map[string]*bool{"pair": &l.Pair, "repeats": &l.Repeats}[name] = value == "yes"
 	case "interval":
 		x, n := number([]byte(value), '.')
 		u := unitNamed([]byte(value[n:]), Time)

@@ -7,10 +7,8 @@ import (
 
 // gather builds a table from values that have names.
 type gather struct {
-	t        *table
-	index    map[string]int
-	repeated int // the last row that had a name again, with another value, counted from 1
-	repeats  int // how many did
+	t     *table
+	index map[string]int
 }
 
 func newGather(kind string, decimal byte) *gather {
@@ -32,12 +30,8 @@ func (g *gather) put(key, name string, value []byte) {
 	for len(c.cells) < g.t.rows {
 		c.cells = append(c.cells, nil)
 	}
-	switch {
-	case len(c.cells) == g.t.rows:
+	if len(c.cells) == g.t.rows {
 		c.cells = append(c.cells, value)
-	case g.repeated <= g.t.rows && !bytes.Equal(c.cells[g.t.rows], value):
-		g.repeated = g.t.rows + 1
-		g.repeats++
 	}
 }
 
@@ -59,11 +53,10 @@ func (g *gather) finish(seen int) *table {
 // whole label where one line has that word twice.
 func surveyLabelled(s *sample) []*table {
 	decimal := labelledDecimal(s.lines)
-	twice, cased := alike(s.lines[:min(len(s.lines), 200)], decimal)
+	k := keysOf(s.lines, decimal)
 	if !haveNames(s.probe(), decimal) {
 		return nil
 	}
-	roaming := roamingTime(s.lines, decimal)
 	g := newGather("labelled", decimal)
 	seen, named := 0, 0
 	for _, l := range s.lines {
@@ -75,23 +68,13 @@ func surveyLabelled(s *sample) []*table {
 			continue
 		}
 		values, good := 0, 0
+		k.begin()
 		for sc := (scanner{line: l, decimal: decimal}); sc.next(); values++ {
-			key := lastWord(sc.label)
-			if cased[key] {
-				key = "=" + string(lastSpelt(sc.label))
-			} else if twice[key] {
-				key = string(bytes.ToLower(sc.label))
-			}
-			if len(sc.label) == 0 {
-				key = "#" + sc.bare()
-			}
-			if roaming && sc.isTime && sc.times == 1 {
-				key, sc.label = firstTime, nil
-			}
-			if len(sc.label) > 0 || sc.unit != nil {
+			key, name := k.of(&sc)
+			if name != "" || sc.unit != nil {
 				good++
 			}
-			g.put(key, string(sc.label), sc.value)
+			g.put(key, name, sc.value)
 		}
 		if values > 0 {
 			g.t.rows++
@@ -104,7 +87,6 @@ func surveyLabelled(s *sample) []*table {
 	if t == nil || named*2 < t.rows {
 		return nil
 	}
-	t.layout.Repeats = g.repeats*hardly > t.rows
 	return []*table{t}
 }
 

@@ -1,0 +1,77 @@
+package decoders
+
+import (
+	"bytes"
+	"strings"
+)
+
+// keys give the values of labelled lines the keys that tell them apart: mostly the last word
+// of the label; the whole label where lines have that word twice; and where that comes again
+// as well, which of them it is: SET V=14.40 A=3.00 OUT V=13.33 A=2.95.
+type keys struct {
+	twice, cased map[string]bool
+	roaming      bool // the first time of a line has a label that changes
+	again        map[string]bool
+	came         map[string]int // in the line so far
+	group        string         // what the words before a label's last one say of those that follow
+}
+
+// keysOf looks at lines for what they need.
+func keysOf(lines [][]byte, decimal byte) *keys {
+	probe := lines[:min(len(lines), 200)]
+	k := &keys{roaming: roamingTime(lines, decimal), again: map[string]bool{}, came: map[string]int{}}
+	k.twice, k.cased = alike(probe, decimal)
+	has, again := map[string]int{}, map[string]int{}
+	for _, l := range probe {
+		k.begin()
+		for sc := (scanner{line: l, decimal: decimal}); sc.next(); {
+			key, _ := k.of(&sc)
+			if k.came[key]++; k.came[key] == 1 {
+				has[key]++
+			} else if k.came[key] == 2 {
+				again[key]++
+			}
+		}
+	}
+	for key, n := range again {
+		k.again[key] = n*hardly > has[key]
+	}
+	return k
+}
+
+// begin is called before each line.
+func (k *keys) begin() {
+	clear(k.came)
+	k.group = ""
+}
+
+// of is the key of the value that the scanner is at, and its name: the label, with what the
+// line said before of the group that it is in, where other groups have the same label.
+func (k *keys) of(sc *scanner) (key, name string) {
+	key, name = lastWord(sc.label), string(sc.label)
+	switch {
+	case len(sc.label) == 0:
+		key = "#" + sc.bare()
+	case k.cased[key]:
+		key = "=" + string(lastSpelt(sc.label))
+	case k.twice[key]:
+		key = string(bytes.ToLower(sc.label))
+	}
+	if k.roaming && sc.isTime && sc.times == 1 {
+		return firstTime, ""
+	}
+	switch before := strings.TrimSpace(name[:len(name)-len(lastSpelt(sc.label))]); {
+	case before != "":
+		k.group = before // OUT V=13.33
+	case name != "" && sc.unit != nil:
+		k.group = name // Out: 13.33V
+	}
+	if !k.again[key] {
+		return key, name
+	}
+	k.came[key]++
+	if !strings.HasPrefix(name, k.group) {
+		name = strings.TrimSpace(k.group + " " + name)
+	}
+	return nthKey(key, k.came[key]), name
+}
