@@ -123,14 +123,19 @@ func TestHourMissingOnAnyOtherDayIsAGap(t *testing.T) {
 
 // A time that lost its digits is no clock that was set back, not even before a gap.
 func TestTimeTornBeforeAGapIsForgotten(t *testing.T) {
-	var lines []string
-	var arrivals []float64
-	for i, device := range []float64{103960, 103980, 104000, 104, 104780, 104800} {
-		lines = append(lines, fmt.Sprintf("%g,12,1", device))
-		arrivals = append(arrivals, 1000+0.1*float64(i))
+	for _, devices := range [][]float64{
+		{103960, 103980, 104000, 104, 104780, 104800},
+		{621360, 621380, 621400, 62, 691560, 691580},
+	} {
+		var lines []string
+		var arrivals []float64
+		for i, device := range devices {
+			lines = append(lines, fmt.Sprintf("%g,12,1", device))
+			arrivals = append(arrivals, 1000+0.1*float64(i))
+		}
+		got := unwrapped(t, "columns separator=comma time=1:s voltage=2:V current=3:A", lines, arrivals)
+		assert.Equal(t, devices[4:], got[4:])
 	}
-	got := unwrapped(t, "columns separator=comma time=1:s voltage=2:V current=3:A", lines, arrivals)
-	assert.Equal(t, []float64{104780, 104800}, got[4:])
 }
 
 // A device clock that is set back: its own time within each run, the

@@ -232,10 +232,10 @@ func (s *Stream) leapt(device float64) bool {
 }
 
 // returned reports whether only the last sample went back: time goes on where it had
-// been, and not from there. Where there is a gap either way, the far smaller one is
+// been, and not from there. Where there is a gap either way, the much smaller one is
 // believed.
 func (s *Stream) returned(device float64) bool {
-	const smaller = 10 // times
+	const smaller = 3 // times
 	pace := s.earlier.last - s.earlier.before
 	d, fromBack := device-s.earlier.last, device-s.last
 	if d > onItsWay*pace {
