@@ -54,6 +54,9 @@ func (d *jsonLines) Decode(line []byte, r *Reading) error {
 	return err
 }
 
+// isJSON tells an object of JSON, whose labels are paths.
+func isJSON(line []byte) bool { return bytes.HasPrefix(bytes.TrimLeft(line, " "), []byte(`{"`)) }
+
 func (d *jsonLines) trace(line []byte, found []value) ([]value, bool) {
 	w := &d.walk
 	w.start(line)

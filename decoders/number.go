@@ -148,4 +148,9 @@ func lower(c byte) byte {
 	return c
 }
 
+// wordByte tells a byte that words are made of, names and units.
+func wordByte(c byte) bool {
+	return c-'0' <= 9 || lower(c)-'a' < 26 || c == '_' || c >= 0x80 || c == '%'
+}
+
 func overloaded(x float64) bool { return math.Abs(x) >= overloadFrom }
