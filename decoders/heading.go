@@ -162,7 +162,7 @@ func under(above, names []string) []string {
 // are quantities, no numbers, and little else.
 func headingOf(line []byte, sep byte) []string {
 	const most = 600 // bytes
-	if len(line) > most || !byHand(line) || bytes.ContainsAny(line, "={") || !marked(line) && (len(line) == 0 || lower(line[0])-'a' >= 26 && line[0] < 0x80 && line[0] != '"' && line[0] != ' ' && line[0] != '(' && line[0] != '[') {
+	if len(line) > most || !beginsWithName(line) || !byHand(line) || bytes.ContainsAny(line, "={") {
 		return nil
 	}
 	_, width := cutColumns(bytes.TrimLeft(line, "#%;/!* "), sep, nil)
@@ -198,6 +198,15 @@ func headingOf(line []byte, sep byte) []string {
 		return nil
 	}
 	return names
+}
+
+// beginsWithName tells whether a line may begin with a name, or with a mark before it.
+func beginsWithName(line []byte) bool {
+	if len(line) == 0 {
+		return false
+	}
+	c := line[0]
+	return marked(line) || lower(c)-'a' < 26 || c >= 0x80 || c == '"' || c == ' ' || c == '(' || c == '['
 }
 
 // byHand tells text that somebody wrote from bytes that nobody did: these have control

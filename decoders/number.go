@@ -154,3 +154,6 @@ func wordByte(c byte) bool {
 }
 
 func overloaded(x float64) bool { return math.Abs(x) >= overloadFrom }
+
+// letter tells a byte of a word that is no digit.
+func letter(c byte) bool { return c-'0' > 9 && wordByte(c) }

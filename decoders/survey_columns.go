@@ -4,13 +4,21 @@ import (
 	"bytes"
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // surveyColumns tries the separators.
 func surveyColumns(s *sample) []*table {
 	var found []*table
 	probe := s.probe()
+	whole := false // lines were tried as one cell each
 	for _, sep := range []byte{'\t', ';', '|', ',', ' '} {
+		if !slices.ContainsFunc(s.lines, func(line []byte) bool { return bytes.IndexByte(line, sep) >= 0 }) {
+			if whole {
+				continue
+			}
+			whole = true
+		}
 		l := Layout{Kind: "columns", Separator: sep, Before: timesBefore(probe, sep)}
 		l.Decimal = l.decimalOf(probe)
 		if sep == ',' && l.Decimal == '.' && inHalves(probe) {
@@ -186,7 +194,7 @@ func (t *table) nameColumns(lines [][]byte, first int) {
 // marked tells a remark; what stands above a header but is a remark, while the
 // header is none, is prose that happens to have as many commas.
 func marked(line []byte) bool {
-	return len(line) > 0 && bytes.IndexByte([]byte("#%;/!*"), line[0]) >= 0
+	return len(line) > 0 && strings.IndexByte("#%;/!*", line[0]) >= 0
 }
 
 // isHeader tells a line of names: as many as columns, no numbers, and at

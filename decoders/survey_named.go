@@ -2,6 +2,7 @@ package decoders
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 )
 
@@ -53,10 +54,10 @@ func (g *gather) finish(seen int) *table {
 // whole label where one line has that word twice.
 func surveyLabelled(s *sample) []*table {
 	decimal := labelledDecimal(s.lines)
-	k := keysOf(s.lines, decimal)
 	if !haveNames(s.probe(), decimal) {
 		return nil
 	}
+	k := keysOf(s.lines, decimal)
 	g := newGather("labelled", decimal)
 	seen, named := 0, 0
 	for _, l := range s.lines {
@@ -154,6 +155,12 @@ func weekday(word string) bool {
 func haveNames(lines [][]byte, decimal byte) bool {
 	rows, named := 0, 0
 	for _, l := range lines {
+		if !slices.ContainsFunc(l, letter) { // neither name nor unit
+			if slices.ContainsFunc(l, digit) {
+				rows++
+			}
+			continue
+		}
 		sc := scanner{line: l, decimal: decimal}
 		if !sc.next() {
 			continue

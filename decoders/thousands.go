@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Thousands: digits in groups of three.
@@ -49,6 +50,17 @@ func (g *grouping) mark(b []byte) int {
 		}
 	}
 	return 0
+}
+
+// occurs tells whether any line has one of the marks.
+func (g *grouping) occurs(lines [][]byte) bool {
+	for _, m := range g.marks {
+		mark := []byte(m)
+		if slices.ContainsFunc(lines, func(line []byte) bool { return bytes.Contains(line, mark) }) {
+			return true
+		}
+	}
+	return false
 }
 
 // groups reads digits in groups of three: how many bytes, and how many groups behind
@@ -210,6 +222,9 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 	data := dataLines(s.lines)
 	for i := range groupings {
 		g := &groupings[i]
+		if !g.occurs(data) {
+			continue
+		}
 		seen := g.look(data)
 		if !seen.may(len(data)) {
 			continue
