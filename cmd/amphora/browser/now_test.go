@@ -6,6 +6,7 @@ import (
 	"context"
 	"net/http"
 	"testing"
+	"time"
 
 	"amphora/analyze/madeup"
 
@@ -80,21 +81,55 @@ func TestNowSaysWhyItIsRefused(t *testing.T) {
 	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	at.channel("bench", m, "limits: {silence: 10h}")
 	p := at.serve(t)
+	_, closeAll := takeStreams(t, p)
+	b := newTab(t, 1280, "light")
+	b.mayLack()
+	b.open(p.page)
+	b.waitText("#away", "live streams go to your address already; close a page. The page goes on by itself")
+	assert.NotContains(t, b.text("#away"), "stands here", "nothing does yet")
+	closeAll()
+	b.wait("document.querySelector('#link').dataset.state === 'live' && document.querySelector('#away').hidden")
+}
+
+// takeStreams opens as many live streams as one address may have, and says how many.
+func takeStreams(t testing.TB, p *program) (taken int, closeAll func()) {
 	ctx, closeAll := context.WithCancel(t.Context())
-	defer closeAll()
-	for full := false; !full; {
+	t.Cleanup(closeAll)
+	for {
 		asked, err := http.NewRequestWithContext(ctx, http.MethodGet, p.page+"api/v1/live", nil)
 		require.NoError(t, err)
 		answer, err := http.DefaultClient.Do(asked)
 		require.NoError(t, err)
-		full = answer.StatusCode == http.StatusTooManyRequests // the others go on
+		if answer.StatusCode == http.StatusTooManyRequests {
+			return taken, closeAll
+		}
+		taken++ // it goes on
 	}
-	b := newTab(t, 1280, "light")
+}
+
+// A page that nobody sees leaves its stream to others, and has another as soon as it is
+// seen again.
+func TestNowUnseenGivesItsStreamBack(t *testing.T) {
+	t.Parallel()
+	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
+	at.channel("bench", m, "limits: {silence: 10h}")
+	p := at.serve(t)
+	b := openTab(t, p.page, 1280, "light")
 	b.mayLack()
-	b.open(p.page)
-	b.waitText("#away", "live streams go to your address already; close a page")
+	b.wait("document.querySelector('#link').dataset.state === 'live'")
+	seen, closeAll := takeStreams(t, p)
 	closeAll()
-	b.wait("document.querySelector('#link').dataset.state === 'live' && document.querySelector('#away').hidden")
+	b.turnAway(true)
+	b.waitText("#link", "connecting")
+	require.Eventually(t, func() bool {
+		unseen, closeAll := takeStreams(t, p)
+		closeAll()
+		return unseen == seen+1
+	}, patience, 100*time.Millisecond)
+	m.sayUntil(12_000)
+	b.turnAway(false)
+	b.wait("document.querySelector('#link').dataset.state === 'live'")
+	b.waitText(".sentence", "Filling")
 }
 
 func TestNowSaysWhenReadingsStop(t *testing.T) {

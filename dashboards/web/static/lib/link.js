@@ -18,7 +18,8 @@ export function showLink() {
     show(away, link.state === "lost");
     if (link.state === "lost") {
       const what = link.why ? `amphora shows nothing live here: ${link.why}.` : "amphora does not answer.";
-      put(away, `${what} What stands here is from ${clock(link.since)}; the page goes on by itself as soon as amphora ${link.why ? "can" : "is back"}.`);
+      const stands = link.since === null ? "The" : `What stands here is from ${clock(link.since)}; the`;
+      put(away, `${what} ${stands} page goes on by itself as soon as amphora ${link.why ? "can" : "is back"}.`);
       if (before !== "lost") say("No connection to amphora.");
     } else if (before === "lost") {
       say("Connected to amphora again.");

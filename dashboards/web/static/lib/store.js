@@ -4,8 +4,8 @@ const channels = new Map(); // by name, in the order of the configuration
 const listeners = new Set();
 
 // link is how the connection stands: "wait" at first, then "live" or "lost"; since
-// is when it was last good, ms by the browser's clock.
-export const link = { state: "wait", why: "", since: Date.now() };
+// is when it was last good, ms by the browser's clock, null if it never was.
+export const link = { state: "wait", why: "", since: null };
 
 // all is every channel, each { state, at }: what was said of it, and when that
 // arrived, by performance.now().

@@ -1,6 +1,9 @@
 // The live stream of the server: server-sent events, which a browser takes up again
 // by itself after most failures. After a refusal, and when a dead connection keeps
 // quiet, it does not, so somebody watches.
+//
+// A page that nobody sees gives its stream back, for a browser opens no more than six
+// connections to a server, and the server no more than a few streams to an address.
 
 import { replaceAll, replaceOne, happened, setLink } from "./store.js";
 
@@ -13,13 +16,16 @@ let heard = 0;
 export function connect() {
   open();
   setInterval(watch, 1000);
-  // A phone that slept finds its connection dead; do not wait for the silence to show.
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) watch(); });
+  document.addEventListener("visibilitychange", open);
   window.addEventListener("online", open);
 }
 
 function open() {
   stream?.close();
+  if (document.hidden) {
+    setLink("wait");
+    return;
+  }
   heard = performance.now();
   stream = new EventSource("api/v1/live");
   const on = (kind, act) => stream.addEventListener(kind, (e) => {
@@ -51,6 +57,7 @@ async function refusal() {
 }
 
 function watch() {
+  if (document.hidden) return;
   const silent = performance.now() - heard;
   if (silent > patience) setLink("lost", "");
   if (silent > patience || (stream.readyState === EventSource.CLOSED && silent > pause)) open();

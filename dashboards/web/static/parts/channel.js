@@ -47,9 +47,9 @@ export function channelPanel(entry) {
   self.draw = () => {
     const channel = self.entry.state, s = channel.session;
     const since = (performance.now() - self.entry.at) / 1000;
-    const how = standing(channel, since, link.state !== "lost");
+    const how = standing(channel, since, link.state === "live");
     const now = how.last ? how.last.at_s + how.age : NaN;
-    const said = ofChannel(channel, how, link.state !== "lost", meaning);
+    const said = ofChannel(channel, how, link.state === "live", meaning);
     put(battery, channel.battery ?? "");
     word.dataset.kind = said.kind;
     put(word, how.stale ? (how.last ? "No reading" : "Waiting") : worst(s) ?? stages[channel.stage] ?? outcomes[s?.outcome] ?? "Waiting");
