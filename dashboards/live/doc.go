@@ -4,9 +4,10 @@
 // number of pages, scrapes and pushers want to look at them. None of those may
 // ever hold the recording up.
 //
-// The promise: Publish and Event take constant time and never wait. What is
+// The promise: Publish takes constant time and waits for nobody who looks. What is
 // looked at is a copy. A reading that has grown too old is no reading any more,
-// whoever asks. A subscriber that does not keep up is cut off and counted.
+// whoever asks. Nothing is kept for those who look seldom: each sees how things
+// stand by then.
 //
 // It does not decode or judge anything and keeps nothing on disk.
 package live

@@ -2,7 +2,6 @@ package live
 
 import (
 	"maps"
-	"strconv"
 	"sync"
 	"time"
 
@@ -13,26 +12,20 @@ import (
 // say: the least that any source is granted, s.
 const DefaultSilence = 30
 
-// Clock is the time by which readings age. Wall may be wrong and may jump; Boot
-// counts on steadily, through suspend too.
+// Clock is the time by which readings age: it counts on steadily, through suspend
+// too, whatever the time of day is set to.
 type Clock interface {
-	Wall() time.Time
 	Boot() time.Duration
 }
 
-// Hub holds the newest state of every channel and passes on what happens. It is
-// safe for use by several goroutines.
+// Hub holds the newest state of every channel. It is safe for use by several
+// goroutines.
 type Hub struct {
 	clock Clock
-	epoch string // tells the messages of this run from those of another
 
-	mu          sync.Mutex
-	order       []string // of first publication
-	channels    map[string]*entry
-	sent        uint64 // number of the last message
-	recent      []Message
-	subscribers map[*subscriber]struct{}
-	dropped     uint64
+	mu       sync.Mutex
+	order    []string // of first publication
+	channels map[string]*entry
 }
 
 // entry is a channel with what the hub itself knows of it.
@@ -46,12 +39,7 @@ type entry struct {
 
 // NewHub makes a hub without channels.
 func NewHub(clock Clock) *Hub {
-	return &Hub{
-		clock:       clock,
-		epoch:       strconv.FormatInt(clock.Wall().UnixNano(), 36),
-		channels:    make(map[string]*entry),
-		subscribers: make(map[*subscriber]struct{}),
-	}
+	return &Hub{clock: clock, channels: make(map[string]*entry)}
 }
 
 // Publish stores a copy of the state of a channel in place of the one before.

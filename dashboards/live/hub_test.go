@@ -3,6 +3,8 @@ package live
 import (
 	"encoding/json"
 	"math"
+	"strconv"
+	"sync"
 	"testing"
 	"time"
 
@@ -203,11 +205,29 @@ func TestWhatIsUnknownIsNull(t *testing.T) {
 	assert.Equal(t, map[string]any{"charge_in_ah": nil, "charge_out_ah": nil, "energy_in_wh": nil}, seen["totals"])
 }
 
+func TestHubIsSafeForManyAtOnce(t *testing.T) {
+	h, _ := newHub()
+	var all sync.WaitGroup
+	for n := range 4 {
+		all.Go(func() {
+			for k := range 200 {
+				h.Publish(Channel{Name: strconv.Itoa(n), Reading: reading(evening, float64(k)), RejectedByReason: map[string]int{"a": k}})
+			}
+		})
+		all.Go(func() {
+			marks := make(map[string]Mark)
+			for range 100 {
+				_, _ = json.Marshal(h.Snapshot())
+				_, _ = json.Marshal(h.Changed(marks))
+			}
+		})
+	}
+	all.Wait()
+	assert.Len(t, h.Snapshot(), 4)
+}
+
 func BenchmarkPublish(b *testing.B) {
 	h, _ := newHub()
-	for range 64 {
-		h.Subscribe(b.Context())
-	}
 	r := reading(evening, 0)
 	for b.Loop() {
 		r.AtS++

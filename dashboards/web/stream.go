@@ -22,9 +22,9 @@ const (
 	sentWithin = 10 * time.Second
 )
 
-// getLive streams how things stand and what happens as server-sent events:
-// "channels" with all of them at first, "channel" with one that changed,
-// "change" with something that happened, and "heartbeat".
+// getLive streams how things stand as server-sent events: "channels" with all of
+// them at first, "channel" with one that changed, and "heartbeat". Each stream looks
+// by itself, so that nothing waits anywhere for one that does not keep up.
 func (s *Server) getLive(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Content-Type", "text/event-stream")
 	w.Header().Set("Cache-Control", "no-store")
@@ -36,11 +36,10 @@ func (s *Server) getLive(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer s.streams.leave(from)
-	messages, id := s.live.Resume(r.Context(), r.Header.Get("Last-Event-ID"))
-	out := &stream{w: w, control: http.NewResponseController(w), id: id}
+	out := &stream{w: w, control: http.NewResponseController(w)}
 	// Whatever ends a stream, the answer has begun and nothing can be added. A
 	// browser connects again by itself.
-	_ = out.run(r, s.live, messages)
+	_ = out.run(r, s.live)
 	return nil
 }
 
@@ -48,11 +47,10 @@ func (s *Server) getLive(w http.ResponseWriter, r *http.Request) error {
 type stream struct {
 	w       io.Writer
 	control *http.ResponseController
-	id      string // of the last message that was passed on
 	sentAt  time.Time
 }
 
-func (o *stream) run(r *http.Request, hub *live.Hub, messages <-chan live.Message) error {
+func (o *stream) run(r *http.Request, hub *live.Hub) error {
 	marks := make(map[string]live.Mark)
 	if err := o.send("channels", listOf(hub.Changed(marks))); err != nil {
 		return err
@@ -63,14 +61,6 @@ func (o *stream) run(r *http.Request, hub *live.Hub, messages <-chan live.Messag
 		select {
 		case <-r.Context().Done():
 			return r.Context().Err()
-		case m, open := <-messages:
-			if !open {
-				return nil // it fell too far behind
-			}
-			o.id = m.ID
-			if err := o.send("change", m); err != nil {
-				return err
-			}
 		case <-tick.C:
 			if err := o.look(hub, marks); err != nil {
 				return err
@@ -103,7 +93,7 @@ func (o *stream) send(event string, data any) error {
 	if err := o.control.SetWriteDeadline(o.sentAt.Add(sentWithin)); err != nil {
 		return err
 	}
-	if _, err := fmt.Fprintf(o.w, "event: %s\nid: %s\nretry: 2000\ndata: %s\n\n", event, o.id, text); err != nil {
+	if _, err := fmt.Fprintf(o.w, "event: %s\nretry: 2000\ndata: %s\n\n", event, text); err != nil {
 		return err
 	}
 	return o.control.Flush()

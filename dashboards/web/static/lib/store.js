@@ -14,8 +14,7 @@ export function all() { return [...channels.values()]; }
 export function named(name) { return channels.get(name) ?? null; }
 
 // subscribe calls listener(what, name) for every change: what is "channels",
-// "channel", "link", or "change" with a message of the stream as third argument.
-// It returns the end of it.
+// "channel" or "link". It returns the end of it.
 export function subscribe(listener) {
   listeners.add(listener);
   return () => listeners.delete(listener);
@@ -36,8 +35,6 @@ export function replaceOne(c) {
   channels.set(c.name, { state: c, at: performance.now() });
   tell(fresh ? "channels" : "channel", c.name);
 }
-
-export function happened(message) { tell("change", message.channel, message); }
 
 // setLink takes how the connection stands; why is what a server says that refuses one.
 export function setLink(state, why = "") {

@@ -5,7 +5,7 @@
 // A page that nobody sees gives its stream back, for a browser opens no more than six
 // connections to a server, and the server no more than a few streams to an address.
 
-import { replaceAll, replaceOne, happened, setLink } from "./store.js";
+import { replaceAll, replaceOne, setLink } from "./store.js";
 
 const patience = 35_000; // ms; a healthy stream says something every 15 s
 const pause = 3_000; // ms between two tries where the browser has given up
@@ -35,7 +35,6 @@ function open() {
   });
   on("channels", replaceAll);
   on("channel", replaceOne);
-  on("change", happened);
   on("heartbeat", () => {});
   stream.addEventListener("error", async () => {
     setLink("lost", stream.readyState === EventSource.CLOSED ? await refusal() : "");
