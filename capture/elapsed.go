@@ -69,11 +69,6 @@ func (e *Elapsed) learn(flags Flags, step time.Duration) {
 	e.beating = beating
 }
 
-// WallAt is the time of day at an earlier instant, by the clock as it stood at
-// the last frame. A clock that was set in mid-session thereby dates the whole
-// session rightly; ask ClockSet whether to believe the answer.
-func (e *Elapsed) WallAt(at time.Duration) time.Time { return e.wall.Add(at - e.arrived) }
-
 // bridge is the wall time from one boot to the next.
 func bridge(from, to time.Time) (step time.Duration, unknown bool) {
 	if !ClockSet(from) || !ClockSet(to) || to.Before(from) {

@@ -87,8 +87,8 @@ func requireSame(t *testing.T, setting string, text []byte, room int) {
 		}
 	}
 	require.Equal(t, len(want), len(got))
-	require.Equal(t, lines.Lines(), blocks.Lines())
-	require.Equal(t, lines.Rows(), blocks.Rows())
+	require.Equal(t, lines.line, blocks.line)
+	require.Equal(t, lines.rows, blocks.rows)
 }
 
 // identical compares to the last bit and the sign of zero; all that is unknown is

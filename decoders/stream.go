@@ -18,8 +18,8 @@ type Stream struct {
 	pair     pair
 	headings headings
 	reading  Reading // of the last line; here, so that no line allocates
-	line     int
-	rows     int
+	line     int     // how many were seen
+	rows     int     // how many of them held data, used or rejected
 
 	run             // of device time
 	earlier run     // before the last sample, which went back, began another
@@ -71,14 +71,8 @@ func (s *Stream) follow(entry *Entry, l *Layout) error {
 	return nil
 }
 
-// Lines counts the lines seen; Rows those that held data, rejected or not.
-func (s *Stream) Lines() int { return s.line }
-
 // Timed reports whether the log itself tells the time.
 func (s *Stream) Timed() bool { return s.layout.Timed() }
-
-// Rows counts the lines that held data, used or rejected.
-func (s *Stream) Rows() int { return s.rows }
 
 // Line decodes the next line, without its end. arrival is when it came, in s
 // on a clock that never jumps, NaN where that is not known (files); wall is

@@ -50,7 +50,7 @@ func TestRefusalsAreNamed(t *testing.T) {
 		assert.Equal(t, c.err, err, c.line)
 		assert.Equal(t, i+1, got.Line)
 	}
-	assert.Equal(t, 12, s.Rows())
+	assert.Equal(t, 12, s.rows)
 	assert.Equal(t, "blank current", ErrBlankAmps.Error())
 }
 

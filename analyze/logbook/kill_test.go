@@ -86,7 +86,7 @@ func keepReading(ctx context.Context, book *Book) error {
 			return fmt.Errorf("saw %d readings, then %d", seen, len(readings))
 		}
 		seen = len(readings)
-		sessions, err := book.Unsettled(ctx)
+		sessions, err := book.sessions(ctx, "")
 		if err != nil {
 			return err
 		}
@@ -188,7 +188,7 @@ func assertKept(t *testing.T, book *Book, promised []string) {
 	for _, r := range readings {
 		writer[r.ID] = string(r.Remark)
 	}
-	sessions, err := book.Unsettled(t.Context())
+	sessions, err := book.sessions(t.Context(), "")
 	require.NoError(t, err)
 	latest := map[string]float64{}
 	for _, s := range sessions {

@@ -52,12 +52,6 @@ func (b *Book) Session(ctx context.Context, id string) (Session, error) {
 	return found[0], nil
 }
 
-// Unsettled returns every session that may still be revised, the oldest first:
-// where a restart has to take up the raw record again.
-func (b *Book) Unsettled(ctx context.Context) ([]Session, error) {
-	return b.sessions(ctx, "WHERE settled = 0 ORDER BY started_ms, id")
-}
-
 func (b *Book) sessions(ctx context.Context, which string, args ...any) ([]Session, error) {
 	var all []Session
 	err := b.look(ctx, "read sessions", func(tx *sql.Tx) error {
