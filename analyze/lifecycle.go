@@ -5,6 +5,15 @@ import "math"
 // This file is about a charge as a whole: how it begins, pauses, goes on, ends and is
 // put away.
 
+// How long a pause may be and still belong to the same charge.
+const (
+	pauseLimit     = 30 * 60 // s
+	pauseAfterTail = 5 * 60  // s, once it was complete, before a current that is not a float's
+	sameBattery    = 0.90    // of the held voltage: a full battery that starts lower was exchanged for another
+	floatsAbove    = 0.93    // of the held voltage: no battery stands there by itself
+	holdAcrossGap  = 12 * 3600
+)
+
 // began: current flows. It is the charge that goes on, or a new one.
 func (m *Machine) began(at *mark) {
 	m.loaded.ended = true

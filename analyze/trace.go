@@ -162,6 +162,15 @@ func (tr *trace) index(t float64) int {
 	return from
 }
 
+// firstBinAfter is the first bin that lies wholly after t.
+func firstBinAfter(tr *trace, t float64) int {
+	k := tr.index(t)
+	for k < len(tr.bins) && tr.bins[k].t0 < t {
+		k++
+	}
+	return min(k, len(tr.bins))
+}
+
 // next is when the first bin after time t began; t itself after the last, or if
 // it is not known.
 func (tr *trace) next(t float64) float64 {

@@ -1,0 +1,51 @@
+package analyze
+
+import "math"
+
+// setCurrent is the current limit as seen before bin end, A: what most of the
+// time flowed, or, where the current was not steady, what it was at its highest
+// for a while.
+func setCurrent(tr *trace, end int) float64 {
+	if end == 0 {
+		end = min(1, len(tr.bins))
+	}
+	h := tr.histogram(end)
+	for k := range end {
+		b := &tr.bins[k]
+		h.add(b.i(), max(b.t1-b.t0, 1e-3))
+	}
+	middle := h.quantile(0.5)
+	if most := 1.05 * middle; h.most > most {
+		if high := h.quantile(0.95); high > most {
+			return high
+		}
+	}
+	return middle
+}
+
+// heldVolts is the median voltage from bin cv to bin end, leaving out what is far
+// from the level (a float, a pause).
+func heldVolts(tr *trace, cv, end int, level float64) float64 {
+	h := tr.histogram(end - cv)
+	for k := cv; k < end; k++ {
+		b := &tr.bins[k]
+		if math.Abs(b.v()-level) < floatDrop*level {
+			h.add(b.v(), max(b.t1-b.t0, 1e-3))
+		}
+	}
+	if h.empty() {
+		return level
+	}
+	return h.quantile(0.5)
+}
+
+// tailCurrent is the mean current of the last half minute, or of the last row
+// where rows are rarer, A.
+func tailCurrent(tr *trace) float64 {
+	n := len(tr.bins)
+	if n == 0 {
+		return Unknown()
+	}
+	_, i, _ := tr.mean(tr.tailEnd(n, 1, 30), n)
+	return i
+}

@@ -1,0 +1,101 @@
+package analyze
+
+import "fmt"
+
+// view is a charge seen as a whole at one moment: the answers of all parts,
+// with boundaries dated back.
+type view struct {
+	id         identity
+	set        float64 // A
+	held       float64 // V
+	cv         float64 // s, NaN without constant voltage
+	bend       bend
+	finish     float64 // s, NaN while not complete
+	endedBy    EndedBy
+	finishWhy  string
+	tail       float64 // A, just before the end
+	limit      tailLimit
+	constantAt int // bin of cv
+}
+
+func (c *charge) view(o *Options, volts, amps *meter) view {
+	tr := &c.trace
+	v := view{cv: Unknown(), finish: Unknown(), held: Unknown(), tail: tailCurrent(tr)}
+	end := len(tr.bins)
+	v.constantAt = end
+	if c.hold.found {
+		level := heldVolts(tr, tr.index(c.hold.from), end, c.hold.volts)
+		v.bend = findBend(tr, &c.hold, level, volts, amps, &c.bent)
+		v.cv = v.bend.at
+		v.constantAt = firstBinAfter(tr, v.cv)
+	}
+	v.set = setCurrent(tr, v.constantAt)
+	if c.hold.found {
+		v.held = heldVolts(tr, v.constantAt, end, c.hold.volts)
+	}
+	v.id = infer(o, tr, &c.hold, v.held, &c.peak)
+	v.limit = newTailLimit(o, v.id.chemistry)
+	v.limit.unseen = c.unseen
+	c.finished(&v, amps, volts)
+	return v
+}
+
+// Where a charger ends a charge by itself.
+const (
+	endedByCutOff      = 0.10 // of the set current: stopping at so little in constant voltage is the charger's own end
+	endedByCutOffAlone = 0.20 // the same, of the first current, where the voltage was held from the first
+	cutOffSlack        = 1.15 // times that: the rows before a charger stops lie above the current at which it does
+)
+
+// finished fills in whether and when the charge was complete.
+func (c *charge) finished(v *view, amps, volts *meter) {
+	tr := &c.trace
+	end := len(tr.bins)
+	v.endedBy = EndLogEnded
+	if c.stopped {
+		v.endedBy = EndCurrentStopped
+	}
+	if c.hold.found {
+		if Known(starvedSince(tr, v.constantAt, end, c.hold.volts, v.set, volts, amps)) {
+			return
+		}
+		step, stepped := steppedDown(tr, v.constantAt, end, v.held, v.set)
+		held := end // no mean of the current may reach across the step
+		if stepped {
+			held = firstBinAfter(tr, step)
+		}
+		at, ok := reachedTail(tr, v.constantAt, held, &v.limit, c.begin.sum, amps)
+		if !ok && c.stopped && !stepped {
+			at, ok = ranOut(tr, v.constantAt, &v.limit, c.begin.sum, amps)
+		}
+		if ok {
+			v.finish, v.endedBy = at, EndTailCurrent
+			v.finishWhy = fmt.Sprintf("the current fell to the %s", v.limit.why)
+		}
+		// A step down takes the current through the tail in the same moment.
+		if stepped && !(step > tr.next(v.finish)) {
+			v.finish, v.endedBy = step, EndFloat
+			v.finishWhy = fmt.Sprintf("the charger stepped down from %.2f V to hold a lower voltage", v.held)
+		}
+		share, of := endedByCutOff, "set"
+		if v.constantAt == 0 {
+			share, of = endedByCutOffAlone, "first seen, as much of the set current as showed"
+		}
+		if !Known(v.finish) && c.stopped && v.tail <= cutOffSlack*share*v.set {
+			v.finish = c.stop().t
+			v.finishWhy = fmt.Sprintf("the current stopped at %.3g A in constant voltage, about %.0f %% or less of the %.3g A %s: the charger's own end", v.tail, share*100, v.set, of)
+		}
+		return
+	}
+	switch p := &c.peak; {
+	case p.found && p.drop > 0:
+		v.finish, v.endedBy = p.at, EndVoltagePeak
+		v.finishWhy = fmt.Sprintf("the voltage peaked at %.3f V and sank by %.0f mV at a steady current", p.volts, p.drop*1000)
+	case p.found:
+		v.finish, v.endedBy = p.at, EndVoltagePeak
+		v.finishWhy = fmt.Sprintf("the voltage had stopped rising, at %.3f V, when the charger stepped down, as nickel does when full", p.volts)
+	case c.stopped && (c.over || c.pauses.count == 0) && levelled(tr, end, v.id.chemistry, volts):
+		v.finish, v.endedBy = c.stop().t, EndVoltagePeak
+		v.finishWhy = "the voltage had stopped rising when the current stopped, as nickel does when full"
+	}
+}
