@@ -54,6 +54,9 @@ func (l *Layout) plain() bool {
 // change in it.
 func (s *Stream) sound(r *Reading) bool {
 	before := *r
+	if math.Abs(r[Volts]) >= s.voids[0].from || math.Abs(r[Amps]) >= s.voids[1].from {
+		return false
+	}
 	return s.complete(r) == nil && s.tellsTime(r) && same(&before, r)
 }
 

@@ -17,9 +17,10 @@ type Stream struct {
 	stencils *stencils // for Block, nil where it can take nothing
 	pair     pair
 	headings headings
-	reading  Reading // of the last line; here, so that no line allocates
-	line     int     // how many were seen
-	rows     int     // how many of them held data, used or rejected
+	voids    [2]voids // of voltage and current
+	reading  Reading  // of the last line; here, so that no line allocates
+	line     int      // how many were seen
+	rows     int      // how many of them held data, used or rejected
 
 	run             // of device time
 	earlier run     // before the last sample, which went back, began another
@@ -67,6 +68,7 @@ func (s *Stream) follow(entry *Entry, l *Layout) error {
 	if own.Checksum != "" {
 		d = &framed{d, checksumNamed(own.Checksum)}
 	}
+	s.voids = [2]voids{newVoids(&own, Volts), newVoids(&own, Amps)}
 	s.layout, s.decoder, s.stencils, s.plain = &own, d, newStencils(&own, d, s.sound), own.plain()
 	return nil
 }
@@ -155,6 +157,9 @@ func (s *Stream) complete(r *Reading) error {
 	}
 	if math.Abs(r[Volts]) > mostVolts || math.Abs(r[Amps]) > mostAmps || farOff(r[Time]) || farOff(r[Stamp]) {
 		return ErrRange
+	}
+	if s.voids[0].has(r[Volts]) || s.voids[1].has(r[Amps]) {
+		return ErrOverload
 	}
 	noVolts := !known(r[Volts]) && s.layout.Has(Volts)
 	noAmps := !known(r[Amps]) && (s.layout.Has(Amps) || s.layout.Has(Watts))
