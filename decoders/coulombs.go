@@ -50,7 +50,7 @@ func (t *table) paced(g guess) (interval float64, why string) {
 		return 0, ""
 	}
 	amps := t.cols[g.amps]
-	form, _ := unitOf(amps, Amps, amps.size() > 200)
+	form, _ := unitOf(amps, Amps, amps.part(Amps, amps.size()))
 	for k, c := range t.cols {
 		if k == g.volts || k == g.amps || c.what != isNumber || c.said.of != none && c.said.of != Counter || c.rising < 0.3 {
 			continue

@@ -104,6 +104,24 @@ func oddLayouts() []layoutCase {
 			line: func(_ int, r row) string { return f("%d,%s,%.3f,%.3f", r.at().Day(), clock(r), r.v, r.i) }},
 		{name: "tenths of a second", header: "t (0.1 s),U (0.01 V),I (0.01 A)",
 			line: func(_ int, r row) string { return f("%.0f,%.3f,%.1f", r.t*10, r.v*100, r.i*100) }},
+		{name: "counts of some millivolts", header: "time s,voltage (2 mV),current (5 mA)",
+			line: func(_ int, r row) string { return f("%.0f,%.0f,%.0f", r.t, r.v*500, r.i*200) }},
+		{name: "counts of ten millivolts", header: "t_ds,u_10mV,i_10mA",
+			line: func(_ int, r row) string { return f("%.0f,%.0f,%.0f", r.t*10, r.v*100, r.i*100) }},
+		{name: "a hundred times as much", header: "time,voltage [V*100],current [A*100]",
+			line: func(_ int, r row) string { return f("%.0f,%.0f,%.0f", r.t, r.v*100, r.i*100) }},
+		{name: "micro-units that only the size tells", header: "time,voltage_now,current_now",
+			line: func(_ int, r row) string { return f("%.0f,%.0f,%.0f", r.t, r.v*1e6, r.i*1e6) }},
+		{name: "exponents after a D", header: "t u i",
+			line: func(_ int, r row) string {
+				return strings.ReplaceAll(f("%.6e %.6e %.6e", r.t, r.v, r.i), "e", "D")
+			}},
+		{name: "the letter of a prefix alone", header: "time,voltage,current",
+			line: func(_ int, r row) string { return f("%.0f,%.3f,", r.t, r.v) + prefixedCurrent(r.i) }},
+		{name: "the letter of a prefix behind a label", kind: "labelled",
+			line: func(_ int, r row) string { return f("t=%.0f V=%.3f I=", r.t, r.v) + prefixedCurrent(r.i) }},
+		{name: "another unit in small cells", kind: "labelled", header: "time; voltage; current",
+			line: func(_ int, r row) string { return f("%.0f s; %.3f V; ", r.t, r.v) + prefixedCurrent(r.i) + "A" }},
 		{name: "the least and the most", header: "Time,U,I,min,max",
 			line: func(_ int, r row) string {
 				return f("%s,%.3f,%.3f,%.3f,%.3f", clock(r), r.v, r.i, r.v/4-0.01, r.v/4+0.01)
@@ -137,6 +155,14 @@ func oddLayouts() []layoutCase {
 		}
 	}
 	return list
+}
+
+// prefixedCurrent writes currents below one ampere in thousandths.
+func prefixedCurrent(amps float64) string {
+	if amps < 1 {
+		return fmt.Sprintf("%.0fm", amps*1000)
+	}
+	return fmt.Sprintf("%.3f", amps)
 }
 
 // again is a line behind others, where they are due.

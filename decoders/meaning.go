@@ -148,12 +148,16 @@ func (t *table) stated() bool {
 func (t *table) measureFields(f *Fitted, g guess) {
 	if g.volts >= 0 {
 		c := t.cols[g.volts]
-		u, why := unitOf(c, Volts, math.Abs(c.median) > 1000)
+		u, why := unitOf(c, Volts, c.part(Volts, math.Abs(c.median)))
 		t.addField(f, g.volts, Field{Quantity: Volts, Form: u}, why)
 	}
 	if g.amps >= 0 {
 		c := t.cols[g.amps]
-		u, why := unitOf(c, Amps, c.size() > 200 || c.whole && f.milli(Volts)) // whoever counts mV counts mA
+		part := c.part(Amps, c.size())
+		if c.whole {
+			part = max(part, f.part(Volts)) // whoever counts mV counts mA
+		}
+		u, why := unitOf(c, Amps, part)
 		field := Field{Quantity: Amps, Form: u}
 		if g.volts >= 0 {
 			inverted, strength, reason := relate(t.cols[g.volts], c).inverted()
@@ -173,29 +177,47 @@ func (t *table) measureFields(f *Fitted, g guess) {
 		t.addField(f, g.amps, field, why)
 	}
 	if g.watts >= 0 && g.amps < 0 {
-		u, why := unitOf(t.cols[g.watts], Watts, false)
+		u, why := unitOf(t.cols[g.watts], Watts, 0)
 		t.addField(f, g.watts, Field{Quantity: Watts, Form: u}, why+"; the current is power by voltage")
 	}
 	f.Evidence = append(f.Evidence, g.why...)
 }
 
-// milli tells whether a quantity was found to be in thousandths.
-func (f *Fitted) milli(q Quantity) bool {
-	for _, field := range f.Layout.Fields {
-		if field.Quantity == q && field.unit != nil && field.unit.div == 1e3 {
-			return true
-		}
+// part is how often values of that size must be divided by a thousand to be a battery's
+// voltage or current: once in milli-units, twice in micro-units, which only a name can prove.
+func (c *column) part(q Quantity, size float64) (part int) {
+	most := 1000.0 // V
+	if q == Amps {
+		most = 200
 	}
-	return false
+	for size > most && (part == 0 || part == 1 && c.said.of == q) {
+		size /= 1e3
+		part++
+	}
+	return part
 }
 
-// unitOf is the unit a name states, else milli where the size says so.
-func unitOf(c *column, q Quantity, large bool) (unit, why string) {
+// part is in which thousandths a quantity was found to be.
+func (f *Fitted) part(q Quantity) int {
+	for _, field := range f.Layout.Fields {
+		if field.Quantity == q && field.unit != nil {
+			for part, div := range []float64{1, 1e3, 1e6} {
+				if part > 0 && field.unit.div == div {
+					return part
+				}
+			}
+		}
+	}
+	return 0
+}
+
+// unitOf is the unit a name states, else a part of it where the size says so.
+func unitOf(c *column, q Quantity, part int) (unit, why string) {
 	switch b := base(q).name; {
-	case c.said.unit != nil && c.said.unit.of == q && (c.unitStated() || !large):
+	case c.said.unit != nil && c.said.unit.of == q && (c.unitStated() || part == 0):
 		return c.said.unit.name, "its name or unit says so"
-	case large:
-		why, b = fmt.Sprintf("values near %.4g", c.median), "m"+b
+	case part > 0:
+		why, b = fmt.Sprintf("values near %.4g", c.median), "mu"[part-1:part]+b
 		return b, why
 	case c.said.of == q:
 		return b, "its name says so"

@@ -36,7 +36,7 @@ var nameParts = []struct {
 var (
 	indexWords = []string{"n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
 	asideWords = []string{"set", "setpoint", "target", "limit", "max", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last"}
-	otherWords = []string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm"}
+	otherWords = []string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm", "board", "pcb", "cpu", "mcu", "mosfet", "fet", "heatsink", "chip"}
 	outWords   = []string{"discharge", "discharging", "entladestrom", "entladung", "décharge", "descarga"}
 )
 
@@ -44,6 +44,7 @@ var (
 type naming struct {
 	of    Quantity // none if the name says nothing
 	unit  *unit    // nil if it states none
+	count *unit    // the unit of whole numbers, if it states one for these; else nil
 	index bool     // a row number
 	aside bool     // not the battery's own
 	out   bool     // counts out of the battery
@@ -57,13 +58,8 @@ func understand(name string) naming {
 	if len(words) == 0 {
 		return n
 	}
-	if u := unitNamed([]byte(words[len(words)-1]), none); u != nil {
+	if u := lastUnit(words); u != nil {
 		n.unit, n.of = u, u.of
-	}
-	if at := strings.LastIndexAny(name, "[(/"); n.unit != nil && at >= 0 {
-		if u := partUnit(strings.TrimRight(name[at+1:], ")] "), n.of); u != nil {
-			n.unit = u
-		}
 	}
 	for _, w := range words {
 		n.index = n.index || slices.Contains(indexWords, w)
@@ -74,10 +70,38 @@ func understand(name string) naming {
 	if said := namedQuantity(words); said != none {
 		n.settle(said, words)
 	}
+	if n.of != none {
+		if u, sure := countUnit(name, n.of); sure {
+			n.unit = u
+		} else {
+			n.count = u
+		}
+	}
 	if n.of != none && n.of != Counter {
 		n.index = false
 	}
 	return n
+}
+
+// prefixes are the parts and multiples of units in words.
+var prefixes = map[string]string{"deci": "d", "centi": "c", "milli": "m", "micro": "u", "kilo": "k"}
+
+// lastUnit is the unit at the end of a name, nil for none: V, deci C or decivolts.
+func lastUnit(words []string) *unit {
+	last := words[len(words)-1]
+	if u := unitNamed([]byte(last), none); u != nil {
+		if k := len(words) - 2; k >= 0 && u == base(u.of) && prefixes[words[k]] != "" {
+			u = unitNamed([]byte(prefixes[words[k]]+u.name), u.of)
+		}
+		return u
+	}
+	for word, sign := range prefixes {
+		of, ok := strings.CutPrefix(last, word)
+		if u := unitNamed([]byte(of), none); ok && u != nil && u == base(u.of) {
+			return unitNamed([]byte(sign+u.name), u.of)
+		}
+	}
+	return nil
 }
 
 // settle brings the words and the unit of a name together: the words rule,

@@ -60,9 +60,10 @@ func number(b []byte, mark byte) (x float64, n int) {
 	return x, i
 }
 
-// exponent reads E+01; it returns the length read, 0 where there is none.
+// exponent reads E+01, or D+01 as Fortran writes it; it returns the length read, 0 where
+// there is none.
 func exponent(b []byte) (e, n int) {
-	if len(b) < 2 || b[0]|0x20 != 'e' {
+	if len(b) < 2 || b[0]|0x20 != 'e' && !(b[0]|0x20 == 'd' && doubled(b[1:])) {
 		return 0, 0
 	}
 	i := 1
@@ -84,11 +85,20 @@ func exponent(b []byte) (e, n int) {
 	return e, i
 }
 
+// doubled tells the sign and the two digits or more that stand behind a D always: 1d 20 is
+// a day and more.
+func doubled(b []byte) bool {
+	return len(b) > 2 && (b[0] == '+' || b[0] == '-') && b[1]-'0' <= 9 && b[2]-'0' <= 9
+}
+
 func exactly(b []byte, mark byte) float64 {
 	text := make([]byte, 0, 64)
 	text = append(text, b...)
 	if at := bytes.IndexByte(text, mark); at >= 0 {
 		text[at] = '.'
+	}
+	if at := bytes.IndexAny(text, "dD"); at >= 0 {
+		text[at] = 'e'
 	}
 	x, _ := strconv.ParseFloat(string(text), 64) // out of range is infinite, as overload is
 	return x

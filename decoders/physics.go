@@ -49,8 +49,8 @@ func asVolts(c *column) float64 {
 	level := math.Abs(c.median)
 	if c.unitStated() && c.said.unit.of == Volts {
 		level = c.said.unit.si(level)
-	} else if level > 1000 {
-		level /= 1e3 // mV
+	} else {
+		level /= math.Pow(1e3, float64(c.part(Volts, level)))
 	}
 	switch {
 	case level < 0.5 || level > 1000:
@@ -97,8 +97,8 @@ func asAmps(c *column) float64 {
 	size := c.size()
 	if c.unitStated() && c.said.unit.of == Amps {
 		size = c.said.unit.si(size)
-	} else if size > 200 {
-		size /= 1e3 // mA
+	} else {
+		size /= math.Pow(1e3, float64(c.part(Amps, size)))
 	}
 	s -= math.Min(3, beyond(size, 0.02, 200))
 	ratio := c.spread() / math.Max(size, 1e-9)

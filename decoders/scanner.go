@@ -149,6 +149,9 @@ func (s *scanner) numberEnd(i int) int {
 			s.unit = s.line[at:stop]
 			return stop
 		}
+		if at == end && prefixAt(s.line[at:stop]) != 0 && (stop == len(s.line) || s.line[stop]-'0' > 9) {
+			return stop // 350m, not 350
+		}
 	}
 	return end
 }

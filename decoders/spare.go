@@ -64,7 +64,7 @@ func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
 	var best *trio
 	least := math.Inf(-1)
 	chosenTime, chosenAmps := unitNamed([]byte(tm.fields[0].Form), Time), t.fieldOf(Amps).unit
-	times, amperes := unitsOf(Time), unitsOf(Amps)
+	times, amperes := unitsOf(Time)[:6], unitsOf(Amps) // nobody counts tenths without saying so
 	switch {
 	case chosenTime == nil:
 		times = times[:1]
@@ -154,7 +154,7 @@ func (c *column) since() []float64 {
 func (t *table) temperature(f *Fitted, taken []int, g guess) {
 	best, score := -1, 0.0
 	for i, c := range t.cols {
-		if i == g.volts || i == g.amps || slices.Contains(taken, i) || c.what != isNumber || t.strays(c) {
+		if i == g.volts || i == g.amps || slices.Contains(taken, i) || c.what != isNumber || t.strays(c) || c.said.of == Celsius && c.said.other {
 			continue
 		}
 		s := nameScore(c, Celsius)
@@ -168,11 +168,37 @@ func (t *table) temperature(f *Fitted, taken []int, g guess) {
 	if best < 0 {
 		return
 	}
-	u, why := unitOf(t.cols[best], Celsius, false)
+	u, why := unitOf(t.cols[best], Celsius, 0)
+	if t.cols[best].said.unit == nil {
+		if u = t.cols[best].degrees(); u == "" {
+			f.Evidence = append(f.Evidence, fmt.Sprintf("%s is left out: nothing tells in what unit values near %.4g are a temperature", t.label(best), t.cols[best].median))
+			return
+		}
+	}
 	if score == 1 {
 		why = fmt.Sprintf("it wanders between %.4g and %.4g and does not answer the current", t.cols[best].low, t.cols[best].high)
 	}
 	t.addField(f, best, Field{Quantity: Celsius, Form: u}, why)
+}
+
+// degrees is the unit of a temperature that states none, "" where that is open: no battery
+// is as hot as boiling water, so that a larger number counts parts of a degree, or kelvins.
+func (c *column) degrees() string {
+	const boiling, cold, warm = 100, 250, 345 // kelvins, the latter two: -23 and 72 degrees Celsius
+	m := c.median
+	switch {
+	case m <= boiling:
+		return "C"
+	case !c.whole && m > cold && m < warm:
+		return "K"
+	case !c.whole:
+		return ""
+	}
+	part := math.Ceil(math.Log10(m / boiling)) // 1: tenths
+	if kelvin := m / math.Pow(10, part-1); part > 3 || kelvin > cold && kelvin < warm {
+		return ""
+	}
+	return []string{"dC", "cC", "mC"}[int(part)-1]
 }
 
 // strays tells a column that hardly any row has: its name may be another one, damaged.

@@ -78,6 +78,14 @@ func kindOf(cell []byte, decimal byte) (kind cellKind, x float64, u *unit) {
 		if u := unitNamed(behind(cell[n:]), none); u != nil {
 			return isNumber, x, u
 		}
+		switch prefixAt(behind(cell[n:])) {
+		case 'm':
+			return isNumber, x / 1e3, nil
+		case 'u':
+			return isNumber, x / 1e6, nil
+		case 'k':
+			return isNumber, x * 1e3, nil
+		}
 	}
 	switch word(cell) {
 	case nil:
@@ -135,6 +143,9 @@ func (c *column) study(decimal byte) {
 	if c.what == isNumber {
 		sift(c.x)
 		c.measure(c.x)
+		if c.said.count != nil && c.whole && !c.unitBeside {
+			c.said.unit = c.said.count
+		}
 		if c.said.of == Time && c.said.unit == nil && c.n > 20 && c.rising < 2*c.falling {
 			c.said = naming{of: none} // whatever falls as it rises is no time, but temps may be temperatures
 		}

@@ -134,6 +134,8 @@ type groupsSeen struct {
 	zero                 int                // of the latter, those that begin with a nought
 	places               [maxColumns][3]int // by place in the line: marked, small without, large without
 	example              [maxColumns][]byte // a marked one
+	behind               [maxColumns][]byte // what follows the latest that was marked or small: its unit
+	units                [maxColumns]bool   // not always the same
 }
 
 // look counts the numbers of the lines.
@@ -159,6 +161,7 @@ func (g *grouping) look(lines [][]byte) (s groupsSeen) {
 			case groups > 0 && !(g.decimal() && bytes.IndexByte(l[i+n:end], g.marks[0][0]) >= 0):
 				s.marked++
 				at[0]++
+				s.unit(place, l[end:])
 				s.example[place] = l[i : i+n]
 				if groups > 1 {
 					s.twice++
@@ -170,6 +173,7 @@ func (g *grouping) look(lines [][]byte) (s groupsSeen) {
 				}
 			case n <= 3 && end == i+n:
 				at[1]++
+				s.unit(place, l[end:])
 			case n > 3:
 				at[2]++
 			}
@@ -178,6 +182,19 @@ func (g *grouping) look(lines [][]byte) (s groupsSeen) {
 		}
 	}
 	return s
+}
+
+// unit notes the letters behind a number: 350 mA beside 1.250 A prove nothing.
+func (s *groupsSeen) unit(place int, rest []byte) {
+	rest = bytes.TrimLeft(rest, " ")
+	n := 0
+	for n < len(rest) && wordByte(rest[n]) && rest[n]-'0' > 9 {
+		n++
+	}
+	if before := s.behind[place]; before != nil && !bytes.Equal(before, rest[:n]) {
+		s.units[place] = true
+	}
+	s.behind[place] = rest[:n:n]
 }
 
 // may tells that the numbers may stand in groups: a good part of them does, and
@@ -200,7 +217,7 @@ func (s *groupsSeen) proof() string {
 		return "some numbers have it twice"
 	}
 	for place, at := range s.places {
-		if at[0] >= 3 && at[1] >= 3 {
+		if at[0] >= 3 && at[1] >= 3 && !s.units[place] {
 			return fmt.Sprintf("numbers below a thousand do without, those above are written like %s", s.example[place])
 		}
 	}

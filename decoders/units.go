@@ -1,10 +1,6 @@
 package decoders
 
-import (
-	"bytes"
-	"math"
-	"strings"
-)
+import "bytes"
 
 // Quantity is what a value of a line may be.
 type Quantity int
@@ -77,6 +73,8 @@ var units = []unit{
 	{"min", Time, 60, 1, 0},
 	{"h", Time, 3600, 1, 0},
 	{"d", Time, 86400, 1, 0},
+	{"ds", Time, 1, 10, 0},
+	{"cs", Time, 1, 1e2, 0},
 	{"V", Volts, 1, 1, 0},
 	{"mV", Volts, 1, 1e3, 0},
 	{"uV", Volts, 1, 1e6, 0},
@@ -93,6 +91,7 @@ var units = []unit{
 	{"K", Celsius, 1, 1, 273.15},
 	{"F", Celsius, 1, 1.8, 32},
 	{"dC", Celsius, 1, 10, 0},
+	{"cC", Celsius, 1, 1e2, 0},
 	{"mC", Celsius, 1, 1e3, 0},
 	{"Ah", Counter, 3600, 1, 0},
 	{"mAh", Counter, 3.6, 1, 0},
@@ -145,22 +144,6 @@ func base(q Quantity) *unit {
 	return nil
 }
 
-// fractions are the parts of a unit that a heading may count in, longest first.
-var fractions = []string{"0.001", "0.01", "0.1", "0,001", "0,01", "0,1"}
-
-// partUnit is a part of a unit, "0.1s"; nil where the text is none.
-func partUnit(text string, q Quantity) *unit {
-	for _, part := range fractions {
-		if name, ok := strings.CutPrefix(text, part); ok {
-			if u := unitNamed([]byte(strings.TrimLeft(name, " ")), q); u != nil && u.mul == 1 && u.zero == 0 {
-				x, _ := number([]byte(part), part[1])
-				return &unit{strings.ReplaceAll(part, ",", ".") + u.name, u.of, 1, u.div * math.Round(1/x), 0}
-			}
-		}
-	}
-	return nil
-}
-
 // unitNamed finds a unit by its text, of quantity q or, with none, of any.
 func unitNamed(b []byte, q Quantity) *unit {
 	if len(b) == 0 || len(b) > 16 {
@@ -182,6 +165,29 @@ func unitNamed(b []byte, q Quantity) *unit {
 		return unitNamed([]byte(name), q)
 	}
 	return nil
+}
+
+// prefixAt is the part or multiple, as a letter behind a number, that b is; 0 for none.
+func prefixAt(b []byte) byte {
+	switch {
+	case len(b) == 1 && (b[0] == 'm' || b[0] == 'k' || b[0] == 'u'):
+		return b[0]
+	case string(b) == "µ", string(b) == "μ", string(b) == "\xb5":
+		return 'u'
+	}
+	return 0
+}
+
+// under is the unit of a cell that has a prefix only, 350m below a heading of amperes; nil
+// for another cell. Behind a time m may be minutes.
+func (u *unit) under(cell []byte) *unit {
+	prefix := prefixAt(cell)
+	if prefix == 0 || u.of <= Stamp {
+		return nil
+	}
+	var name [8]byte
+	name[0] = prefix
+	return unitNamed(name[:1+copy(name[1:], u.name)], u.of)
 }
 
 // trim takes blanks and quotes off a cell.

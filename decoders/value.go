@@ -20,6 +20,9 @@ func (f *Field) value(cell []byte, decimal byte) (float64, error) {
 	u := f.unit
 	if rest := behind(cell[n:]); len(rest) > 0 {
 		if u = unitNamed(rest, f.Quantity); u == nil {
+			u = f.unit.under(rest)
+		}
+		if u == nil {
 			return blank[Time], ErrNumber
 		}
 	}
