@@ -58,8 +58,10 @@ func (s *Stream) headed(line []byte) {
 	switch {
 	case !ok && s.elsewhere():
 	case !ok:
+		s.keepFormer(full)
 		s.decoder, s.stencils = &elsewhere{s.decoder}, nil
 	case l != nil || s.elsewhere():
+		s.keepFormer(full)
 		if l == nil {
 			l = s.layout
 		} else {

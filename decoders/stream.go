@@ -17,6 +17,7 @@ type Stream struct {
 	stencils *stencils // for Block, nil where it can take nothing
 	pair     pair
 	headings headings
+	former   *former  // as long as no row has borne out the last heading
 	voids    [2]voids // of voltage and current
 	reading  Reading  // of the last line; here, so that no line allocates
 	line     int      // how many were seen
@@ -85,6 +86,9 @@ func (s *Stream) Line(line []byte, arrival float64, wall int64) (analyze.Sample,
 	s.line++
 	r := &s.reading
 	err := s.decoder.Decode(line, r)
+	if s.former != nil {
+		err = s.reconsider(line, err)
+	}
 	if err == nil && s.layout.Pair {
 		err = s.pair.join(r)
 	}
