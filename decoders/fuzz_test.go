@@ -103,3 +103,38 @@ func anyLog(t require.TestingT, text []byte) {
 	require.NoError(t, err)
 	require.Equal(t, fitted.Setting, again.String())
 }
+
+// FuzzSetting reads any text as a decoder's setting.
+func FuzzSetting(f *testing.F) {
+	for _, setting := range soundSettings() {
+		f.Add(string(setting))
+	}
+	f.Fuzz(func(t *testing.T, setting string) { anySetting(t, setting) })
+}
+
+func soundSettings() (settings [][]byte) {
+	for _, s := range specimens {
+		settings = append(settings, []byte(s.setting))
+	}
+	for _, e := range rarer {
+		settings = append(settings, []byte(e.setting))
+	}
+	return settings
+}
+
+// anySetting takes a text for a setting: it is refused, or a layout that says of itself
+// what gives the same layout again, and with which lines can be read.
+func anySetting(t require.TestingT, setting string) {
+	l, err := Parse(setting)
+	if err != nil {
+		return
+	}
+	again, err := Parse(l.String())
+	require.NoError(t, err, "from %q", setting)
+	require.Equal(t, l.String(), again.String(), "from %q", setting)
+	s, err := NewStream(l)
+	require.NoError(t, err, "from %q", setting)
+	for _, specimen := range specimens {
+		_, _ = s.Line([]byte(specimen.lines[0]), math.NaN(), 0)
+	}
+}

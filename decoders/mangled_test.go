@@ -25,6 +25,13 @@ func TestMangledLogs(t *testing.T) {
 	}
 }
 
+func TestMangledSettings(t *testing.T) {
+	m := mangle.New(5, soundSettings()...)
+	for range mangle.Rounds(t, os.Getenv(mangle.Wanted), 5000) {
+		anySetting(t, string(m.Next()))
+	}
+}
+
 func TestMangledBlocks(t *testing.T) {
 	var texts []*mangle.Maker
 	var settings []string
