@@ -10,59 +10,76 @@ import (
 // by the date going on: the day changes from one midnight to the next, the
 // month does not.
 func dateOrder(cells [][]byte) (form, why string, unsure *doubt) {
-	var first, second [32]int // how often each number
-	var lastFirst, lastSecond, changedFirst, changedSecond int
-	seen, others := 0, 0
+	var days dayCount
 	for _, c := range cells {
-		c = trim(c)
-		c = c[weekdayAt(c):]
-		a, n := digits(c)
-		if n == 0 || n >= len(c) {
-			if _, k := monthAt(c); k > 0 {
-				return formMDY, "the month has a name", nil
-			}
-			continue
+		if form, why = days.add(trim(c)); form != "" {
+			return form, why, nil
 		}
-		if n >= 4 {
-			return formYMD, "the year stands first", nil
-		}
-		b, k := digits(c[n+1:])
-		if k == 0 || a > 31 || b > 31 {
-			if _, k := monthAt(c[n+1:]); k > 0 {
-				return formDMY, "the month has a name", nil
-			}
-			others++
-			continue
-		}
-		first[a]++
-		second[b]++
-		if seen > 0 && a != lastFirst {
-			changedFirst++
-		}
-		if seen > 0 && b != lastSecond {
-			changedSecond++
-		}
-		lastFirst, lastSecond = a, b
-		seen++
 	}
-	if others > seen {
+	return days.order()
+}
+
+// dayCount counts the first two numbers of dates.
+type dayCount struct {
+	first, second               [32]int // how often each number
+	lastFirst, lastSecond       int
+	changedFirst, changedSecond int // how often it was not the last one
+	seen, others                int // dates, and what can be none in either order
+}
+
+// add takes a cell; one that gives the order away is enough.
+func (d *dayCount) add(c []byte) (form, why string) {
+	c = c[weekdayAt(c):]
+	a, n := digits(c)
+	if n == 0 || n >= len(c) {
+		if _, k := monthAt(c); k > 0 {
+			return formMDY, "the month has a name"
+		}
+		return "", ""
+	}
+	if n >= 4 {
+		return formYMD, "the year stands first"
+	}
+	b, k := digits(c[n+1:])
+	if k == 0 || a > 31 || b > 31 {
+		if _, k := monthAt(c[n+1:]); k > 0 {
+			return formDMY, "the month has a name"
+		}
+		d.others++
+		return "", ""
+	}
+	d.first[a]++
+	d.second[b]++
+	if d.seen > 0 && a != d.lastFirst {
+		d.changedFirst++
+	}
+	if d.seen > 0 && b != d.lastSecond {
+		d.changedSecond++
+	}
+	d.lastFirst, d.lastSecond = a, b
+	d.seen++
+	return "", ""
+}
+
+// order is what all of them together tell.
+func (d *dayCount) order() (form, why string, unsure *doubt) {
+	if d.others > d.seen {
 		return formYMD, "no other order gives a date", nil
 	}
 	for x := 13; x <= 31; x++ {
-		if first[x]*rarely > seen {
+		if d.first[x]*rarely > d.seen {
 			return formDMY, fmt.Sprintf("the first number reaches %d, so it is the day", x), nil
 		}
-		if second[x]*rarely > seen {
+		if d.second[x]*rarely > d.seen {
 			return formMDY, fmt.Sprintf("the second number reaches %d, so it is the day", x), nil
 		}
 	}
 	switch {
-	case changedFirst > changedSecond:
+	case d.changedFirst > d.changedSecond:
 		return formDMY, "the first number changes from day to day", nil
-	case changedSecond > changedFirst:
+	case d.changedSecond > d.changedFirst:
 		return formMDY, "the second number changes from day to day", nil
-	}
-	if lastFirst == lastSecond {
+	case d.lastFirst == d.lastSecond:
 		return formDMY, "day and month are the same number", nil
 	}
 	// The day of the year is open, elapsed time is not: nothing in an

@@ -77,6 +77,10 @@ func TestSettingsReadBack(t *testing.T) {
 	l, err := Parse(`pattern (?P<voltage>[\d.]+) V at (?P<stamp_unixms>\d+)`)
 	require.NoError(t, err)
 	assert.Equal(t, "voltage_V, stamp_unix-ms", l.Describe())
+
+	l, err = Parse("columns separator=blanks stops=8 stops=10.20 decimal=comma decimal=point voltage=1:V")
+	require.NoError(t, err)
+	assert.Equal(t, "columns separator=blanks stops=10.20 voltage=1:V", l.String(), "of two words for one thing the last counts")
 }
 
 func TestWrongSettingsSayWhatIsWrong(t *testing.T) {

@@ -23,18 +23,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	if o.Only == Volts || o.Only == Amps {
 		best = t.single(o.Only, tm.cols)
 	}
-	if tm.seconds != nil && !t.beside(&tm, best) { // the time of other lines
-		for _, col := range tm.cols {
-			t.cols[col].what = isOther
-		}
-		return t.fit(s, o)
-	}
-	if tm.free && len(tm.fields) == 1 && t.charges(tm.cols[0], best) { // no time, but a counter
-		t.cols[tm.cols[0]].said.of = Counter
-		return t.fit(s, o)
-	}
-	if o.Live && tm.free && len(tm.fields) == 1 && t.cols[tm.cols[0]].numbersRows(o.Span) {
-		t.cols[tm.cols[0]].what = isOther
+	if t.notTime(&tm, best, o) {
 		return t.fit(s, o)
 	}
 	tm.settle(t, best, o.Span)
@@ -68,6 +57,24 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	}
 	t.weigh(f, &tm, best, second)
 	return f, nil
+}
+
+// notTime marks columns that were taken for the time of the rows and are something else.
+func (t *table) notTime(tm *timing, best guess, o Options) bool {
+	alone := tm.free && len(tm.fields) == 1
+	switch {
+	case tm.seconds != nil && !t.beside(tm, best): // the time of other lines
+		for _, col := range tm.cols {
+			t.cols[col].what = isOther
+		}
+	case alone && t.charges(tm.cols[0], best):
+		t.cols[tm.cols[0]].said.of = Counter
+	case alone && o.Live && t.cols[tm.cols[0]].numbersRows(o.Span):
+		t.cols[tm.cols[0]].what = isOther
+	default:
+		return false
+	}
+	return true
 }
 
 // untimed takes the time between the rows, in which nothing tells the time, as it was

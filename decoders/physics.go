@@ -124,7 +124,29 @@ func asAmps(c *column) float64 {
 func guessPair(t *table, taken []int) (best, second guess) {
 	best = guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
 	second = best
-	var free []int
+	p := pairing{t: t, free: t.free(taken), products: map[[2]int]int{}}
+	for _, v := range p.free {
+		asV, whole := asVolts(t.cols[v]), t.wholeOf(v)
+		for _, i := range p.free {
+			if i == v {
+				continue
+			}
+			g := p.weigh(v, i, asV)
+			if whole {
+				g.score += 0.8
+			}
+			if g.score > best.score {
+				best, second = g, best
+			} else if g.score > second.score {
+				second = g
+			}
+		}
+	}
+	return best, second
+}
+
+// free are the columns of numbers that are there often enough and not taken.
+func (t *table) free(taken []int) (free []int) {
 	most := 0
 	for _, c := range t.cols {
 		most = max(most, c.n)
@@ -134,55 +156,51 @@ func guessPair(t *table, taken []int) (best, second guess) {
 			free = append(free, i)
 		}
 	}
-	consider := func(g guess) {
-		if g.score > best.score {
-			best, second = g, best
-		} else if g.score > second.score {
-			second = g
-		}
+	return free
+}
+
+// pairing weighs pairs of columns.
+type pairing struct {
+	t        *table
+	free     []int
+	products map[[2]int]int // of two columns, the lower one first, as far as they were asked for
+}
+
+// weigh scores a column as voltage, which it is like by itself by asV, with one as current.
+func (p *pairing) weigh(v, i int, asV float64) guess {
+	t := p.t
+	s, why := together(t.cols[v], t.cols[i])
+	g := guess{volts: v, amps: i, watts: -1, score: asV + asAmps(t.cols[i]) + s}
+	if why != "" {
+		g.why = append(g.why, fmt.Sprintf("%s %s", t.label(v), why))
 	}
-	products := map[[2]int]int{} // of two columns, in whichever order
-	productOf := func(a, b int) int {
-		key := [2]int{min(a, b), max(a, b)}
-		w, ok := products[key]
-		if !ok {
-			w, _ = product(t, a, b)
-			products[key] = w
-		}
-		return w
+	if w := p.productOf(v, i); w >= 0 {
+		g.score += 3
+		g.why = append(g.why, fmt.Sprintf("%s is the product of %s and %s", t.label(w), t.label(v), t.label(i)))
 	}
-	// A column is power rather than either of the two if it is the product of one of them
-	// and of another column.
-	isProduct := func(c, of int) bool {
-		return t.cols[c].said.of == none && slices.ContainsFunc(free, func(k int) bool {
-			return k != c && k != of && productOf(k, of) == c
-		})
+	if p.isProduct(v, i) || p.isProduct(i, v) {
+		g.score -= 3
 	}
-	for _, v := range free {
-		asV, whole := asVolts(t.cols[v]), t.wholeOf(v)
-		for _, i := range free {
-			if i == v {
-				continue
-			}
-			s, why := together(t.cols[v], t.cols[i])
-			g := guess{volts: v, amps: i, watts: -1, score: asV + asAmps(t.cols[i]) + s}
-			if why != "" {
-				g.why = append(g.why, fmt.Sprintf("%s %s", t.label(v), why))
-			}
-			if w := productOf(v, i); w >= 0 {
-				g.score += 3
-				g.why = append(g.why, fmt.Sprintf("%s is the product of %s and %s", t.label(w), t.label(v), t.label(i)))
-			}
-			if isProduct(v, i) || isProduct(i, v) {
-				g.score -= 3
-			}
-			if whole {
-				g.score += 0.8
-			}
-			consider(g)
-		}
+	return g
+}
+
+// productOf is the column that is the product of two, -1 for none.
+func (p *pairing) productOf(a, b int) int {
+	key := [2]int{min(a, b), max(a, b)}
+	w, ok := p.products[key]
+	if !ok {
+		w, _ = product(p.t, a, b)
+		p.products[key] = w
 	}
-	return best, second
+	return w
+}
+
+// isProduct tells a column that is power rather than voltage or current: the product of
+// the other of the two and of another column.
+func (p *pairing) isProduct(c, of int) bool {
+	return p.t.cols[c].said.of == none && slices.ContainsFunc(p.free, func(k int) bool {
+		return k != c && k != of && p.productOf(k, of) == c
+	})
 }
 
 // wholeOf tells whether a column is a multiple of another one that could be a

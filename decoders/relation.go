@@ -18,18 +18,8 @@ type relation struct {
 
 // relate looks at the steps of current, and at where the voltage goes between.
 func relate(v, i *column) relation {
-	var r relation
-	big := 0.25 * (i.high - i.low)
-	if whole := 0.25 * (i.maximum - i.minimum); big < 4*i.step || big == 0 {
-		big = whole
-	}
-	if big <= 3*i.step || big == 0 || i.maximum-i.minimum <= 3*i.quantum {
-		big = math.Inf(1)
-	}
-	var vi, ii, atSteps, elsewhere, sum, up float64
-	quiet, turns := 0, 0
-	way := 0.0            // of the current, where it last flowed
-	var flowing []float64 // the voltage then; one without current may be no battery's
+	m := moves{small: 0.3 * i.size()}
+	big := largeStep(i)
 	lastV, lastI := math.NaN(), math.NaN()
 	for row := range v.x {
 		x, y := i.x[row], v.x[row]
@@ -41,49 +31,92 @@ func relate(v, i *column) relation {
 			if late := v.after(row) - lastV; math.Abs(late) > math.Abs(dv) {
 				dv = late // meters that take turns: the voltage follows a row later
 			}
-			r.steps++
-			vi, ii = vi+dv*di, ii+di*di
-			atSteps += math.Abs(dv)
-			if dv*di > 0 {
-				r.agree++
-			}
-			way = 0 // what comes after a step, or after rows without current, is another stretch
+			m.step(dv, di)
 		} else if dv == dv {
-			elsewhere += math.Abs(dv)
-			quiet++
-			if math.Abs(x) <= 0.3*i.size() {
-				way = 0
-			} else {
-				sum += x
-				up += dv * sign(x)
-				flowing = append(flowing, y)
-				if way != sign(x) {
-					way = sign(x)
-					turns++
-				}
-			}
+			m.between(y, dv, x)
 		}
 		lastV, lastI = y, x
 	}
-	if ii > 0 {
-		r.slope = vi / ii
-		r.agree /= float64(r.steps)
+	return m.relation(v)
+}
+
+// largeStep is how far a current must go from row to row for a step.
+func largeStep(i *column) float64 {
+	big := 0.25 * (i.high - i.low)
+	if whole := 0.25 * (i.maximum - i.minimum); big < 4*i.step || big == 0 {
+		big = whole
 	}
-	if r.steps > 0 && quiet > 0 {
-		usual := math.Max(elsewhere/float64(quiet), 1e-4*math.Abs(v.median))
+	if big <= 3*i.step || big == 0 || i.maximum-i.minimum <= 3*i.quantum {
+		big = math.Inf(1)
+	}
+	return big
+}
+
+// moves is what was seen of two series.
+type moves struct {
+	small float64 // as much current is none
+
+	steps, with int     // large steps of the current, and those in which the voltage went the same way
+	vi, ii      float64 // sums over them, of dV dI and of dI dI
+	atSteps     float64 // how far the voltage went in them, in sum
+
+	quiet     int       // rows between them
+	elsewhere float64   // how far the voltage went there
+	sum, up   float64   // of the current that flowed; how far the voltage went its way
+	way       float64   // of the current, where it last flowed
+	turns     int       // stretches of one way
+	flowing   []float64 // the voltage then; one without current may be no battery's
+}
+
+// step takes a large step of the current.
+func (m *moves) step(dv, di float64) {
+	m.steps++
+	m.vi, m.ii = m.vi+dv*di, m.ii+di*di
+	m.atSteps += math.Abs(dv)
+	if dv*di > 0 {
+		m.with++
+	}
+	m.way = 0 // what comes after a step, or after rows without current, is another stretch
+}
+
+// between takes a row without one.
+func (m *moves) between(v, dv, i float64) {
+	m.elsewhere += math.Abs(dv)
+	m.quiet++
+	if math.Abs(i) <= m.small {
+		m.way = 0
+		return
+	}
+	m.sum += i
+	m.up += dv * sign(i)
+	m.flowing = append(m.flowing, v)
+	if m.way != sign(i) {
+		m.way = sign(i)
+		m.turns++
+	}
+}
+
+// relation is what the moves tell; v is the voltage.
+func (m *moves) relation(v *column) relation {
+	r := relation{steps: m.steps, flowing: sign(m.sum)}
+	if m.ii > 0 {
+		r.slope = m.vi / m.ii
+		r.agree = float64(m.with) / float64(m.steps)
+	}
+	if m.steps > 0 && m.quiet > 0 {
+		usual := math.Max(m.elsewhere/float64(m.quiet), 1e-4*math.Abs(v.median))
 		if v.levels > 1 {
 			usual = math.Max(usual, v.quantum/2) // a step of one digit is none
 		}
-		r.leap = atSteps / float64(r.steps) / usual
+		r.leap = m.atSteps / float64(m.steps) / usual
 	}
-	slices.Sort(flowing)
-	spread := math.Max(quantile(flowing, 0.98)-quantile(flowing, 0.02), leastRange*v.spread())
-	usual := elsewhere / math.Max(1, float64(quiet))
+	slices.Sort(m.flowing)
+	spread := math.Max(quantile(m.flowing, 0.98)-quantile(m.flowing, 0.02), leastRange*v.spread())
+	usual := m.elsewhere / math.Max(1, float64(m.quiet))
 	usual = math.Max(usual, math.Sqrt(usual*v.quantum)) // a digit that flickers seldom goes far when it does
-	if spread > 0 && math.Abs(up) > beyondNoise(usual, turns) {
-		r.follows = up / spread
+	if spread > 0 && math.Abs(m.up) > beyondNoise(usual, m.turns) {
+		r.follows = m.up / spread
 	}
-	r.flowing = sign(sum)
 	return r
 }
 

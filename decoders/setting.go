@@ -80,18 +80,13 @@ func (l *Layout) option(word string) error {
 	}
 	switch name {
 	case "separator":
-		for sep, n := range separatorNames {
-			if n == value {
-				l.Separator = sep
-				return nil
-			}
-		}
-		return fmt.Errorf("separator %q is not one of comma, semicolon, tab, blanks, bar, colon", value)
+		return l.separator(value)
 	case "before":
 		if l.Before = value == "time"; !l.Before {
 			return fmt.Errorf("before %q: only time may stand before a row", value)
 		}
 	case "decimal":
+		l.Decimal = '.'
 		if value == "comma" {
 			l.Decimal = ','
 		} else if value != "point" {
@@ -114,29 +109,14 @@ func (l *Layout) option(word string) error {
 		}
 		l.Width = n
 	case "stops":
-		last := 0
-		for _, text := range strings.Split(value, ".") {
-			n, err := strconv.Atoi(text)
-			if err != nil || n <= last || len(l.Stops) == maxColumns {
-				return fmt.Errorf("stops %q are not rising numbers like 8.16.24", value)
-			}
-			l.Stops, last = append(l.Stops, n), n
-		}
+		return l.stops(value)
 	case "pair":
 		l.Pair = value == "yes"
 		if value != "yes" && value != "no" {
 			return fmt.Errorf("pair %q is neither yes nor no", value)
 		}
 	case "interval":
-		x, n := number([]byte(value), '.')
-		u := unitNamed([]byte(value[n:]), Time)
-		if u == nil && n == len(value) {
-			u = base(Time)
-		}
-		if n == 0 || u == nil || x <= 0 {
-			return fmt.Errorf("interval %q is not a time like 10s", value)
-		}
-		l.Interval = u.si(x)
+		return l.interval(value)
 	case "checksum":
 		if checksumNamed(value) == nil {
 			return fmt.Errorf("checksum %q is not one of %s", value, strings.Join(checksumNames(), ", "))
@@ -145,6 +125,42 @@ func (l *Layout) option(word string) error {
 	default:
 		return fmt.Errorf("%q is no option and no quantity (quantities are %s)", name, strings.Join(quantityNames[:], ", "))
 	}
+	return nil
+}
+
+func (l *Layout) separator(value string) error {
+	for sep, name := range separatorNames {
+		if name == value {
+			l.Separator = sep
+			return nil
+		}
+	}
+	return fmt.Errorf("separator %q is not one of comma, semicolon, tab, blanks, bar, colon", value)
+}
+
+func (l *Layout) stops(value string) error {
+	last := 0
+	l.Stops = nil // of two words the last one counts
+	for _, text := range strings.Split(value, ".") {
+		n, err := strconv.Atoi(text)
+		if err != nil || n <= last || len(l.Stops) == maxColumns {
+			return fmt.Errorf("stops %q are not rising numbers like 8.16.24", value)
+		}
+		l.Stops, last = append(l.Stops, n), n
+	}
+	return nil
+}
+
+func (l *Layout) interval(value string) error {
+	x, n := number([]byte(value), '.')
+	u := unitNamed([]byte(value[n:]), Time)
+	if u == nil && n == len(value) {
+		u = base(Time)
+	}
+	if n == 0 || u == nil || x <= 0 {
+		return fmt.Errorf("interval %q is not a time like 10s", value)
+	}
+	l.Interval = u.si(x)
 	return nil
 }
 
