@@ -126,6 +126,7 @@ func TestTimeTornBeforeAGapIsForgotten(t *testing.T) {
 	for _, devices := range [][]float64{
 		{103960, 103980, 104000, 104, 104780, 104800},
 		{621360, 621380, 621400, 62, 691560, 691580},
+		{102500, 102520, 102540, 10256, 173740, 173760},
 	} {
 		var lines []string
 		var arrivals []float64
@@ -136,6 +137,13 @@ func TestTimeTornBeforeAGapIsForgotten(t *testing.T) {
 		got := unwrapped(t, "columns separator=comma time=1:s voltage=2:V current=3:A", lines, arrivals)
 		assert.Equal(t, devices[4:], got[4:])
 	}
+}
+
+// A clock that was set back just before a gap, as the time tells that really passed.
+func TestClockSetBackBeforeAGap(t *testing.T) {
+	got := unwrapped(t, "columns separator=comma time=1:s voltage=2:V current=3:A",
+		[]string{"100000,12,1", "100020,12,1", "96440,12,1", "103640,12,1", "103660,12,1"}, []float64{0, 20, 40, 7241, 7260})
+	assert.Equal(t, []float64{100000, 100020, 100040, 107240, 107260}, got)
 }
 
 // A device clock that is set back: its own time within each run, the

@@ -211,7 +211,7 @@ func (s *Stream) place(device, arrival float64) float64 {
 	}
 	back := false
 	switch {
-	case s.back && s.returned(device):
+	case s.back && s.returned(device, max(0, arrival-s.arrived)):
 		s.run = s.earlier
 	case s.began && device < s.last && s.leapt(device):
 		s.last, s.before = s.before, s.before-s.pace // the stray is forgotten
@@ -234,15 +234,14 @@ func (s *Stream) leapt(device float64) bool {
 	return s.last-s.before > ahead*s.pace && d > 0 && d <= onItsWay*s.pace
 }
 
-// returned reports whether only the last sample went back: time goes on where it had
-// been, and not from there. Where there is a gap either way, the much smaller one is
-// believed.
-func (s *Stream) returned(device float64) bool {
-	const smaller = 3 // times
+// returned reports whether only the last sample went back, which is so many seconds ago: time
+// goes on where it had been, and not from there. Where there is a gap either way, that one is
+// believed which is nearer to the time that really passed.
+func (s *Stream) returned(device, elapsed float64) bool {
 	pace := s.earlier.last - s.earlier.before
 	d, fromBack := device-s.earlier.last, device-s.last
 	if d > onItsWay*pace {
-		return fromBack > smaller*d
+		return math.Abs(fromBack-elapsed) > math.Abs(d-elapsed)
 	}
 	return d > 0 && math.Abs(fromBack-pace) > pace/2
 }
