@@ -16,6 +16,9 @@ func timeLength(b []byte) int {
 	if _, n := clockAt(b, formHMS); n > 0 {
 		return n
 	}
+	if _, n := dayClock(b); n > 0 {
+		return n
+	}
 	if len(b) < 8 || b[2]-'0' <= 9 && b[4]-'0' <= 9 {
 		return 0
 	}
@@ -48,7 +51,7 @@ func lettered(b []byte) bool {
 // mayBeDate tells whether a date may go on so after its first mark: with the name
 // of a month, or with one or two digits, another mark and the third part.
 func mayBeDate(b []byte) bool {
-	if _, month := monthAt(b); month > 0 {
+	if _, month := monthAt(bytes.TrimLeft(b, " ")); month > 0 {
 		return true
 	}
 	_, k := digits(b)

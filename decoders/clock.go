@@ -6,6 +6,8 @@ const (
 	formHMS    = "h:m:s" // 1:02:03.5, 21:40, 9:40 PM
 	formMS     = "m:s"   // 62:03.5, minutes first
 	formDots   = "h.m"   // 21.40, 21.40.05
+	formDigits = "hms"   // 214005
+	formDHMS   = "d:h:m:s"
 	formYMD    = "y-m-d" // year first, any mark between; RFC 3339 is of this form
 	formDMY    = "d-m-y"
 	formMDY    = "m-d-y"
@@ -16,7 +18,7 @@ const (
 	formSerial = "days-1900" // days and parts of days, as spreadsheets count them
 )
 
-var timeForms = []string{formHMS, formMS, formDots, formYMD, formDMY, formMDY, formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial}
+var timeForms = []string{formHMS, formMS, formDots, formDigits, formDHMS, formYMD, formDMY, formMDY, formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial}
 
 const day = 86400
 
@@ -60,6 +62,11 @@ func clockAt(b []byte, form string) (s float64, n int) {
 		}
 		i += 1 + k
 		s += float64(sec)
+		if i < len(b) && b[i] == ':' && !thousandths(b[i+1:]) {
+			if _, days := dayClock(b); days > 0 {
+				return 0, 0 // which this is not
+			}
+		}
 	}
 	if i+1 < len(b) && (b[i] == '.' || b[i] == ',' || b[i] == ':' && thousandths(b[i+1:])) {
 		frac, k := digits(b[i+1:])

@@ -9,8 +9,13 @@ import "math"
 // clockCell reads a cell that is a clock as a whole; n is less than its length where it
 // is none.
 func clockCell(cell []byte, form string) (s float64, n int) {
-	if form == formDots {
+	switch form {
+	case formDots:
 		return dotted(cell)
+	case formDigits:
+		return digitClock(cell)
+	case formDHMS:
+		return dayClock(cell)
 	}
 	s, n = clockAt(cell, form)
 	if n == len(cell) || form != formHMS {
@@ -85,12 +90,18 @@ func dotted(cell []byte) (s float64, n int) {
 	return s, n
 }
 
-// clockMarks is the form of the cells of a column of clocks.
-func clockMarks(cells [][]byte) string {
-	for _, cell := range cells {
+// clockMarks is the form of a column of clocks by the marks in its cells.
+func (c *column) clockMarks() string {
+	if dayClocks(c.cells) {
+		return formDHMS
+	}
+	for _, cell := range c.cells {
 		cell = trim(cell)
 		if _, n := dotted(cell); n > 0 && n == len(cell) {
 			return formDots
+		}
+		if _, n := digitClock(cell); n > 0 && n == len(cell) {
+			return formDigits
 		}
 		if len(cell) > 0 {
 			break

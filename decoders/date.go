@@ -28,8 +28,10 @@ func dateAt(b []byte, form string) (s float64, n int) {
 				return 0, 0
 			}
 			named = f
+		} else {
+			width[f] = k
 		}
-		p[f], width[f] = x, k
+		p[f] = x
 		i += k
 	}
 	if width[0] == 8 && named < 0 && width[1] == 0 { // 20260314
@@ -38,7 +40,7 @@ func dateAt(b []byte, form string) (s float64, n int) {
 	if i < len(b) && b[i] == ':' && width[0] != 4 && width[2] < 4 { // the third is the hour behind a date without a year
 		return 0, 0
 	}
-	if width[2] == 0 || named < 0 && (marks[1] != marks[2] || width[2] == 3) {
+	if width[2] == 0 && named != 2 || named < 0 && (marks[1] != marks[2] || width[2] == 3) {
 		return 0, 0
 	}
 	y, m, d := p[0], p[1], p[2]
@@ -63,24 +65,6 @@ func dateAt(b []byte, form string) (s float64, n int) {
 }
 
 func dateMark(c byte) bool { return c == '-' || c == '/' || c == '.' || c == ' ' || c == ',' }
-
-const monthNames = "janfebmaraprmayjunjulaugsepoctnovdec"
-
-// monthAt reads a month by its English name, whole or its first three letters.
-func monthAt(b []byte) (m, n int) {
-	for n < len(b) && lower(b[n])-'a' < 26 {
-		n++
-	}
-	if n < 3 {
-		return 0, 0
-	}
-	for m = 0; m < 12; m++ {
-		if foldEqual(b[:3], monthNames[3*m:3*m+3]) {
-			return m + 1, n
-		}
-	}
-	return 0, 0
-}
 
 func monthDays(y, m int) int {
 	switch m {

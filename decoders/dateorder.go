@@ -31,6 +31,9 @@ type dayCount struct {
 func (d *dayCount) add(c []byte) (form, why string) {
 	c = c[weekdayAt(c):]
 	a, n := digits(c)
+	if n == 8 && n == len(c) {
+		return formYMD, "the year stands first"
+	}
 	if n == 0 || n >= len(c) {
 		if _, k := monthAt(c); k > 0 {
 			return formMDY, "the month has a name"
@@ -93,8 +96,13 @@ type doubt struct{ what, from, to string }
 
 // clockForm tells a clock from an elapsed time, and h:mm from m:ss.
 func clockForm(c *column) (q Quantity, form, why string) {
-	if clockMarks(c.cells) == formDots {
+	switch c.clockMarks() {
+	case formDots:
 		return Clock, formDots, "hours and minutes with a point between"
+	case formDHMS:
+		return Time, formDHMS, "days, hours, minutes and seconds"
+	case formDigits:
+		return Clock, formDigits, "its digits leap where a minute or an hour is full"
 	}
 	var two, three, spelt, fraction, hours int
 	first := math.NaN()

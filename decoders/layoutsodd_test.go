@@ -104,6 +104,32 @@ func oddLayouts() []layoutCase {
 			line: func(_ int, r row) string { return f("%d,%s,%.3f,%.3f", r.at().Day(), clock(r), r.v, r.i) }},
 		{name: "tenths of a second", header: "t (0.1 s),U (0.01 V),I (0.01 A)",
 			line: func(_ int, r row) string { return f("%.0f,%.3f,%.1f", r.t*10, r.v*100, r.i*100) }},
+		{name: "a clock without marks", header: "time,volts,amps",
+			line: func(_ int, r row) string { return r.at().Format("150405") + f(",%.3f,%.3f", r.v, r.i) }},
+		{name: "a clock that lost its zeros", header: "date;time;volts;amps",
+			line: func(_ int, r row) string {
+				h, m, s := r.at().Clock()
+				return f("%s;%d;%.3f;%.3f", r.at().Format("20060102"), h*10000+m*100+s, r.v, r.i)
+			}},
+		{name: "days before a third colon", header: "elapsed,volts,amps",
+			line: func(_ int, r row) string {
+				s := int(r.t) + 20*3600
+				return f("%d:%02d:%02d:%02d,%.3f,%.3f", s/86400, s/3600%24, s/60%60, s%60, r.v, r.i)
+			}},
+		{name: "the year behind the clock",
+			line: func(_ int, r row) string { return r.at().Format(time.ANSIC) + f(",%.3f,%.3f", r.v, r.i) }},
+		{name: "the year behind the clock and a zone", kind: "labelled",
+			line: func(_ int, r row) string {
+				return r.at().Format("[Mon 2 Jan 15:04:05 UTC 2006]") + f(" U %.3f V, I %.3f A", r.v, r.i)
+			}},
+		{name: "a month before the line", kind: "labelled",
+			line: func(_ int, r row) string {
+				return r.at().Format("Jan _2 15:04:05") + f(" bench u=%.3fV i=%.3fA", r.v, r.i)
+			}},
+		{name: "a month in German", header: "Zeitpunkt;Spannung;Strom",
+			line: func(_ int, r row) string {
+				return strings.Replace(r.at().Format("2. January 2006 15:04:05"), "March", "März", 1) + comma(";%.3f;%.3f", r.v, r.i)
+			}},
 		{name: "counts of some millivolts", header: "time s,voltage (2 mV),current (5 mA)",
 			line: func(_ int, r row) string { return f("%.0f,%.0f,%.0f", r.t, r.v*500, r.i*200) }},
 		{name: "counts of ten millivolts", header: "t_ds,u_10mV,i_10mA",

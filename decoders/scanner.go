@@ -60,6 +60,14 @@ func (s *scanner) bare() string {
 func (s *scanner) next() bool {
 	begin := s.pos
 	s.unit, s.isTime = nil, false
+	if begin == 0 {
+		if at, end := wordedTime(s.line); end > 0 {
+			s.isTime = true
+			s.times++
+			s.take(begin, at, end)
+			return true
+		}
+	}
 	for i := s.pos; i < len(s.line); i++ {
 		at, end := i, 0
 		c := s.line[i]

@@ -1,7 +1,5 @@
 package decoders
 
-import "bytes"
-
 // stampAt reads a date, a blank, T, comma or underscore, and a clock, with an
 // offset from UTC if there is one; without, the time is taken as UTC.
 func stampAt(b []byte, form string) (s float64, n int) {
@@ -17,7 +15,10 @@ func stampAt(b []byte, form string) (s float64, n int) {
 		return s + c, n + 6
 	}
 	s, n = dateAt(b, form)
-	if n == 0 || n >= len(b) {
+	if n == 0 {
+		return yearLast(b)
+	}
+	if n >= len(b) {
 		return 0, 0
 	}
 	i := n
@@ -47,7 +48,14 @@ func weekdayAt(b []byte) (n int) {
 	for n < len(b) && lower(b[n])-'a' < 26 {
 		n++
 	}
-	if n < 3 || !weekday(string(bytes.ToLower(b[:n]))) {
+	if n < 3 || n > 3 && !foldEqual(b[n-3:n], "day") {
+		return 0
+	}
+	known := false
+	for k := 0; k < len(weekdays); k += 3 {
+		known = known || foldEqual(b[:3], weekdays[k:k+3])
+	}
+	if !known {
 		return 0
 	}
 	for n < len(b) && (b[n] == ' ' || b[n] == ',' || b[n] == '.') {

@@ -144,10 +144,11 @@ func roamingTime(lines [][]byte, decimal byte) bool {
 	return most*50 < all*49
 }
 
+const weekdays = "sunmontuewedthufrisat"
+
 // weekday tells an English day of the week, whole or its first three letters.
 func weekday(word string) bool {
-	const days = "sunmontuewedthufrisat"
-	return len(word) >= 3 && (len(word) == 3 || strings.HasSuffix(word, "day")) && strings.Index(days, word[:3])%3 == 0
+	return len(word) >= 3 && (len(word) == 3 || strings.HasSuffix(word, "day")) && strings.Index(weekdays, word[:3])%3 == 0
 }
 
 // haveNames tells whether a fifth of the lines with a value has one with a name or

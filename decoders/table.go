@@ -96,6 +96,9 @@ func kindOf(cell []byte, decimal byte) (kind cellKind, x float64, u *unit) {
 	if _, n := clockCell(cell, formHMS); n == len(cell) {
 		return isClock, math.NaN(), nil
 	}
+	if _, n := dayClock(cell); n == len(cell) {
+		return isClock, math.NaN(), nil
+	}
 	for _, form := range [...]string{formDMY, formMDY} {
 		if _, n := dateAt(cell, form); n == len(cell) {
 			return isDate, math.NaN(), nil
@@ -143,6 +146,11 @@ func (c *column) study(decimal byte) {
 	if c.what == isNumber {
 		sift(c.x)
 		c.measure(c.x)
+		if c.digital() {
+			c.what = isClock
+		} else if c.calendar() {
+			c.what = isDate
+		}
 		if c.said.count != nil && c.whole && !c.unitBeside {
 			c.said.unit = c.said.count
 		}
@@ -200,6 +208,20 @@ func hexadecimal(cells [][]byte) (length int, letter bool) {
 		letter = letter || len(cell) > 0 && cell[0] >= 'A'
 	}
 	return len(cells[0]), letter
+}
+
+// calendar tells a date in eight digits, 20260314, in a column that is not called otherwise.
+func (c *column) calendar() bool {
+	const least, most = 19700101, 22001231
+	if !c.whole || c.minimum < least || c.maximum > most || c.name != "" && c.said.of != Date && c.said.of != Time {
+		return false
+	}
+	for _, cell := range c.cells {
+		if _, n := dateAt(trim(cell), formYMD); n != len(trim(cell)) {
+			return false
+		}
+	}
+	return true
 }
 
 // unitStated tells whether the name says the unit. A single letter, V or A,

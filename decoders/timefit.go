@@ -85,7 +85,7 @@ func (tm *timing) dates(t *table) {
 		form, why, unsure := dateOrder(t.cols[date].cells)
 		tm.unsure = unsure
 		tm.add(t, date, Field{Quantity: Date, Form: form}, why)
-		tm.add(t, clock, Field{Quantity: Clock, Form: clockMarks(t.cols[clock].cells)}, "hours and minutes beside a date; they tell no zone and are taken as UTC")
+		tm.add(t, clock, Field{Quantity: Clock, Form: t.cols[clock].clockMarks()}, "hours and minutes beside a date; they tell no zone and are taken as UTC")
 	case clock >= 0:
 		q, form, why := clockForm(t.cols[clock])
 		tm.add(t, clock, Field{Quantity: q, Form: form}, why)
