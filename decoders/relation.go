@@ -160,7 +160,11 @@ func (r relation) inverted() (yes bool, strength float64, why string) {
 			why = fmt.Sprintf("voltage steps %s when the current goes up (steps seen: %d)", upDown(score > 0), r.steps)
 		}
 	}
-	if trend := math.Max(-1, math.Min(1, r.follows)); math.Abs(trend) > 0.3 {
+	trend := math.Max(-1, math.Min(1, r.follows))
+	if f := math.Abs(r.follows); f > wholeRange && f < manyRanges && score*trend < 0 {
+		score, why = 0, ""
+	}
+	if math.Abs(trend) > 0.3 {
 		score += 2 * trend
 		if why == "" {
 			why = fmt.Sprintf("voltage goes %s while %s current flows", upDown(trend*r.flowing > 0), signName(r.flowing))
@@ -168,6 +172,15 @@ func (r relation) inverted() (yes bool, strength float64, why string) {
 	}
 	return score < 0, math.Abs(score), why
 }
+
+// A voltage that went through most of its range between the steps, once or a few times, the way
+// of the current, was moved by it. That is more than steps tell: at a lead that works loose the
+// voltage leaps up each time the current goes, however often. One that went to and fro many
+// times is no battery's.
+const (
+	wholeRange = 0.8
+	manyRanges = 5
+)
 
 func upDown(up bool) string {
 	if up {

@@ -130,6 +130,41 @@ func TestALooseLeadTurnsNoSign(t *testing.T) {
 	assert.Contains(t, discharge.Setting, "negate")
 }
 
+// A lead that works loose for half an hour, on and off: of all steps of the current only its
+// first and last are a charge's. What the voltage did between them still tells the sign.
+func TestALeadThatWorksLooseTurnsNoSign(t *testing.T) {
+	log := func(before, rise, off, way float64) [][]byte {
+		chance := rand.New(rand.NewPCG(2, 5))
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		for k := range 900 {
+			volts, amps := before, 5*way
+			switch {
+			case k < 30:
+				amps = 0
+			case k >= 300 && k < 500 && k%10 > 4:
+				volts, amps = off, 0
+			default:
+				volts += rise * (0.3 + float64(k-30)/900)
+			}
+			lines = append(lines, fmt.Appendf(nil, "%d,%.3f,%.3f", 10*k, volts+0.002*chance.NormFloat64(), amps+0.002*chance.NormFloat64()))
+		}
+		return lines
+	}
+	for _, c := range []struct {
+		name              string
+		rise, off, counts float64
+		negate            bool
+	}{
+		{"a charge", 0.9, 15.3, 1, false},
+		{"a charge that counts as negative", 0.9, 15.3, -1, true},
+		{"a discharge whose load comes and goes", -0.9, 12.1, 1, true},
+	} {
+		fitted, err := Fit(log(12.1, c.rise, c.off, c.counts), Options{})
+		require.NoError(t, err)
+		assert.Equal(t, c.negate, strings.Contains(fitted.Setting, "negate"), c.name)
+	}
+}
+
 // Power, current and voltage without headings, and while nobody looked the charge ended: at
 // that step the voltage went up as the current went, and the power down. What is the product
 // of the current and of what could be a voltage is not taken for the voltage all the same.
