@@ -50,12 +50,47 @@ func gaveWay(seconds float64) func() []analyze.Sample {
 	}
 }
 
+// likeFloat is one that gives 0.9 A, at which the battery stands where a float would hold it.
+func likeFloat() []analyze.Sample {
+	given := part{4 * anHour, func(t float64) float64 { return 13.5 + 0.15*math.Exp(-t/900) + 0.05*t/anHour }, always(0.9)}
+	return script(10, before, current, fade(1800, 14.4, 5, anHour), given)
+}
+
+// fading is a charger that in so many seconds gives way to a tenth of its current, and takes
+// the voltage down by what the battery drops.
+func fading(seconds float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		share := func(t float64) float64 { return max(0.1, 1-0.9*t/seconds) }
+		volts := func(t float64) float64 { return 12.5 + 0.3*share(t) + 0.02*t/anHour }
+		return script(10, before, ramp(2*anHour, 12.4, 12.8, 5, 5),
+			part{4 * anHour, volts, func(t float64) float64 { return 5 * share(t) }})
+	}
+}
+
+// A step down to a lower voltage at a good current may be a float or a source that gives way: nothing
+// is told to be complete before that shows.
+func TestWhatGaveWayIsNeverToldComplete(t *testing.T) {
+	for name, rows := range map[string][]analyze.Sample{"like a float": likeFloat(), "before the limit": fading(600)()} {
+		m := analyze.New(agm17)
+		for _, s := range rows {
+			for _, e := range m.Step(s) {
+				assert.NotEqual(t, analyze.Finish, e.Stage, "%s: at %.0f s", name, e.Seen)
+			}
+		}
+	}
+}
+
 func stalledNights() []must {
 	charger := madeup.Named("stalled")
 	began := 300.0
 	return []must{
 		{code: "stalled", name: "it gives way at the held voltage", of: []analyze.Options{{}, agm17}, rows: gaveWay(1800),
 			begins: 600 + 3.5*anHour, give: 60, within: 1.2 * anHour, says: []string{"only 0.3 A of 5 A", "held 14.40 to 13.", "heat"}},
+
+		{code: "stalled", name: "it gives way at the held voltage, to a voltage like a float's", of: []analyze.Options{{}, agm17}, rows: likeFloat,
+			begins: 600 + 3.5*anHour, give: 60, within: 1.2 * anHour, says: []string{"only 0.9 A of 5 A"}},
+		{code: "stalled", name: "a charger that gives way for ten minutes", of: []analyze.Options{{}, agm17}, rows: fading(600),
+			begins: began + 2*anHour, give: 900, within: 1.4 * anHour, says: []string{"0.5 A of 5 A"}},
 
 		{code: "stalled", name: "a warm charger gives a trickle for good", of: []analyze.Options{{}, known(charger)}, rows: collected(charger),
 			begins: 2 * anHour, give: 60, within: 1.1 * anHour, ends: 120 + 16*anHour, settles: 10,

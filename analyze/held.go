@@ -31,7 +31,9 @@ const (
 	heldAgain    = 0.7    // of the current: fallen to less and back again, it was not held
 	quarterSlack = 0.02   // of the whole fall: how little each quarter may fall
 	fedShare     = 1. / 3 // of the least current so far: with less it may be a lead that works loose
+	gradual      = 1.5    // times: what falls by less from bin to bin does not step
 	loadLine     = 20     // times: so much more than the voltage moves must the current fall, each in its own measure
+	fallLine     = 100    // the same where the voltage falls with it: a battery's own gives way by a fiftieth or two
 	heldBack     = 0.98   // of the current: back to more, after a fall by less than a tenth, it wandered
 	halfWay      = 0.5    // of the current: fallen to less it was a taper, whatever comes after
 	unresolved   = 0.5    // of the meter's step: a voltage may have moved by so much unseen
@@ -46,7 +48,8 @@ const (
 // must therefore go on through all four quarters of the stretch. It must also be many times
 // what the voltage has moved, or may have moved unseen: an unregulated source gives less as
 // the voltage rises, by a tenth for a hundredth or so, where a limit takes all for what the
-// leads drop. Its level is that of the latest rows, though none from before a gap: they
+// leads drop; and where a source gives way the battery's own voltage falls with the current,
+// slightly, while a limit that has less to drive over its leads rises at most. Its level is that of the latest rows, though none from before a gap: they
 // have come without one since a time, s.
 func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 	n := len(tr.bins) - 1 // the last bin is still open
@@ -73,8 +76,9 @@ func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 	}
 	q, moved, fewest := quarters(tr, from, n)
 	fall := q[0] - q[3]
+	sunk := -moved - unresolved*volts.step() - 2*volts.noise()*math.Sqrt(2/fewest)
 	moved = max(math.Abs(moved), unresolved*volts.step())
-	need := max(heldFall*q[0], loadLine*moved/level*q[0], 4*amps.noise()*math.Sqrt(2/fewest), 1.5*amps.step())
+	need := max(heldFall*q[0], max(loadLine*moved, fallLine*sunk)/level*q[0], 4*amps.noise()*math.Sqrt(2/fewest), 1.5*amps.step())
 	if n-from < heldBins {
 		need = max(need, steepFall*q[0])
 	}
@@ -126,6 +130,24 @@ func quarters(tr *trace, from, to int) (q [4]float64, moved, fewest float64) {
 	return q, v[3] - v[0], fewest
 }
 
+// gaveWay reports whether the voltage sank away from a level at which it had not been for
+// long, with a current that goes on falling without a step and is more than a float leaves:
+// the source fades, and took both down together.
+func (h *hold) gaveWay(tr *trace) bool {
+	n := len(tr.bins) - 1
+	if h.left || h.kept-h.from >= heldSurely || n < 3 {
+		return false
+	}
+	for k := n - 2; k < n; k++ {
+		b := &tr.bins[k]
+		sunk := h.volts - b.v()
+		if sunk < h.slack || b.i() < floatCurrent*h.first || h.first-b.i() > fallLine*sunk/h.volts*h.first {
+			return false
+		}
+	}
+	return tr.bins[n-3].i() < gradual*tr.bins[n-1].i()
+}
+
 // disproved reports whether a hold was none after all: the current, hardly fallen, is back
 // where it was, as the mains wander; or the voltage went on to rise well above it, and the
 // current has hardly fallen, or falls on as an unregulated source's does, or is back where
@@ -139,6 +161,9 @@ func (h *hold) disproved(tr *trace) bool {
 		h.fed = max(h.fed, v)
 	}
 	h.least = min(h.least, i)
+	if h.gaveWay(tr) {
+		return true
+	}
 	surely := h.kept-h.from >= heldSurely
 	switch {
 	case h.left:

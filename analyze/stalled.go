@@ -71,8 +71,8 @@ func stalled(s *sight) claim {
 // gaveWay is of a charger that does not hold its limit any more.
 func (s *sight) gaveWay(now *block) claim {
 	held := s.c.hold.volts
-	since := starvedSince(&s.c.trace, s.constantAt, s.end, held, s.v.set, s.volts, s.amps)
-	if !(s.now-since >= trickleSeconds*s.o.Patience.of(CodeStalled)) || now.i >= trickleShare*s.c.most {
+	since, lasted := starvedSince(&s.c.trace, s.constantAt, s.end, held, s.v.set, s.volts, s.amps)
+	if !lasted || !(s.now-since >= trickleSeconds*s.o.Patience.of(CodeStalled)) || now.i >= trickleShare*s.c.most {
 		return claim{}
 	}
 	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A of %.3g A since %s, and the voltage went from the held %.2f to %.2f V, before the charge was complete: the charger protects itself from heat, ran into its own timer, or its source fails. Look at what it shows, and feel whether it is hot",

@@ -8,32 +8,23 @@ import "math"
 // float, which holds another voltage while the current goes as it likes; and so does the
 // trickle after the end, before which the current had faded. Common practice, no source.
 const (
-	starvedDrop    = 0.003 // of the held voltage, below it
-	starvedSteady  = 0.05  // of the current: what is kept
-	starvedMoves   = 0.005 // of the held voltage: so far the voltage went meanwhile
-	starvedSeconds = 3600  // so long the current was kept
-	starvedSettles = 300   // s after the step that do not count
-	starvedSteps   = 10    // of the meter: less current does not show whether it is kept
+	starvedDrop    = 0.003  // of the held voltage, below it
+	starvedSteady  = 0.05   // of the current: what is kept
+	starvedMoves   = 0.0025 // of the held voltage: so far the voltage went meanwhile
+	starvedSeconds = 3600   // so long the current was kept
+	starvedSettles = 300    // s after the step that do not count
+	starvedSteps   = 5      // of the meter: less current does not show whether it is kept
 )
 
 // starvedSince is when a charger gave way at the held voltage, s, looking from bin cv to end;
-// NaN where it did not.
-func starvedSince(tr *trace, cv, end int, held, set float64, volts, amps *meter) float64 {
-	now := tr.ending(cv, end, 8, starvedSettles)
-	below := held * (1 - starvedDrop)
-	if now.v > below || now.i < starvedSteps*amps.step() {
-		return Unknown()
+// NaN where it did not. Until it has lasted, it may as well be a float whose battery takes what
+// it took: whether the charge is complete then cannot be known yet.
+func starvedSince(tr *trace, cv, end int, held, set float64, volts, amps *meter) (at float64, lasted bool) {
+	k := keptSince(tr, cv, end, held, set, amps)
+	if k < 0 {
+		return Unknown(), false
 	}
-	slack := max(starvedSteady*now.i, 5*amps.noise(), 1.5*amps.step())
-	k := end
-	for k > cv && tr.bins[k-1].v() < below && math.Abs(tr.bins[k-1].i()-now.i) <= slack {
-		k--
-	}
-	// The bin before may be mixed of both.
-	if k == end || k-2 < cv || tr.bins[end-1].t1-tr.bins[k].t0 < starvedSeconds || tr.bins[k-2].i() < droppedShare*set {
-		return Unknown()
-	}
-	at := tr.bins[k-1].t1
+	at = tr.bins[k-1].t1
 	low, high := math.Inf(1), math.Inf(-1)
 	for from := tr.index(at + starvedSettles); from < end; {
 		to := max(tr.index(tr.bins[from].t0+starvedSettles), from+1)
@@ -41,8 +32,33 @@ func starvedSince(tr *trace, cv, end int, held, set float64, volts, amps *meter)
 		low, high = min(low, b.v), max(high, b.v)
 		from = to
 	}
-	if high-low < max(starvedMoves*held, 3*volts.noise()) {
-		return Unknown()
+	lasted = tr.bins[end-1].t1-tr.bins[k].t0 >= starvedSeconds
+	if lasted && high-low < max(starvedMoves*held, 3*volts.noise(), 1.5*volts.step()) {
+		return Unknown(), false
 	}
-	return at
+	return at, lasted
+}
+
+// keptSince is the bin from which on the current is what it is now, below the held voltage, after
+// a step from a good part of the set one; -1 where it is not.
+func keptSince(tr *trace, cv, end int, held, set float64, amps *meter) int {
+	below := held * (1 - starvedDrop)
+	left := end
+	for left > cv && tr.bins[left-1].v() < below {
+		left--
+	}
+	now := tr.ending(min(left+1, end-1), end, 8, starvedSettles) // the first bin may be mixed of both
+	if now.v > below || now.i < starvedSteps*amps.step() {
+		return -1
+	}
+	slack := max(starvedSteady*now.i, 5*amps.noise(), 1.5*amps.step())
+	k := end
+	for k > left && math.Abs(tr.bins[k-1].i()-now.i) <= slack {
+		k--
+	}
+	// The bin before may be mixed of both.
+	if k == end || k-2 < cv || tr.bins[k-2].i() < droppedShare*set {
+		return -1
+	}
+	return k
 }

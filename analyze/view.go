@@ -56,7 +56,7 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		v.endedBy = EndCurrentStopped
 	}
 	if c.hold.found {
-		if Known(starvedSince(tr, v.constantAt, end, c.hold.volts, v.set, volts, amps)) {
+		if at, lasted := starvedSince(tr, v.constantAt, end, c.hold.volts, v.set, volts, amps); lasted || Known(at) && !c.stopped {
 			return
 		}
 		step, stepped := steppedDown(tr, v.constantAt, end, v.held, v.set)
