@@ -20,6 +20,14 @@ func TestAnotherDeviceThanExpectedIsDoubted(t *testing.T) {
 	assert.Contains(t, marks[0], `none of its first 20 lines matches "^METER A"`)
 }
 
+func TestNoPieceOfALineProvesADevice(t *testing.T) {
+	long := "METER A" + strings.Repeat("x", MaxLine) + "METER A\n"
+	r := perform(t, func(src *Source, _ *bubbleClock) { src.Expect = regexp.MustCompile("METER A") },
+		[]step{{text: long}, {text: "V=13.1\nMETER A 1.0\nV=13.2\n"}})
+	assert.Equal(t, []string{"METER A 1.0", "V=13.2"}, r.texts(0))
+	assert.Len(t, r.texts(Doubted), 3, "the two pieces, and what came before the proof")
+}
+
 func TestExpectationsAreChecked(t *testing.T) {
 	src, err := Serial{Port: "/dev/ttyS0", Expect: "^METER A"}.Source()
 	require.NoError(t, err)

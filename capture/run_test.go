@@ -3,6 +3,7 @@ package capture
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 	"testing/synctest"
@@ -93,18 +94,18 @@ func TestRunClosesAQuietLine(t *testing.T) {
 
 func TestRunReopensASilentSource(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		ctx, stop := context.WithTimeout(context.Background(), time.Hour)
+		ctx, stop := context.WithTimeout(context.Background(), 4*time.Hour)
 		defer stop()
 		var opened []time.Duration
 		clock := newBubbleClock()
 		src := Source{Silence: 30 * time.Second, Open: func(context.Context) (Stream, error) {
-			opened = append(opened, time.Since(clock.start))
-			return &play{steps: []step{{wait: time.Hour}}}, nil
+			opened = append(opened, time.Since(clock.start)/time.Second)
+			return &play{steps: []step{{wait: 4 * time.Hour}}}, nil
 		}}
 		var r record
 		require.Error(t, Run(ctx, src, clock, r.emit))
-		assert.Equal(t, []time.Duration{0, 301 * time.Second, 902 * time.Second, 2103 * time.Second}, opened,
-			"5 min of silence, for the usual interval is not known, and 1 s of pause; then 10 and 20 min")
+		assert.Equal(t, []time.Duration{0, 301, 902, 2103, 4504, 8105, 11706}, opened,
+			"5 min of silence, for the usual interval is not known, and 1 s of pause; then 10, 20 and 40 min, then an hour each")
 	})
 }
 
@@ -149,6 +150,10 @@ func TestRunDoesNotSpin(t *testing.T) {
 	r := perform(t, nil, hung)
 	assert.Less(t, reads, 2000)
 	assert.Contains(t, r.texts(Lost)[0], "without waiting")
+
+	some := hung[:spinMost/2]
+	r = perform(t, nil, slices.Concat(some, []step{{wait: time.Second}}, some, []step{{wait: time.Second}}, some))
+	assert.NotContains(t, r.texts(Lost)[0], "without waiting", "one that waits now and then is there")
 }
 
 func TestRunHintsAtAThief(t *testing.T) {
@@ -191,6 +196,13 @@ func TestRunFlagsTheBacklogOfAFreeze(t *testing.T) {
 		step{wait: time.Second, text: "even\n"})
 	r := perform(t, nil, steps)
 	assert.Equal(t, []string{"late", "late", "late", "late"}, r.texts(Burst))
+}
+
+func TestRunFlagsWhatWaitedForTheOpening(t *testing.T) {
+	r := perform(t, nil,
+		[]step{{wait: time.Second, text: "early\nearly\n"}, {wait: time.Second, text: "even\n"}},
+		[]step{{wait: time.Second, text: "even\n"}, {wait: time.Second, text: "even\n"}})
+	assert.Equal(t, []string{"early", "early"}, r.texts(Burst))
 }
 
 // TestRunFlagsTheBacklogOfAFastSource: a hundred lines a second are no burst, a

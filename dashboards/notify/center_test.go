@@ -59,6 +59,37 @@ func TestWhatComesBackLaterIsToldAgain(t *testing.T) {
 	})
 }
 
+// What held for days is not forgotten as soon as it is over: back within the hour it is
+// still taken for a dance.
+func TestWhatHeldForDaysIsRemembered(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &box{}
+		c := open(t, t.TempDir(), Rules{}, b)
+		tell(c, 1, raised("stalled", analyze.Warning))
+		time.Sleep(2 * forget)
+		tell(c, 2, cleared("stalled"))
+		time.Sleep(10 * time.Minute)
+		tell(c, 3, raised("stalled", analyze.Warning))
+		time.Sleep(10 * time.Minute)
+		assert.Equal(t, []string{"Warning: bench (mower), stalled", "Cleared: bench (mower), stalled"}, b.titles())
+	})
+}
+
+// That a charge is complete is told once, however often it is found out again.
+func TestACompleteChargeIsToldOnce(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &box{}
+		c := open(t, t.TempDir(), Rules{}, b)
+		done := raised("complete", analyze.Note)
+		done.Kind = Complete
+		for seq := range uint64(3) {
+			tell(c, seq+1, done)
+			time.Sleep(2 * time.Hour)
+		}
+		assert.Len(t, b.all(), 1, b.titles())
+	})
+}
+
 // An alarm that comes back is told sooner than a warning, and that the one before was
 // acknowledged does not silence it.
 func TestAnAlarmThatComesBack(t *testing.T) {
