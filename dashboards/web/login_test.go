@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -119,6 +120,32 @@ func TestS6FailedLoginsAreSlowed(t *testing.T) {
 	require.Equal(t, http.StatusUnauthorized, try(basic("ann", "coffee")...))
 	require.Equal(t, http.StatusTooManyRequests, try(basic("ann", "coffee")...))
 	assert.Equal(t, http.StatusOK, try(basic("ann", "tea and toast")...), "who is in stays in")
+
+	elsewhere := func(password string) int {
+		r, w := httptest.NewRequest("GET", "http://localhost/-/ready", nil), httptest.NewRecorder()
+		r.RemoteAddr = "192.0.2.8:40000"
+		r.SetBasicAuth("ann", password)
+		b.ServeHTTP(w, r)
+		return w.Code
+	}
+	for range burstEach {
+		require.Equal(t, http.StatusUnauthorized, elsewhere("coffee"))
+	}
+	assert.Equal(t, http.StatusTooManyRequests, elsewhere("tea and toast"), "what is remembered of one lets no other guess it")
+}
+
+func TestS6AHouseholdIsOneAddress(t *testing.T) {
+	for from, want := range map[string]string{
+		"192.0.2.7:40000":          "192.0.2.7",
+		"[::ffff:192.0.2.7]:40000": "192.0.2.7",
+		"[2001:db8:1:2:3:4:5:6]:9": "2001:db8:1:2::/64",
+		"[2001:db8:1:2:ffff::1]:9": "2001:db8:1:2::/64",
+		"[2001:db8:1:3::1]:9":      "2001:db8:1:3::/64",
+		"[fe80::1%eth0]:9":         "fe80::/64",
+		"@":                        "@",
+	} {
+		assert.Equal(t, want, addressOf(&http.Request{RemoteAddr: from}))
+	}
 }
 
 func TestS6ManyAddressesAreSlowedTogether(t *testing.T) {

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"runtime"
 	"strings"
+	"syscall"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -177,4 +178,33 @@ func TestServeSaysWhyItEnded(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, l.Close())
 	assert.ErrorContains(t, b.Serve(t.Context(), l), fmt.Sprintf("serve on %s: ", l.Addr()))
+}
+
+// refusing accepts nothing for a while, as a system does that has no file left.
+type refusing struct {
+	net.Listener
+	left int
+}
+
+func (r *refusing) Accept() (net.Conn, error) {
+	if r.left--; r.left >= 0 {
+		return nil, syscall.EMFILE
+	}
+	return r.Listener.Accept()
+}
+
+func TestAFailureToAcceptTakesNoPlace(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		network := newPipes()
+		l := atMost(2, &refusing{network, 5})
+		for range 5 {
+			_, err := l.Accept()
+			require.ErrorIs(t, err, syscall.EMFILE)
+		}
+		go network.dial()
+		c, err := l.Accept()
+		require.NoError(t, err)
+		require.NoError(t, c.Close())
+		require.NoError(t, l.Close())
+	})
 }
