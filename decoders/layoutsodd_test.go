@@ -104,6 +104,8 @@ func oddLayouts() []layoutCase {
 			line: func(_ int, r row) string { return f("%d,%s,%.3f,%.3f", r.at().Day(), clock(r), r.v, r.i) }},
 		{name: "tenths of a second", header: "t (0.1 s),U (0.01 V),I (0.01 A)",
 			line: func(_ int, r row) string { return f("%.0f,%.3f,%.1f", r.t*10, r.v*100, r.i*100) }},
+		{name: "the time since the row before", header: "dt_ms,volts,amps",
+			line: func(_ int, r row) string { return f("10000,%.3f,%.3f", r.v, r.i) }},
 		{name: "a clock without marks", header: "time,volts,amps",
 			line: func(_ int, r row) string { return r.at().Format("150405") + f(",%.3f,%.3f", r.v, r.i) }},
 		{name: "a clock that lost its zeros", header: "date;time;volts;amps",

@@ -34,6 +34,9 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	if unfit := t.refuse(&best, tm, o); unfit != nil {
 		return nil, unfit
 	}
+	if unfit := t.devices(&tm, best); unfit != nil {
+		return nil, unfit
+	}
 	if t.pairs(best) {
 		t.layout.Pair = true
 		tm.spread()
@@ -84,6 +87,12 @@ func (t *table) untimed(f *Fitted, s *sample, best guess, o Options) *Unfit {
 		if interval, remark := StatedInterval(s.all); remark != nil {
 			o.Interval = interval
 			f.Evidence = append(f.Evidence, fmt.Sprintf("rows are %.4g s apart: the log says %q", interval, remark))
+		}
+	}
+	if !o.Live && o.Interval <= 0 {
+		if interval, why := t.repeated(); interval > 0 {
+			o.Interval = interval
+			f.Evidence = append(f.Evidence, why)
 		}
 	}
 	if !o.Live && o.Interval <= 0 {

@@ -2,6 +2,7 @@ package decoders
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 )
@@ -13,8 +14,8 @@ var nameWords = map[Quantity][]string{
 	Time:    {"time", "elapsed", "t", "zeit", "dauer", "laufzeit", "temps", "duree", "durée", "tiempo", "seconds", "runtime", "uptime", "duration", "millis", "secs", "sec", "minutes", "hours", "epoch", "unix", "timestamp", "ts", "timestamps", "zeitstempel", "marca", "horodatage", "datetime", "tijd", "tijdstip", "tempo", "czas", "čas", "tid"},
 	Clock:   {"clock", "uhrzeit", "heure", "hora", "uhr", "ora", "uur", "godzina", "hodina", "klokkeslett"},
 	Date:    {"date", "datum", "fecha", "jour", "tag"},
-	Volts:   {"voltage", "volt", "volts", "v", "u", "vbat", "vbatt", "ubat", "ubatt", "vdc", "udc", "spannung", "tension", "tensión", "voltaje", "vb", "ub", "uout", "vout", "mv", "tensione", "tensão", "spanning", "spänning", "spænding", "napięcie", "napiecie", "napětí", "napeti"},
-	Amps:    {"current", "curr", "amp", "amps", "ampere", "amperes", "a", "i", "ibat", "ibatt", "idc", "strom", "courant", "intensite", "intensité", "corriente", "intensidad", "iout", "ib", "ma", "corrente", "stroom", "ström", "strøm", "prąd", "prad", "proud"},
+	Volts:   {"voltage", "volt", "volts", "v", "u", "vbat", "vbatt", "ubat", "ubatt", "vavg", "uavg", "vmin", "umin", "vmax", "umax", "vdc", "udc", "spannung", "tension", "tensión", "voltaje", "vb", "ub", "uout", "vout", "mv", "tensione", "tensão", "spanning", "spänning", "spænding", "napięcie", "napiecie", "napětí", "napeti"},
+	Amps:    {"current", "curr", "amp", "amps", "ampere", "amperes", "a", "i", "ibat", "ibatt", "idc", "iavg", "imin", "imax", "strom", "courant", "intensite", "intensité", "corriente", "intensidad", "iout", "ib", "ma", "corrente", "stroom", "ström", "strøm", "prąd", "prad", "proud"},
 	Celsius: {"temp", "temperature", "temperatur", "température", "temperatura", "tbat", "tbatt", "celsius", "degc", "tb", "temperatuur", "teplota"},
 	Counter: {"capacity", "charge", "counter", "ladung", "kapazität", "kapazitaet", "capacité", "capacite", "carga", "capacidad", "ah", "mah", "q", "cap", "amphours", "coulombs", "capacità", "capaciteit", "pojemność", "pojemnosc", "kapacita"},
 	Watts:   {"power", "leistung", "puissance", "potencia", "p", "watt", "watts", "pwr", "w", "potenza", "vermogen", "moc", "výkon", "vykon", "effekt"},
@@ -35,7 +36,7 @@ var nameParts = []struct {
 // battery's own (a setting, an input, one cell of many).
 var (
 	indexWords = []string{"n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
-	asideWords = []string{"set", "setpoint", "target", "limit", "max", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last"}
+	asideWords = []string{"set", "setpoint", "target", "limit", "max", "vmin", "umin", "imin", "vmax", "umax", "imax", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last"}
 	otherWords = []string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm", "board", "pcb", "cpu", "mcu", "mosfet", "fet", "heatsink", "chip"}
 	outWords   = []string{"discharge", "discharging", "entladestrom", "entladung", "décharge", "descarga"}
 )
@@ -67,7 +68,11 @@ func understand(name string) naming {
 		n.other = n.other || slices.Contains(otherWords, w)
 		n.out = n.out || slices.Contains(outWords, w)
 	}
-	if said := namedQuantity(words); said != none {
+	said := namedQuantity(words)
+	if n.unit != nil && n.unit.name == "min" && said > Stamp {
+		n.unit, n.of, n.aside = nil, none, true // the least, and no minutes
+	}
+	if said != none {
 		n.settle(said, words)
 	}
 	if n.of != none {
@@ -146,7 +151,22 @@ func namedQuantity(words []string) Quantity {
 			}
 		}
 	}
+	for _, w := range words {
+		if letter := strings.TrimRight(w, "0123456789"); len(letter) == 1 && len(w) > 1 && strings.Contains("uvi", letter) {
+			return map[byte]Quantity{'u': Volts, 'v': Volts, 'i': Amps}[letter[0]] // U1; T1 is of anything
+		}
+	}
 	return none
+}
+
+// channelOf is the number of the channel in a name, 2 in I2 or "Voltage 2"; 0 for none.
+func channelOf(name string) int {
+	for _, w := range nameTokens(name) {
+		if n, err := strconv.Atoi(strings.TrimLeft(w, "abcdefghijklmnopqrstuvwxyz")); err == nil {
+			return n
+		}
+	}
+	return 0
 }
 
 // wordQuantity is what a word names that is more than a unit or a letter.

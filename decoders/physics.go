@@ -170,7 +170,7 @@ type pairing struct {
 func (p *pairing) weigh(v, i int, asV float64) guess {
 	t := p.t
 	s, why := together(t.cols[v], t.cols[i])
-	g := guess{volts: v, amps: i, watts: -1, score: asV + asAmps(t.cols[i]) + s}
+	g := guess{volts: v, amps: i, watts: -1, score: asV + asAmps(t.cols[i]) + s + channels(t.cols[v].name, t.cols[i].name)}
 	if why != "" {
 		g.why = append(g.why, fmt.Sprintf("%s %s", t.label(v), why))
 	}
@@ -201,6 +201,19 @@ func (p *pairing) isProduct(c, of int) bool {
 	return p.t.cols[c].said.of == none && slices.ContainsFunc(p.free, func(k int) bool {
 		return k != c && k != of && p.productOf(k, of) == c
 	})
+}
+
+// channels weighs the numbers of the channels in two names: what belongs together has the
+// same one, and the first is as good a guess as any other.
+func channels(volts, amps string) float64 {
+	v, i := channelOf(volts), channelOf(amps)
+	switch {
+	case v != i && v > 0 && i > 0:
+		return notOwn
+	case v > 1 || i > 1:
+		return -0.1
+	}
+	return 0
 }
 
 // wholeOf tells whether a column is a multiple of another one that could be a

@@ -208,5 +208,8 @@ func together(v, i *column) (score float64, why string) {
 	if math.Abs(r.follows) > 0.3 {
 		score += 0.5
 	}
+	if _, _, resistor := proportional(v.x, func(row int) float64 { return i.x[row] }); resistor {
+		score = math.Min(score, 0) - 3 // no battery, but the same quantity twice
+	}
 	return score, why
 }

@@ -124,7 +124,7 @@ func unixForm(s *stats) string {
 func bestCount(t *table) (best int, score float64) {
 	best = -1
 	for i, c := range t.cols {
-		if c.what != isNumber || c.n < 2 || unixForm(&c.stats) != "" || c.n > 20 && c.falling > 0.2 {
+		if c.what != isNumber || c.n < 2 || c.stands() || unixForm(&c.stats) != "" || c.n > 20 && c.falling > 0.2 {
 			continue // whatever falls so often is no time
 		}
 		s := 4*c.rising - 6*c.falling - 1
@@ -159,6 +159,27 @@ func bestCount(t *table) (best int, score float64) {
 		return -1, 0
 	}
 	return best, score
+}
+
+// stands tells a column that has one value but for a few rows: a time would go on.
+func (c *column) stands() bool { return c.n > 20 && c.low == c.high }
+
+// repeated is the interval between rows in a column that says it in each.
+func (t *table) repeated() (interval float64, why string) {
+	for k, c := range t.cols {
+		if c.what != isNumber || !c.stands() || c.median <= 0 || !hasAny(c.name, "dt", "delta", "interval", "period", "intervall", "intervalle") {
+			continue
+		}
+		u := base(Time)
+		if c.said.unit != nil {
+			u = c.said.unit
+		}
+		if u.of == Time {
+			interval = u.si(c.median)
+			return interval, fmt.Sprintf("rows are %.4g s apart: %s says so in each", interval, t.label(k))
+		}
+	}
+	return 0, ""
 }
 
 // counts tells a number of the row: 0 or 1, then one more each time.
