@@ -12,12 +12,13 @@ func (m *Machine) calmRest() (n int) {
 	}
 	// A rest that is over is no longer looked at.
 	watched := !c.rest.ended
-	highest, sunk := math.Inf(1), math.Inf(1)
+	highest, gone, sunk := math.Inf(1), 0.0, math.Inf(1)
 	if watched {
 		if c.rest.to != a.t || !c.loose.calm(a) {
 			return 0
 		}
 		highest, sunk = c.highestVolts(v), c.surelySunk(v, &m.volts, &m.amps)
+		gone = larger(c.goneVolts(a.t), highest*looseGone)
 	}
 	calmVolts := smaller(smaller(c.bounds.leastVolts, highest*(1+looseAbove)), sunk)
 	quiet := m.calmBand()
@@ -39,7 +40,7 @@ func (m *Machine) calmRest() (n int) {
 		if !quiet.holds(b.i) || m.zero.teaches(a.i, b.i) || math.Abs(b.i-a.i) >= stepNoises*leastCurrent {
 			break
 		}
-		if watched && (b.v < highest*looseGone || math.Abs(b.v-a.v) > looseJump*highest) {
+		if watched && (b.v < gone || math.Abs(b.v-a.v) > looseJump*highest) {
 			break
 		}
 	}

@@ -155,6 +155,9 @@ func hazardNights() []must {
 			begins: 3000, give: 10, within: 60, says: []string{"no current", "V", "Look at the clamps first"}},
 		{code: "open-circuit", name: "nothing on the leads, then clamped again", of: []analyze.Options{{}, agm17}, rows: unclamped(always(0.02)),
 			begins: 600 + anHour, give: 10, within: 60, ends: 600 + anHour + 360, settles: 20, says: []string{"0.02 V"}},
+		{code: "open-circuit", name: "the voltage wanders far below the battery's", of: []analyze.Options{{}, agm17},
+			rows:   unclamped(func(t float64) float64 { return 10.8 + 2.1*math.Cos(t/60) }),
+			begins: 600 + anHour + 105, give: 20, within: 40, ends: 600 + anHour + 360, settles: 20, says: []string{"the voltage fell to 9.93 V"}},
 		{code: "open-circuit", name: "the charger's own voltage, above the battery's", of: []analyze.Options{{}, agm17}, rows: unclamped(always(13.6)),
 			begins: 600 + anHour, give: 10, within: 60, ends: 600 + anHour + 360, settles: 20, says: []string{"13.60 V, above the 13.2"}},
 		{code: "open-circuit", name: "at the held voltage, where the charger's own stands", of: []analyze.Options{{}, agm17},
@@ -259,6 +262,7 @@ func hazardNeighbours() []neighbour {
 			return rows
 		}},
 		{code: "open-circuit", name: "a battery that waits and sinks", of: both, rows: unclamped(func(t float64) float64 { return 12.8 - 0.1*t/360 })},
+		{code: "open-circuit", name: "a lamp drains it meanwhile", of: both, rows: unclamped(func(t float64) float64 { return 11 + 1.8*math.Exp(-t/120) })},
 		{code: "open-circuit", name: "the mains are away while the voltage is held", of: both, halts: true, rows: func() []analyze.Sample {
 			return script(10, before, current, fade(1800, 14.4, 5, anHour), settle(900, 14.3, 13.6, 600), fade(3*anHour, 14.4, 3, anHour), after)
 		}},

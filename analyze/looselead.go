@@ -8,7 +8,8 @@ import (
 // looseLead notices that no battery hangs on the leads any more: no current
 // flows, and the voltage does what a battery's cannot. A battery left alone
 // sinks slowly from the charging voltage to its rest; it never rises above the
-// charger's limit, never falls to nothing, and never jumps to and fro. Nor does it stay
+// charger's limit, never falls to nothing, nor soon far below what it was before anything went in,
+// and never jumps to and fro. Nor does it stay
 // where it was held: whatever drove a large current into it falls away within minutes,
 // so that a voltage which stands is the charger's own. It clears when current flows
 // again. Thresholds: common practice, no source.
@@ -28,6 +29,8 @@ type looseLead struct {
 const (
 	looseAbove = 0.015 // of the highest voltage under charge
 	looseGone  = 0.25  // of it
+	looseFar   = 0.85  // of the voltage at rest before the charge: no battery sinks so far in an hour after one
+	looseHour  = 3600  // s
 	looseJump  = 0.08  // of it, from one row to the next; a battery drops no more than once like that
 	looseRows  = 3
 	looseStill = 30     // rows after which a jump is forgotten: another battery, say
@@ -39,11 +42,11 @@ const (
 )
 
 // push takes a row without current. highest is the voltage that the charger held
-// or reached, V; NaN before any charge. standing is the one from which a battery must
+// or reached, V; NaN before any charge. gone is one below which there is no battery. standing is the one from which a battery must
 // have sunk within so many seconds, V; NaN where nothing was held or hardly any current
 // flowed. complete tells whether the charge was done: then a battery taken off is no
 // fault. rows is how many it takes.
-func (l *looseLead) push(r *row, highest, standing, seconds float64, complete bool, rows int) (found bool) {
+func (l *looseLead) push(r *row, highest, gone, standing, seconds float64, complete bool, rows int) (found bool) {
 	if l.reason != "" {
 		return true
 	}
@@ -52,7 +55,7 @@ func (l *looseLead) push(r *row, highest, standing, seconds float64, complete bo
 	}
 	l.leap(r, looseJump*highest)
 	l.count(&l.above, r.v > highest*(1+looseAbove), r.t)
-	l.count(&l.gone, r.v < highest*looseGone && r.v > -highest*looseGone && !complete, r.t)
+	l.count(&l.gone, r.v < larger(gone, highest*looseGone) && r.v > -highest*looseGone && !complete, r.t)
 	l.count(&l.kept, r.v > standing && !complete, r.t)
 	l.n++
 	l.before, l.last = l.last, r.v

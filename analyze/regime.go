@@ -128,7 +128,7 @@ func (m *Machine) idle(r *mark) {
 	}
 	c := m.charge
 	if c == nil {
-		if quiet && m.loose.push(&r.row, Unknown(), Unknown(), 0, false, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+		if quiet && m.loose.push(&r.row, Unknown(), 0, Unknown(), 0, false, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 			m.noted(m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()), CodeOpenCircuit)
 		}
 		return
@@ -155,7 +155,7 @@ func (m *Machine) idle(r *mark) {
 func (m *Machine) loosened(c *charge, r *mark) {
 	v := m.viewOf(c)
 	standing, seconds := c.standing(v, &m.volts, &m.amps)
-	if c.loose.push(&r.row, c.highestVolts(v), standing, seconds, Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+	if c.loose.push(&r.row, c.highestVolts(v), c.goneVolts(r.t), standing, seconds, Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
 }
@@ -171,6 +171,14 @@ func (c *charge) highestVolts(v *view) float64 {
 		return larger(c.maxVolts, c.blind.after)
 	}
 	return c.maxVolts
+}
+
+// goneVolts is a voltage below which no battery hangs on the leads at a time without current, V.
+func (c *charge) goneVolts(t float64) float64 {
+	if Known(c.resting) && t < c.stop().t+looseHour {
+		return looseFar * c.resting
+	}
+	return 0
 }
 
 // standing is the voltage that a battery must sink from without current, V, and within how
