@@ -141,3 +141,20 @@ func TestAThousandMilliamperesAreNoVoltage(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "time_ms, voltage_mV, current_mA", f.Columns)
 }
+
+// The recorder lost its time in mid-charge, and counts on from 1970.
+func TestAClockThatFellBackTo1970IsStillOne(t *testing.T) {
+	for _, step := range []int{1, 10, 60} {
+		lines := [][]byte{[]byte("unix_time,voltage_V,current_A")}
+		for k := range 600 {
+			at := 1773524400 + k*step
+			if k >= 300 {
+				at = 40 + k*step
+			}
+			lines = append(lines, fmt.Appendf(nil, "%d,%.3f,%.2f", at, 12.5+0.002*float64(k), 5.0))
+		}
+		fitted, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.Contains(t, fitted.Setting, "stamp=1:unix ", "a row every %d s", step)
+	}
+}

@@ -103,14 +103,17 @@ func zoneless(cells [][]byte) string {
 	return ""
 }
 
-// unixForm tells the unit of a count since 1970 by its size: 2001 to 2065.
+// unixForm tells the unit of a count since 1970 by its size: 2001 to 2065. A clock that lost its
+// time on the way, as a small computer's at a power cut, goes on from 1970, by the same steps.
 func unixForm(s *stats) string {
 	const low, high = 1e9, 3e9
+	const slowest = 120 // s from row to row; thousandths of a second would come eight times a second
 	for _, f := range []struct {
 		form  string
 		scale float64
 	}{{formUnix, 1}, {formUnixMs, 1e3}, {formUnixUs, 1e6}, {formUnixNs, 1e9}} {
-		if s.minimum > low*f.scale && s.maximum < high*f.scale {
+		lost := s.first > low*f.scale && s.minimum >= 0 && s.stepMid < slowest*f.scale
+		if (s.minimum > low*f.scale || lost) && s.maximum < high*f.scale {
 			return f.form
 		}
 	}
