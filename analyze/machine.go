@@ -96,6 +96,9 @@ func (m *Machine) odd(s *Sample) {
 		m.refuse(s, reason)
 		return
 	}
+	if m.timeline.far {
+		m.backFromLeap(s)
+	}
 	v := m.timeline.push(s)
 	if v.stray {
 		m.window.drop() // no interval of it has been judged yet: that takes two rows more

@@ -26,6 +26,7 @@ type timeline struct {
 	leapt    bool    // the last row used did
 	before   instant // where it left from
 	leapLine int     // its line
+	far      bool    // it leapt so far that the clock may have been set; see leap.go
 
 	// A row whose time ran backwards waits here until the next one tells
 	// whether it was a stray or the clock was set back.
@@ -57,7 +58,7 @@ type verdict struct {
 // no step of the clock in question. Any other it leaves alone, for push.
 func (l *timeline) tick(s *Sample) bool {
 	d := s.At - l.at
-	if !(d > 0) || !l.steady() {
+	if !(d > 0) || d > leapSeconds || !l.steady() {
 		return false
 	}
 	l.goOn(s, d)
@@ -65,7 +66,7 @@ func (l *timeline) tick(s *Sample) bool {
 }
 
 // steady reports whether no step of the clock is in question.
-func (l *timeline) steady() bool { return l.started && !l.back && !(l.debt > 0) }
+func (l *timeline) steady() bool { return l.started && !l.back && !l.far && !(l.debt > 0) }
 
 // follow takes samples that follow as samples do, none of which leaps ahead. t is the
 // elapsed time of the last one.
@@ -117,7 +118,7 @@ func (l *timeline) push(s *Sample) verdict {
 
 // goOn takes a sample that came an interval d after the one before, s.
 func (l *timeline) goOn(s *Sample, d float64) {
-	l.leapt = false
+	l.leapt, l.far = false, d > leapSeconds
 	if d > ahead*l.pace {
 		l.mayBeStray(s, d)
 	}
