@@ -208,8 +208,21 @@ func together(v, i *column) (score float64, why string) {
 	if math.Abs(r.follows) > 0.3 {
 		score += 0.5
 	}
-	if _, _, resistor := proportional(v.x, func(row int) float64 { return i.x[row] }); resistor {
+	if _, _, resistor := proportional(v.x, func(row int) float64 { return i.x[row] }); resistor && !keepsVoltage(v, i) {
 		score = math.Min(score, 0) - 3 // no battery, but the same quantity twice
 	}
 	return score, why
+}
+
+// keepsVoltage tells whether the voltage stays in rows without current, few as they may be
+// beside a current that is the same all night: a battery's does, a resistor's is gone.
+func keepsVoltage(v, i *column) bool {
+	const most, least, rows = 0.05, 0.5, 3 // of what they usually are
+	n := 0
+	for row, x := range i.x {
+		if math.Abs(x) < most*i.size() && math.Abs(v.x[row]) > least*v.size() {
+			n++
+		}
+	}
+	return n >= rows
 }

@@ -193,3 +193,19 @@ func TestPowerIsNotTakenForTheVoltage(t *testing.T) {
 		assert.Contains(t, fitted.Setting, volts)
 	}
 }
+
+// A charge at one current, by a meter without noise: but for its first rows the voltage is
+// nearly a constant times the current, as at a resistor.
+func TestAConstantCurrentIsNoResistor(t *testing.T) {
+	var lines [][]byte
+	for k := range 2000 {
+		amps := 0.486
+		if k < 12 {
+			amps = 0
+		}
+		lines = append(lines, fmt.Appendf(nil, "%d %.3f %.3f", 10*k, 12.2+0.0003*float64(k), amps))
+	}
+	fitted, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.Contains(t, fitted.Setting, "voltage=2:V current=3:A")
+}
