@@ -93,6 +93,9 @@ var prefixes = map[string]string{"deci": "d", "centi": "c", "milli": "m", "micro
 
 // lastUnit is the unit at the end of a name, nil for none: V, deci C or decivolts.
 func lastUnit(words []string) *unit {
+	if k := slices.Index(words, "of"); k > 0 && k < len(words)-1 {
+		words = words[:k] // second of day
+	}
 	last := words[len(words)-1]
 	if u := unitNamed([]byte(last), none); u != nil {
 		if k := len(words) - 2; k >= 0 && u == base(u.of) && prefixes[words[k]] != "" {

@@ -80,6 +80,9 @@ func asVolts(c *column) float64 {
 	return s
 }
 
+// flicker is by how many digits a meter's nought goes up and down (our own figure).
+const flicker = 3
+
 // asAmps tells how much a column behaves like a current: it is zero at times,
 // or changes its size by far more than its noise.
 func asAmps(c *column) float64 {
@@ -95,6 +98,9 @@ func asAmps(c *column) float64 {
 		return s
 	}
 	size := c.size()
+	if c.minimum <= 0 && c.maximum >= 0 && size <= flicker*c.quantum {
+		return s + 0.5 // nought and the last digit: a current at rest as well
+	}
 	if c.unitStated() && c.said.unit.of == Amps {
 		size = c.said.unit.si(size)
 	} else {

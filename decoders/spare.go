@@ -213,6 +213,9 @@ func (t *table) wanders(c *column, g guess) bool {
 	if _, _, twice := proportional(c.x, func(row int) float64 { return t.cols[g.volts].x[row] }); twice {
 		return false
 	}
+	if c.falling == 0 && c.first == c.minimum && c.first <= c.quantum {
+		return false // it counts from nought
+	}
 	r := relate(c, t.cols[g.amps])
 	return r.steps == 0 || r.leap < 6
 }
