@@ -39,7 +39,7 @@ func TestEveryIsEachRoute(t *testing.T) {
 func TestS1ForeignHostIsMisdirected(t *testing.T) {
 	b := newBench(t, func(o *Options) { o.Access.Hosts = []string{"Battery.Example.org"} })
 	for _, host := range []string{
-		"evil.example", "127.0.0.1.evil.example", "127.1", "2130706433", "0x7f.1", "127.0.0.1:evil", "localhost:", "localhost:80:80", "",
+		"evil.example", "127.0.0.1.evil.example", "127.1", "2130706433", "0x7f.1", "127.0.0.1:evil", "localhost:", "localhost:80:80", "localhost:123456", "",
 		"[::1", "[::1]x", "[::1]:x", "::1", "[fe80::1%25eth0]", "[127.0.0.1]", "010.0.0.1", "localhost..", "garage.example", "localhost@evil.example", "*",
 	} {
 		for _, path := range every {

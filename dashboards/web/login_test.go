@@ -89,6 +89,18 @@ func TestS6UnknownNameCostsAHashToo(t *testing.T) {
 		_, err := s.accept(gone, name, "coffee", turn)
 		assert.ErrorIs(t, err, context.Canceled, "%s waits for its turn", name)
 	}
+	<-turn
+	fastest := map[string]time.Duration{"ann": time.Hour, "bob": time.Hour}
+	for range 5 {
+		for name := range fastest {
+			began := time.Now()
+			ok, err := s.accept(t.Context(), name, "coffee", turn)
+			fastest[name] = min(fastest[name], time.Since(began))
+			require.NoError(t, err)
+			require.False(t, ok)
+		}
+	}
+	assert.Greater(t, fastest["bob"], fastest["ann"]/4)
 }
 
 func TestS6FailedLoginsAreSlowed(t *testing.T) {

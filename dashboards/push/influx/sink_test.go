@@ -248,6 +248,9 @@ func TestPauses(t *testing.T) {
 		assert.LessOrEqual(t, got, most*time.Second)
 		assert.GreaterOrEqual(t, got, max(time.Second, most*time.Second/2))
 	}
+	for range 1000 { // a night, say
+		assert.GreaterOrEqual(t, p.next(0), 30*time.Second)
+	}
 	p.reset()
 	assert.Equal(t, time.Second, p.next(0))
 	assert.Equal(t, 20*time.Second, p.next(20*time.Second))
