@@ -73,6 +73,12 @@ func TestANewConfigurationOverrulesLimitsThatWereSet(t *testing.T) {
 	require.NoError(t, d.Close())
 }
 
+func TestAChargeThatIsSetOverrulesTheConfiguredFactor(t *testing.T) {
+	configured := analyze.Limits{ChargeFactor: 1.3, Seconds: 20 * 3600}
+	assert.Equal(t, analyze.Limits{Charge: 20 * 3600, Seconds: 20 * 3600}, overlaid(configured, live.NewLimits{ChargeAh: new(20.0)}))
+	assert.Equal(t, analyze.Limits{ChargeFactor: 1.3, Seconds: 16 * 3600}, overlaid(configured, live.NewLimits{Hours: new(16.0)}))
+}
+
 func TestLimitsThatCannotBeReadAreTheConfigured(t *testing.T) {
 	data := t.TempDir()
 	file := filepath.Join(data, "state", "limits", "bench.json")
