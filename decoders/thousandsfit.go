@@ -1,0 +1,198 @@
+package decoders
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+)
+
+// groupsSeen is how the numbers of a sample stand to a grouping.
+type groupsSeen struct {
+	marked, twice, other int                // numbers: in groups, in three of them or more, with the mark in another way
+	zero                 int                // of the latter, those that begin with a nought
+	places               [maxColumns][3]int // by place in the line: marked, small without, large without
+	example              [maxColumns][]byte // a marked one
+	behind               [maxColumns][]byte // what follows the latest that was marked or small: its unit
+	units                [maxColumns]bool   // not always the same
+}
+
+// look counts the numbers of the lines.
+func (g *grouping) look(lines [][]byte) (s groupsSeen) {
+	for _, l := range lines {
+		place := 0
+		for i := 0; i < len(l) && place < maxColumns; {
+			if l[i]-'0' > 9 || i > 0 && partOfNumber(l[i-1]) {
+				i++
+				continue
+			}
+			if n := timeLength(l[i:]); n > 0 {
+				i += n
+				continue
+			}
+			n, groups := g.groups(l[i:])
+			end := i + n
+			for end < len(l) && (l[end]-'0' <= 9 || l[end] == '.' || g.decimal() && g.mark(l[end:]) > 0 && end+1 < len(l) && l[end+1]-'0' <= 9) {
+				end++
+			}
+			at := &s.places[place]
+			switch {
+			case groups > 0 && !(g.decimal() && bytes.IndexByte(l[i+n:end], g.marks[0][0]) >= 0):
+				s.marked++
+				at[0]++
+				s.unit(place, l[end:])
+				s.example[place] = l[i : i+n]
+				if groups > 1 {
+					s.twice++
+				}
+			case g.decimal() && bytes.IndexByte(l[i:end], g.marks[0][0]) >= 0:
+				s.other++
+				if l[i] == '0' {
+					s.zero++ // 0.012
+				}
+			case n <= 3 && end == i+n:
+				at[1]++
+				s.unit(place, l[end:])
+			case n > 3:
+				at[2]++
+			}
+			place++
+			i = max(end, i+1)
+		}
+	}
+	return s
+}
+
+// unit notes the letters behind a number: 350 mA beside 1.250 A prove nothing.
+func (s *groupsSeen) unit(place int, rest []byte) {
+	rest = bytes.TrimLeft(rest, " ")
+	n := 0
+	for n < len(rest) && wordByte(rest[n]) && rest[n]-'0' > 9 {
+		n++
+	}
+	if before := s.behind[place]; before != nil && !bytes.Equal(before, rest[:n]) {
+		s.units[place] = true
+	}
+	s.behind[place] = rest[:n:n]
+}
+
+// may tells that the numbers may stand in groups: a good part of them does, and
+// hardly one speaks against it.
+func (s *groupsSeen) may(lines int) bool {
+	if s.marked*5 < lines || s.marked < 3 || s.other*50 > s.marked || s.zero > 1 {
+		return false
+	}
+	for _, at := range s.places {
+		if at[2]*50 > at[0] && at[0] > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// proof says why the mark can be no decimal mark, "" where nothing tells.
+func (s *groupsSeen) proof() string {
+	if s.twice > 0 {
+		return "some numbers have it twice"
+	}
+	for place, at := range s.places {
+		if at[0] >= 3 && at[1] >= 3 && !s.units[place] {
+			return fmt.Sprintf("numbers below a thousand do without, those above are written like %s", s.example[place])
+		}
+	}
+	return ""
+}
+
+// ungrouped is ungroup for many lines.
+func (g *grouping) ungrouped(lines [][]byte) [][]byte {
+	out := make([][]byte, len(lines))
+	for k, l := range lines {
+		out[k] = g.ungroup(make([]byte, 0, len(l)), l)
+	}
+	return out
+}
+
+// fitGrouped tries the ways to group digits, and weighs what comes out against
+// best, which takes the numbers as they stand and may be nil.
+func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
+	data := dataLines(s.lines)
+	for i := range groupings {
+		g := &groupings[i]
+		if !g.occurs(data) {
+			continue
+		}
+		seen := g.look(data)
+		if !seen.may(len(data)) {
+			continue
+		}
+		other, _ := fitSample(s.through(g.ungrouped), o)
+		if other == nil {
+			continue
+		}
+		other.Layout.Grouping = g.name
+		why := seen.proof()
+		if why == "" && g.decimal() && otherDecimals(g, data) {
+			why = "decimals have another mark"
+		}
+		switch {
+		case best == nil && g.decimal() && why == "":
+			continue
+		case best == nil:
+			why = "else no meaning can be found"
+		case g.decimal() && why != "":
+		case g.decimal() && sameReadings(best.Layout, other.Layout, data):
+			continue
+		case other.score > best.score+1.5:
+			why = "else the numbers would be no battery's"
+		default:
+			if g.decimal() && math.Abs(best.score-other.score) <= 1.5 {
+				best.doubt("the "+g.name+" may stand between groups of three digits; every number with it would be a thousand times as much", other.Layout.String())
+				best.Confidence *= 0.6
+				best.stated = false
+			}
+			continue
+		}
+		other.Evidence = append(other.Evidence, fmt.Sprintf("the %s stands between groups of three digits: %s", g.name, why))
+		best = other
+	}
+	return best
+}
+
+// otherDecimals tells that of point and comma the one that is not g is the decimal
+// mark of most lines, and separates nothing.
+func otherDecimals(g *grouping, lines [][]byte) bool {
+	other := groupingNamed(map[string]string{"point": "comma", "comma": "point"}[g.name])
+	apart := 0
+	for _, l := range lines {
+		if bytes.ContainsAny(l, ";\t|") {
+			apart++
+		}
+	}
+	seen := other.look(lines)
+	return apart*10 > len(lines)*9 && seen.other*2 > len(lines)
+}
+
+// sameReadings tells that two layouts read the same from the lines: a thousand times
+// as much in thousandths is the same.
+func sameReadings(a, b *Layout, lines [][]byte) bool {
+	one, err := NewStream(a)
+	if err != nil {
+		return false
+	}
+	other, err := NewStream(b)
+	if err != nil {
+		return false
+	}
+	for k, l := range lines[:min(len(lines), plenty)] {
+		x, errX := one.Line(l, float64(k), 0)
+		y, errY := other.Line(l, float64(k), 0)
+		if errX != errY || !near(x.At, y.At) || !near(x.Volts, y.Volts) || !near(x.Amps, y.Amps) {
+			return false
+		}
+	}
+	return true
+}
+
+// near tells that two numbers are the same but for rounding, or both missing.
+func near(a, b float64) bool {
+	return math.Abs(a-b) <= 1e-9*math.Abs(a) || !known(a) && !known(b)
+}
