@@ -189,6 +189,22 @@ func TestADeadMeterIsLostAfterFiveRounds(t *testing.T) {
 	})
 }
 
+// A meter that fails now and then, all night long, is told of once a minute at most.
+func TestPassingFailuresAreToldSeldom(t *testing.T) {
+	halting := func(request string, n int) []said {
+		if n%9 == 8 {
+			return now("+1.26")
+		}
+		return textAnswers(usual)(request, n)
+	}
+	askText(t, halting, 60, func(_ *instrument, r reading, took time.Duration) {
+		require.NoError(t, r.err)
+		told := strings.Count(strings.Join(r.remarks, "\n"), "half an answer")
+		assert.GreaterOrEqual(t, told, 2)
+		assert.LessOrEqual(t, told, 1+int(took.Minutes()))
+	})
+}
+
 func TestAMeterThatTalksByItselfIsToldOf(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		far, near := net.Pipe()
