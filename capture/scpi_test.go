@@ -89,6 +89,19 @@ func TestALateAnswerIsNotTakenForTheNext(t *testing.T) {
 	}
 }
 
+func TestPatienceWithAMeterHasAnEnd(t *testing.T) {
+	ever := func(request string, n int) []said {
+		wait := map[int]time.Duration{4: 5 * time.Second, 8: 18 * time.Second}[n]
+		return []said{{wait, usual[strings.TrimSpace(request)]}}
+	}
+	askText(t, ever, 9, func(_ *instrument, r reading, _ time.Duration) {
+		require.NoError(t, r.err)
+		told := strings.Join(r.remarks, "\n")
+		assert.Contains(t, told, "answers are waited for 10s from now on")
+		assert.Contains(t, told, "answers are waited for 30s from now on")
+	})
+}
+
 // TestFaultsOfAMeterOfText: each has its say in the record, and the readings that
 // are handed out are right.
 func TestFaultsOfAMeterOfText(t *testing.T) {
