@@ -8,14 +8,16 @@ import "math"
 // source of a charge brings so much more for one row only, unless it pulses, and then
 // it does so again, as high. The figures are our own.
 const (
-	aloneTimes = 5   // the others, at least
+	aloneTimes = 5   // the others, at least, or all that two rows in a row have had
 	aloneNear  = 0.1 // how far these may be from each other, as a share
 	aloneAgain = 0.2 // how far two pulses may be from each other, as a share
-	aloneLeast = 0.5 // A of the others: near a meter's zero noise stands out as well
+	aloneLeast = 0.5 // A of these: near a meter's zero noise stands out as well
 
-	// Nor does a battery's voltage leap for one row while its current stays.
+	// Nor does a battery's voltage leap for one row while its current stays, let alone to
+	// many times as much while current flows.
 	aloneVolts = 0.1  // beyond the others, as a share, at least
 	alikeVolts = 0.02 // how far these may be from each other, as a share
+	farVolts   = 2    // times the others, or a part of them
 
 	// And a current of hundreds of amperes moves the voltage of any battery: the largest
 	// cells have 0.2 milliohms or so, from memory, to which come leads and clamps.
@@ -23,6 +25,13 @@ const (
 	stillVolts = 0.02 // by so much it may move anyhow
 	aloneMost  = stillVolts / leastOhms
 )
+
+// repeated learns from the newest row what current more than one row has had.
+func (w *window) repeated() {
+	if w.n > 1 {
+		w.twice = larger(w.twice, smaller(math.Abs(w.rows[w.n-2].i), math.Abs(w.rows[w.n-1].i)))
+	}
+}
 
 // alone tells whether the row before the newest is such a one.
 func (w *window) alone() bool {
@@ -44,7 +53,8 @@ func (w *window) alone() bool {
 	if most < 0 { // out of the battery
 		least, most = -most, -least
 	}
-	if !(least > aloneLeast && most-least <= aloneNear*most) {
+	beyond := w.twice > aloneLeast && rows[2].i > aloneTimes*w.twice && still(rows)
+	if !beyond && !(least > aloneLeast && most-least <= aloneNear*most) {
 		return false
 	}
 	again := math.Abs(rows[2].i-w.stoodOut) <= aloneAgain*math.Abs(rows[2].i)
@@ -57,11 +67,15 @@ func voltsAlone(rows []row) bool {
 	v := rows[2].v
 	least := smaller(smaller(rows[0].v, rows[1].v), rows[3].v)
 	most := larger(larger(rows[0].v, rows[1].v), rows[3].v)
-	if !(least > 0 && most-least <= alikeVolts*most) || v >= least*(1-aloneVolts) && v <= most*(1+aloneVolts) {
+	i := math.Abs(rows[2].i)
+	asBefore, asAfter := math.Abs(rows[1].i-rows[2].i) <= aloneNear*i, math.Abs(rows[3].i-rows[2].i) <= aloneNear*i
+	if !(least > 0 && i > 0) {
 		return false
 	}
-	i := math.Abs(rows[2].i)
-	return i > 0 && math.Abs(rows[1].i-rows[2].i) <= aloneNear*i && math.Abs(rows[3].i-rows[2].i) <= aloneNear*i
+	if v > farVolts*most || v < least/farVolts {
+		return asBefore || asAfter
+	}
+	return most-least <= alikeVolts*most && (v < least*(1-aloneVolts) || v > most*(1+aloneVolts)) && asBefore && asAfter
 }
 
 // unmoved tells whether the voltage stands where so much current must move it. Where it
@@ -71,6 +85,11 @@ func unmoved(rows []row) bool {
 	leap := smaller(math.Abs(b.i-a.i), math.Abs(b.i-c.i))
 	moved := larger(math.Abs(b.v-a.v), math.Abs(b.v-c.v))
 	return b.skew == 0 && leap*leastOhms > moved+stillVolts
+}
+
+// still tells whether the voltage does not move with the current.
+func still(rows []row) bool {
+	return math.Abs(rows[2].v-rows[1].v) <= stillVolts && math.Abs(rows[2].v-rows[3].v) <= stillVolts
 }
 
 // dropAlone takes it out again.

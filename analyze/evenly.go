@@ -17,7 +17,7 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 	rows := w.rows[w.n:]
 	samples = samples[:min(len(samples), len(rows))]
 	before, last, volts := math.Abs(w.rows[w.n-2].i), math.Abs(w.rows[w.n-1].i), w.rows[w.n-1].v
-	at, t, pace, told := l.at, l.t, l.pace, m.told
+	at, t, pace, told, twice := l.at, l.t, l.pace, m.told, w.twice
 	undated := m.wall < clockSet
 	for k := range samples {
 		s := &samples[k]
@@ -26,7 +26,7 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 			break
 		}
 		amps := math.Abs(s.Amps)
-		if last > aloneTimes*before && last > aloneTimes*amps && (before > aloneLeast || last > aloneMost) { // the row before may stand alone
+		if last > aloneTimes*before && last > aloneTimes*amps && (before > aloneLeast || last > smaller(aloneMost, aloneTimes*twice)) { // the row before may stand alone
 			break
 		}
 		if leap := math.Abs(s.Volts - volts); leap > aloneVolts/2*math.Abs(volts) { // or this one does
@@ -36,6 +36,7 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 			told = s.Celsius
 		}
 		at, t, pace = s.At, t+d, d
+		twice = larger(twice, smaller(last, amps))
 		before, last, volts = last, amps, s.Volts
 		r := &rows[k]
 		r.t, r.v, r.i, r.celsius, r.skew = t, s.Volts, s.Amps, told, s.Skew
@@ -44,6 +45,7 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 	if n > 0 {
 		l.follow(samples[:n], t)
 		w.n += n
+		w.twice = twice
 		m.told, m.lineBefore = told, samples[n-1].Line
 		m.rows += n
 	}

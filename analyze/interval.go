@@ -28,6 +28,7 @@ type window struct {
 	done int // of them, the first one of the next interval to hand out
 
 	stoodOut float64 // A, the last row that stood alone; see alone
+	twice    float64 // A, the most that two rows in a row have had, either way
 }
 
 // windowRows is those that an interval is judged by, six, and as many as are worth

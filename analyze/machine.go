@@ -130,7 +130,11 @@ func (m *Machine) keep(s *Sample) {
 	}
 	r := m.window.next()
 	r.t, r.v, r.i, r.celsius, r.skew = m.timeline.t, s.Volts, s.Amps, m.told, s.Skew
+	m.window.repeated()
 	if m.window.alone() {
+		m.window.n-- // as if the newest had not come: what can be judged without it is, as it would be live
+		m.catchUp()
+		m.window.n++
 		m.window.dropAlone()
 		m.rejected.add(m.lineBefore, reasonAlone)
 	}

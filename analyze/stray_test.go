@@ -32,6 +32,50 @@ func TestOneRowOfAnotherDayChangesNothing(t *testing.T) {
 	}
 }
 
+// Nor does one beside a gap, whose end is then where it is.
+func TestOneRowOfAnotherDayBesideAGapChangesNothing(t *testing.T) {
+	whole := chargeAndRest(3600, func(float64) float64 { return 12.8 })
+	rows := slices.Concat(whole[:120], whole[240:])
+	want := run(analyze.Options{}, rows)
+	for _, k := range []int{118, 119, 121, 122} {
+		for _, ahead := range []float64{2000, 97_560} {
+			torn := slices.Clone(rows)
+			torn[k].At += ahead
+			got := run(analyze.Options{}, torn)
+			require.Len(t, got.Sessions, 1, "row %d", k)
+			w, g := want.Sessions[0], got.Sessions[0]
+			assert.InDelta(t, float64(w.EndS), float64(g.EndS), 1, "row %d", k)
+			assert.InDelta(t, float64(w.ChargeInAh), float64(g.ChargeInAh), 0.02, "row %d", k)
+			assert.Equal(t, "clock leapt ahead for one row", got.Log.Rejected[0].Reason, "row %d", k)
+			assert.Len(t, got.Log.Rejected, 1)
+		}
+	}
+}
+
+// A row of many times the current that the charger ever gave, while the voltage stands, is no
+// charge either where hardly any current flows, nor one of many times the voltage a peak where
+// current has just begun.
+func TestOneRowBeyondAllOthersIsNotCounted(t *testing.T) {
+	rows := chargeAndRest(600, func(float64) float64 { return 12.8 })
+	for t := 4330.0; t < 8000; t += 10 {
+		rows = append(rows, analyze.Sample{At: t, Volts: 13.6, Amps: 0.088, Celsius: 25, Counter: analyze.Unknown(), Line: len(rows) + 1})
+	}
+	want := run(analyze.Options{}, rows).Sessions[0]
+	for _, c := range []struct {
+		k           int
+		volts, amps float64
+	}{{len(rows) - 100, 13.6, 89}, {12, 72.9, 3}, {372, 137, 3}} {
+		odd := slices.Clone(rows)
+		odd[c.k].Volts, odd[c.k].Amps = c.volts, c.amps
+		got := run(analyze.Options{}, odd)
+		require.Equal(t, []analyze.Rejection{{Line: odd[c.k].Line, Reason: "far beyond the rows around it"}}, got.Log.Rejected)
+		g := got.Sessions[0]
+		assert.InDelta(t, float64(want.ChargeInAh), float64(g.ChargeInAh), 0.01)
+		assert.Equal(t, codesOf(&want), codesOf(&g))
+		assert.Less(t, float64(g.PeakV), 14.0)
+	}
+}
+
 // A row that lost its point tells a thousand times the current, in or out; it is not
 // counted, and is told of.
 func TestOneRowOfAThousandTimesTheCurrentIsNotCounted(t *testing.T) {

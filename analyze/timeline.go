@@ -119,10 +119,14 @@ func (l *timeline) push(s *Sample) verdict {
 // goOn takes a sample that came an interval d after the one before, s.
 func (l *timeline) goOn(s *Sample, d float64) {
 	l.leapt, l.far = false, d > leapSeconds
-	if d > ahead*l.pace {
+	leap := d > ahead*l.pace
+	if leap {
 		l.mayBeStray(s, d)
 	}
 	l.remember(d)
+	if leap {
+		l.pace = l.usual() // a gap is none
+	}
 	l.advance(s, d)
 }
 
@@ -147,11 +151,13 @@ func (l *timeline) mayBeStray(s *Sample, d float64) {
 	}
 }
 
-// wasStray reports whether time goes on, at its usual pace, where it had been before
-// the last row leapt ahead. A clock that is set back goes on from somewhere else.
+// wasStray reports whether time goes on, at its usual pace or with a gap much shorter than the
+// leap, where it had been before the last row leapt ahead. A clock that is set back goes on from
+// somewhere else.
 func (l *timeline) wasStray(s *Sample) bool {
+	const shorter = 1.5 // times
 	d := s.At - l.before.at
-	return l.leapt && d > 0 && d <= gapIntervals*l.before.usual()
+	return l.leapt && d > 0 && (d <= gapIntervals*l.before.usual() || shorter*d < l.at-l.before.at)
 }
 
 // afterBackwards decides about a sample that follows a row of the past. If time

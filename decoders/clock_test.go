@@ -139,6 +139,50 @@ func TestTimeTornBeforeAGapIsForgotten(t *testing.T) {
 	}
 }
 
+// A clock that lost some digits is no midnight, nor is the way back from it.
+func TestTornClockIsNoMidnight(t *testing.T) {
+	for _, lines := range [][]string{
+		{"05:20:00,12,1", "05:20:20,12,1", "20:40,12,1", "05:21:00,12,1", "05:21:20,12,1"},
+		{"21:40:00,12,1", "21:40:20,12,1", "1:40:40,12,1", "21:41:00,12,1", "21:41:20,12,1"},
+		{"08:21:00,12,1", "08:21:20,12,1", "58:21:40,12,1", "08:22:00,12,1", "08:22:20,12,1"},
+		{"23:59:20,12,1", "23:59:40,12,1", "11:00:00,12,1", "00:00:20,12,1", "00:00:40,12,1"},
+		{"23:58:40,12,1", "23:59:00,12,1", "3:59:20,12,1", "23:59:40,12,1", "00:00:00,12,1"},
+	} {
+		got := unwrapped(t, "columns separator=comma clock=1 voltage=2:V current=3:A", lines, nil)
+		assert.Equal(t, []float64{0, 20, 60, 80}, []float64{got[0], got[1], got[3], got[4]}, lines[2])
+	}
+	got := unwrapped(t, "columns separator=comma clock=1 voltage=2:V current=3:A",
+		[]string{"20:00:00,12,1", "20:00:10,12,1", "06:00:00,12,1", "06:00:10,12,1", "20:30:00,12,1", "20:30:10,12,1"}, nil)
+	assert.Equal(t, []float64{0, 10, 36000, 36010, 88200, 88210}, got, "gaps go on")
+}
+
+// A time that leapt ahead, with a gap behind it or before it.
+func TestTimeThatLeaptBesideAGapIsForgotten(t *testing.T) {
+	for _, devices := range [][]float64{
+		{5330, 5335, 8340, 6445, 6450, 6455},
+		{8900, 8910, 10500, 11520, 10520, 10530},
+	} {
+		for _, live := range []bool{true, false} {
+			var lines []string
+			var arrivals []float64
+			for i, device := range devices {
+				lines = append(lines, fmt.Sprintf("%g,12,1", device))
+				arrivals = append(arrivals, 1000+0.1*float64(i))
+				if live {
+					arrivals[i] = device
+				}
+			}
+			if live {
+				for i := range arrivals[:len(arrivals)-1] {
+					arrivals[i] = min(arrivals[i], arrivals[i+1]-1)
+				}
+			}
+			got := unwrapped(t, "columns separator=comma time=1:s voltage=2:V current=3:A", lines, arrivals)
+			assert.Equal(t, devices[4:], got[4:], "%v", devices)
+		}
+	}
+}
+
 // A clock that was set back just before a gap, as the time tells that really passed.
 func TestClockSetBackBeforeAGap(t *testing.T) {
 	got := unwrapped(t, "columns separator=comma time=1:s voltage=2:V current=3:A",

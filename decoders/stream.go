@@ -35,7 +35,8 @@ type Stream struct {
 type run struct {
 	last   float64 // device time of the last sample
 	before float64 // of the one before it
-	pace   float64 // s between that and the one before
+	step   float64 // s between that and the one before
+	pace   float64 // the smaller of that and the one before it: a gap is none
 	offset float64 // from device time to the time given out
 }
 
@@ -213,32 +214,38 @@ func (s *Stream) place(device, arrival float64) float64 {
 	switch {
 	case s.back && s.returned(device, max(0, arrival-s.arrived)):
 		s.run = s.earlier
-	case s.began && device < s.last && s.leapt(device):
+	case s.began && device < s.last && s.leapt(device, arrival-s.arrived):
 		s.last, s.before = s.before, s.before-s.pace // the stray is forgotten
 	case s.began && device < s.last:
 		s.earlier, back = s.run, true
 		s.offset = s.at + max(0, arrival-s.arrived) - device
 	}
 	s.back = back
-	s.pace = s.last - s.before
+	s.pace = min(s.step, s.last-s.before)
+	s.step = s.last - s.before
 	s.before, s.last, s.arrived, s.began = s.last, device, arrival, true
 	return device + s.offset
 }
 
 const onItsWay = 10 // usual intervals, up to which a row is the next one
 
-// leapt reports whether the last sample leapt ahead of those around it.
-func (s *Stream) leapt(device float64) bool {
-	const ahead = 1.5 // usual intervals
-	d := device - s.before
-	return s.last-s.before > ahead*s.pace && d > 0 && d <= onItsWay*s.pace
+// leapt reports whether the last sample, which is so many seconds ago, leapt ahead of those
+// around it. Between these there may be a gap, as long as the time that really passed, or much
+// shorter than the leap.
+func (s *Stream) leapt(device, elapsed float64) bool {
+	const (
+		ahead   = 1.5 // usual intervals
+		shorter = 1.5 // times
+	)
+	d, leap := device-s.before, s.last-s.before
+	return leap > ahead*s.pace && d > 0 && (d-max(0, elapsed) <= onItsWay*s.pace || shorter*d < leap)
 }
 
 // returned reports whether only the last sample went back, which is so many seconds ago: time
 // goes on where it had been, and not from there. Where there is a gap either way, that one is
 // believed which is nearer to the time that really passed.
 func (s *Stream) returned(device, elapsed float64) bool {
-	pace := s.earlier.last - s.earlier.before
+	pace := s.earlier.pace
 	d, fromBack := device-s.earlier.last, device-s.last
 	if d > onItsWay*pace {
 		return math.Abs(fromBack-elapsed) > math.Abs(d-elapsed)

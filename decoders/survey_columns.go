@@ -206,7 +206,7 @@ func (t *table) isHeader(line []byte) bool {
 	names := t.layout.headerCells(line, len(t.cols))
 	known := false
 	for _, name := range names {
-		if k, _, _ := kindOf([]byte(name), t.layout.Decimal); k == isNumber || k == isStamp {
+		if k, _, _ := kindOf([]byte(name), t.layout.Decimal); k == isNumber || k == isStamp || marked(line) && saysNumber(name) { // a remark about the meter
 			return false
 		}
 		known = known || understand(name).of != none

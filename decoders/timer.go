@@ -5,20 +5,55 @@ import "math"
 // timer unwraps a device's times. A clock without a date goes back to zero at
 // midnight; local time leaps an hour where summer time begins or ends.
 type timer struct {
-	last   float64 // as written
+	told
 	turned float64 // what the last row turned back from by an hour, as written; 0: it did not
-	shift  float64 // s added since
 	began  bool
+
+	sure told    // the last row that came soon after the one before it
+	pace float64 // s, how soon; 0: not known yet
 }
 
-// clock unwraps seconds since midnight.
+// told is a time as a row told it.
+type told struct {
+	last  float64 // as written
+	shift float64 // s added since
+}
+
+// clock unwraps seconds since midnight. Where a row comes soon after the one before the last,
+// the last one was torn: 20:40 for 05:20:40 is no midnight, nor is the way back from there.
 func (t *timer) clock(s float64) float64 {
-	if t.began && s < t.last-day/2 {
-		t.shift += day
+	step, shift := t.till(s)
+	soon := t.soon(step)
+	if !soon && t.began {
+		if again, since := t.sure.till(s); t.soon(again) {
+			t.told, step, shift, soon = t.sure, again, since, true
+		}
 	}
+	t.shift = shift
 	t.summer(s, 60) // no date to support it: only where rows are dense
-	t.last, t.began = s, true
+	t.last = s
+	if soon && t.began {
+		t.pace = step
+	}
+	if soon || !t.began {
+		t.sure = t.told
+	}
+	t.began = true
 	return s + t.shift
+}
+
+// till is how long after it the time s comes, and what is added to that, s.
+func (t told) till(s float64) (step, shift float64) {
+	if s < t.last-day/2 {
+		return s + day - t.last, t.shift + day
+	}
+	return s - t.last, t.shift
+}
+
+// soon tells whether a row may be the next after so many seconds.
+func (t *timer) soon(step float64) bool {
+	const firstStep = 3600
+	return step > 0 && (step <= onItsWay*t.pace || t.pace == 0 && step <= firstStep)
 }
 
 // stamp unwraps a full time without a zone.
