@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -42,6 +43,28 @@ func TestAllRowsInOneLine(t *testing.T) {
 	require.Len(t, d.Sessions, 1)
 	assert.Equal(t, 1001, d.Log.Used)
 	assert.InDelta(t, 10, float64(d.Sessions[0].ChargeInAh), 0.001)
+}
+
+// NULs may fill up each line, or the end of a log that a power failure cut.
+func TestNULsThatFillUp(t *testing.T) {
+	log := "time_s,voltage_V,current_A\n"
+	for k := range 1001 {
+		log += fmt.Sprintf("%d,12.60,3.60\n", 10*k)
+	}
+	for name, padded := range map[string]string{
+		"behind each row": strings.ReplaceAll(log, "\n", "\x00\x00\n"),
+		"before each row": strings.ReplaceAll(log, "\n", "\n\x00\x00"),
+		"behind the last": log + strings.Repeat("\x00", 8192),
+	} {
+		d := doneJSON[analyze.Document](t, "analyze", "--interval", "10s", logNamed(t, padded))
+		require.Len(t, d.Sessions, 1, name)
+		assert.InDelta(t, 10, float64(d.Sessions[0].ChargeInAh), 0.001, name)
+	}
+	picture := strings.Repeat("P6\x00\x00\x08\x00\x00\x10", 1000) + "\n"
+	code, _, complaint := amphora(t, "analyze", logNamed(t, picture))
+	assert.Equal(t, exitUndecodable, code)
+	assert.Contains(t, complaint, "no text")
+	assert.False(t, isText(make([]byte, 300)))
 }
 
 func logNamed(t *testing.T, text string) string {

@@ -114,12 +114,26 @@ func (l *logText) Close() error {
 func isText(block []byte) bool {
 	const frame = "\x02\x03\x04\t\n\v\f\r\x1b"
 	odd := 0
-	for _, c := range block {
-		if c < ' ' && strings.IndexByte(frame, c) < 0 {
+	for i := 0; i < len(block); i++ {
+		switch c := block[i]; {
+		case c == 0:
+			n := len(block[i:]) - len(bytes.TrimLeft(block[i:], "\x00"))
+			if !padding(block, i, i+n) {
+				odd += n
+			}
+			i += n - 1
+		case c < ' ' && strings.IndexByte(frame, c) < 0:
 			odd++
 		}
 	}
 	return odd*30 <= len(block)
+}
+
+// padding tells NULs that fill up a line, or what a file was to have when the power failed,
+// from those within the numbers of a program.
+func padding(block []byte, begin, end int) bool {
+	ends := func(at int) bool { return at < 0 || at == len(block) || block[at] == '\n' || block[at] == '\r' }
+	return end-begin < len(block) && (ends(begin-1) || ends(end))
 }
 
 // firstLines are the whole lines that a block begins with, no more than so many, of which
