@@ -14,7 +14,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// scripted is a source that says what a speaker does, and ends.
 // readingLines are rows that a decoder can be fitted to.
 func readingLines(n int) (lines []string) {
 	for k := range n {
