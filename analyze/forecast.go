@@ -106,7 +106,7 @@ func (s *sight) ahead() outlook {
 	from := tr.index(s.now - forecastMean)
 	amps := (tr.bins[s.end].at.in - tr.bins[from].at.in) / (tr.bins[s.end].t0 - tr.bins[from].t0)
 	n := outlook{seen: s.now, amps: amps, power: Unknown()}
-	if s.c.hold.found {
+	if s.c.hold.found && !s.creeping() {
 		s.tapering(&n)
 	} else {
 		s.filling(&n)

@@ -224,6 +224,23 @@ func TestForecastNotYet(t *testing.T) {
 	assert.Nil(t, forecastAt(known(n), rows, 5*anHour), "stalled")
 }
 
+// A charger without a regulator gives less as the voltage climbs. On the plateau of LiFePO4
+// both go so slowly that it looks like the beginning of a taper, at a voltage that no charger
+// holds: the battery still needs what it needs. Where a charger would hold it, it tapers.
+func TestForecastOfASaggingCharger(t *testing.T) {
+	o := analyze.Options{Chemistry: analyze.LiFePO4, Cells: 4, Capacity: 30 * anHour}
+	night := func(up float64) []analyze.Sample {
+		return script(10, idle(600, 13.0), ramp(1800, 13.1+up, 13.25+up, 8, 8), ramp(1.5*anHour, 13.25+up, 13.27+up, 8, 7))
+	}
+	for up, least := range map[float64]float64{0: 1.0, 0.95: 0} {
+		now := 600 + 1.9*anHour
+		f := forecastAt(o, night(up), now)
+		require.NotNil(t, f, "%.2f V higher", up)
+		assert.Greater(t, float64(f.FinishS)-now, least*anHour, "%.2f V higher", up)
+		assert.Equal(t, up > 0, strings.Contains(f.Method, "taper"), "%.2f V higher: %s", up, f.Method)
+	}
+}
+
 // A charger that throttles makes the night longer, and the forecast says why it moved.
 func TestForecastSaysWhyItMoved(t *testing.T) {
 	n := madeup.Named("car-flat")

@@ -129,6 +129,33 @@ func (s *sight) endCurrent(in float64) (amps, spread float64) {
 
 const endSpread = 0.12 // of the tail
 
+// creeping reports whether what seems to be held is no limit: lower than any charger
+// for this chemistry has, and most of the current still flows. The current of a charger
+// that has no regulator sags as the voltage climbs, and where the voltage hardly climbs
+// both look like the beginning of a taper.
+func (s *sight) creeping() bool {
+	least := leastLimitV(s.c.bounds.of.chemistry) * float64(s.c.bounds.of.cells)
+	return s.v.held < least && s.c.trace.ending(0, s.end, 8, 60).i > creepShare*s.v.set
+}
+
+// What goes below that at one voltage has tapered.
+const creepShare = 0.5 // of the current before
+
+// leastLimitV is the lowest voltage a cell that chargers hold for a chemistry, less what
+// meters and leads are off by: lead-acid at float, 2.23 V; li-ion where life counts most,
+// 4.05 V; LiFePO4 3.45 V. 0 where no voltage is held, or nothing is known.
+func leastLimitV(c Chemistry) float64 {
+	switch {
+	case c.Lead():
+		return 2.22
+	case c == LiIon:
+		return 4.0
+	case c == LiFePO4:
+		return 3.40
+	}
+	return 0
+}
+
 // tapering looks ahead in constant voltage.
 func (s *sight) tapering(n *outlook) {
 	went := s.went()
