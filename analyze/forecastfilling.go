@@ -40,15 +40,19 @@ const fillTapers = 11
 // about right; late, a voltage that has not shown the end for so long is in all of them,
 // and they count the same doubt several times. Measured on five models of batteries, no
 // theory. Lead-acid is left nearly as it is: its tapers differ most; and so is nickel that
-// climbs towards its peak, which has shown its end.
+// climbs towards its peak, which has shown its end. Lithium-ion that still fills late is narrowed
+// less: it comes to its limit sooner than its slope tells, or later, as its make has it.
 func (s *sight) narrowing(climbing bool, gone float64) float64 {
+	least := 0.55
 	switch {
+	case s.v.id.chemistry == LiIon:
+		least = 0.75
 	case s.v.id.chemistry.Lead():
 		return 0.9
 	case climbing:
 		return 0.8
 	}
-	return max(1.2-0.9*gone, 0.55)
+	return max(1.2-0.9*gone, least)
 }
 
 // supposing is what is to come if the taper's time constant were this, as its
@@ -157,12 +161,25 @@ func (s *sight) path() (togo guess, slope float64, ok bool) {
 	switch c := s.v.id.chemistry; {
 	case c == LiIon:
 		share, spread = 0.9, 0.5
+		line = s.steepening(line, now.v)
 	case c == LiFePO4:
 		share, spread = 0.4, 0.5
 	}
 	gap := max(limit-now.v, 0)
 	spread = math.Hypot(spread, s.plateauStep()/rise)
 	return guess{share * gap * line, math.Hypot(spread*gap*line, slack*line)}, 1 / line, true
+}
+
+// steepening is the charge for each volt until the limit, C/V, of lithium-ion that takes so
+// much for each at such a voltage. Shortly before the limit the slope is much the same for
+// all makes (slopeNearFull); where it is less by now, as beside a plateau of graphite or of
+// much nickel, it grows to that, and goes half way in the mean.
+func (s *sight) steepening(line, volts float64) float64 {
+	cells := float64(s.c.bounds.of.cells)
+	if s.o.Capacity <= 0 || volts < cells*fullCellV(LiIon) {
+		return line
+	}
+	return min(line, 2/(1/line+cells*slopeNearFull/s.o.Capacity))
 }
 
 // bending is the charge to go until full by how the voltage's slope grows, C. A
