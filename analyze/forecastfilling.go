@@ -221,7 +221,7 @@ func (s *sight) bending() (guess, bool) {
 const (
 	bendLeast        = 0.15 // of capacity: the quick rise at the beginning bends the other way
 	bendGrowth       = 1.3
-	bendNickelSpread = 0.18
+	bendNickelSpread = 0.30 // in four models of batteries it is out by up to a factor of two, either way
 	bendSpread       = 0.40
 	bendNickel       = 0.7
 )

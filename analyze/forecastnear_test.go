@@ -1,6 +1,7 @@
 package analyze_test
 
 import (
+	"math"
 	"testing"
 
 	"amphora/analyze"
@@ -8,6 +9,19 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+// Nickel differs in how steeply it climbs to its peak. Where the slope is six times the least
+// almost at once, the peak comes sooner than where it has only doubled as long ago.
+func TestForecastOfASteepNickelPeak(t *testing.T) {
+	const capacity, amps = 2.0, 1.0 // Ah; A
+	bend := 600 + 1.4*anHour
+	peak := bend + 0.13*capacity*anHour/amps
+	rows := script(2, idle(600, 5.2), ramp(600, 5.4, 5.6, amps, amps), ramp(1.4*anHour-600, 5.6, 5.76, amps, amps), ramp(peak-bend, 5.76, 5.96, amps, amps))
+	f := forecastAt(analyze.Options{Chemistry: analyze.NiMH, Cells: 4, Capacity: capacity * anHour}, rows, peak-0.03*capacity*anHour/amps)
+	require.NotNil(t, f)
+	assert.Less(t, math.Abs(float64(f.FinishS)-peak), float64(f.FinishSU95), "%.0f s, %.0f s wide, for %.0f s", f.FinishS, f.FinishSU95, peak)
+	assert.Less(t, float64(f.FinishSU95), 0.15*(peak-600))
+}
 
 // Near full lithium-ion's slope is much the same for all makes. Where it is still flat
 // shortly before the limit, it is about to become steep, and the limit is nearer than a
