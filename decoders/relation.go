@@ -211,6 +211,9 @@ func together(v, i *column) (score float64, why string) {
 	if _, _, resistor := proportional(v.x, func(row int) float64 { return i.x[row] }); resistor && !keepsVoltage(v, i) {
 		score = math.Min(score, 0) - 3 // no battery, but the same quantity twice
 	}
+	if keepsVoltage(i, v) {
+		score = math.Min(score, 0) - 3 // what flows on at no voltage is no current: it is the voltage
+	}
 	return score, why
 }
 

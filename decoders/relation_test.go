@@ -209,3 +209,24 @@ func TestAConstantCurrentIsNoResistor(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, fitted.Setting, "voltage=2:V current=3:A")
 }
+
+// Columns without headings: what stands about zero and leaps up, while the other one hardly
+// moves, is the current, though there are batteries of 2.73 V.
+func TestWhatBeginsAtZeroIsTheCurrent(t *testing.T) {
+	for order, want := range map[string]string{"%d %[2]s %[3]s": "voltage=2:V current=3:A", "%d %[3]s %[2]s": "current=2:A voltage=3:V"} {
+		var lines [][]byte
+		for k := range 3000 {
+			volts, amps := 12.061, "0.00"
+			if k >= 60 {
+				volts, amps = 12.22+0.27*float64(k)/3000, "2.73"
+			}
+			if k%9 == 4 {
+				amps = amps[:len(amps)-1] + "2"
+			}
+			lines = append(lines, fmt.Appendf(nil, order, 2*k, fmt.Sprintf("%.3f", volts), amps))
+		}
+		fitted, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.Contains(t, fitted.Setting, want)
+	}
+}
