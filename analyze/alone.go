@@ -18,6 +18,7 @@ const (
 	aloneVolts = 0.1  // beyond the others, as a share, at least
 	alikeVolts = 0.02 // how far these may be from each other, as a share
 	farVolts   = 2    // times the others, or a part of them
+	stillAmps  = 0.02 // by so much a current may differ that stays near nothing
 
 	// And a current of hundreds of amperes moves the voltage of any battery: the largest
 	// cells have 0.2 milliohms or so, from memory, to which come leads and clamps.
@@ -68,10 +69,14 @@ func voltsAlone(rows []row) bool {
 	least := smaller(smaller(rows[0].v, rows[1].v), rows[3].v)
 	most := larger(larger(rows[0].v, rows[1].v), rows[3].v)
 	i := math.Abs(rows[2].i)
-	asBefore, asAfter := math.Abs(rows[1].i-rows[2].i) <= aloneNear*i, math.Abs(rows[3].i-rows[2].i) <= aloneNear*i
-	if !(least > 0 && i > 0) {
-		return false
+	before, after := math.Abs(rows[1].i-rows[2].i), math.Abs(rows[3].i-rows[2].i)
+	if v > farVolts*most && least > 0 && smaller(before, after) <= stillAmps {
+		return true
 	}
+	if !(least > 0 && i > 0) {
+		return false // without current leads may be moved
+	}
+	asBefore, asAfter := before <= aloneNear*i, after <= aloneNear*i
 	if v > farVolts*most || v < least/farVolts {
 		return asBefore || asAfter
 	}

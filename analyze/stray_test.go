@@ -64,7 +64,7 @@ func TestOneRowBeyondAllOthersIsNotCounted(t *testing.T) {
 	for _, c := range []struct {
 		k           int
 		volts, amps float64
-	}{{len(rows) - 100, 13.6, 89}, {12, 72.9, 3}, {372, 137, 3}} {
+	}{{len(rows) - 100, 13.6, 89}, {12, 72.9, 3}, {372, 137, 3}, {5, 82.3, 0}, {len(rows) - 390, 92.8, 0}} {
 		odd := slices.Clone(rows)
 		odd[c.k].Volts, odd[c.k].Amps = c.volts, c.amps
 		got := run(analyze.Options{}, odd)

@@ -22,3 +22,21 @@ func TestRemarkAboutTheMeterIsNoHeading(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "columns separator=comma width=3 stamp=1:y-m-d voltage=2:V current=3:A", f.Setting)
 }
+
+// A last line that took in the beginning of another tells nothing of the unit of time.
+func TestJoinedLastLineLeavesTheUnitOfTime(t *testing.T) {
+	for _, last := range []string{"5980990\t13.10\t0.002", "5990\t13.10\t0.002"} {
+		var lines [][]byte
+		for k := range 600 {
+			volts, amps := 12.2+float64(k%3)/100, 0.002
+			if k >= 20 && k < 500 {
+				volts, amps = 12.6+float64(k)/400, 2.003
+			}
+			lines = append(lines, fmt.Appendf(nil, "%d\t%.2f\t%.3f", 10*k, volts, amps))
+		}
+		lines[len(lines)-1] = []byte(last)
+		f, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.Equal(t, "columns separator=tab width=3 time=1:s voltage=2:V current=3:A", f.Setting)
+	}
+}

@@ -45,7 +45,7 @@ func (tm *timing) settle(t *table, g guess, span float64) {
 	u := &units[best]
 	tm.fields[at].Form, tm.fields[at].unit = u.name, u
 	tm.seconds = tm.play(t)
-	why := fmt.Sprintf("it rises, a row every %.4g s, %s in all", u.si(c.pace()), analyze.Clock(u.si(c.maximum-c.minimum)))
+	why := fmt.Sprintf("it rises, a row every %.4g s, %s in all", u.si(c.pace()), analyze.Clock(u.si(c.length())))
 	if keepsStep(c, u, span) > 0 {
 		why = fmt.Sprintf("it rises as the lines come, a row every %.4g s", u.si(c.pace()))
 	}
@@ -115,7 +115,7 @@ func (t *table) shortest(g guess) float64 {
 // beatScore tells how well a unit of time suits: loggers beat in round
 // numbers of seconds, and charges take hours (common practice, no source).
 func beatScore(c *column, u *unit, shortest float64) float64 {
-	beat, length := u.si(c.pace()), u.si(c.maximum-c.minimum)
+	beat, length := u.si(c.pace()), u.si(c.length())
 	s := map[string]float64{"s": 1.2, "ms": 0.6, "min": 0.5, "h": 0.2, "us": -1, "d": -1}[u.name]
 	if beatNear(beat) > 0 {
 		s++
@@ -123,6 +123,22 @@ func beatScore(c *column, u *unit, shortest float64) float64 {
 	s -= beyond(beat, 0.05, 700)
 	whole := math.Min(1, float64(c.n)/100) // a few rows may be cut out of any night
 	return s - 2*beyond(length, shortest, 40*3600)*whole*whole
+}
+
+// length is how far a count goes. Its first and its last row count only where there are few,
+// for these two lines may be cut or joined.
+func (c *column) length() float64 {
+	const few = 20
+	if c.n <= few {
+		return c.maximum - c.minimum
+	}
+	least, most := math.Inf(1), math.Inf(-1)
+	for _, x := range c.x[1 : len(c.x)-1] {
+		if known(x) {
+			least, most = min(least, x), max(most, x)
+		}
+	}
+	return most - least
 }
 
 const shortestSpan = 3 // s
