@@ -156,6 +156,20 @@ func TestTornClockIsNoMidnight(t *testing.T) {
 	assert.Equal(t, []float64{0, 10, 36000, 36010, 88200, 88210}, got, "gaps go on")
 }
 
+// The first clock may be torn as any other.
+func TestTornFirstClock(t *testing.T) {
+	var lines [][]byte
+	for k := range 200 {
+		lines = append(lines, fmt.Appendf(nil, "20:%02d:%02d,12.%03d,2.000", k/6, k%6*10, k))
+	}
+	for _, first := range []string{"00,12.000,2.000", "20.00,12.000,2.000", "20:00:00,12.000,2.000"} {
+		lines[0] = []byte(first)
+		f, err := Fit(append([][]byte{[]byte("clock,voltage_V,current_A")}, lines...), Options{})
+		require.NoError(t, err)
+		assert.Equal(t, "columns separator=comma width=3 clock=1:h:m:s voltage=2:V current=3:A", f.Setting, first)
+	}
+}
+
 // A time that leapt ahead, with a gap behind it or before it.
 func TestTimeThatLeaptBesideAGapIsForgotten(t *testing.T) {
 	for _, devices := range [][]float64{

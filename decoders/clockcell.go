@@ -65,6 +65,9 @@ func beforeClock(b []byte) (n, days int) {
 	return n, 0
 }
 
+// whole is the length that was read of a cell.
+func whole(_ float64, n int) int { return n }
+
 // dotted reads a cell like 20.40 or 20.40.05.
 func dotted(cell []byte) (s float64, n int) {
 	x, n := digits(cell)
@@ -90,22 +93,30 @@ func dotted(cell []byte) (s float64, n int) {
 	return s, n
 }
 
-// clockMarks is the form of a column of clocks by the marks in its cells.
+// clockMarks is the form of a column of clocks by the marks in most of its cells: any of them
+// may be torn, the first one too.
 func (c *column) clockMarks() string {
 	if dayClocks(c.cells) {
 		return formDHMS
 	}
+	dots, none, colons := 0, 0, 0
 	for _, cell := range c.cells {
 		cell = trim(cell)
-		if _, n := dotted(cell); n > 0 && n == len(cell) {
-			return formDots
+		switch {
+		case len(cell) == 0:
+		case whole(dotted(cell)) == len(cell):
+			dots++
+		case whole(digitClock(cell)) == len(cell):
+			none++
+		default:
+			colons++
 		}
-		if _, n := digitClock(cell); n > 0 && n == len(cell) {
-			return formDigits
-		}
-		if len(cell) > 0 {
-			break
-		}
+	}
+	switch {
+	case dots > max(none, colons):
+		return formDots
+	case none > colons:
+		return formDigits
 	}
 	return formHMS
 }
