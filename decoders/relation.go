@@ -161,7 +161,7 @@ func (r relation) inverted() (yes bool, strength float64, why string) {
 		}
 	}
 	trend := math.Max(-1, math.Min(1, r.follows))
-	if f := math.Abs(r.follows); f > wholeRange && f < manyRanges && score*trend < 0 {
+	if f := math.Abs(r.follows); f > wholeRange && f < manyRanges && score*trend < 0 && r.slope*r.flowing < 0 {
 		score, why = 0, ""
 	}
 	if math.Abs(trend) > 0.3 {
@@ -174,7 +174,7 @@ func (r relation) inverted() (yes bool, strength float64, why string) {
 }
 
 // A voltage that went through most of its range between the steps, once or a few times, the way
-// of the current, was moved by it. That is more than steps tell: at a lead that works loose the
+// of the current, was moved by it. That is more than steps tell against it: at a lead that works loose the
 // voltage leaps up each time the current goes, however often. One that went to and fro many
 // times is no battery's.
 const (

@@ -230,3 +230,22 @@ func TestWhatBeginsAtZeroIsTheCurrent(t *testing.T) {
 		assert.Contains(t, fitted.Setting, want)
 	}
 }
+
+// Current that comes in short bursts: within each the voltage may even sink, but it steps up with
+// the current, which no lead that works loose feigns.
+func TestBurstsTurnNoSign(t *testing.T) {
+	var lines [][]byte
+	for k := range 130 {
+		volts, amps := 24.3, 0.0
+		if j := k % 6; k >= 10 && j < 2 {
+			volts, amps = 25.2-0.02*float64(j), 22
+		}
+		if k%11 == 0 {
+			amps += 0.1 // a digit that flickers
+		}
+		lines = append(lines, fmt.Appendf(nil, "%d,%.2f,%.1f", 30*k, volts+0.12*float64(k)/130, amps))
+	}
+	fitted, err := Fit(append([][]byte{[]byte("time_s,voltage_V,current_A")}, lines...), Options{})
+	require.NoError(t, err)
+	assert.NotContains(t, fitted.Setting, "negate")
+}
