@@ -72,17 +72,24 @@ func swing(from, to row, between []*heard) (ah float64) {
 
 // toldAgain is how many ampere-hours of a day a restart in the next charge may count with
 // that: where the current ceased and rows are missing, an account begins up to a minute
-// earlier, so that the hole is told of.
+// earlier, so that the hole is told of; and with it what a hole too short for a gap may have had.
 func (o *observer) toldAgain(day int) (ah float64) {
 	rows := o.rows(day)
 	for k := len(rows) - 1; k >= 0; k-- {
 		if rows[k].amps < 0.05 {
 			continue
 		}
-		if k+1 == len(rows) || rows[k+1].at-rows[k].at > 60 {
-			return rows[k].amps * (60 + rowEvery) / 3600
+		hole := math.Inf(1)
+		if k+1 < len(rows) {
+			hole = rows[k+1].at - rows[k].at
 		}
-		return 0
+		switch {
+		case hole <= 60:
+			return 0
+		case hole <= 10*rowEvery:
+			return rows[k].amps * (60 + rowEvery + hole/2) / 3600
+		}
+		return rows[k].amps * (60 + rowEvery) / 3600
 	}
 	return 0
 }
