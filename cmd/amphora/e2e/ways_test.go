@@ -17,8 +17,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// logs are the recorded logs: every fourth of ours, with AMPHORA_LONG all of them, and the
-// open ones where they are.
+// logs are the recorded logs: every fourth of ours, with AMPHORA_LONG all of them and the
+// open ones.
 func logs(t *testing.T) []string {
 	t.Helper()
 	ours, err := filepath.Glob("../../../testdata/*.log")
@@ -27,7 +27,7 @@ func logs(t *testing.T) []string {
 	if !long {
 		return []string{ours[3], ours[7], ours[11], ours[15]}
 	}
-	open, err := filepath.Glob(filepath.Join(testhelp.OpenLogsFolder(), "*_*.csv"))
+	open, err := filepath.Glob(filepath.Join(testhelp.OpenLogs(t), "*_*.csv"))
 	require.NoError(t, err)
 	return append(ours, open...)
 }
