@@ -191,5 +191,5 @@ func ParseCursor(text string) (Cursor, error) {
 const passedMark = "after-"
 
 func noPlace(text string) error {
-	return &Invalid{"before", fmt.Sprintf("is %q, want the place that an earlier page ended with", text)}
+	return &Invalid{"before", fmt.Sprintf("is %q, want the place that an earlier page ended with, or the ID of a charge where the newest come first", text)}
 }

@@ -44,6 +44,11 @@ func TestRunningChargesStandInTheList(t *testing.T) {
 	assert.Equal(t, []string{"shed-1"}, ids)
 	ids, _ = list("?channel=bench")
 	assert.Equal(t, []string{"bench-2", "bench-1"}, ids)
+	ids, _ = list("?before=bench-2")
+	assert.Equal(t, []string{"shed-1", "bench-1"}, ids)
+	ids, _ = list("?before=shed-1")
+	assert.Equal(t, []string{"bench-1"}, ids, "one that the logbook does not have yet")
+	assert.Equal(t, 400, b.ask("GET", "/api/v1/sessions?sort=charge&before=bench-2", "").Code, "what comes behind it would be another one each day")
 	assert.Equal(t, 7.25, b.get(t, "/api/v1/sessions/bench-2")["charge_in_ah"])
 	assert.Equal(t, "shed-1", b.get(t, "/api/v1/sessions/shed-1")["id"])
 

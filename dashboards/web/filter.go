@@ -13,7 +13,7 @@ import (
 
 // filterOf reads what to list of the charges: battery, channel, outcome, text, since
 // and until (RFC 3339, the end excluded), sort (started, battery, outcome, charge or
-// length; with a - before it, falling; as it stands, rising), limit and before.
+// length; with a - before it, falling; as it stands, rising) and limit.
 func filterOf(r *http.Request) (f logbook.Filter, err error) {
 	q := r.URL.Query()
 	f = logbook.Filter{
@@ -29,8 +29,7 @@ func filterOf(r *http.Request) (f logbook.Filter, err error) {
 	if f.Until, err = moment(q.Get("until"), "until"); err != nil {
 		return f, err
 	}
-	f.Before, err = logbook.ParseCursor(q.Get("before"))
-	return f, err
+	return f, nil
 }
 
 func orderOf(text string) logbook.Order {

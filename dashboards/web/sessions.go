@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"slices"
 
@@ -12,6 +13,9 @@ import (
 // view of a charge that goes on stands in for what the logbook knows of it.
 func (s *Server) getSessions(w http.ResponseWriter, r *http.Request) error {
 	filter, err := filterOf(r)
+	if err == nil {
+		filter.Before, err = s.place(r.Context(), r.URL.Query().Get("before"), filter.Order)
+	}
 	if err != nil {
 		return problemf(http.StatusBadRequest, "%v", err)
 	}
@@ -87,20 +91,39 @@ func fits(s *analyze.Session, f logbook.Filter) bool {
 		(f.Channel == "" || f.Channel == s.Channel) && (f.Outcome == "" || f.Outcome == s.Outcome)
 }
 
+// place reads a place in the list: the one that an earlier page ended with or, where the newest
+// come first, the ID of a charge.
+func (s *Server) place(ctx context.Context, text string, order logbook.Order) (logbook.Cursor, error) {
+	at, err := logbook.ParseCursor(text)
+	if err == nil || order != (logbook.Order{}) {
+		return at, err
+	}
+	known, missing := s.session(ctx, text)
+	if missing != nil {
+		return at, err
+	}
+	return logbook.Session{Summary: known}.Cursor(), nil
+}
+
 // getSession shows one charge, in the form that the command prints.
 func (s *Server) getSession(w http.ResponseWriter, r *http.Request) error {
-	id := r.PathValue("id")
-	kept, err := s.book.Session(r.Context(), id)
-	if err == nil && kept.Settled {
-		return writeJSON(w, http.StatusOK, kept.Summary)
-	}
-	for _, c := range s.live.Snapshot() {
-		if c.Session != nil && c.Session.ID == id {
-			return writeJSON(w, http.StatusOK, c.Session)
-		}
-	}
+	known, err := s.session(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err
 	}
-	return writeJSON(w, http.StatusOK, kept.Summary)
+	return writeJSON(w, http.StatusOK, known)
+}
+
+// session is a charge by its ID; one that goes on is as it is now.
+func (s *Server) session(ctx context.Context, id string) (analyze.Session, error) {
+	kept, err := s.book.Session(ctx, id)
+	if err == nil && kept.Settled {
+		return kept.Summary, nil
+	}
+	for _, c := range s.live.Snapshot() {
+		if c.Session != nil && c.Session.ID == id {
+			return *c.Session, nil
+		}
+	}
+	return kept.Summary, err
 }

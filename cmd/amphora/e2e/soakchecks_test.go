@@ -5,6 +5,7 @@ package e2e
 import (
 	"fmt"
 	"math"
+	"net/url"
 	"slices"
 	"time"
 
@@ -34,17 +35,20 @@ func (h *house) told(channel string) (all []toldNight) {
 	h.t.Helper()
 	before := ""
 	for {
-		var page struct{ Sessions []toldNight }
+		var page struct {
+			Sessions []toldNight
+			Next     string
+		}
 		h.program.fetch("/api/v1/sessions?limit=100"+before, &page)
 		for _, n := range page.Sessions {
 			if n.Channel == channel {
 				all = append(all, n)
 			}
 		}
-		if len(page.Sessions) < 100 {
+		if page.Next == "" {
 			break
 		}
-		before = "&before=" + page.Sessions[99].ID
+		before = "&before=" + url.QueryEscape(page.Next)
 	}
 	slices.SortFunc(all, func(a, b toldNight) int { return a.Started.Compare(b.Started) })
 	return all
