@@ -27,6 +27,8 @@ type window struct {
 	n    int // rows held
 	done int // of them, the first one of the next interval to hand out
 
+	onChange onChange
+
 	stoodOut float64 // A, the last row that stood alone; see alone
 	twice    float64 // A, the most that two rows in a row have had, either way
 }
@@ -95,6 +97,9 @@ func (w *window) take(iv *interval) {
 	iv.gap = iv.dt > gapSeconds && iv.dt > gapIntervals*iv.usual
 	iv.aEarly = middle > 0 && offBeat(d[:n], middle-1, iv.usual)
 	iv.bEarly = offBeat(d[:n], middle, iv.usual)
+	if w.writtenOnChange(k) {
+		iv.gap, iv.bEarly = false, true // what a row shows holds until the next
+	}
 }
 
 // onBeat is how far from the usual an interval may be, as a share of it, before

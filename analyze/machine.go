@@ -200,6 +200,9 @@ func (m *Machine) interval(iv *interval) {
 		m.measure(iv.a)
 		m.regime()
 	}
+	if m.window.onChange.news() {
+		m.stoodStill()
+	}
 	m.stepped(iv)
 	band := m.band()
 	if iv.gap {

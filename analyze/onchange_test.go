@@ -1,0 +1,76 @@
+package analyze_test
+
+import (
+	"fmt"
+	"testing"
+
+	"amphora/analyze"
+	"amphora/analyze/madeup"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// writtenOnChange are those of the rows that differ from the one before, and, if lives is not
+// 0, one after so many seconds without.
+func writtenOnChange(rows []analyze.Sample, lives float64) []analyze.Sample {
+	kept := rows[:1:1]
+	for _, r := range rows[1:] {
+		last := &kept[len(kept)-1]
+		if r.Volts != last.Volts || r.Amps != last.Amps || lives > 0 && r.At-last.At >= lives {
+			kept = append(kept, r)
+		}
+	}
+	return kept
+}
+
+// A log that is written only on change has no gaps, however its meter flickers, and what went
+// in is what it is by all rows.
+func TestALogWrittenOnChangeHasNoGaps(t *testing.T) {
+	fine := madeup.Meter{Every: 5, StepVolts: 0.01, StepAmps: 0.01, NoiseVolts: 0.0005, NoiseAmps: 0.0005}
+	flickering := madeup.Meter{Every: 5, StepVolts: 0.01, StepAmps: 0.1, NoiseVolts: 0.005, NoiseAmps: 0.01}
+	coarse := madeup.Meter{Every: 5, StepVolts: 0.1, StepAmps: 0.1, NoiseVolts: 0.002, NoiseAmps: 0.003}
+	try := func(n madeup.Night, m madeup.Meter, lives float64) {
+		n.Meter = m
+		t.Run(fmt.Sprintf("%s, steps of %g V and %g A, a sign of life each %g s", n.Name, m.StepVolts, m.StepAmps, lives), func(t *testing.T) {
+			t.Parallel()
+			rows, _ := n.Collect()
+			all, d := run(known(n), rows), run(known(n), writtenOnChange(rows, lives))
+			require.Len(t, d.Sessions, len(all.Sessions))
+			s := &d.Sessions[0]
+			assert.Empty(t, s.Gaps, listed(d))
+			assert.InDelta(t, float64(all.Sessions[0].ChargeInAh), float64(s.ChargeInAh), float64(s.ChargeInAhU95))
+			for _, code := range warnings(d) {
+				assert.Contains(t, warnings(all), code, listed(d))
+			}
+		})
+	}
+	for _, lives := range []float64{0, 300} {
+		for seed := range uint64(30) {
+			try(madeup.Random(seed), fine, lives)
+			try(madeup.Random(seed), flickering, lives)
+		}
+		for _, name := range []string{"car-flat", "car-partial", "caravan-power-limited", "mower-float"} {
+			try(madeup.Named(name), coarse, lives)
+		}
+	}
+}
+
+// Rows of a log with a beat are missing where they are missing, however coarse its meter.
+func TestAGapAmongCoarseRowsIsOne(t *testing.T) {
+	for seed := range uint64(20) {
+		n := madeup.Random(seed)
+		for _, m := range []madeup.Meter{
+			{StepVolts: 0.1, StepAmps: 0.1, NoiseVolts: 0.02, NoiseAmps: 0.02},
+			{StepVolts: 0.01, StepAmps: 0.01, NoiseVolts: 0.002, NoiseAmps: 0.003},
+			{StepVolts: 0.01, StepAmps: 0.01, NoiseVolts: 0.01, NoiseAmps: 0.02},
+		} {
+			m.Every = 5
+			n.Meter = m
+			rows, truth := n.Collect()
+			from := (truth.Charges[0].StartS + truth.Charges[0].EndS) / 2
+			d := run(known(n), without(rows, float64(from), float64(from)+120))
+			require.NotEmpty(t, d.Sessions[0].Gaps, "%s, steps of %g V: %s", n.Name, m.StepVolts, listed(d))
+		}
+	}
+}
