@@ -8,18 +8,18 @@ import (
 )
 
 // A name of a value tells its quantity by a whole word, or by part of a long one
-// (languages that compound). Words of the trade in languages of Europe stand beside the
-// English ones.
+// (languages that compound, and those that write no blanks). Words of the trade in languages
+// of Europe stand beside the English ones.
 var nameWords = map[Quantity][]string{
-	Time:    {"time", "elapsed", "t", "zeit", "dauer", "laufzeit", "temps", "duree", "durée", "tiempo", "seconds", "runtime", "uptime", "duration", "millis", "secs", "sec", "minutes", "hours", "epoch", "unix", "timestamp", "ts", "timestamps", "zeitstempel", "marca", "horodatage", "datetime", "tijd", "tijdstip", "tempo", "czas", "čas", "tid"},
-	Clock:   {"clock", "uhrzeit", "heure", "hora", "uhr", "ora", "uur", "godzina", "hodina", "klokkeslett"},
-	Date:    {"date", "datum", "fecha", "jour", "tag"},
-	Volts:   {"voltage", "volt", "volts", "v", "u", "vbat", "vbatt", "ubat", "ubatt", "vavg", "uavg", "vmin", "umin", "vmax", "umax", "vdc", "udc", "spannung", "tension", "tensión", "voltaje", "vb", "ub", "uout", "vout", "mv", "tensione", "tensão", "spanning", "spänning", "spænding", "napięcie", "napiecie", "napětí", "napeti"},
-	Amps:    {"current", "curr", "amp", "amps", "ampere", "amperes", "a", "i", "ibat", "ibatt", "idc", "iavg", "imin", "imax", "strom", "courant", "intensite", "intensité", "corriente", "intensidad", "iout", "ib", "ma", "corrente", "stroom", "ström", "strøm", "prąd", "prad", "proud"},
-	Celsius: {"temp", "temperature", "temperatur", "température", "temperatura", "tbat", "tbatt", "celsius", "degc", "tb", "temperatuur", "teplota"},
-	Counter: {"capacity", "charge", "counter", "ladung", "kapazität", "kapazitaet", "capacité", "capacite", "carga", "capacidad", "ah", "mah", "q", "cap", "amphours", "coulombs", "capacità", "capaciteit", "pojemność", "pojemnosc", "kapacita"},
-	Watts:   {"power", "leistung", "puissance", "potencia", "p", "watt", "watts", "pwr", "w", "potenza", "vermogen", "moc", "výkon", "vykon", "effekt"},
-	Joules:  {"energy", "energie", "énergie", "energía", "energia", "wh", "mwh", "e", "arbeit"},
+	Time:    {"time", "elapsed", "t", "zeit", "dauer", "laufzeit", "temps", "duree", "durée", "tiempo", "seconds", "runtime", "uptime", "duration", "millis", "secs", "sec", "minutes", "hours", "epoch", "unix", "timestamp", "ts", "timestamps", "zeitstempel", "marca", "horodatage", "datetime", "tijd", "tijdstip", "tempo", "czas", "čas", "tid", "tick", "ticks", "jiffies", "aika", "idő", "zaman", "süre", "timp", "vrijeme", "время", "час", "χρόνος", "χρονος", "시간", "时间", "時間"},
+	Clock:   {"clock", "uhrzeit", "heure", "hora", "uhr", "ora", "uur", "godzina", "hodina", "klokkeslett", "kellonaika", "időpont", "saat", "vreme", "ώρα", "ωρα", "시각", "時刻"},
+	Date:    {"date", "datum", "fecha", "jour", "tag", "päivä", "dátum", "tarih", "dată", "дата", "ημερομηνία", "日期", "日付", "날짜"},
+	Volts:   {"voltage", "volt", "volts", "v", "u", "vbat", "vbatt", "ubat", "ubatt", "vavg", "uavg", "vmin", "umin", "vmax", "umax", "vdc", "udc", "spannung", "tension", "tensión", "voltaje", "vb", "ub", "uout", "vout", "mv", "tensione", "tensão", "spanning", "spänning", "spænding", "napięcie", "napiecie", "napětí", "napeti", "spenning", "jännite", "feszültség", "feszultseg", "gerilim", "voltaj", "tensiune", "tensiunea", "napon", "napätie", "напряжение", "напряжения", "напруга", "напруги", "напрежение", "τάση", "ταση", "vset", "uset", "vin", "uin", "vpv", "upv"},
+	Amps:    {"current", "curr", "amp", "amps", "ampere", "amperes", "a", "i", "ibat", "ibatt", "idc", "iavg", "imin", "imax", "strom", "courant", "intensite", "intensité", "corriente", "intensidad", "iout", "ib", "ma", "corrente", "stroom", "ström", "strøm", "prąd", "prad", "proud", "virta", "áram", "aram", "akım", "akim", "curent", "curentul", "struja", "struje", "ток", "тока", "струм", "струму", "ρεύμα", "ρευμα", "ένταση", "natężenie", "intensità", "iset", "iin", "ipv"},
+	Celsius: {"temp", "temperature", "temperatur", "température", "temperatura", "tbat", "tbatt", "celsius", "degc", "tb", "temperatuur", "teplota", "lämpötila", "hőmérséklet", "homerseklet", "sıcaklık", "sicaklik", "temperatură", "температура", "температури", "θερμοκρασία"},
+	Counter: {"capacity", "charge", "counter", "ladung", "kapazität", "kapazitaet", "capacité", "capacite", "carga", "capacidad", "ah", "mah", "q", "cap", "amphours", "coulombs", "capacità", "capaciteit", "pojemność", "pojemnosc", "kapacita", "kapasitet", "kapasiteetti", "varaus", "kapacitás", "töltés", "kapasite", "capacitate", "kapacitet", "laddning", "ladning", "ёмкость", "емкость", "заряд", "ємність", "χωρητικότητα"},
+	Watts:   {"power", "leistung", "puissance", "potencia", "p", "watt", "watts", "pwr", "w", "potenza", "vermogen", "moc", "výkon", "vykon", "effekt", "teho", "teljesítmény", "güç", "putere", "snaga", "potência", "мощность", "потужність", "ισχύς"},
+	Joules:  {"energy", "energie", "énergie", "energía", "energia", "wh", "mwh", "e", "arbeit", "energi", "enerji", "energija", "энергия", "энергії", "енергія", "ενέργεια"},
 }
 
 var nameParts = []struct {
@@ -29,15 +29,20 @@ var nameParts = []struct {
 	{"spannung", Volts}, {"spanning", Volts}, {"voltage", Volts}, {"strom", Amps}, {"stroom", Amps}, {"current", Amps}, {"temperatur", Celsius},
 	{"timestamp", Time}, {"elapsed", Time}, {"leistung", Watts}, {"energie", Joules}, {"energy", Joules},
 	{"ladung", Counter}, {"kapaz", Counter}, {"capacity", Counter}, {"uhrzeit", Clock}, {"datum", Date}, {"zeit", Time},
-	{"time", Time}, {"date", Date}, {"power", Watts}, {"volt", Volts}, {"amp", Amps},
+	{"time", Time}, {"date", Date}, {"power", Watts}, {"volt", Volts}, {"ampere", Amps},
+	{"gerilim", Volts}, {"akım", Amps}, {"spänning", Volts}, {"spænding", Volts}, {"spenning", Volts}, {"jännit", Volts}, {"feszültség", Volts}, {"ström", Amps}, {"strøm", Amps}, {"virta", Amps}, {"áram", Amps},
+	{"tidpunkt", Time}, {"tidspunkt", Time}, {"lämpötil", Celsius}, {"hőmérséklet", Celsius},
+	{"电压", Volts}, {"電圧", Volts}, {"전압", Volts}, {"电流", Amps}, {"電流", Amps}, {"전류", Amps}, {"温度", Celsius}, {"溫度", Celsius}, {"온도", Celsius},
+	{"電力量", Joules}, {"能量", Joules}, {"에너지", Joules}, {"功率", Watts}, {"電力", Watts}, {"전력", Watts}, {"容量", Counter}, {"용량", Counter},
+	{"时间", Time}, {"時間", Time}, {"日時", Time}, {"時刻", Clock}, {"시간", Time}, {"시각", Clock}, {"日期", Date},
 }
 
 // indexWords name a row number; aside words a value that is not the
 // battery's own (a setting, an input, one cell of many).
 var (
 	indexWords = []string{"n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
-	asideWords = []string{"set", "setpoint", "target", "limit", "max", "vmin", "umin", "imin", "vmax", "umax", "imax", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last"}
-	otherWords = []string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm", "board", "pcb", "cpu", "mcu", "mosfet", "fet", "heatsink", "chip"}
+	asideWords = []string{"set", "setpoint", "target", "limit", "max", "vmin", "umin", "imin", "vmax", "umax", "imax", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last", "vset", "uset", "iset", "vin", "uin", "iin", "vpv", "upv", "ipv", "zelle", "cellule", "celda", "cella", "ogniwo", "umgebung", "ambiente", "ambiante", "otoczenie", "okolí", "omgeving", "omgivning"}
+	otherWords = []string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "innenwiderstand", "résistance", "resistencia", "resistenza", "weerstand", "resistans", "modstand", "motstand", "rezystancja", "odpor", "otpor", "сопротивление", "опір", "抵抗", "内阻", "저항", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm", "board", "pcb", "cpu", "mcu", "mosfet", "fet", "heatsink", "chip"}
 	outWords   = []string{"discharge", "discharging", "entladestrom", "entladung", "décharge", "descarga"}
 )
 
@@ -61,7 +66,11 @@ func understand(name string) naming {
 	}
 	if u := lastUnit(words); u != nil {
 		n.unit, n.of = u, u.of
+		if k := len(words) - 2; k > 0 && words[k] == "in" {
+			words = slices.Delete(words, k, k+1) // voltage in V, and no input
+		}
 	}
+	n.other = strings.Contains(name, "%")
 	for _, w := range words {
 		n.index = n.index || slices.Contains(indexWords, w)
 		n.aside = n.aside || slices.Contains(asideWords, w)

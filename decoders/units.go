@@ -122,6 +122,9 @@ var spellings = map[string]string{
 	"a.h": "Ah", "a·h": "Ah", "amphours": "Ah", "ma.h": "mAh", "ma·h": "mAh", "coulomb": "As", "coulombs": "As", "amph": "Ah",
 	"a*h": "Ah", "ma*h": "mAh", "ampere-hours": "Ah", "amperestunden": "Ah",
 	"watt": "W", "watts": "W", "milliwatt": "mW", "milliwatts": "mW",
+	"в": "V", "В": "V", "мв": "mV", "мВ": "mV", "а": "A", "А": "A", "ма": "mA", "мА": "mA", "°С": "C", "°с": "C", // Cyrillic ones
+	"ач": "Ah", "Ач": "Ah", "мач": "mAh", "мАч": "mAh", "А·ч": "Ah", "мА·ч": "mAh", "вт": "W", "Вт": "W", "Втч": "Wh", "Вт·ч": "Wh",
+	"с": "s", "сек": "s", "мс": "ms", "мин": "min", "ч": "h", "хв": "min",
 	"w.h": "Wh", "w·h": "Wh", "w*h": "Wh", "watthours": "Wh", "joule": "J", "joules": "J", "ws": "J",
 }
 
