@@ -49,8 +49,12 @@ func largeStep(i *column) float64 {
 	if big <= 3*i.step || big == 0 || i.maximum-i.minimum <= 3*i.quantum {
 		big = math.Inf(1)
 	}
-	return big
+	return max(big, leastStep*i.size())
 }
+
+// leastStep is the least share of the current that a step which tells something must have: a
+// charger that holds its current well shows no more than the meter's noise.
+const leastStep = 0.01
 
 // moves is what was seen of two series.
 type moves struct {

@@ -249,3 +249,17 @@ func TestBurstsTurnNoSign(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotContains(t, fitted.Setting, "negate")
 }
+
+// A charger that holds a large current to a few milliamperes: the meter's noise on it is no
+// step, and the voltage tells the sign by where it goes.
+func TestNoiseOnASteadyCurrentHidesNoSign(t *testing.T) {
+	chance := rand.New(rand.NewPCG(4, 4))
+	flicker := []int{0, 0, 0, -2, 0, 0, 0, 0, 0, 2, 0, 0, 0, 1}
+	lines := [][]byte{[]byte("time_s,voltage_V,current_mA")}
+	for k := range 3000 {
+		lines = append(lines, fmt.Appendf(nil, "%d,%.2f,%d", k, 54.3+0.25*float64(k)/3000+0.006*chance.NormFloat64(), -35720+flicker[k%len(flicker)]))
+	}
+	fitted, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.Contains(t, fitted.Setting, "negate")
+}
