@@ -57,3 +57,21 @@ func TestGroupsThatNothingTellsShowBoth(t *testing.T) {
 	assert.Contains(t, f.Difference, "thousand")
 	assert.Contains(t, f.RunnerUp, "thousands=point")
 }
+
+// Half of the currents are above a thousand, and that half could not be read else.
+func TestSomeApostrophesAreEnough(t *testing.T) {
+	lines := [][]byte{[]byte("time (ms), current (mA), voltage (V), temp (C), unit, fan")}
+	for k := range 83 {
+		mA := "-10"
+		switch {
+		case k > 60:
+			mA = fmt.Sprint(900 - 15*(k-60))
+		case k > 19:
+			mA = "1'330"
+		}
+		lines = append(lines, fmt.Appendf(nil, "%d, %s, %.2f, 26.8, A1, %d", 60000*k+317, mA, 18.4+0.03*float64(min(k, 60)), 1200+k%7))
+	}
+	f, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.Equal(t, "apostrophe", f.Layout.Grouping)
+}

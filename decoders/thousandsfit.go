@@ -138,7 +138,7 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 			continue
 		case best == nil:
 			why = "else no meaning can be found"
-		case g.decimal() && why != "":
+		case g.name != "blank" && why != "": // an apostrophe stands for nothing else
 		case g.decimal() && sameReadings(best.Layout, other.Layout, data):
 			continue
 		case other.score > best.score+1.5:
