@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // beside tells whether most rows with a voltage or current have a time, or a time
@@ -80,10 +81,11 @@ func (t *table) filled(g guess) float64 {
 	return float64(n) / float64(max(t.rows, 1))
 }
 
-// placed tells whether voltage or current is known by its place alone.
+// placed tells whether voltage or current is known by its place alone, or by its place among
+// several of the same unit.
 func (l *Layout) placed() bool {
 	for _, f := range l.Fields {
-		if (f.Quantity == Volts || f.Quantity == Amps) && len(f.Key) == 2 && f.Key[0] == '#' && f.Key[1]-'0' <= 9 {
+		if (f.Quantity == Volts || f.Quantity == Amps) && f.Key[0] == '#' && (len(f.Key) == 2 && f.Key[1]-'0' <= 9 || strings.IndexByte(f.Key, '@') > 0) {
 			return true
 		}
 	}

@@ -55,7 +55,9 @@ func clockAt(b []byte, form string) (s float64, n int) {
 	if form == formMS {
 		s = float64(h*60 + m)
 	}
+	minutes := true // are last
 	if form != formMS && i < len(b) && b[i] == ':' {
+		minutes = false
 		sec, k := digits(b[i+1:])
 		if k == 0 || k > 2 || sec > 60 {
 			return 0, 0
@@ -72,6 +74,8 @@ func clockAt(b []byte, form string) (s float64, n int) {
 		frac, k := digits(b[i+1:])
 		if point := i + 1 + k; b[i] == ',' && point < len(b) && b[point] == '.' {
 			k = 0 // a number of its own, 20:40:05,13.82
+		} else if b[i] == ',' && k > 3 && minutes {
+			k = 0 // and so are 13820 mV in 12:05,13820
 		}
 		if k > 0 {
 			s += float64(frac) / pow10[k]

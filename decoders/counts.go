@@ -73,7 +73,7 @@ func countUnit(name string, q Quantity) (u *unit, sure bool) {
 	return u, false
 }
 
-// multiplied is the unit of V*100 or V x100.
+// multiplied is the unit of V*100, V x100 or voltage_x100.
 func multiplied(text string, q Quantity) *unit {
 	head := strings.TrimRight(text, "0123456789")
 	by, err := strconv.ParseFloat(text[len(head):], 64)
@@ -81,10 +81,13 @@ func multiplied(text string, q Quantity) *unit {
 		return nil
 	}
 	head = strings.TrimRight(head, " ")
-	for _, sign := range []string{"*", "×", " x", " X"} {
+	for _, sign := range []string{"*", "×", " x", " X", "_x"} {
 		if of, ok := strings.CutSuffix(head, sign); ok {
 			of = strings.TrimRight(of, " ")
 			of = of[strings.LastIndexAny(of, " [(_/")+1:]
+			if unitNamed([]byte(of), q) == nil && wordQuantity(strings.ToLower(of)) == q {
+				of = base(q).name
+			}
 			return partUnit(strconv.FormatFloat(1/by, 'f', -1, 64)+of, q)
 		}
 	}

@@ -104,7 +104,8 @@ func clockForm(c *column) (q Quantity, form, why string) {
 	case formDigits:
 		return Clock, formDigits, "its digits leap where a minute or an hour is full"
 	}
-	var two, three, spelt, fraction, hours int
+	const longest = 40 * 3600 // s that a charge takes (common practice, no source)
+	var two, three, spelt, fraction, hours, beyond int
 	first := math.NaN()
 	var steps []float64
 	last, midnight := math.NaN(), false
@@ -134,6 +135,9 @@ func clockForm(c *column) (q Quantity, form, why string) {
 		if s >= day {
 			hours++
 		}
+		if s >= longest {
+			beyond++
+		}
 		if first != first {
 			first = s
 		}
@@ -148,7 +152,7 @@ func clockForm(c *column) (q Quantity, form, why string) {
 	cells := two + three + spelt
 	elapsed := hours*rarely > cells || spelt*rarely > cells && !midnight || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
 	switch {
-	case two > three && (fraction*rarely > cells || hours*rarely > cells && shortSteps(steps)):
+	case two > three && (fraction*rarely > cells || beyond*rarely > cells || hours*rarely > cells && shortSteps(steps)):
 		return Time, formMS, "minutes and seconds"
 	case elapsed:
 		return Time, formHMS, "it counts from the start"

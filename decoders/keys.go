@@ -1,9 +1,6 @@
 package decoders
 
-import (
-	"bytes"
-	"strings"
-)
+import "strings"
 
 // keys give the values of labelled lines the keys that tell them apart: mostly the last word
 // of the label; the whole label where lines have that word twice; and where that comes again
@@ -55,7 +52,7 @@ func (k *keys) of(sc *scanner) (key, name string) {
 	case k.cased[key]:
 		key = "=" + string(lastSpelt(sc.label))
 	case k.twice[key]:
-		key = string(bytes.ToLower(sc.label))
+		key = folded(sc.label)
 	}
 	if k.roaming && sc.isTime && sc.times == 1 {
 		return firstTime, ""

@@ -235,6 +235,17 @@ func columnLayouts() []layoutCase {
 			line: func(_ int, r row) string { return thousands(",", `"%s","%s","%s"`, r.t, r.v*1000, r.i*1000) }},
 		{name: "apostrophes between thousands", header: "Zeit [s];Spannung [mV];Strom [mA]",
 			line: func(_ int, r row) string { return thousands("'", "%s;%s;%s", r.t, r.v*1000, r.i*1000) }},
+		{name: "hundredfold counts", header: "time,voltage_x100,current_x100",
+			line: func(_ int, r row) string { return f("%.0f,%.0f,%.0f", r.t, r.v*100, r.i*100) }},
+		{name: "seconds below date/time", header: "Дата/время;Напряжение, В;Ток, А",
+			line: func(_ int, r row) string { return comma("%.1f;%.3f;%.3f", r.t, r.v, r.i) }},
+		{name: "minutes and seconds, a row a minute", header: "tid | strøm (A) | spænding (V)",
+			line: func(_ int, r row) string {
+				if int(r.t)%60 > 0 {
+					return ""
+				}
+				return f("%d:00 | %.3f | %.3f", int(r.t)/60, r.i, r.v)
+			}},
 		{name: "narrow blanks between thousands", header: "Temps (s);Tension (mV);Courant (mA)",
 			line: func(_ int, r row) string { return thousands("\u202f", "%s;%s;%s", r.t, r.v*1000, r.i*1000) }},
 		{name: "millivolts all above a thousand", header: "clock;mV;A",

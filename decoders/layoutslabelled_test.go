@@ -137,6 +137,22 @@ func labelledLayouts() []layoutCase {
 			line: func(_ int, r row) string {
 				return r.at().Format("2 Jan 2006 15:04:05") + f("\n  V = %.3f\n  A = %.3f\n", r.v, -r.i)
 			}},
+		{name: "quoted decimal commas behind a date with points", kind: "labelled",
+			line: func(_ int, r row) string {
+				return r.at().Format(`zeit="02.01.2006 15:04:05" `) + comma(`spannung="%.2f" strom="%.2f"`, r.v, r.i)
+			}},
+		{name: "a label that begins with a letter beyond ASCII", kind: "labelled",
+			line: func(_ int, r row) string {
+				return r.at().Format("À 15h04:05, ") + comma("tension %.2f V, courant %.2f A", r.v, r.i)
+			}},
+		{name: "a resistance in ohms, units apart", kind: "labelled",
+			line: func(_ int, r row) string { return f("%.0f s, 24.1 mΩ, %.2f A, %.3f V", r.t, r.i, r.v) }},
+		{name: "labels of one letter before their values", kind: "labelled",
+			line: func(_ int, r row) string {
+				return r.at().Format("15:04:05 ") + f("V%.3f A%.3f W%.2f", r.v, r.i, r.v*r.i)
+			}},
+		{name: "a unit behind the time, then a colon", kind: "labelled",
+			line: func(_ int, r row) string { return f("after %.2f min: %.2f V, %.2f A", r.t/60, r.v, r.i) }},
 		{name: "temperatures in a list", kind: "json",
 			line: func(k int, r row) string {
 				return f(`{"id":%d,"pack":{"voltage_mV":%.0f,"current_mA":%.0f},"temps":[%.1f,%.1f],"at":%q}`,

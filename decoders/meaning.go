@@ -14,6 +14,9 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 			c.study(t.layout.Decimal)
 		}
 	}
+	if t.layout.Kind == columnsEntry.Name {
+		t.clean = t.cleanness()
+	}
 	t.dump()
 	if t.ragged() {
 		t.layout.Width = 0 // it would refuse good rows

@@ -152,7 +152,7 @@ func (s *scanner) numberEnd(i int) int {
 	for stop < len(s.line) && (wordByte(s.line[stop]) || s.line[stop] == '\'') && s.line[stop]-'0' > 9 {
 		stop++
 	}
-	if at == end || stop < len(s.line) && s.line[stop] != '=' && s.line[stop] != ':' || stop == len(s.line) {
+	if at == end || !s.namesNext(at, stop) {
 		if u := unitNamed(s.line[at:stop], none); u != nil && !s.startsLabel(stop, at == end) {
 			s.unit = s.line[at:stop]
 			return stop
@@ -162,6 +162,30 @@ func (s *scanner) numberEnd(i int) int {
 		}
 	}
 	return end
+}
+
+// namesNext tells that the word behind a blank, from at to stop, is the label of the next
+// value rather than a unit: an equals sign, a colon or a digit follows. Behind a colon may
+// also come a value of another quantity, which needs no such label: "5 min: 13.82 V".
+func (s *scanner) namesNext(at, stop int) bool {
+	if stop == len(s.line) {
+		return false
+	}
+	switch c := s.line[stop]; {
+	case c == ':':
+		u := unitNamed(s.line[at:stop], none)
+		rest := bytes.TrimLeft(s.line[stop+1:], " ")
+		_, n := number(rest, s.decimal)
+		rest = bytes.TrimLeft(rest[n:], " ")
+		end := 0
+		for end < len(rest) && wordByte(rest[end]) {
+			end++
+		}
+		other := unitNamed(rest[:end], none)
+		return u == nil || n == 0 || other == nil || other.of == u.of
+	default:
+		return c == '=' || c-'0' <= 9
+	}
 }
 
 // unitsBehind tells a line that ends in a unit and does not begin with one.

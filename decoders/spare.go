@@ -210,8 +210,14 @@ func (t *table) wanders(c *column, g guess) bool {
 	if c.minimum < -25 || c.maximum > 60 || c.maximum < 5 || c.spread() > 30 || c.spread() < 0.3 || c.step > 0.3 || c.rising > 0.9 || c.n < 20 {
 		return false
 	}
-	if _, _, twice := proportional(c.x, func(row int) float64 { return t.cols[g.volts].x[row] }); twice {
-		return false
+	volts, amps := t.cols[g.volts].x, t.cols[g.amps].x
+	for _, of := range []func(row int) float64{
+		func(row int) float64 { return volts[row] },
+		func(row int) float64 { return volts[row] * amps[row] },
+	} {
+		if _, _, twice := proportional(c.x, of); twice {
+			return false // the voltage of something else, or the power
+		}
 	}
 	if c.falling == 0 && c.first == c.minimum && c.first <= c.quantum {
 		return false // it counts from nought

@@ -122,7 +122,7 @@ func columnTable(lines [][]byte, layout Layout) *table {
 		t.layout.Stops = stopsOf(lines, decimal, width)
 	}
 	var room [maxColumns][]byte
-	first, seen, odd, values, others := len(lines), 0, 0, 0, 0
+	first, seen, odd := len(lines), 0, 0
 	for i, l := range lines {
 		if len(bytes.TrimSpace(l)) == 0 {
 			continue
@@ -143,7 +143,6 @@ func columnTable(lines [][]byte, layout Layout) *table {
 			}
 			continue
 		}
-		values, others = values+v, others+o
 		for c := range t.cols {
 			t.cols[c].cells = append(t.cols[c].cells, cells[c])
 		}
@@ -156,7 +155,7 @@ func columnTable(lines [][]byte, layout Layout) *table {
 	if odd*50 <= t.rows {
 		t.odd = nil
 	}
-	t.share, t.clean = float64(t.rows)/float64(seen), float64(values)/float64(values+others)
+	t.share = float64(t.rows) / float64(seen)
 	t.nameColumns(lines, first)
 	return t
 }

@@ -177,7 +177,16 @@ func haveNames(lines [][]byte, decimal byte) bool {
 	return named*5 >= rows
 }
 
-func lastWord(label []byte) string { return string(bytes.ToLower(lastSpelt(label))) }
+func lastWord(label []byte) string { return folded(lastSpelt(label)) }
+
+// folded is a label in lower case as far as foldEqual takes upper and lower case as alike.
+func folded(label []byte) string {
+	out := bytes.Clone(label)
+	for i, c := range out {
+		out[i] = lower(c)
+	}
+	return string(out)
+}
 
 // lastSpelt is the last word as it is spelt.
 func lastSpelt(label []byte) []byte {
@@ -189,12 +198,14 @@ func lastSpelt(label []byte) []byte {
 }
 
 // labelledDecimal tells a decimal comma from a comma between values: digits
-// on both sides, and no point in any number.
+// on both sides, and no point in any number that is no date.
 func labelledDecimal(lines [][]byte) byte {
 	commas, points := 0, 0
 	for _, l := range lines[:min(len(lines), 500)] {
 		for i := 1; i+1 < len(l); i++ {
-			if l[i-1]-'0' <= 9 && l[i+1]-'0' <= 9 {
+			if date := dateLength(l, i-1); date > 0 {
+				i += date
+			} else if l[i-1]-'0' <= 9 && l[i+1]-'0' <= 9 {
 				switch l[i] {
 				case ',':
 					commas++
@@ -208,4 +219,16 @@ func labelledDecimal(lines [][]byte) byte {
 		return ','
 	}
 	return '.'
+}
+
+// dateLength is the length of a date with points that begins at i, 0 for none.
+func dateLength(l []byte, i int) int {
+	if l[i]-'0' > 9 || i > 0 && l[i-1]-'0' <= 9 {
+		return 0
+	}
+	_, n := dateAt(l[i:], formDMY)
+	if n < 6 || bytes.IndexByte(l[i:i+n], '.') < 0 || bytes.IndexByte(l[i:i+n], ',') >= 0 {
+		return 0
+	}
+	return n
 }

@@ -46,6 +46,8 @@ type column struct {
 	what       cellKind
 	x          []float64 // the numbers, NaN where there is none
 	unitBeside bool      // the cells tell their unit
+	full       int       // cells that are not blank
+	words      int       // of those, the ones that are no values
 	stats
 }
 
@@ -136,6 +138,7 @@ func (c *column) study(decimal byte) {
 			c.what = k
 		}
 	}
+	c.full, c.words = len(c.cells)-count[isBlank], count[isOther]
 	c.said = understand(c.name)
 	if c.what != isClock && c.what != isStamp && c.dotted(count[isDate]) {
 		c.what = isClock
@@ -176,7 +179,7 @@ func (t *table) ragged() bool {
 	return len(t.odd) > 0 && strange*4 <= len(t.odd)
 }
 
-// dump leaves out the columns of a hexadecimal dump, 2F 79, where some begin with a letter.
+// dump leaves out the columns of a hexadecimal dump, 2F 79, where some have letters.
 func (t *table) dump() {
 	var of []*column
 	letters := false
@@ -194,20 +197,33 @@ func (t *table) dump() {
 }
 
 // hexadecimal is the length of cells that all are so many hexadecimal digits, and whether
-// one begins with a letter; 0 for others.
+// one has a letter that no exponent has; 0 for others.
 func hexadecimal(cells [][]byte) (length int, letter bool) {
 	for _, cell := range cells {
 		if len(cell) != len(cells[0]) {
 			return 0, false
 		}
-		for _, d := range cell {
+		for k, d := range cell {
 			if d-'0' > 9 && d-'A' > 5 {
 				return 0, false
 			}
+			letter = letter || d >= 'A' && (d != 'E' || k == 0)
 		}
-		letter = letter || len(cell) > 0 && cell[0] >= 'A'
 	}
 	return len(cells[0]), letter
+}
+
+// cleanness is the share of the cells that are values, of those that are not blank. A column
+// that holds words in almost every row, as a state has, is no dirt; but of a sentence, which
+// blanks cut into columns as well, all words count.
+func (t *table) cleanness() float64 {
+	values, words := 0, 0
+	for _, c := range t.cols {
+		if t.layout.Separator == ' ' || c.words*10 < c.full*9 {
+			values, words = values+c.full-c.words, words+c.words
+		}
+	}
+	return float64(values) / float64(max(values+words, 1))
 }
 
 // calendar tells a date in eight digits, 20260314, in a column that is not called otherwise.

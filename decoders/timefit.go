@@ -24,7 +24,7 @@ func fitTime(t *table) timing {
 		tm.seconds = tm.play(t)
 		return tm
 	}
-	if best, score := bestCount(t); best >= 0 && (len(tm.fields) == 0 || score >= 3 && !tm.daily(t.cols[best])) {
+	if best, score := bestCount(t); best >= 0 && (len(tm.fields) == 0 || score >= 3 && !tm.daily(t.cols[best]) && tm.finer(t, best)) {
 		tm.count(t, best)
 	}
 	if len(tm.fields) > 0 {
@@ -36,6 +36,14 @@ func fitTime(t *table) timing {
 // daily tells a number of the day beside a clock, which passes midnight without it.
 func (tm *timing) daily(c *column) bool {
 	return tm.fields[0].Quantity == Clock && c.whole && c.rising < 0.5
+}
+
+// finer tells that a count goes on at about as many rows as the clock beside it, or it would
+// make them stand still.
+func (tm *timing) finer(t *table, count int) bool {
+	var clock stats
+	clock.measure(tm.play(t))
+	return t.cols[count].rising > clock.rising-0.1
 }
 
 func (tm *timing) add(t *table, col int, f Field, why string) {
@@ -130,12 +138,15 @@ func bestCount(t *table) (best int, score float64) {
 		if c.what != isNumber || c.n < 2 || c.stands() || unixForm(&c.stats) != "" || c.n > 20 && c.falling > 0.2 {
 			continue // whatever falls so often is no time
 		}
+		if c.said.unit == nil && hasAny(c.name, "tick", "ticks", "jiffies") {
+			continue // of which nobody knows how many a second has
+		}
 		s := 4*c.rising - 6*c.falling - 1
 		ticks := c.rising < 0.6 && c.ticks()
 		if ticks {
 			s = 4 - 1.5 // as good as one that rises at each row, almost
 		}
-		if c.said.of == Time {
+		if c.said.of == Time || c.said.of == Clock || c.said.of == Date { // "date/time" may count seconds
 			s += 4
 		} else if c.said.of != none || c.falling > 0.03 || c.rising < 0.6 && !ticks {
 			continue

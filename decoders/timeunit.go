@@ -90,9 +90,9 @@ func (tm *timing) agree(t *table) bool {
 // shortest is the least time in s that what the lines show can have taken: a
 // current that tapers at held voltage, or a voltage that goes from one end to
 // the other under current, is a good part of a whole charge, and no battery
-// takes one in less than about an hour and a half (common practice, no source).
+// takes one in less than about an hour (common practice, no source).
 func (t *table) shortest(g guess) float64 {
-	const whole, part = 5400, 300
+	const whole, part = 3600, 300
 	if g.volts < 0 || g.amps < 0 {
 		return part
 	}
@@ -116,7 +116,7 @@ func (t *table) shortest(g guess) float64 {
 // numbers of seconds, and charges take hours (common practice, no source).
 func beatScore(c *column, u *unit, shortest float64) float64 {
 	beat, length := u.si(c.pace()), u.si(c.length())
-	s := map[string]float64{"s": 1.2, "ms": 0.6, "min": 0.5, "h": 0.2, "us": -1, "d": -1}[u.name]
+	s := map[string]float64{"s": 1.5, "ms": 0.6, "min": 0.5, "h": 0.2, "us": -1, "d": -1}[u.name]
 	if beatNear(beat) > 0 {
 		s++
 	}

@@ -91,3 +91,18 @@ func TestEveryDoubtIsTold(t *testing.T) {
 	_, err = Fit(rows("ready", "%d;%.3f;4.00"), Options{})
 	assert.ErrorContains(t, err, "if column 2 is the voltage and column 3 the current, it is --decoder 'columns separator=semicolon width=3 time=1:s voltage=2:V current=3:A'")
 }
+
+// A pack of tools is full in three quarters of an hour, and nobody charges it for two days.
+func TestAShortChargeCountsSeconds(t *testing.T) {
+	lines := [][]byte{[]byte("t,V,A")}
+	for k := range 552 {
+		v, i := 5.62, 0.0
+		if k < 450 {
+			v, i = 5.95+0.5*float64(k)/450, 1.09
+		}
+		lines = append(lines, fmt.Appendf(nil, "%d,%.2f,%.2f", 5*k, v, i))
+	}
+	f, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.Equal(t, "time_s, voltage_V, current_A", f.Columns)
+}
