@@ -7,7 +7,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 )
 
 // File is a log that another program is writing, followed through rotation
@@ -74,6 +73,9 @@ func (c File) follow(at *Position) (Stream, error) {
 		file.Close()
 		return nil, err
 	}
+	if !fresh {
+		f.said = "the log that was read before is not there any more, or was cut; what was added to it since is not recorded; reading this one from its start"
+	}
 	if c.FromEnd && fresh {
 		end, err := file.Seek(0, io.SeekEnd)
 		if err != nil {
@@ -83,20 +85,4 @@ func (c File) follow(at *Position) (Stream, error) {
 		f.offset, f.at.Offset = end, end
 	}
 	return f, nil
-}
-
-// rotatedNames are the names that a rotated log goes by: log.1, log-20260314.
-func rotatedNames(path string) []string {
-	entries, err := os.ReadDir(filepath.Dir(path))
-	if err != nil {
-		return nil
-	}
-	var names []string
-	base := filepath.Base(path)
-	for _, e := range entries {
-		if len(e.Name()) > len(base) && e.Name()[:len(base)] == base && e.Type().IsRegular() {
-			names = append(names, filepath.Join(filepath.Dir(path), e.Name()))
-		}
-	}
-	return names
 }

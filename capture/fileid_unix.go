@@ -14,3 +14,10 @@ func fileID(info fs.FileInfo) (device, inode uint64) {
 	}
 	return 0, 0
 }
+
+// isNameless says whether a file that is open stands under no name any more: it was
+// removed, or another was put in its place.
+func isNameless(info fs.FileInfo) bool {
+	stat, ok := info.Sys().(*syscall.Stat_t)
+	return ok && stat.Nlink == 0
+}

@@ -2,8 +2,10 @@ package capture
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"time"
 )
@@ -14,10 +16,11 @@ type followed struct {
 	save   func(Position)
 	at     *Position // behind the last whole line
 	file   *os.File
-	offset int64 // where the next read begins
-	safe   int64 // behind the last line end that was read
-	idle   bool  // the last read found nothing new
-	old    bool  // another file stands under the name now: this one is read to its end
+	offset int64  // where the next read begins
+	safe   int64  // behind the last line end that was read
+	idle   bool   // the last read found nothing new
+	old    bool   // another file stands under the name now: this one is read to its end
+	said   string // a remark that waits to be read
 }
 
 // begin starts a file from its beginning.
@@ -73,8 +76,15 @@ func (f *followed) resume(path string, same func(Position, *os.File) bool) bool 
 // one to read.
 func (f *followed) Read(p []byte) (int, error) {
 	f.saved()
+	if text := f.said; text != "" {
+		f.said = ""
+		return 0, Remark{Text: text}
+	}
 	if f.idle {
-		if err := f.turn(); err != nil {
+		if err := f.turn(); err == errEmpty {
+			time.Sleep(tick)
+			return 0, nil
+		} else if err != nil {
 			return 0, err
 		}
 	}
@@ -111,21 +121,18 @@ func (f *followed) advance(block []byte) {
 	f.offset += int64(len(block))
 }
 
+// errEmpty says that the file was cut to nothing, and nothing was written to it since.
+var errEmpty = errors.New("the file is empty")
+
 // turn finds out whether the file was cut or replaced. If so the error is the
-// Remark that says it, and reading goes on at the start of what is there now.
+// Remark that says it, and reading goes on where the log does.
 func (f *followed) turn() error {
 	mine, err := f.file.Stat()
 	if err != nil {
 		return err
 	}
 	if mine.Size() < f.offset || !f.at.in(f.file) {
-		if _, err := f.file.Seek(0, io.SeekStart); err != nil {
-			return err
-		}
-		if err := f.begin(f.file); err != nil {
-			return err
-		}
-		return Remark{Text: "the file was cut; reading it from its start", Anew: true}
+		return f.cut(mine)
 	}
 	theirs, err := os.Stat(f.path)
 	if err != nil || os.SameFile(mine, theirs) {
@@ -136,9 +143,41 @@ func (f *followed) turn() error {
 		f.old = true
 		return nil
 	}
-	next, err := os.Open(f.path)
+	return f.leave(mine)
+}
+
+// cut goes on after the file was cut: in the copy that was made of it before, which
+// may hold lines that nobody has read, or else at its start. As long as it is empty
+// it may be about to be written anew as it was, and longer.
+func (f *followed) cut(mine fs.FileInfo) error {
+	for _, path := range rotatedNames(f.path) {
+		if file, err := os.Open(path); err == nil {
+			if f.at.copiedTo(file) && sizeOf(file) >= f.offset {
+				return f.change(file, "the file was copied and cut; finishing the copy")
+			}
+			file.Close()
+		}
+	}
+	if theirs, err := os.Stat(f.path); err == nil && os.SameFile(mine, theirs) && theirs.Size() == 0 {
+		return errEmpty
+	}
+	if _, err := f.file.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	if err := f.begin(f.file); err != nil {
+		return err
+	}
+	return Remark{Text: "the file was cut; reading it from its start", Anew: true}
+}
+
+// leave goes on in the next file, now that this one was read to its end.
+func (f *followed) leave(mine fs.FileInfo) error {
+	next, unread, err := f.next(mine)
 	if err != nil {
 		return err
+	}
+	if isNameless(mine) && f.goesOnIn(next) {
+		return f.change(next, "the file was replaced by a copy of itself; reading on in that")
 	}
 	before := f.file
 	if err := f.begin(next); err != nil {
@@ -146,7 +185,23 @@ func (f *followed) turn() error {
 		return err
 	}
 	before.Close()
-	return Remark{Text: "the file was rotated; the old one was read to its end", Anew: true}
+	return Remark{Text: "the file was rotated; the old one was read to its end" + unread, Anew: true}
+}
+
+// change goes on at the same place in another file with the same bytes up to there.
+func (f *followed) change(to *os.File, why string) error {
+	info, err := to.Stat()
+	if err == nil {
+		_, err = to.Seek(f.offset, io.SeekStart)
+	}
+	if err != nil {
+		to.Close()
+		return err
+	}
+	f.file.Close()
+	f.file, f.old = to, false
+	f.at.Device, f.at.Inode = fileID(info)
+	return Remark{Text: why}
 }
 
 // Close ends the following.

@@ -28,7 +28,7 @@ func positionOf(file *os.File) (Position, error) {
 	}
 	var p Position
 	p.Device, p.Inode = fileID(info)
-	p.Print, _ = printOf(file, 0)
+	p.Print, _ = printOf(file, 0, 0)
 	return p, nil
 }
 
@@ -38,7 +38,7 @@ func (p *Position) look(file *os.File) {
 	if head == p.Head {
 		return
 	}
-	if print, ok := printOf(file, head); ok {
+	if print, ok := printOf(file, 0, head); ok {
 		p.Head, p.Print = head, print
 	}
 }
@@ -63,13 +63,13 @@ func (p Position) copiedTo(file *os.File) bool {
 // beginsLike says whether a file begins as the one of the position did, and
 // reaches as far.
 func (p Position) beginsLike(file *os.File, size int64) bool {
-	print, ok := printOf(file, p.Head)
+	print, ok := printOf(file, 0, p.Head)
 	return ok && print == p.Print && size >= p.Offset
 }
 
-// printOf is a print of a file's first bytes; ok is false if it has fewer.
-func printOf(file *os.File, head int64) (print uint64, ok bool) {
+// printOf is a print of some of a file's bytes; ok is false if it has fewer.
+func printOf(file *os.File, from, length int64) (print uint64, ok bool) {
 	sum := fnv.New64a()
-	n, err := io.Copy(sum, io.NewSectionReader(file, 0, head))
-	return sum.Sum64(), err == nil && n == head
+	n, err := io.Copy(sum, io.NewSectionReader(file, from, length))
+	return sum.Sum64(), err == nil && n == length
 }
