@@ -24,6 +24,7 @@ type Fitted struct {
 	RunnerUp   string   // the setting of the next best, "" where nothing comes near
 	Difference string   // what would differ with it
 	Told       bool     // the lines tell which way the current counts; else positive is taken as charging
+	Named      bool     // names or units tell which values are voltage and current; else their behaviour does
 	score      float64
 	stated     bool // by a header, and by which way the current counts: more lines would not change it
 }

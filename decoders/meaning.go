@@ -21,7 +21,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	if t.ragged() {
 		t.layout.Width = 0 // it would refuse good rows
 	}
-	tm := fitTime(t)
+	tm := fitTime(t, o.Span)
 	best, second := guessPair(t, tm.cols)
 	if o.Only == Volts || o.Only == Amps {
 		best = t.single(o.Only, tm.cols)
@@ -130,7 +130,18 @@ func (t *table) weigh(f *Fitted, tm *timing, best, second guess) {
 		f.Confidence *= 0.8
 		f.doubt(tm.unsure.what, strings.Replace(t.layout.String(), ":"+tm.unsure.from, ":"+tm.unsure.to, 1))
 	}
+	f.Named = t.names(best)
 	f.stated = f.Told && f.Difference == "" && t.stated()
+}
+
+// names tells whether voltage and current, or the power in place of one of them, are called so.
+func (t *table) names(g guess) bool {
+	for col, of := range map[int]Quantity{g.volts: Volts, g.amps: Amps, g.watts: Watts} {
+		if col >= 0 && t.cols[col].said.of != of {
+			return false
+		}
+	}
+	return true
 }
 
 // doubt adds what may be otherwise; other is the setting with which it would be, "" for none.

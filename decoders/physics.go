@@ -83,6 +83,27 @@ func asVolts(c *column) float64 {
 // flicker is by how many digits a meter's nought goes up and down (our own figure).
 const flicker = 3
 
+// setsIn tells a column that is nought until it is no longer, or the other way round, once or twice
+// and for some rows each: a current that begins and ends, which may be held to the digit between. Its
+// smallest step says nothing of the meter; where nought flickers it does.
+func (c *column) setsIn() bool {
+	const few, most = 3, 2
+	turns, stay, nought := 0, 0, false
+	for _, x := range c.x {
+		switch {
+		case !known(x):
+		case stay == 0 || (x == 0) == nought:
+			nought = x == 0
+			stay++
+		case stay < few || turns == most:
+			return false
+		default:
+			turns, stay, nought = turns+1, 1, x == 0
+		}
+	}
+	return turns > 0 && stay >= few
+}
+
 // asAmps tells how much a column behaves like a current: it is zero at times,
 // or changes its size by far more than its noise.
 func asAmps(c *column) float64 {
@@ -98,16 +119,17 @@ func asAmps(c *column) float64 {
 		return s
 	}
 	size := c.size()
-	if c.minimum <= 0 && c.maximum >= 0 && size <= flicker*c.quantum {
+	if c.minimum <= 0 && c.maximum >= 0 && size <= flicker*c.quantum && (size == 0 || !c.setsIn()) {
 		return s + 0.5 // nought and the last digit: a current at rest as well
 	}
+	ratio := c.spread() / math.Max(size, 1e-9)
+	nought := math.Abs(c.minimum) < 0.02*size || math.Abs(c.maximum) < 0.02*size
 	if c.unitStated() && c.said.unit.of == Amps {
 		size = c.said.unit.si(size)
 	} else {
 		size /= math.Pow(1e3, float64(c.part(Amps, size)))
 	}
 	s -= math.Min(3, beyond(size, 0.02, 200))
-	ratio := c.spread() / math.Max(size, 1e-9)
 	switch {
 	case ratio > 0.7:
 		s += 1.5
@@ -117,13 +139,39 @@ func asAmps(c *column) float64 {
 	if c.negative > 0 && c.negative < 1 {
 		s++
 	}
-	if math.Abs(c.minimum) < 0.02*size || math.Abs(c.maximum) < 0.02*size {
+	if nought {
 		s += 0.5
 	}
 	if c.rising > 0.9 && c.n > 20 && c.said.of != Amps {
 		s -= 3
+	} else if c.said.of != Amps && c.climbs() && !c.arrives() {
+		s -= 2
 	}
 	return s
+}
+
+// climbs tells a column that counts: what is measured flickers back where it passes from
+// digit to digit, and hardly ever rises by so many without (our own figure).
+func (c *column) climbs() bool { return c.falling == 0 && c.levels > 5 }
+
+// arrives tells a column that stands at its last value for longer than at any on the way to
+// it, as a current does that is led up to where it is held. A count goes on while there is
+// something to count.
+func (c *column) arrives() bool {
+	run, longest, last, first := 0, 0, math.NaN(), true
+	for _, x := range c.x {
+		switch {
+		case !known(x):
+		case x == last:
+			run++
+		default:
+			if !first && known(last) {
+				longest = max(longest, run)
+			}
+			first, last, run = !known(last), x, 1
+		}
+	}
+	return run > 2*longest+1
 }
 
 // guessPair weighs every pair of columns.

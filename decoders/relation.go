@@ -16,18 +16,39 @@ type relation struct {
 	flowing float64 // sign of the current in that time
 }
 
-// relate looks at the steps of current, and at where the voltage goes between.
+// relate looks at the steps of current, and at where the voltage goes between. A current
+// that sets in softly makes no step from row to row, but one from every few rows to the next.
 func relate(v, i *column) relation {
-	m := moves{small: 0.3 * i.size()}
 	big := largeStep(i)
+	r := relateEvery(1, v, i, big)
+	if r.steps > 0 || math.IsInf(big, 1) {
+		return r
+	}
+	for every := 4; every <= softRows; every *= 4 {
+		if soft := relateEvery(every, v, i, big); soft.leap > r.leap {
+			r.slope, r.steps, r.agree, r.leap = soft.slope, soft.steps, soft.agree, soft.leap
+		}
+	}
+	return r
+}
+
+// softRows is over how many rows a current may set in (our own figure).
+const softRows = 64
+
+// relateEvery looks at each so manieth row. Where it leaves rows out, only a current that
+// begins or ends makes a step: one that tapers goes as far in as many rows.
+func relateEvery(every int, v, i *column, big float64) relation {
+	none := 0.1 * i.size()
+	m := moves{small: 0.3 * i.size()}
 	lastV, lastI := math.NaN(), math.NaN()
-	for row := range v.x {
+	for row := 0; row < len(v.x); row += every {
 		x, y := i.x[row], v.x[row]
 		if x != x || y != y {
 			continue
 		}
 		dv, di := y-lastV, x-lastI
-		if dv == dv && math.Abs(di) >= big {
+		soft := every > 1 && math.Min(math.Abs(x), math.Abs(lastI)) > none
+		if dv == dv && math.Abs(di) >= big && !soft {
 			if late := v.after(row) - lastV; math.Abs(late) > math.Abs(dv) {
 				dv = late // meters that take turns: the voltage follows a row later
 			}
@@ -43,10 +64,10 @@ func relate(v, i *column) relation {
 // largeStep is how far a current must go from row to row for a step.
 func largeStep(i *column) float64 {
 	big := 0.25 * (i.high - i.low)
-	if whole := 0.25 * (i.maximum - i.minimum); big < 4*i.step || big == 0 {
+	if whole := 0.25 * (i.maximum - i.minimum); big < 4*math.Max(i.step, i.quantum) {
 		big = whole
 	}
-	if big <= 3*i.step || big == 0 || i.maximum-i.minimum <= 3*i.quantum {
+	if big <= 3*i.step || big == 0 || i.maximum-i.minimum <= 3*i.quantum && !i.setsIn() {
 		big = math.Inf(1)
 	}
 	return max(big, leastStep*i.size())

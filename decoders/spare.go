@@ -87,6 +87,10 @@ func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
 				if math.Abs(ratio/want-1) > 0.04 {
 					continue
 				}
+				hours := charge.name == "Ah" || charge.name == "mAh"
+				if !hours && amps != chosenAmps {
+					continue // both would be odd: a counter of Wh at 3.6 V goes as one of As does of a current in mA
+				}
 				s := -math.Abs(math.Log10(want)) * 0.01
 				if amps == chosenAmps {
 					s++
@@ -94,7 +98,7 @@ func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
 				if tm.free {
 					s += beatScore(t.cols[tm.cols[0]], time, t.shortest(g))
 				}
-				if charge.name == "Ah" || charge.name == "mAh" {
+				if hours {
 					s++
 				}
 				if s > least {
@@ -152,9 +156,12 @@ func (c *column) since() []float64 {
 
 // temperature finds the battery's temperature.
 func (t *table) temperature(f *Fitted, taken []int, g guess) {
-	best, score := -1, 0.0
+	best, score, power := -1, 0.0, -1
+	if g.volts >= 0 && g.amps >= 0 {
+		power, _ = product(t, g.volts, g.amps)
+	}
 	for i, c := range t.cols {
-		if i == g.volts || i == g.amps || slices.Contains(taken, i) || c.what != isNumber || t.strays(c) || c.said.of == Celsius && c.said.other {
+		if i == g.volts || i == g.amps || i == power || slices.Contains(taken, i) || c.what != isNumber || t.strays(c) || c.said.of == Celsius && c.said.other {
 			continue
 		}
 		s := nameScore(c, Celsius)
@@ -219,8 +226,8 @@ func (t *table) wanders(c *column, g guess) bool {
 			return false // the voltage of something else, or the power
 		}
 	}
-	if c.falling == 0 && c.first == c.minimum && c.first <= c.quantum {
-		return false // it counts from nought
+	if c.climbs() || c.falling == 0 && c.first == c.minimum && c.first <= c.quantum {
+		return false // it counts
 	}
 	r := relate(c, t.cols[g.amps])
 	return r.steps == 0 || r.leap < 6

@@ -16,15 +16,15 @@ type timing struct {
 	free     bool // the unit is a guess that a charge counter may correct
 }
 
-// fitTime finds the columns of time.
-func fitTime(t *table) timing {
+// fitTime finds the columns of time; the lines took span s to come, 0 where nobody knows.
+func fitTime(t *table, span float64) timing {
 	var tm timing
 	tm.dates(t)
 	if tm.handed(t) {
 		tm.seconds = tm.play(t)
 		return tm
 	}
-	if best, score := bestCount(t); best >= 0 && (len(tm.fields) == 0 || score >= 3 && !tm.daily(t.cols[best]) && tm.finer(t, best)) {
+	if best, score := bestCount(t, span); best >= 0 && (len(tm.fields) == 0 || score >= 3 && !tm.daily(t.cols[best]) && tm.finer(t, best)) {
 		tm.count(t, best)
 	}
 	if len(tm.fields) > 0 {
@@ -132,7 +132,7 @@ func unixForm(s *stats) string {
 }
 
 // bestCount finds the column that counts elapsed time as a number.
-func bestCount(t *table) (best int, score float64) {
+func bestCount(t *table, span float64) (best int, score float64) {
 	best = -1
 	for i, c := range t.cols {
 		if c.what != isNumber || c.n < 2 || c.stands() || unixForm(&c.stats) != "" || c.n > 20 && c.falling > 0.2 {
@@ -165,6 +165,7 @@ func bestCount(t *table) (best int, score float64) {
 		if c.stepMid > 0 && c.stepLow > 0.9*c.stepMid {
 			s += 0.5 // a regular beat, which a counter of charge has not
 		}
+		s += c.keepsStep(span)
 		if s > score {
 			best, score = i, s
 		}

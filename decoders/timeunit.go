@@ -29,13 +29,14 @@ func (tm *timing) settle(t *table, g guess, span float64) {
 	if !tm.free || tm.agree(t) {
 		return
 	}
+	const sure = 5           // more than all that speaks against a unit in which rows are as old as they are
 	at := len(tm.fields) - 1 // count comes last
 	col := tm.cols[at]
 	c, shortest := t.cols[col], t.shortest(g)
 	best, second := -1, -1
 	var score [6]float64
 	for i := range score {
-		score[i] = beatScore(c, &units[i], shortest) + keepsStep(c, &units[i], span)
+		score[i] = beatScore(c, &units[i], shortest) + sure*keepsStep(c, &units[i], span)
 		if best < 0 || score[i] > score[best] {
 			best, second = i, best
 		} else if second < 0 || score[i] > score[second] {
@@ -50,7 +51,7 @@ func (tm *timing) settle(t *table, g guess, span float64) {
 		why = fmt.Sprintf("it rises as the lines come, a row every %.4g s", u.si(c.pace()))
 	}
 	tm.evidence = append(tm.evidence, fmt.Sprintf("%s is time in %s: %s", t.label(col), u.name, why))
-	if score[best]-score[second] < 1 {
+	if tm.free = keepsStep(c, u, span) == 0; tm.free && score[best]-score[second] < 1 {
 		other := &units[second]
 		tm.unsure = &doubt{from: u.name, to: other.name, what: fmt.Sprintf(
 			"the unit of time is not certain; in %s, every duration and every ampere-hour would be %.4g times as much", other.name, other.si(1)/u.si(1))}
@@ -147,10 +148,19 @@ const shortestSpan = 3 // s
 // come. A log that is played to us faster than it was made keeps step with nothing,
 // and what came in a few seconds proves too little.
 func keepsStep(c *column, u *unit, span float64) float64 {
-	if ran := u.si(c.maximum - c.minimum); span < shortestSpan || ran < span/1.6 || ran > span*1.6 {
+	const share, late = 0.1, 2.0 // of the span; s by which a line may have waited
+	if ran := u.si(c.maximum - c.minimum); span < shortestSpan || math.Abs(ran-span) > share*span+late {
 		return 0
 	}
 	return 2
+}
+
+// keepsStep tells the same of the unit that suits best.
+func (c *column) keepsStep(span float64) (best float64) {
+	for i := range units[:6] {
+		best = max(best, keepsStep(c, &units[i], span))
+	}
+	return best
 }
 
 // numbersRows tells a nameless number of the row from a time: it grows by one with each
@@ -160,12 +170,7 @@ func (c *column) numbersRows(span float64) bool {
 	if c.said.of == Time || !c.whole || c.stepLow != 1 || c.stepHigh != 1 || span < shortestSpan || c.maximum-c.minimum > span/1.6 {
 		return false
 	}
-	for i := range units[:6] {
-		if keepsStep(c, &units[i], span) > 0 {
-			return false
-		}
-	}
-	return true
+	return c.keepsStep(span) == 0
 }
 
 // beatNear is the round number of seconds that is within 2 % of a beat, 0 for none.

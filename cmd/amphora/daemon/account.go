@@ -60,5 +60,5 @@ func (s *story) here() account {
 
 // place is where a replay finds an account.
 func (s *story) place(a account) place {
-	return place{From: a.origin, Epoch: a.epoch, Label: a.label, Decoder: s.chosen, Told: s.second.told}
+	return place{From: a.origin, Epoch: a.epoch, Label: a.label, Decoder: s.chosen, Told: s.second.told, Guessed: s.guessed}
 }

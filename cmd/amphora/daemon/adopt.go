@@ -38,6 +38,7 @@ func (s *story) unfitted(l line, text []byte, sink func(turn)) {
 		return // the journal will say what was chosen
 	}
 	if setting, ok := s.fit.try(0); ok {
+		s.guessed = !s.fit.named
 		s.adopt(setting, sink)
 		sink(turn{chose: setting})
 	}

@@ -14,6 +14,7 @@ type fitting struct {
 	nextN int
 	why   error // the last refusal
 	told  bool  // the lines that were fitted tell which way the current counts
+	named bool  // names or units tell which values are voltage and current
 }
 
 const (
@@ -59,7 +60,7 @@ func (f *fitting) try(only decoders.Quantity) (setting string, ok bool) {
 	if err != nil || fitted.Share < fitShare {
 		return "", false
 	}
-	f.told = fitted.Told
+	f.told, f.named = fitted.Told, fitted.Named
 	return fitted.Setting, true
 }
 
@@ -70,4 +71,22 @@ func (f *fitting) drain(each func(line, []byte)) {
 	for k := range lines {
 		each(lines[k], texts[k])
 	}
+}
+
+// read gives what the lines say with a setting.
+func (f *fitting) read(setting string) (rows []pair) {
+	l, err := decoders.Parse(setting)
+	if err != nil {
+		return nil
+	}
+	stream, err := decoders.NewStream(l)
+	if err != nil {
+		return nil
+	}
+	for k, text := range f.texts {
+		if s, err := stream.Line(text, f.lines[k].at, 0); err == nil {
+			rows = append(rows, pair{s.Volts, s.Amps})
+		}
+	}
+	return rows
 }

@@ -15,8 +15,9 @@ type place struct {
 	From    uint64 `json:"from"`
 	Epoch   int64  `json:"epoch,omitempty"` // date of its first row, ns since 1970; 0: the row tells
 	Decoder string `json:"decoder,omitempty"`
-	Label   label  `json:"label,omitzero"` // of the battery, as it was known there
-	Told    bool   `json:"told,omitempty"` // the lines told which way the current counts
+	Label   label  `json:"label,omitzero"`    // of the battery, as it was known there
+	Told    bool   `json:"told,omitempty"`    // the lines told which way the current counts
+	Guessed bool   `json:"guessed,omitempty"` // no name told which values are voltage and current
 }
 
 func (p place) account() account { return account{origin: p.From, epoch: p.Epoch, label: p.Label} }

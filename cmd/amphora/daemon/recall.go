@@ -32,7 +32,7 @@ func (c *channel) tell(ctx context.Context, p place) error {
 	o.Limits = c.set.Options.Limits
 	c.story = newStory(c.set.Decoder, o)
 	c.story.shape = newShape()
-	c.story.chosen, c.story.second.told = p.Decoder, p.Told
+	c.story.chosen, c.story.second.told, c.story.guessed = p.Decoder, p.Told, p.Guessed
 	if !p.Label.Asked {
 		p.Label = c.label
 	}

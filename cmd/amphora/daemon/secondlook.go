@@ -2,20 +2,18 @@ package daemon
 
 import (
 	"fmt"
-	"math"
-	"slices"
 
 	"amphora/analyze"
 	"amphora/decoders"
 )
 
 // secondLook goes on looking at the lines of a source whose decoder was fitted
-// from its first lines: which way the meter counts can be seen for sure only when
-// current begins to flow. It ends once it has been seen.
+// from its first lines. Only when current begins to flow can be seen for sure which way
+// the meter counts, and where no name tells it, which values are voltage and current:
+// at rest a current is nought, as many a thing is. It ends once it has been seen.
 type secondLook struct {
 	told bool
 	fit  fitting
-	amps []float64 // of the lines that are kept, without their sign
 }
 
 const (
@@ -26,15 +24,22 @@ const (
 	secondEvery = 20
 )
 
-// lookAgain takes a line that was decoded.
+// lookAgain takes a line that was decoded, or would be if the decoder were right.
 func (s *story) lookAgain(l line, text []byte, sink func(turn)) {
-	if s.setting != "" || s.second.told || s.replaying {
+	row := s.last.ok && s.last.at == l.at
+	if s.setting != "" || s.second.told || s.replaying || !row && !s.guessed {
 		return
 	}
-	if found, ok := s.seeSign(l, text, s.readsAlike); ok {
-		if right := withSign(s.chosen, negates(found)); right != s.chosen {
-			sink(turn{chose: right, anew: true})
-		}
+	found, ok := s.see(l, text, func(setting string) bool { return s.guessed || s.readsAlike(setting) })
+	if !ok {
+		return
+	}
+	right := found
+	if s.readsAlike(found) {
+		right = s.corrected(found)
+	}
+	if right != s.chosen {
+		sink(turn{chose: right, anew: true})
 	}
 }
 
@@ -42,34 +47,28 @@ func (s *story) lookAgain(l line, text []byte, sink func(turn)) {
 // as the meter for the current does now.
 func (s *story) lookAgainAtTwo(l line, sample *analyze.Sample, sink func(turn)) {
 	e := s.two.amps()
-	if e.setting != "" || s.second.told || s.replaying {
+	if e.setting != "" || s.second.told || s.replaying || !s.last.ok || s.last.at != l.at {
 		return
 	}
 	text := fmt.Appendf(nil, "voltage=%.6g V current=%.6g A", sample.Volts, sample.Amps)
-	found, ok := s.seeSign(l, text, func(string) bool { return true })
+	found, ok := s.see(l, text, func(string) bool { return true })
 	if ok && negates(found) {
 		sink(turn{chose: e.tag + withSign(e.chosen, !negates(e.chosen)), anew: true})
 	}
 }
 
-// seeSign takes the next line, and gives the decoder that now fits the lines once
-// they tell for sure which way the current counts, and it is alike the one that is
-// doubted.
-func (s *story) seeSign(l line, text []byte, alike func(setting string) bool) (setting string, ok bool) {
+// see takes the next line, and gives the decoder that now fits the lines once they tell
+// for sure which way the current counts, if that decoder may take the place of the chosen one.
+func (s *story) see(l line, text []byte, may func(setting string) bool) (setting string, ok bool) {
 	k := &s.second
-	if !s.last.ok || s.last.at != l.at {
-		return "", false // not a row
-	}
 	k.fit.keep(l, text)
-	k.amps = append(k.amps, math.Abs(s.last.amps))
 	setting, ok = k.fit.try(0)
 	switch {
-	case ok && k.fit.told && leapt(k.amps) && alike(setting):
+	case ok && k.fit.told && leapt(k.fit.read(setting)) && may(setting):
 		s.second = secondLook{told: true}
 		return setting, true
 	case len(k.fit.lines) >= secondMost:
 		k.fit.halve()
-		k.amps = slices.Clone(k.amps[len(k.amps)-len(k.fit.lines):])
 	}
 	k.fit.nextN = min(k.fit.nextN, len(k.fit.lines)+secondEvery)
 	return "", false
@@ -103,21 +102,26 @@ func keyOf(l *decoders.Layout, of decoders.Quantity) string {
 	return ""
 }
 
-// leapt tells whether current has begun to flow, or ended, beyond all doubt: over
-// days without current even a rare chance in the noise would come. A quarter of the
-// lines without current is enough; a charger that is switched on at once leaves few.
-func leapt(amps []float64) bool {
-	const clear, rows = 20, 3
-	sorted := slices.Sorted(slices.Values(amps))
-	if len(sorted) < 2*rows {
-		return false
+// corrected is the chosen decoder with the current counted as another one counts it that
+// reads it from the same place: what else was fitted at first was so with the header of the
+// log. In what unit it counts was open while it was nought and no name told.
+func (s *story) corrected(found string) string {
+	setting := withSign(s.chosen, negates(found))
+	if !s.guessed {
+		return setting
 	}
-	usual := sorted[len(sorted)/4]
-	for _, a := range sorted {
-		if a > 0 {
-			usual = max(usual, a) // at least the smallest that the meter shows
-			break
+	right, err := decoders.Parse(setting)
+	if err != nil {
+		return setting
+	}
+	other, err := decoders.Parse(found)
+	if err != nil {
+		return setting
+	}
+	for _, of := range []decoders.Quantity{decoders.Volts, decoders.Amps} {
+		if was, now := fieldOf(right, of), fieldOf(other, of); was != nil && now != nil {
+			was.Form = now.Form
 		}
 	}
-	return sorted[len(sorted)-rows] > clear*usual
+	return right.String()
 }

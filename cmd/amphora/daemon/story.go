@@ -37,6 +37,7 @@ type story struct {
 
 	replaying bool
 	chosen    string // setting that auto chose, or was told of
+	guessed   bool   // no name in the lines told auto which values are voltage and current
 	second    secondLook
 	refused   map[string]int
 	recent    recent
