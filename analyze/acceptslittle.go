@@ -38,11 +38,22 @@ func acceptsLittle(s *sight) claim {
 	switch {
 	case told && state.High < littleEmpty:
 		a.severity = Warning
-		a.message = fmt.Sprintf("%s, though %.2f V before the charge said that it was empty (about %.0f %%): it is probably sulphated or dried out. Let it rest a day and measure again; look at the acid of a vented one", came, s.c.resting, 100*state.Fraction)
+		a.message = fmt.Sprintf("%s, though %.2f V before the charge said that it was empty (about %.0f %%): %s", came, s.c.resting, 100*state.Fraction, spent(id.chemistry))
 	case told:
 		a.message = fmt.Sprintf("%s: the battery was full already, as %.2f V before the charge agree", came, s.c.resting)
-	default:
+	case id.chemistry == "" || id.chemistry.Lead():
 		a.message = came + ": the battery was full already, or, if it was empty, it is sulphated"
+	default:
+		a.message = came + ": the battery was full already, or, if it was empty, it is worn"
 	}
 	return a
+}
+
+// spent is what is wrong with a battery that takes next to nothing though it is empty, and
+// what to look at. Sulphate and drying out are lead-acid's.
+func spent(c Chemistry) string {
+	if c.Lead() {
+		return "it is probably sulphated or dried out. Let it rest a day and measure again; look at the acid of a vented one"
+	}
+	return "it is probably worn, or has a capacity or a kind other than stated. Look at the label; let it rest a day and measure again"
 }

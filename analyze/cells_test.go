@@ -29,11 +29,11 @@ func TestCellsOfAStatedChemistryAreNeverMiscounted(t *testing.T) {
 				}
 			}
 			for _, s := range m.Document().Sessions {
-				assert.Contains(t, []int{0, n.Battery.Cells}, s.Cells, "%s, %s: %.1f of it", n.Name, n.Battery.Chemistry, share)
+				assert.Contains(t, []analyze.Count{0, analyze.Count(n.Battery.Cells)}, s.Cells, "%s, %s: %.1f of it", n.Name, n.Battery.Chemistry, share)
 			}
 		}
 	}
-	for cells, held := range map[int]float64{3: 6.6, 6: 13.1, 12: 30.9, 4: 9.7} {
+	for cells, held := range map[analyze.Count]float64{3: 6.6, 6: 13.1, 12: 30.9, 4: 9.7} {
 		m := analyze.New(analyze.Options{Chemistry: analyze.LeadAGM})
 		for second := range 7200 {
 			at := float64(second)

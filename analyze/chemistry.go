@@ -5,8 +5,11 @@ import (
 	"strings"
 )
 
-// Chemistry is a battery's kind.
+// Chemistry is a battery's kind; empty, and null in JSON, where it is unknown.
 type Chemistry string
+
+// MarshalJSON writes null for an unknown kind.
+func (c Chemistry) MarshalJSON() ([]byte, error) { return orNull(c, string(c)) }
 
 // The chemistries that amphora knows.
 const (

@@ -156,7 +156,7 @@ func TestNickelChargeEndsAtItsPeak(t *testing.T) {
 	assert.Equal(t, analyze.EndVoltagePeak, s.EndedBy)
 	assert.InDelta(t, 300+2*anHour, float64(s.FinishS), 30)
 	assert.Equal(t, analyze.NiMH, s.Chemistry)
-	assert.Equal(t, 6, s.Cells)
+	assert.EqualValues(t, 6, s.Cells)
 	assert.InDelta(t, 2+1.0/6, float64(s.ChargeInAh), 1e-3)
 	assert.Nil(t, stageOf(s, analyze.ConstantVoltage))
 }

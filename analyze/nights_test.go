@@ -88,7 +88,7 @@ func TestNightsWithoutALabel(t *testing.T) {
 					continue
 				}
 				assert.True(t, s.ChemistryInferred)
-				assert.Equal(t, truth.Cells, s.Cells)
+				assert.EqualValues(t, truth.Cells, s.Cells)
 				assert.Equal(t, family(truth.Chemistry), family(s.Chemistry), "%s taken for %s", truth.Chemistry, s.Chemistry)
 			}
 		})

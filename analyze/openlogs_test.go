@@ -185,6 +185,20 @@ func TestOpenFaultsAreNotTakenForCharges(t *testing.T) {
 	}
 }
 
+// A current that collapses because the cell is gone shows no full one, although it passes the
+// tail of a battery as large as stated on its way. And lithium is not sulphated.
+func TestACollapseIsNoFinish(t *testing.T) {
+	s := run(analyze.Options{Capacity: 17 * anHour}, readPlain(t, "li08_nasa_B0050_c33_fault.csv")).Sessions[0]
+	assert.Equal(t, analyze.Faulted, s.Outcome)
+	assert.Equal(t, analyze.EndCurrentStopped, s.EndedBy)
+	assert.False(t, analyze.Known(float64(s.FinishS)))
+	assert.Contains(t, codesOf(&s), analyze.CodeAcceptsLittle)
+	for _, f := range s.Findings {
+		assert.NotContains(t, f.Message, "sulphat")
+		assert.NotContains(t, f.Message, "acid")
+	}
+}
+
 // A charge that was begun on a full cell and ended four rows later.
 func TestFourRowsAreEnoughNotToCrash(t *testing.T) {
 	d := analyzed(t, "li20_pan_full_topup_21s.csv")

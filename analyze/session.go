@@ -42,7 +42,7 @@ func (m *Machine) noCharge() Session {
 	s.account(m.sum.minus(m.ledger.from.sum), 0, &m.opt, &m.amps)
 	s.SetA, s.HeldV, s.TailA = Number(Unknown()), Number(Unknown()), Number(Unknown())
 	s.PeakV, s.MaxCelsius = Number(m.highest), Number(m.celsius)
-	s.Chemistry, s.Cells = m.opt.Chemistry, m.opt.Cells
+	s.Chemistry, s.Cells = m.opt.Chemistry, Count(m.opt.Cells)
 	s.Findings = append(s.Findings, m.opt.Patience.heard(m.ledger.notes.list)...)
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
 	s.Rest = m.restAfterLoad()
@@ -53,7 +53,7 @@ func (m *Machine) noCharge() Session {
 
 func (m *Machine) blank() Session {
 	return Session{
-		Channel: m.opt.Channel, Battery: m.opt.Battery, Started: m.date(m.ledger.from.t),
+		Channel: m.opt.Channel, Battery: Name(m.opt.Battery), Started: m.date(m.ledger.from.t),
 		Stages: []Stage{}, Findings: []Finding{}, Gaps: []Gap{}, Resistance: []Resistance{},
 	}
 }
@@ -74,9 +74,12 @@ func (m *Machine) session(c *charge, last bool) Session {
 	s.account(until.minus(m.ledger.from.sum), c.rest.shown(), &m.opt, &m.amps)
 	s.SetA, s.HeldV, s.TailA = Number(v.set), Number(v.held), Number(v.tail)
 	s.PeakV, s.MaxCelsius = Number(c.maxVolts), Number(c.maxCelsius)
-	s.Chemistry, s.Cells, s.ChemistryInferred = v.id.chemistry, v.id.cells, v.id.inferred
+	s.Chemistry, s.Cells, s.ChemistryInferred = v.id.chemistry, Count(v.id.cells), v.id.inferred
 	s.Stages = m.stageList(c, v)
 	s.Outcome = m.outcome(c, v)
+	if s.Outcome == Faulted { // a current that falls because of a fault shows no full battery
+		s.FinishS, s.EndedBy = Number(Unknown()), EndCurrentStopped
+	}
 	found := c.findings.clone()
 	m.judge(c, v, &s, &found)
 	found.merge(&m.ledger.notes)

@@ -1,6 +1,7 @@
 package analyze_test
 
 import (
+	"encoding/json"
 	"testing"
 	"time"
 
@@ -24,7 +25,7 @@ func TestSessionsAreNamedByChannelAndDate(t *testing.T) {
 	assert.Equal(t, evening.Add(10*time.Minute), *s.Started)
 	assert.Equal(t, "bench-20260314T215000Z", s.ID)
 	assert.Equal(t, "bench", s.Channel)
-	assert.Equal(t, "mower", s.Battery)
+	assert.EqualValues(t, "mower", s.Battery)
 }
 
 // A log that learns the date only later still dates its beginning.
@@ -98,4 +99,24 @@ func TestWhatFlowedBeforeTheCurrentCeasedIsOfThatCharge(t *testing.T) {
 	require.Len(t, sessions, 2)
 	assert.InDelta(t, hours*amps, float64(sessions[0].ChargeInAh), 1e-9)
 	assert.InDelta(t, hours*amps/4., float64(sessions[1].ChargeInAh), 1e-9)
+}
+
+// What is unknown of a battery is null, as every other thing that is.
+func TestAnUnknownBatteryIsNull(t *testing.T) {
+	m := analyze.New(analyze.Options{Channel: "bench"})
+	m.Step(analyze.Sample{At: 0, Volts: 12.6, Amps: 0, Celsius: analyze.Unknown(), Counter: analyze.Unknown()})
+	text, err := json.Marshal(m.Document().Sessions[0])
+	require.NoError(t, err)
+	var told map[string]any
+	require.NoError(t, json.Unmarshal(text, &told))
+	for _, key := range []string{"battery", "chemistry", "cells", "started", "capacity"} {
+		value, there := told[key]
+		assert.True(t, there, key)
+		assert.Nil(t, value, key)
+	}
+	var back analyze.Session
+	require.NoError(t, json.Unmarshal(text, &back))
+	assert.Zero(t, back.Battery)
+	assert.Zero(t, back.Chemistry)
+	assert.Zero(t, back.Cells)
 }

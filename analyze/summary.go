@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"encoding/json"
 	"math"
 	"strconv"
 	"time"
@@ -33,6 +34,27 @@ func (n *Number) UnmarshalJSON(b []byte) error {
 	f, err := strconv.ParseFloat(string(b), 64)
 	*n = Number(f)
 	return err
+}
+
+// Name is a name that may be unknown: empty in here, null in JSON.
+type Name string
+
+// MarshalJSON writes null for an unknown name.
+func (n Name) MarshalJSON() ([]byte, error) { return orNull(n, string(n)) }
+
+// Count is a number of things that may be unknown: 0 in here, null in JSON.
+type Count int
+
+// MarshalJSON writes null for an unknown number.
+func (n Count) MarshalJSON() ([]byte, error) { return orNull(n, int(n)) }
+
+// orNull writes what is not the zero of its type as it is written plainly.
+func orNull[T comparable](x T, plain any) ([]byte, error) {
+	var unknown T
+	if x == unknown {
+		return []byte("null"), nil
+	}
+	return json.Marshal(plain)
 }
 
 // Document is what is said of one log: the log itself and the charges in it.
@@ -109,7 +131,7 @@ func StageNames() []StageName {
 type Session struct {
 	ID      string     `json:"id"`
 	Channel string     `json:"channel"`
-	Battery string     `json:"battery"`
+	Battery Name       `json:"battery"`
 	Started *time.Time `json:"started"` // null where the log knows no date
 
 	StartS  Number  `json:"start_s"`
@@ -133,7 +155,7 @@ type Session struct {
 	MaxCelsius Number `json:"max_celsius"`
 
 	Chemistry         Chemistry `json:"chemistry"`
-	Cells             int       `json:"cells"`
+	Cells             Count     `json:"cells"`
 	ChemistryInferred bool      `json:"chemistry_inferred"`
 
 	Stages     []Stage      `json:"stages"`

@@ -167,7 +167,7 @@ func (r *reportFlags) ofSession(ctx context.Context, s streams, book *logbook.Bo
 	}
 	set := settings.of(session.Summary.Channel)
 	o := set.options
-	o.Battery = session.Summary.Battery
+	o.Battery = string(session.Summary.Battery)
 	if o, err = daemon.Knowing(ctx, book, o); err != nil {
 		return made{}, err
 	}

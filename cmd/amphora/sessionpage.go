@@ -23,7 +23,7 @@ func sessionTable(w io.Writer, all []logbook.Session, now time.Time) error {
 		if s.Started != nil {
 			began, past = dated(*s.Started, now), ago(*s.Started, now)
 		}
-		rows = append(rows, []string{s.ID, began, past, s.Channel, s.Battery, string(s.Outcome),
+		rows = append(rows, []string{s.ID, began, past, s.Channel, string(s.Battery), string(s.Outcome),
 			known(s.ChargeInAh, "%.2f"), lasted(s), report.Oddities(&s), noteCount(one.Notes)})
 	}
 	return report.Table(w, []string{"charge", "began", "", "channel", "battery", "outcome", "Ah in", "lasted", "findings", "notes"}, rows)

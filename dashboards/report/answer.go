@@ -77,9 +77,9 @@ func signs(s *analyze.Session) (list []string) {
 		full := 2.1 * float64(s.Cells)
 		says := fmt.Sprintf("less than the %.1f V of a healthy, full battery", full)
 		switch v, u := float64(r.SettledV), float64(r.SettledVU95); {
-		case analyze.HealthyAndFull(v-u, s.Cells):
+		case analyze.HealthyAndFull(v-u, int(s.Cells)):
 			says = "what a healthy, full battery shows"
-		case analyze.HealthyAndFull(v+u, s.Cells):
+		case analyze.HealthyAndFull(v+u, int(s.Cells)):
 			says = fmt.Sprintf("the %.1f V of a healthy, full battery lies within that", full)
 		}
 		list = append(list, fmt.Sprintf("It settles at %.2f V, give or take %.2g V: %s (common practice).", float64(r.SettledV), float64(r.SettledVU95), says))

@@ -103,7 +103,7 @@ func Charges(w io.Writer, sessions []analyze.Session) error {
 			codes = append(codes, f.Code)
 		}
 		n := func(x analyze.Number) string { return cell(float64(x), 5) }
-		rows = append(rows, []string{Harmless(s.ID), Harmless(s.Channel), Harmless(s.Battery), date(s.Started), string(s.Outcome), string(s.EndedBy),
+		rows = append(rows, []string{Harmless(s.ID), Harmless(s.Channel), Harmless(string(s.Battery)), date(s.Started), string(s.Outcome), string(s.EndedBy),
 			n(s.EndS - s.StartS), n(s.ChargeInAh), n(s.ChargeInAhU95), n(s.ChargeOutAh), n(s.EnergyInWh), n(s.SetA), n(s.HeldV), n(s.PeakV), n(s.TailA),
 			n(s.MaxCelsius), n(settled), n(ohm), n(factor), n(depth), strings.Join(codes, " ")})
 	}

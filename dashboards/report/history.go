@@ -51,7 +51,7 @@ func (b *Battery) label() condition.Battery {
 	var l condition.Battery
 	for k := range b.Sessions {
 		if s := &b.Sessions[k].Summary; s.Chemistry != "" {
-			l.Chemistry, l.Cells = s.Chemistry, s.Cells
+			l.Chemistry, l.Cells = s.Chemistry, int(s.Cells)
 			break
 		}
 	}

@@ -29,7 +29,7 @@ func LineProtocol(w io.Writer, t *Track, sessions []analyze.Session) error {
 	if t != nil {
 		err := t.each(sessions, func(x *exported) error {
 			s := push.Sample{At: *x.date, Stage: x.stage, Volts: x.Volts, Amps: x.Amps, Celsius: x.Celsius, ChargeAh: x.ah}
-			return put(lines.Sample(x.session.Channel, x.session.Battery, &s))
+			return put(lines.Sample(x.session.Channel, string(x.session.Battery), &s))
 		})
 		if err != nil {
 			return err

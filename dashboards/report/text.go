@@ -119,7 +119,7 @@ func battery(b *bufio.Writer, s *analyze.Session) {
 	if s.Chemistry == "" && s.Battery == "" {
 		return
 	}
-	parts := []string{Clean(s.Battery), kindOf(s)}
+	parts := []string{Clean(string(s.Battery)), kindOf(s)}
 	fmt.Fprintf(b, "  battery    %s\n", strings.Join(slices.DeleteFunc(parts, func(p string) bool { return p == "" }), ": "))
 }
 
@@ -130,7 +130,7 @@ func kindOf(s *analyze.Session) string {
 	}
 	kind := string(s.Chemistry)
 	if s.Cells > 0 {
-		kind += ", " + count(s.Cells, "cell")
+		kind += ", " + count(int(s.Cells), "cell")
 	}
 	if s.ChemistryInferred {
 		kind += " (taken from the curve)"

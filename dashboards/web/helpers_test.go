@@ -118,7 +118,7 @@ func write(t *testing.T, path, text string) string {
 // charge is a session as the analysis makes it.
 func charge(id, battery string, started time.Time, outcome analyze.Outcome) analyze.Session {
 	return analyze.Session{
-		ID: id, Channel: "bench", Battery: battery, Started: &started,
+		ID: id, Channel: "bench", Battery: analyze.Name(battery), Started: &started,
 		StartS: 60, EndS: 7000, FinishS: unknown, Outcome: outcome,
 		ChargeInAh: 6.5, ChargeInAhU95: 0.08, ChargeOutAh: 0, EnergyInWh: 88,
 		SetA: 3.4, HeldV: unknown, PeakV: 14, TailA: unknown, MaxCelsius: unknown,

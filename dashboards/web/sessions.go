@@ -87,7 +87,7 @@ func fits(s *analyze.Session, f logbook.Filter) bool {
 	if at := s.Started; at != nil {
 		started = !at.Before(f.Since) && (f.Until.IsZero() || at.Before(f.Until))
 	}
-	return started && f.Text == "" && (f.Battery == "" || f.Battery == s.Battery) &&
+	return started && f.Text == "" && (f.Battery == "" || f.Battery == string(s.Battery)) &&
 		(f.Channel == "" || f.Channel == s.Channel) && (f.Outcome == "" || f.Outcome == s.Outcome)
 }
 

@@ -27,7 +27,7 @@ func pastNights(t testing.TB, n int, before time.Time) []logbook.Session {
 	for _, name := range []string{"mower-float", "car-partial", "drill-three-cells", "mower-two-hour-timer", "outboard-plateau"} {
 		models = append(models, summaries(t, madeup.Named(name))...)
 	}
-	batteries := map[string]string{"mower-float": "mower", "mower-two-hour-timer": "mower", "car-partial": "car", "drill-three-cells": "drill", "outboard-plateau": "outboard"}
+	batteries := map[analyze.Name]analyze.Name{"mower-float": "mower", "mower-two-hour-timer": "mower", "car-partial": "car", "drill-three-cells": "drill", "outboard-plateau": "outboard"}
 	all := make([]logbook.Session, n)
 	for i := range all {
 		s := models[i%len(models)]

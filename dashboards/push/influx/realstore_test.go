@@ -129,7 +129,7 @@ func aNight(t *testing.T, rows int) (records []push.Record, want map[point]strin
 			r := push.Record{Channel: name, Battery: awkward[len(awkward)-1-n], Seq: uint64(k + 1), Samples: []push.Sample{s}}
 			if k == rows/2 {
 				r.Sessions = []*analyze.Session{{
-					Channel: r.Channel, Battery: r.Battery, Started: &evening, EndS: analyze.Number(k), Outcome: analyze.Complete,
+					Channel: r.Channel, Battery: analyze.Name(r.Battery), Started: &evening, EndS: analyze.Number(k), Outcome: analyze.Complete,
 					ChargeInAh: 3.5, EnergyInWh: 44.25, HeldV: 14.4, SetA: analyze.Number(analyze.Unknown()),
 				}}
 			}

@@ -67,7 +67,7 @@ func (e *Encoder) Session(s *analyze.Session) (bool, error) {
 		{"charge_ah", micro(float64(s.ChargeInAh))}, {"energy_wh", micro(float64(s.EnergyInWh))}, {"duration_s", lasted},
 		{"held_v", float64(s.HeldV)}, {"set_a", float64(s.SetA)},
 	}
-	e.session.set(s.Battery, s.Channel, string(s.Outcome))
+	e.session.set(string(s.Battery), s.Channel, string(s.Outcome))
 	end := s.Started.Add(time.Duration(lasted * float64(time.Second)))
 	return e.point(SessionName, &e.session, fields[:], end)
 }
