@@ -29,7 +29,7 @@ func (c Command) Source() (Source, error) {
 }
 
 func (c Command) open(context.Context) (Stream, error) {
-	r := &running{cmd: exec.Command(c.Args[0], c.Args[1:]...)}
+	r := &running{cmd: exec.Command(c.Args[0], c.Args[1:]...), patience: silentFirst}
 	r.cmd.Stderr = &r.complaints
 	r.cmd.WaitDelay = time.Second // a grandchild may keep the pipe
 	ownGroup(r.cmd)
@@ -52,6 +52,11 @@ type running struct {
 	waited     sync.Once
 	over       atomic.Bool // its number may belong to another process now
 	status     error
+
+	patience time.Duration // with what it started, once it has ended itself
+	heard    time.Time     // when its last byte came; once it was seen to have ended, since then at least
+	ended    bool
+	said     bool
 }
 
 // Read gives what the command wrote. What it wrote to standard error comes as
@@ -61,6 +66,11 @@ func (r *running) Read(p []byte) (int, error) {
 		return 0, Remark{Text: "stderr: " + text}
 	}
 	n, err := r.pump.Read(p)
+	if n > 0 {
+		r.heard = time.Now()
+	} else if err == nil {
+		err = r.orphan()
+	}
 	if !errors.Is(err, io.EOF) {
 		return n, err
 	}
@@ -71,6 +81,27 @@ func (r *running) Read(p []byte) (int, error) {
 		return n, fmt.Errorf("the command ended: %w%s", err, r.complaints.last())
 	}
 	return n, errors.New("the command ended" + r.complaints.last())
+}
+
+// orphan looks whether the command has ended, while something that it started keeps its
+// output open: that may be what reads the meter, or may never write a byte. It is said
+// once; what is silent for as long as any source may be at first is taken for the end.
+func (r *running) orphan() error {
+	if !r.ended {
+		if r.ended = hasEnded(r.cmd.Process); r.ended {
+			r.heard = time.Now() // its output is about to end, as a rule
+		}
+		return nil
+	}
+	quiet := time.Since(r.heard)
+	switch {
+	case quiet >= r.patience:
+		return fmt.Errorf("the command ended, and what it started has been silent for %v%s", quiet.Round(time.Second), r.complaints.last())
+	case quiet >= tick && !r.said:
+		r.said = true
+		return Remark{Text: "the command ended, but something that it started keeps its output open; listening to that"}
+	}
+	return nil
 }
 
 func (r *running) wait() error {
