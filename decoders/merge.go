@@ -12,7 +12,8 @@ import (
 // given out at the moments of the slower meter; the faster one is interpolated
 // between its last reading before that moment and its first one after it.
 //
-// It is not across a gap: both readings must be within the limit of the moment.
+// It is not across a gap: both readings must be within the limit of the moment. A
+// meter too slow for that gives the nearer one as it is, if that is within the limit.
 // How far the nearer of them is off is the sample's Skew.
 type Merge struct {
 	limit   float64
@@ -127,16 +128,18 @@ func (m *Merge) choose() {
 func (m *Merge) resolve(s *analyze.Sample, of *half) {
 	for _, w := range m.waiting {
 		before, after := w.At-of.last.At, s.At-w.At
-		if !of.known || before > m.limit || after > m.limit {
-			m.out = append(m.out, Merged{w, ErrAlone})
-			continue
-		}
-		near := s
+		near, share := s, 0.0
 		if before < after {
 			near = &of.last
 		}
-		share := 0.0
-		if before+after > 0 {
+		switch far := math.Max(before, after); {
+		case !of.known || math.Min(before, after) > m.limit, far > m.limit && !m.isSlow(of):
+			m.out = append(m.out, Merged{w, ErrAlone})
+			continue
+		case far > m.limit && near == s:
+			share = 1
+		case far > m.limit: // the one before, as it is
+		case before+after > 0:
 			share = before / (before + after)
 		}
 		if m.ofVolts {
@@ -150,6 +153,10 @@ func (m *Merge) resolve(s *analyze.Sample, of *half) {
 	}
 	m.waiting = m.waiting[:0]
 }
+
+// isSlow says whether a meter's readings are so far apart that there need not be two of
+// them within the limit of any moment.
+func (m *Merge) isSlow(h *half) bool { return 2*h.usual > m.limit }
 
 // giveUp refuses the oldest of those that wait.
 func (m *Merge) giveUp(n int) {

@@ -73,6 +73,33 @@ func TestMergeFollowsTheSlowerMeter(t *testing.T) {
 	}
 }
 
+// TestMergeOfSlowMeters: their readings lie farther apart than the limit, but there is
+// one within it. The nearer one is taken as it is; where there is none, none is made up.
+func TestMergeOfSlowMeters(t *testing.T) {
+	for name, c := range map[string]struct{ volts, amps, limit, skew float64 }{
+		"at the limit": {5, 5, 5, 0.4}, "beyond it": {10, 10, 5, 0.4}, "a row a minute": {60, 60, 5, 0.4},
+		"volts slower": {20, 8, 5, 4}, "amps slower": {8, 20, 5, 4},
+	} {
+		t.Run(name, func(t *testing.T) {
+			used := 0
+			for _, g := range twoMeters(NewMerge(c.limit), c.volts, c.amps, 6000, never) {
+				if g.Err != nil {
+					continue
+				}
+				used++
+				volts, amps := truth(g.Sample.At)
+				assert.InDelta(t, volts, g.Sample.Volts, c.skew/1000+1e-9)
+				assert.InDelta(t, amps, g.Sample.Amps, c.skew/2000+1e-9)
+				assert.LessOrEqual(t, g.Sample.Skew, c.skew+1e-9)
+			}
+			assert.GreaterOrEqual(t, used, int(6000/max(c.volts, c.amps))-2)
+		})
+	}
+	for _, g := range twoMeters(NewMerge(0.3), 10, 10, 1000, never) {
+		assert.Equal(t, ErrAlone, g.Err)
+	}
+}
+
 // TestMergeDoesNotBridgeAGap: while the faster meter is away the slower one's
 // readings are refused, and none between is made up.
 func TestMergeDoesNotBridgeAGap(t *testing.T) {

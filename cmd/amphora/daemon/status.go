@@ -10,6 +10,7 @@ import (
 	"amphora/analyze"
 	"amphora/capture"
 	"amphora/dashboards/live"
+	"amphora/decoders"
 )
 
 // status is how a channel's source is, for people.
@@ -168,6 +169,8 @@ func (c *channel) hint() string {
 		return "another device than expected is on this port, and nothing of it is counted: look at its cable and at `amphora ports`, or at expect in the configuration"
 	case st.lines < 20 || st.rows > 0:
 		return ""
+	case st.two != nil && st.refused[decoders.ErrAlone.Error()] > 0:
+		return "both meters can be read, but their readings lie farther apart than skew: allows; make it as long as the slower one takes from one reading to the next"
 	case st.stream == nil && st.fit.why != nil:
 		return st.fit.why.Error()
 	case st.stream == nil:

@@ -176,3 +176,25 @@ func TestOneJournalHoldsTwoMeters(t *testing.T) {
 	assert.Positive(t, kinds["current I=3.500"])
 	assert.Len(t, kinds, 2)
 }
+
+// TestTwoSlowMeters: a row every half a minute from each, and none is left out; where they lie
+// too far apart for that, the hint says what to do.
+func TestTwoSlowMeters(t *testing.T) {
+	for _, apart := range []float64{0.1, 4, 15} {
+		var frames []capture.Frame
+		for k := range 60 {
+			for m, text := range []string{"voltage 12.65 V", "current 1.000 A"} {
+				boot := time.Duration((float64(30*k) + float64(m)*apart) * 1e9)
+				frames = append(frames, capture.Frame{Wall: evening.Add(boot), Boot: boot, Text: []byte(text)})
+			}
+		}
+		s, _ := tellAll(frames, TwoMeters("auto", "auto", 5*time.Second), false)
+		hint := (&channel{story: s}).hint()
+		if apart > 5 {
+			assert.Contains(t, hint, "farther apart than skew", apart)
+			continue
+		}
+		assert.Empty(t, hint, apart)
+		assert.GreaterOrEqual(t, s.rows, uint64(57), apart)
+	}
+}
