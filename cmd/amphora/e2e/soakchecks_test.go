@@ -114,7 +114,7 @@ func chargingGaps(rows []row) (gaps int) {
 // may have been the charge's own end; or heard it soon after such a time, of which nothing
 // tells whether a battery nobody named had come to its end meanwhile.
 func endUnheard(rows []row) bool {
-	const soon = 0.05 // of the charge, and such a time is no less
+	const soon, least = 0.05, 0.02 // of the charge: what is soon, and what such a time takes at least (blindPeak in analyze/blind.go)
 	began, gapFrom, gapTo, last := math.NaN(), math.NaN(), math.NaN(), math.NaN()
 	for k := range rows[1:] {
 		a, b := rows[k], rows[k+1]
@@ -128,7 +128,7 @@ func endUnheard(rows []row) bool {
 			gapFrom, gapTo = a.at, b.at
 		}
 	}
-	return gapFrom == last || gapTo-gapFrom >= soon*(gapFrom-began) && last-gapTo < soon*(last-began)
+	return gapFrom == last || gapTo-gapFrom >= least*(gapFrom-began) && last-gapTo < soon*(last-began)
 }
 
 func (h *house) checkFindings(o *observer, n madeup.Night, day int, told toldNight, rows []row) {
