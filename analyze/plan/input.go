@@ -63,7 +63,7 @@ func (in Input) check() error {
 		{"timer", "timer", in.Timer}, {"lead-length", "lead length", in.LeadLength}, {"lead-area", "lead cross-section", in.LeadArea},
 	} {
 		if analyze.Known(q.value) && q.value <= 0 {
-			return wrong(q.of, "%s of %g is not above zero: leave it out if it is unknown", q.name, q.value)
+			return wrong(q.of, "%s is not above zero: leave it out if it is unknown", q.name)
 		}
 		if q.value > beyond {
 			return wrong(q.of, "%s is beyond every battery: look at the unit", q.name)

@@ -180,8 +180,8 @@ func TestPlanFromWattHours(t *testing.T) {
 
 func TestPlanRefusesWrongInput(t *testing.T) {
 	for want, set := range map[string]func(*Input){
-		"capacity of 0 is not above zero":   func(in *Input) { in.Capacity = 0 },
-		"reserve time of -60":               func(in *Input) { in.Reserve = -60 },
+		"capacity is not above zero":        func(in *Input) { in.Capacity = 0 },
+		"reserve time is not above zero":    func(in *Input) { in.Reserve = -60 },
 		"depth of discharge 1.5":            func(in *Input) { in.Depth = 1.5 },
 		"temperature 300 °C":                func(in *Input) { in.Celsius = 300 },
 		"-1 cells":                          func(in *Input) { in.Cells = -1 },

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 
 	"amphora/analyze"
@@ -21,6 +22,14 @@ func float(v *float64, times float64) string {
 		return ""
 	}
 	return strconv.FormatFloat(rounded(*v*times), 'f', -1, 64)
+}
+
+// degrees writes a temperature to a tenth: one in Fahrenheit has no end in Celsius.
+func degrees(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return strconv.FormatFloat(math.Round(*v*10)/10, 'f', -1, 64)
 }
 
 func unit(v *float64, unit string) string {

@@ -126,7 +126,7 @@ func TestWrongUse(t *testing.T) {
 		{[]string{"reading", "add", "mower", "--gravity", "heavy"}, "is not a number"},
 		{[]string{"session", "list", "--limit", "-1"}, "limit is -1"},
 		{[]string{"session", "annotate", "x"}, `takes ID WORDS..., and was given "x"`},
-		{[]string{"plan", "--capacity", "0"}, "capacity of 0 is not above zero"},
+		{[]string{"plan", "--capacity", "0"}, "capacity is not above zero"},
 		{[]string{"plan", "--rate", "fast"}, "or a share of the capacity"},
 		{[]string{"plan", "--depth", "3V"}, "--depth"},
 		{[]string{"plan", "--chemistry", "lithium"}, `"lithium" is not known`},

@@ -110,6 +110,8 @@ func TestReadings(t *testing.T) {
 	assert.Regexp(t, `1\.265 +- +100 `, done(t, "reading", "list", "car", "--data", dir))
 	done(t, "reading", "add", "car", "--gravity", "1.225", "--celsius", "10C", "--data", dir)
 	assert.Regexp(t, `1\.225 +10 +66 `, done(t, "reading", "list", "car", "--data", dir), "three quarters at 26.7 C are less in the cold")
+	done(t, "reading", "add", "car", "--volts", "12.734V", "--celsius", "64F", "--data", dir)
+	assert.Regexp(t, `12\.734 +- +- +17\.8 `, done(t, "reading", "list", "car", "--data", dir), "64 F are 17.777… C")
 }
 
 // A reading that was mistyped is taken out by what the list shows of it.

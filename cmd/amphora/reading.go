@@ -162,7 +162,7 @@ func readingTable(w io.Writer, all []logbook.Reading, now time.Time) error {
 	}
 	var rows [][]string
 	for _, r := range all {
-		rows = append(rows, []string{r.Battery, dated(r.At, now), ago(r.At, now), float(r.Volts, 1), float(r.Ohm, 1000), float(r.Gravity, 1), float(r.Celsius, 1), fullByGravity(r), string(r.Remark), string(r.Means)})
+		rows = append(rows, []string{r.Battery, dated(r.At, now), ago(r.At, now), float(r.Volts, 1), float(r.Ohm, 1000), float(r.Gravity, 1), degrees(r.Celsius), fullByGravity(r), string(r.Remark), string(r.Means)})
 	}
 	return report.Table(w, []string{"battery", "measured", "", "V", "mohm", "gravity", "C", "full %", "remark", "with"}, rows)
 }
