@@ -6,6 +6,7 @@ import "math"
 // began to flow to the last one in which it did, and the rest after it.
 type charge struct {
 	begin    mark
+	onset    totals  // what flowed between the row before that and it
 	stopped  bool    // no current now
 	halt     mark    // then, the last row with current; see stop
 	spent    totals  // then, what had flowed when it had ceased
@@ -144,6 +145,14 @@ func (c *charge) stop() *mark {
 		return &c.halt
 	}
 	return &c.trace.end
+}
+
+// edges is what flowed just before the first row with current, and just after the last.
+func (c *charge) edges() (first, last totals) {
+	if c.stopped {
+		last = c.spent.minus(c.halt.sum)
+	}
+	return c.onset, last
 }
 
 // went is what has gone in while current flowed, C.

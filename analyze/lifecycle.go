@@ -40,6 +40,9 @@ func (m *Machine) began(at *mark) {
 	}
 	m.next = newCharge(at, m.resting.before(at.v), m.room, m.opt.Patience)
 	m.room = trace{}
+	if at == &m.in.since {
+		m.next.onset = at.sum.minus(m.in.before.sum)
+	}
 	if zero, ok := m.resting.zero(); ok {
 		m.in.rested, m.in.seen = zero, true
 	}

@@ -65,11 +65,8 @@ func TestStagesAddUpToTheCharge(t *testing.T) {
 			assert.Equal(t, s.Stages[k-1].EndS, g.StartS, "%s begins when the stage before it ends", g.Stage)
 		}
 	}
-	// The half intervals before the first row with current and after the last belong
-	// to no stage.
-	edge := (5 + lastAmps) * 10.0 / 2 / 3600
-	assert.InDelta(t, float64(s.ChargeInAh), charge+edge, 1e-4)
-	assert.InDelta(t, float64(s.EnergyInWh), energy+12.6*edge, 1e-2)
+	assert.InDelta(t, float64(s.ChargeInAh), charge, 1e-4)
+	assert.InDelta(t, float64(s.EnergyInWh), energy, 1e-2)
 	assert.InDelta(t, 15, float64(stageOf(s, analyze.ConstantCurrent).ChargeAh), 0.05)
 	assert.InDelta(t, 5, float64(stageOf(s, analyze.ConstantCurrent).MeanA), 0.01)
 	assert.InDelta(t, 13.5, float64(stageOf(s, analyze.ConstantCurrent).MeanV), 0.01)

@@ -151,11 +151,21 @@ func (m *Machine) stageList(c *charge, v *view) []Stage {
 	return list
 }
 
+// stage is a stretch of the charge. The first and the last have what flowed in the intervals
+// at its edges too, so that all together have what went in.
 func (c *charge) stage(name StageName, from, to float64, why string) Stage {
 	d := c.trace.sumAt(to).minus(c.trace.sumAt(from))
+	all := d
+	first, last := c.edges()
+	if from == c.begin.t {
+		all = all.plus(first)
+	}
+	if to == c.stop().t {
+		all = all.plus(last)
+	}
 	s := Stage{
 		Stage: name, StartS: Number(from), EndS: Number(to), Why: why,
-		ChargeAh: Number(ampHours(d.in)), EnergyWh: Number(d.energy / secondsPerHour),
+		ChargeAh: Number(ampHours(all.in)), EnergyWh: Number(all.energy / secondsPerHour),
 		MeanA: Number(d.in / (to - from)), MeanV: Number(Unknown()),
 	}
 	if d.in > 0 {
@@ -191,7 +201,8 @@ func (m *Machine) capacity(c *charge, v *view) *Capacity {
 	if m.opt.Capacity <= 0 {
 		return nil
 	}
-	in := c.stop().sum.minus(c.begin.sum).in
+	first, last := c.edges()
+	in := c.went() + first.in + last.in
 	factor, known := ChargeFactorOf(v.id.chemistry)
 	depth := Unknown()
 	if known && Known(v.finish) {

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"amphora/analyze"
+	"amphora/analyze/madeup"
 )
 
 // The date of a session is that of its first current, and its name is made of it: the
@@ -119,4 +120,23 @@ func TestAnUnknownBatteryIsNull(t *testing.T) {
 	assert.Zero(t, back.Battery)
 	assert.Zero(t, back.Chemistry)
 	assert.Zero(t, back.Cells)
+}
+
+// The stages together have what went in, although a current that begins and ends between two
+// rows a minute apart flowed before the first and after the last that show it.
+func TestStagesAddUpToWhatWentIn(t *testing.T) {
+	for seed := range uint64(30) {
+		n := madeup.Random(seed)
+		n.Meter.Every, n.Meter.OnStep = 60, 0
+		rows, _ := n.Collect()
+		for _, s := range run(known(n), rows).Sessions {
+			in, energy := 0.0, 0.0
+			for _, stage := range s.Stages {
+				in, energy = in+float64(stage.ChargeAh), energy+float64(stage.EnergyWh)
+			}
+			assert.InEpsilon(t, float64(s.ChargeInAh), in, 0.002, n.Name)
+			assert.InEpsilon(t, float64(s.EnergyInWh), energy, 0.002, n.Name)
+			assert.InEpsilon(t, float64(s.ChargeInAh)/n.Battery.CapacityAh, float64(s.Capacity.AbsorbedFraction), 0.002, n.Name)
+		}
+	}
 }
