@@ -149,6 +149,27 @@ func TestAnotherDeviceBehindTheSameNameIsNotCounted(t *testing.T) {
 	}
 }
 
+// In the middle of a night the meter begins to say something else: a hint tells of it
+// until it is a meter again.
+func TestReadingsCeaseWhileLinesGoOn(t *testing.T) {
+	all := said(rows(gentle(t), 5)[:101])
+	hint := func(script []act) string {
+		s, _ := perform(t, plainLines, script)
+		boot := s.last.boot + 2*time.Second*time.Duration(len(script)-100)
+		return (&channel{story: s, set: Settings{Silence: 30 * time.Second}, latest: capture.Frame{Boot: boot}}).hint()
+	}
+	script := all[:100:100]
+	for k := range 40 {
+		if k < linesToTell {
+			assert.Empty(t, hint(script), k)
+		} else {
+			assert.Regexp(t, "for [0-9a-z ]+ none of them has been a reading; .* not a reading", hint(script), k)
+		}
+		script = append(script, act{wait: 2 * time.Second, say: fmt.Sprintf("E%02d SENSOR\r\n", k)})
+	}
+	assert.Empty(t, hint(append(script, all[100])))
+}
+
 // At a wrong rate, or while it boots, a device sends noise. A minute of it costs a
 // minute, and leaves a hint while it lasts.
 func TestNoiseBeforeTheFirstLine(t *testing.T) {

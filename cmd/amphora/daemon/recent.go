@@ -102,6 +102,20 @@ func (k *recent) each(look func(*recentLine)) {
 	}
 }
 
+// unread is how many of the latest lines were no readings, one after the other, and why
+// the last of them was none.
+func (k *recent) unread() (many int, why string) {
+	k.each(func(l *recentLine) {
+		switch l.became {
+		case live.BecameReading:
+			many, why = 0, ""
+		case live.BecameRefused, live.BecamePassedOver:
+			many, why = many+1, l.why
+		}
+	})
+	return many, why
+}
+
 // Lines are the last raw lines of a channel after a record's number, the oldest
 // first, and what became of them; 0 for all that are kept. It is false where no
 // channel has that name.

@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"errors"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -161,14 +162,19 @@ func (c *channel) untold() *live.Untold {
 	return u
 }
 
+// linesToTell is how many lines must come without a reading before a hint says so.
+const linesToTell = 20
+
 // hint says what to do where lines come and cannot be read.
 func (c *channel) hint() string {
 	st := c.story
 	switch {
 	case st.stranger.many >= mostDoubted:
 		return "another device than expected is on this port, and nothing of it is counted: look at its cable and at `amphora ports`, or at expect in the configuration"
-	case st.lines < 20 || st.rows > 0:
+	case st.lines < linesToTell:
 		return ""
+	case st.rows > 0:
+		return c.unreadable()
 	case st.two != nil && st.refused[decoders.ErrAlone.Error()] > 0:
 		return "both meters can be read, but their readings lie farther apart than skew: allows; make it as long as the slower one takes from one reading to the next"
 	case st.stream == nil && st.fit.why != nil:
@@ -177,6 +183,16 @@ func (c *channel) hint() string {
 		return "lines come, but are not understood yet: run amphora identify on the port, and check its line rate (baud)"
 	}
 	return "lines come, but none can be decoded: check the line rate (baud) and the decoder; amphora identify helps"
+}
+
+// unreadable says what to do where lines go on coming, and the readings have ceased.
+func (c *channel) unreadable() string {
+	many, why := c.story.recent.unread()
+	since := c.latest.Boot - c.story.last.boot
+	if many < linesToTell || since <= c.set.Silence {
+		return ""
+	}
+	return fmt.Sprintf("lines come, but for %s none of them has been a reading; of the latest it is said: %s. Look at what the meter shows, at its lead and its settings, and in Setup at the lines themselves", analyze.Clock(since.Seconds()), why)
 }
 
 func moment(t time.Time) *time.Time {
