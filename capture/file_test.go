@@ -280,6 +280,22 @@ func TestFileReplacedByACopyOfItself(t *testing.T) {
 	}
 }
 
+// TestFileReplacedAndRotated: the copy that took its place was added to and rotated away
+// before anybody looked.
+func TestFileReplacedAndRotated(t *testing.T) {
+	t.Parallel()
+	log := newLog(t, rowsFrom(0, 100))
+	l := follow(t, File{Path: log.path})
+	l.wait(0, 100)
+	require.NoError(t, os.WriteFile(log.path+"~", []byte(rowsFrom(0, 120)), 0o600))
+	require.NoError(t, os.WriteFile(log.path+"~~", []byte(rowsFrom(120, 5)), 0o600))
+	require.NoError(t, os.Rename(log.path, log.path+".gone"))
+	require.NoError(t, os.Rename(log.path+"~", log.path+".1"))
+	require.NoError(t, os.Rename(log.path+"~~", log.path))
+	require.NoError(t, os.Remove(log.path+".gone"))
+	assert.Equal(t, strings.Fields(rowsFrom(0, 125)), l.wait(0, 125))
+}
+
 // TestFileCutWhileItsCopyHoldsMore: what was added between the last look and the copy
 // stands in the copy alone.
 func TestFileCutWhileItsCopyHoldsMore(t *testing.T) {

@@ -172,12 +172,14 @@ func (f *followed) cut(mine fs.FileInfo) error {
 
 // leave goes on in the next file, now that this one was read to its end.
 func (f *followed) leave(mine fs.FileInfo) error {
+	if isNameless(mine) {
+		if longer := f.replacement(); longer != nil {
+			return f.change(longer, "the file was replaced by a copy of itself; reading on in that")
+		}
+	}
 	next, unread, err := f.next(mine)
 	if err != nil {
 		return err
-	}
-	if isNameless(mine) && f.goesOnIn(next) {
-		return f.change(next, "the file was replaced by a copy of itself; reading on in that")
 	}
 	before := f.file
 	if err := f.begin(next); err != nil {

@@ -83,9 +83,23 @@ func beginAlike(a, b *os.File) bool {
 	return sameBytes(a, b, 0, min(headMost, sizeOf(a), sizeOf(b)))
 }
 
-// goesOnIn says whether a file holds what was read of this one: a copy with more rows
-// took its place, as programs leave it that bring a log here from elsewhere. The
-// first and the last that was read are compared.
+// replacement opens the copy with more rows that took the place of this file, as
+// programs leave it that bring a log here from elsewhere; it may have been rotated away
+// itself by now. It is nil if there is none.
+func (f *followed) replacement() *os.File {
+	for _, name := range append(rotatedNames(f.path), f.path) {
+		if file, err := os.Open(name); err == nil {
+			if f.goesOnIn(file) {
+				return file
+			}
+			file.Close()
+		}
+	}
+	return nil
+}
+
+// goesOnIn says whether a file holds what was read of this one. The first and the last
+// that was read are compared.
 func (f *followed) goesOnIn(next *os.File) bool {
 	n := min(headMost, f.offset)
 	return n > 0 && sizeOf(next) >= f.offset && sameBytes(f.file, next, 0, n) && sameBytes(f.file, next, f.offset-n, n)
