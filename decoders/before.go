@@ -7,18 +7,28 @@ import "bytes"
 //
 //	20:40:05.123 -> 13.82,3.500
 //	[2026-03-14 20:40:05] 13,82;3,50
+//	Sat Mar 14 20:40:05 2026  13.82  3.50
 
 // timeBefore cuts the time that a line begins with from the row, nil where there is
-// none, or where sep follows it and makes it a column like any other.
+// none, or where sep follows it and makes it a column like any other: of blanks only where
+// none are in the time itself, as behind a day of the week.
 func timeBefore(line []byte, sep byte) (time, row []byte) {
 	begin := 0
 	for begin < len(line) && (line[begin] == ' ' || line[begin] == '[' || line[begin] == '(') {
 		begin++
 	}
-	end := begin + timeLength(line[begin:])
+	day := weekdayAt(line[begin:])
+	end := begin + day
+	if n := timeLength(line[end:]); n > 0 {
+		end += n
+	} else if _, n := stampAt(line[begin:], formMDY); day > 0 && n > 0 {
+		end = begin + n
+	} else {
+		return nil, nil
+	}
 	at := end
 	for at < len(line) && bytes.IndexByte([]byte(" \t])>:|;,-"), line[at]) >= 0 {
-		if line[at] == sep && len(bytes.TrimSpace(line[end:at])) == 0 {
+		if line[at] == sep && (sep != ' ' || day == 0) && len(bytes.TrimSpace(line[end:at])) == 0 {
 			return nil, nil
 		}
 		if line[at] == '-' && (at+1 == len(line) || line[at+1] != '>') {
@@ -26,7 +36,7 @@ func timeBefore(line []byte, sep byte) (time, row []byte) {
 		}
 		at++
 	}
-	if end == begin || at == end || at == len(line) {
+	if at == end || at == len(line) {
 		return nil, nil
 	}
 	return line[begin:end], line[at:]

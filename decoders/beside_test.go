@@ -45,6 +45,14 @@ func TestWhatStandsBesideIsNotTaken(t *testing.T) {
 		{"power and a share as cold as a battery", "tid\tEffekt\tStröm\tSpänning\tNivå (%)",
 			func(r row) string { return f("%.0f\t%.1f\t%.3f\t%.3f\t%.0f", r.t, r.v*r.i, r.i, r.v, 20+2*r.ah) },
 			"time_s, current_A, voltage_V"},
+		{"a coarse pack beside its finest and its last cell", "",
+			func(r row) string {
+				return r.at().Format("15:04:05 ") + f("pack=%.1fV curr=%.2fA cmin=%.3fV cmax=%.3fV", r.v, r.i, r.v/4-0.014, r.v/4+0.014)
+			}, "clock_h:m:s, voltage_V, current_A"},
+		{"a stamp with blanks in it, between blanks", "Datum/tijd  Temperatuur_°C  Stroom_A  Accuspanning_V",
+			func(r row) string {
+				return r.at().Format("Mon Jan 02 15:04:05 2006") + f("  %.1f  %.2f  %.2f", r.celsius, r.i, r.v/4)
+			}, "stamp_m-d-y, temperature_C, current_A, voltage_V"},
 		{"the power of a third, without a name", "",
 			func(r row) string {
 				if r.i < 0.5 {
@@ -77,6 +85,35 @@ func TestTicksOfUnknownLength(t *testing.T) {
 	f, err := ticks("ticks_10ms,V,A")
 	require.NoError(t, err)
 	assert.Equal(t, "time_10ms, voltage_V, current_A", f.Columns)
+}
+
+// A duty that rises with the charge, by one as often as a coarse clock would, stands still while
+// nothing flows.
+func TestADutyIsNoTime(t *testing.T) {
+	for _, header := range []string{"V;A;duty", "V;A;x"} {
+		_, err := Fit(head(bytesOf(logOf(header, func(_ int, r row) string {
+			return fmt.Sprintf("%.3f;%.3f;%d", r.v, r.i, 100+int(math.Min(r.t-900, 12000)/120)*min(1, int(r.t)/900))
+		}))), Options{})
+		assert.ErrorContains(t, err, "no time", header)
+	}
+}
+
+// Energy at 1.66 V counts as much as charge would in tenths of amperes and minutes, which nobody
+// uses without saying so.
+func TestEnergyIsNoChargeInOddUnits(t *testing.T) {
+	lines := bytesOf(logOf("x;u;i;y", func(_ int, r row) string {
+		return fmt.Sprintf("%.6f;%.3f;%.3f;%.4f", r.t/3600, r.v, r.i, 1.66*r.ah)
+	}))
+	s := &sample{lines: lines, all: lines}
+	tb := surveyColumns(s)[0]
+	for _, c := range tb.cols {
+		c.study('.')
+	}
+	tb.layout.Fields = []Field{{Quantity: Amps, Form: "A", unit: base(Amps)}}
+	tm := &timing{free: true, cols: []int{0}, fields: []Field{{Quantity: Time, Form: "h"}}}
+	g := guess{volts: 1, amps: 2, watts: -1}
+	assert.Nil(t, tb.units(tb.cols[3], tm, g, 1.66/3600))
+	assert.NotNil(t, tb.units(tb.cols[3], tm, g, 1.0/3600))
 }
 
 // Hexadecimal words of a register dump are no decimal ones, whichever digit is a letter.

@@ -190,7 +190,7 @@ func (t *table) measureFields(f *Fitted, g guess) {
 		u, why := unitOf(c, Amps, part)
 		field := Field{Quantity: Amps, Form: u}
 		if g.volts >= 0 {
-			inverted, strength, reason := relate(t.cols[g.volts], c).inverted()
+			inverted, strength, reason := signOf(t.cols[g.volts], c)
 			f.Told = strength >= 1
 			if strength >= 1 && inverted {
 				field.Negate = true
@@ -201,7 +201,7 @@ func (t *table) measureFields(f *Fitted, g guess) {
 				field.Negate = true
 				why += "; its name says discharge"
 			} else {
-				why += "; positive is taken as charging, nothing in the lines tells"
+				why += "; " + untold
 			}
 		}
 		t.addField(f, g.amps, field, why)

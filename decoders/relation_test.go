@@ -2,12 +2,15 @@ package decoders
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"amphora/analyze"
 )
 
 // A meter on a battery that waits for its charge shows the noise of its zero. A
@@ -262,4 +265,67 @@ func TestNoiseOnASteadyCurrentHidesNoSign(t *testing.T) {
 	fitted, err := Fit(lines, Options{})
 	require.NoError(t, err)
 	assert.Contains(t, fitted.Setting, "negate")
+}
+
+// A cell whose voltage a step of the current moves by no more than twice the meter's noise, and that
+// is charged on its plateau: the means on both sides of the step tell the sign. Noise alone
+// tells none.
+func TestMeansBesideAStepTellTheSign(t *testing.T) {
+	log := func(seed uint64, step float64) (v, i column) {
+		chance := rand.New(rand.NewPCG(seed, 8))
+		for k := range 400 {
+			volts, amps := 3.31, 0.0
+			if k >= 200 {
+				volts, amps = volts+step, -12.59
+			}
+			v.x = append(v.x, math.Round(100*volts+chance.NormFloat64())/100)
+			i.x = append(i.x, math.Round(100*amps+0.5*chance.NormFloat64())/100)
+		}
+		v.measure(v.x)
+		i.measure(i.x)
+		return v, i
+	}
+	told := 0
+	const seeds = 100
+	for seed := range uint64(seeds) {
+		v, i := log(seed, 0)
+		assert.Less(t, math.Abs(levelsAtSteps(&v, &i)), float64(levelClear), "seed %d", seed)
+		v, i = log(seed, 0.02)
+		if yes, strength, _ := signOf(&v, &i); yes && strength >= 1 {
+			told++
+		}
+	}
+	assert.GreaterOrEqual(t, told, seeds*9/10)
+}
+
+// A charger that goes on with less current while the voltage rises on: its mean is higher behind
+// that step, and tells nothing.
+func TestARisingVoltageIsNoStep(t *testing.T) {
+	var v, i column
+	for k := range 200 {
+		v.x = append(v.x, math.Round(100*(13+0.001*float64(k)))/100)
+		i.x = append(i.x, 8-4*float64(k/100))
+	}
+	v.measure(v.x)
+	i.measure(i.x)
+	assert.Zero(t, levelsAtSteps(&v, &i))
+}
+
+// An hour of rest fills the lines that a decoder is fitted on: those behind tell the sign.
+func TestTheSignIsSeenFurtherOn(t *testing.T) {
+	fitted, err := Fit(bytesOf([]string{"time_s,voltage_V,current_A", "0,12.60,0.00", "1,12.60,0.00", "2,12.61,0.00", "3,12.60,0.00"}), Options{})
+	require.NoError(t, err)
+	require.False(t, fitted.Told)
+	samples := make([]analyze.Sample, 40)
+	for k := range samples {
+		samples[k] = analyze.Sample{Volts: 12.6 + 0.01*float64(k%2), Amps: 0}
+	}
+	assert.False(t, fitted.SeeSign(samples), "rest tells none")
+	for k := range 20 {
+		samples[k+20] = analyze.Sample{Volts: 13.1 + 0.01*float64(k%3), Amps: -3.5 + 0.01*float64(k%2)}
+	}
+	require.True(t, fitted.SeeSign(samples))
+	assert.Contains(t, fitted.Setting, "negate")
+	assert.Contains(t, strings.Join(fitted.Evidence, "\n"), "counts out of the battery: further on voltage steps down")
+	assert.Contains(t, fitted.Columns, "-current_A")
 }

@@ -64,7 +64,7 @@ func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
 	var best *trio
 	least := math.Inf(-1)
 	chosenTime, chosenAmps := unitNamed([]byte(tm.fields[0].Form), Time), t.fieldOf(Amps).unit
-	times, amperes := unitsOf(Time)[:6], unitsOf(Amps) // nobody counts tenths without saying so
+	times, amperes, charges := unitsOf(Time)[:6], unitsOf(Amps)[:2], unitsOf(Counter) // nobody counts in others without saying so
 	switch {
 	case chosenTime == nil:
 		times = times[:1]
@@ -74,12 +74,12 @@ func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
 	if t.cols[g.amps].said.unit != nil {
 		amperes = []*unit{chosenAmps}
 	}
+	if u := c.said.unit; u != nil && u.of == Counter {
+		charges = []*unit{u}
+	}
 	for _, time := range times {
 		for _, amps := range amperes {
-			for _, charge := range unitsOf(Counter) {
-				if c.said.unit != nil && charge.name != c.said.unit.name {
-					continue
-				}
+			for _, charge := range charges {
 				want := amps.si(1) / charge.si(1)
 				if tm.free {
 					want *= time.si(1) / chosenTime.si(1)

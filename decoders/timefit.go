@@ -138,8 +138,8 @@ func bestCount(t *table, span float64) (best int, score float64) {
 		if c.what != isNumber || c.n < 2 || c.stands() || unixForm(&c.stats) != "" || c.n > 20 && c.falling > 0.2 {
 			continue // whatever falls so often is no time
 		}
-		if c.said.unit == nil && hasAny(c.name, "tick", "ticks", "jiffies") {
-			continue // of which nobody knows how many a second has
+		if c.said.of == none && c.said.other || c.said.unit == nil && hasAny(c.name, "tick", "ticks", "jiffies") {
+			continue // a duty; and of ticks nobody knows how many a second has
 		}
 		s := 4*c.rising - 6*c.falling - 1
 		ticks := c.rising < 0.6 && c.ticks()
@@ -226,9 +226,12 @@ func (c *column) ticks() bool {
 	if len(runs) < few+2 {
 		return false
 	}
-	runs = runs[2:] // the first is none, the second may have begun before the log
+	first := runs[1] // runs[0] is none
+	runs = runs[2:]
 	slices.Sort(runs)
-	return quantile(runs, 0.98)-quantile(runs, 0.02) <= 1
+	longest := quantile(runs, 0.98)
+	// The first may have begun before the log, the last may go on behind it: shorter, not longer.
+	return longest-quantile(runs, 0.02) <= 1 && first <= longest+1 && stood <= longest+1
 }
 
 // play runs the fields over the rows, as a stream would.

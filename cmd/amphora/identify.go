@@ -74,7 +74,7 @@ func (f *identifyFlags) read(s streams, name string, id *identity) error {
 		return err
 	}
 	defer log.Close()
-	_, fitted, err := fitPipeline(log.first, o)
+	_, fitted, err := log.fit(o)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}

@@ -36,7 +36,7 @@ func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.
 		return analyze.Document{}, nil, err
 	}
 	defer log.Close()
-	p, fitted, err := fitPipeline(log.first, o)
+	p, fitted, err := log.fit(o)
 	if err != nil {
 		return analyze.Document{}, nil, fmt.Errorf("%s: %w", name, err)
 	}
