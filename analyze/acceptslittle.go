@@ -7,7 +7,8 @@ import "fmt"
 // before the charge said that it was empty, it is a warning: sulphated plates or a
 // dried-out cell raise the voltage as a full battery does. How much is little: a
 // twentieth of the capacity; without one, a quarter of an hour at the set current.
-// Nothing is said where nobody saw it begin. Common practice, no source. The rest voltage is read with the tables of soc.go. It
+// Nothing is said where nobody saw it begin, nor where the voltage that was held is one at which no
+// lead-acid battery fills (see leadByItself): plates that are worn raise it. Common practice, no source. The rest voltage is read with the tables of soc.go. It
 // clears where the charger goes on and more goes in.
 const (
 	littleOfCapacity = 0.05
@@ -30,7 +31,7 @@ func acceptsLittle(s *sight) claim {
 			little = max(little, sulphatedShare*(1-state.High)*c)
 		}
 	}
-	if in*s.o.Patience.of(CodeAcceptsLittle) >= little {
+	if in*s.o.Patience.of(CodeAcceptsLittle) >= little || id.underfed(s.v.held) {
 		return claim{}
 	}
 	a := claim{holds: true, severity: Note, since: s.c.begin.t}

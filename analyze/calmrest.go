@@ -14,7 +14,7 @@ func (m *Machine) calmRest() (n int) {
 	watched := !c.rest.ended
 	highest, gone, sunk := math.Inf(1), 0.0, math.Inf(1)
 	if watched {
-		if c.rest.to != a.t || !c.loose.calm(a) {
+		if c.rest.to != a.t || c.rest.edge.t > 0 || !c.loose.calm(a) {
 			return 0
 		}
 		highest, sunk = c.highestVolts(v), c.surelySunk(v, &m.volts, &m.amps)
@@ -40,7 +40,7 @@ func (m *Machine) calmRest() (n int) {
 		if !quiet.holds(b.i) || m.zero.teaches(a.i, b.i) || math.Abs(b.i-a.i) >= stepNoises*leastCurrent {
 			break
 		}
-		if watched && (b.v < gone || math.Abs(b.v-a.v) > looseJump*highest) {
+		if watched && (b.v < gone || a.v-b.v > heldSlack*b.v || math.Abs(b.v-a.v) > looseJump*highest) {
 			break
 		}
 	}

@@ -64,6 +64,9 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 		share = droppedUnsure
 	}
 	tapered := Known(v.cv) && v.tail < patience*max(share*v.set, own)
+	if o.Capacity <= 0 && Known(v.cv) && v.constantAt == 0 {
+		return // the set current never showed, so nobody knows what share of it this is
+	}
 	filled := v.id.chemistry.Nickel() && o.Capacity > 0 && c.went() > nickelFilled*o.Capacity
 	if tapered || filled || c.ebbed(v, own, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
 		return

@@ -105,6 +105,10 @@ func (m *Machine) rebound(c *charge, id identity) {
 	}
 }
 
+// leadRested is more than a lead-acid cell shows minutes after it gassed, V: with more at rest
+// there are more cells than the voltage that was held said. Common practice, no source.
+const leadRested = 2.3
+
 // countedCells is the number of cells in series as far as it may be trusted
 // with a limit: as stated, by the voltage that was held, or, for lead-acid in
 // the usual sizes, by the voltage before the charge. The highest voltage so far
@@ -114,7 +118,7 @@ func (c *charge) countedCells(o *Options, id *identity) int {
 	switch {
 	case o.Cells > 0:
 		return id.cells
-	case c.hold.found:
+	case c.hold.found && !(id.chemistry.Lead() && c.resting > leadRested*float64(id.cells)):
 		if c.hold.volts > highestOf(id.chemistry)*float64(id.cells) {
 			return 0 // no number of cells fits such a voltage
 		}
@@ -124,7 +128,7 @@ func (c *charge) countedCells(o *Options, id *identity) int {
 	}
 	// At rest 1.75 V (empty by any standard) to 2.2 V a cell (still settling).
 	for _, n := range families[0].cells {
-		if v := c.resting / float64(n); v > 1.75 && v < 2.2 {
+		if v := c.resting / float64(n); v > 1.75 && v < leadByItself {
 			return n
 		}
 	}

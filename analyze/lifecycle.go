@@ -12,6 +12,7 @@ const (
 	sameBattery    = 0.90    // of the held voltage: a full battery that starts lower was exchanged for another
 	floatsAbove    = 0.93    // of the held voltage: no battery stands there by itself
 	holdAcrossGap  = 12 * 3600
+	feigned        = 4 // times the noise: what did not even come to that was noise
 )
 
 // began: current flows. It is the charge that goes on, or a new one.
@@ -91,6 +92,9 @@ func (m *Machine) dismiss() {
 	}
 	c := m.next
 	m.next = nil
+	if m.charge == nil && c.trace.highest() < feigned*m.amps.noise() {
+		m.in.scale = 0 // noise that flickered is no measure of what counts as a current
+	}
 	for _, f := range c.findings.list {
 		m.clear(c, f.Code, c.stop().t)
 	}

@@ -144,6 +144,7 @@ func (m *Machine) idle(r *mark) {
 		}
 		return
 	}
+	c.rest.heed(&r.row, restSlack(&m.volts, r.v))
 	c.rest.add(&r.row, &c.stop().row)
 	m.loosened(c, r)
 	if !c.over && m.pausedTooLong(c, r.t) {

@@ -16,6 +16,9 @@ type rest struct {
 	bins  [restBins]restBin
 	n     int
 	until float64 // s since from, where the bin under way ends
+
+	edge row  // before a fall that no rest has, if the last row had one
+	let  *row // the last row in which a charger still held it; nil where none did
 }
 
 const (
@@ -34,6 +37,9 @@ type restBin struct {
 
 // add takes a row without current; stop is the last one with it.
 func (r *rest) add(m, stop *row) {
+	if r.let != nil {
+		stop = r.let
+	}
 	r.from, r.under = stop.t, stop.v
 	r.rows++
 	r.to, r.last = m.t, m.v

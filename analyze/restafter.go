@@ -1,6 +1,9 @@
 package analyze
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // stripped is how much of what went in may be drawn and still count as taking
 // off the surface charge, rather than as discharging the battery.
@@ -40,6 +43,9 @@ func (m *Machine) restOf(c *charge, v *view) *RestFit {
 	if m.loaded.seen && m.loaded.load.t > c.stop().t && drawn < stripped*in && m.loaded.to-m.loaded.from >= leastRest {
 		b.after = "a load that took the surface charge off"
 		return m.loaded.fit(&b, &m.opt, &m.volts)
+	}
+	if let := c.rest.let; let != nil {
+		b.after = fmt.Sprintf("the charger let go of it at %s, which had held it with less current than this meter shows", clock(let.t))
 	}
 	return c.rest.fit(&b, &m.opt, &m.volts)
 }

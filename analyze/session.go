@@ -189,8 +189,8 @@ func (v *view) whyVoltage(c *charge) string {
 	}
 	why := fmt.Sprintf("voltage held at %.2f V (within %.0f mV) while the current fell from %.3g to %.3g A; began at %s, seen at %s",
 		v.held, h.slack*1000, h.first, h.last, clock(v.cv), clock(h.seen))
-	if cells := float64(c.bounds.of.cells); v.id.chemistry.Lead() && v.held < leadByItself*cells {
-		why += fmt.Sprintf(". That is %.2f V for each of %.0f cells, too little to fill a lead-acid battery ever: it ends partly charged", v.held/cells, cells)
+	if id := &c.bounds.of; id.underfed(v.held) {
+		why += fmt.Sprintf(". That is %.2f V for each of %d cells, too little to fill a lead-acid battery ever: it ends partly charged", v.held/float64(id.cells), id.cells)
 	}
 	return why
 }

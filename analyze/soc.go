@@ -94,6 +94,11 @@ func StateOfCharge(c Chemistry, volts float64, cells int, celsius float64) (Rest
 // one that is held lower never becomes full.
 const leadByItself = 2.20
 
+// underfed reports whether a lead-acid battery that is held at so many volts never becomes full.
+func (id *identity) underfed(held float64) bool {
+	return id.chemistry.Lead() && held < leadByItself*float64(id.cells)
+}
+
 // healthyFull is the settled voltage of a lead-acid cell that took its charge
 // and keeps it, V: "12.6 V or a little more" (common practice, no source).
 const healthyFull = 12.6 / 6

@@ -53,11 +53,11 @@ func stalled(s *sight) claim {
 		return claim{}
 	}
 	now := s.c.trace.ending(0, s.end, 4, flatBlock)
-	if s.c.hold.found {
-		return s.gaveWay(&now)
-	}
 	if Known(s.v.finish) {
 		return claim{}
+	}
+	if s.c.hold.found {
+		return s.gaveWay(&now)
 	}
 	if now.i < trickleShare*s.c.most {
 		return s.trickle(&now)

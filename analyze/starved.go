@@ -26,7 +26,7 @@ func starvedSince(tr *trace, cv, end int, held, set float64, volts, amps *meter)
 	}
 	at = tr.bins[k-1].t1
 	low, high := math.Inf(1), math.Inf(-1)
-	for from := tr.index(at + starvedSettles); from < end; {
+	for from := max(tr.index(at+starvedSettles), k); from < end; {
 		to := max(tr.index(tr.bins[from].t0+starvedSettles), from+1)
 		b := tr.blockOf(from, min(to, end))
 		low, high = min(low, b.v), max(high, b.v)

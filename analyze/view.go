@@ -57,6 +57,7 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 	}
 	if c.hold.found {
 		if at, lasted := starvedSince(tr, v.constantAt, end, c.hold.volts, v.set, volts, amps); lasted || Known(at) && !c.stopped {
+			c.tailedOff(v, tr.index(at), amps) // before it gave way
 			return
 		}
 		step, stepped := steppedDown(tr, v.constantAt, end, v.held, v.set)
@@ -64,13 +65,10 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		if stepped {
 			held = firstBinAfter(tr, step)
 		}
-		at, ok := reachedTail(tr, v.constantAt, held, &v.limit, c.begin.sum, amps)
-		if !ok && c.stopped && !stepped {
-			at, ok = ranOut(tr, v.constantAt, &v.limit, c.begin.sum, amps)
-		}
-		if ok {
-			v.finish, v.endedBy = at, EndTailCurrent
-			v.finishWhy = fmt.Sprintf("the current fell to the %s", v.limit.why)
+		if !c.tailedOff(v, held, amps) && c.stopped && !stepped {
+			if at, ok := ranOut(tr, v.constantAt, &v.limit, c.begin.sum, amps); ok {
+				v.tailed(at)
+			}
 		}
 		// A step down takes the current through the tail in the same moment.
 		if stepped && !(step > tr.next(v.finish)) {
@@ -98,4 +96,18 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 		v.finish, v.endedBy = c.stop().t, EndVoltagePeak
 		v.finishWhy = "the voltage had stopped rising when the current stopped, as nickel does when full"
 	}
+}
+
+// tailedOff fills in when the current came to the tail before bin end, if it did.
+func (c *charge) tailedOff(v *view, end int, amps *meter) bool {
+	at, ok := reachedTail(&c.trace, v.constantAt, end, &v.limit, c.begin.sum, amps)
+	if ok {
+		v.tailed(at)
+	}
+	return ok
+}
+
+func (v *view) tailed(at float64) {
+	v.finish, v.endedBy = at, EndTailCurrent
+	v.finishWhy = fmt.Sprintf("the current fell to the %s", v.limit.why)
 }

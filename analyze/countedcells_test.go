@@ -1,0 +1,27 @@
+package analyze
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// What only seems to be held on the way up, under mains that sag, counts no lead-acid cells that
+// the rest before it denies: with a cell too few the limit voltage is passed long before it is.
+func TestTheRestBeforeDeniesCells(t *testing.T) {
+	o := Options{Chemistry: LeadAGM}
+	for _, c := range []struct {
+		resting, held float64
+		counted, want int
+	}{
+		{11.87, 12.6, 5, 6},
+		{12.7, 14.4, 6, 6},
+		{13.2, 14.4, 6, 6},      // fresh from another charger
+		{Unknown(), 12.6, 5, 5}, // nobody saw it rest
+		{9.8, 14.4, 6, 6},       // as flat as can be
+		{23.8, 25.0, 10, 12},
+	} {
+		ch := charge{resting: c.resting, hold: hold{found: true, volts: c.held}}
+		assert.Equal(t, c.want, ch.countedCells(&o, &identity{chemistry: LeadAGM, cells: c.counted}), "%g V at rest, %g V held", c.resting, c.held)
+	}
+}

@@ -1,0 +1,68 @@
+package analyze_test
+
+import (
+	"math"
+	"testing"
+
+	"amphora/analyze"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// warningsOf are the codes of a session that are no notes.
+func warningsOf(s *analyze.Session) []string {
+	return warnings(analyze.Document{Sessions: []analyze.Session{*s}})
+}
+
+// Rows of five minutes show a step from the tail to a float as a current that had been a third
+// of the set one and is kept from then on. That is no charger that gives way.
+func TestAFloatAfterTheTailInSlowRows(t *testing.T) {
+	taper, tau := 3500.0, 3000.0
+	for _, hours := range []float64{0.5, 3} {
+		rows := metered(300, 0.01, 0.01, ramp(6*anHour, 12.4, 14.55, 5, 5), fade(taper, 14.55, 5, tau), steady(hours*anHour, 13.56, 0.07))
+		s := run(analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 100 * 3600}, rows).Sessions[0]
+		assert.Equal(t, analyze.Complete, s.Outcome, "%g h of float", hours)
+		assert.InDelta(t, 6*anHour+tau*math.Log(5/2.), float64(s.FinishS), 300, "%g h of float", hours)
+		assert.Empty(t, warningsOf(&s), "%g h of float", hours)
+	}
+}
+
+// Before the first charge the meter's noise may flicker as if a current began.
+func TestNoiseThatFlickersBeforehandDatesNoStart(t *testing.T) {
+	rows := metered(10, 0.001, 0.001, idle(anHour, 52), ramp(anHour, 54, 58, 20, 20))
+	for k := range rows {
+		noise := 0.05 * math.Sin(float64(k*k)*1.7)
+		if at := rows[k].At; at >= 600 && at < 640 {
+			noise = 0.11
+		}
+		rows[k].Amps += noise
+	}
+	s := run(analyze.Options{}, rows).Sessions[0]
+	assert.InDelta(t, anHour, float64(s.StartS), 15)
+}
+
+// The limit voltage came at once, so that nobody saw what the charger would give: what flowed in
+// the end is then no share of that, and nothing was interrupted.
+func TestAFullBatteryAtItsLimitAtOnceDropsNothing(t *testing.T) {
+	rows := metered(10, 0.001, 0.001, idle(1800, 25.8), fade(900, 29.3, 0.36, 2200), settle(anHour, 29, 25.8, 900))
+	s := run(analyze.Options{}, rows).Sessions[0]
+	assert.Empty(t, warningsOf(&s))
+
+	rows = metered(10, 0.001, 0.001, idle(1800, 25.0), ramp(anHour, 26, 29.3, 2, 2), fade(900, 29.3, 2, 2200), settle(anHour, 29, 25.8, 900))
+	s = run(analyze.Options{}, rows).Sessions[0]
+	assert.Equal(t, []string{analyze.CodeCurrentDropped}, warningsOf(&s))
+}
+
+// A panel in the shade leaves the battery at a voltage at which no lead-acid battery fills; that
+// little went in says nothing of its plates.
+func TestASourceTooLowTellsNothingOfThePlates(t *testing.T) {
+	for volts, worn := range map[float64]bool{12.7: false, 14.2: true} {
+		rows := metered(10, 0.001, 0.001, idle(1800, 11.7), ramp(600, 12.2, volts, 6, 6), fade(anHour, volts, 6, 800), settle(anHour, volts, 11.9, 900))
+		s := run(analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 60 * 3600}, rows).Sessions[0]
+		if worn {
+			assert.Equal(t, []string{analyze.CodeAcceptsLittle}, warningsOf(&s), "%g V", volts)
+		} else {
+			assert.Empty(t, warningsOf(&s), "%g V", volts)
+		}
+	}
+}
