@@ -209,3 +209,26 @@ func TestAFallingSettledVoltageIsTold(t *testing.T) {
 	assert.Equal(t, condition.NearReplacement, c.Verdict.State)
 	assert.Contains(t, c.Verdict.Evidence[0].Text, "does not keep its charge")
 }
+
+// A settled voltage a hair below "12.6 V or a little more" may be the voltmeter's or a cold shed's;
+// it speaks of ageing once it sinks, or lies well below.
+func TestASettledVoltageAHairBelowIsNoAgeing(t *testing.T) {
+	for _, c := range []struct {
+		first, last float64
+		want        condition.State
+	}{
+		{12.57, 12.57, condition.NoSign},
+		{12.62, 12.62, condition.NoSign},
+		{12.72, 12.57, condition.Ageing},
+		{12.50, 12.50, condition.Ageing},
+		{12.70, 11.90, condition.NearReplacement},
+	} {
+		list := life{years: 2, charges: 20, noDegree: true}.sessions(rand.New(rand.NewPCG(3, 4)))
+		for k := range list {
+			list[k].Resistance = nil
+			list[k].Rest.SettledV = analyze.Number(c.first + (c.last-c.first)*float64(k)/float64(len(list)-1) + 0.004*math.Sin(float64(k*k)))
+		}
+		v := condition.Of(condition.Battery{Chemistry: analyze.LeadFlooded, Cells: 6}, list, nil).Verdict
+		assert.Equal(t, c.want, v.State, "%g to %g V: %s", c.first, c.last, v.Text)
+	}
+}

@@ -51,8 +51,9 @@ const (
 	replaceCapacity = 0.80
 	capacitySource  = "a federal maintenance handbook: replace below 80 % of the rating"
 
-	emptyCell  = 2.00 // V a cell, settled after a full charge: less is half empty
-	fullCell   = 2.10 // V a cell: 12.6 V or a little more (common practice, no source)
+	emptyCell  = 2.00  // V a cell, settled after a full charge: less is half empty
+	fullCell   = 2.10  // V a cell: 12.6 V or a little more (common practice, no source)
+	restDoubt  = 0.005 // of the voltage: a usual voltmeter is off by so much, and a battery 20 K colder stands a third of it lower
 	restSource = "common practice: 12.6 V or a little more when full and settled"
 )
 
@@ -147,8 +148,10 @@ func (h *history) restEvidence(trends []Trend) (Evidence, bool) {
 		switch {
 		case last < emptyCell*cells:
 			e.State, e.Text = NearReplacement, e.Text+": it does not keep its charge, or a cell is bad"
-		case last < fullCell*cells:
+		case last < fullCell*cells && (last < fullCell*cells*(1-restDoubt) || t.ChangeHigh < 0):
 			e.State, e.Text = Ageing, e.Text+fmt.Sprintf(": below the %.1f V of a healthy, full one", fullCell*cells)
+		case last < fullCell*cells:
+			e.Text += fmt.Sprintf(": below the %.1f V of a healthy, full one by no more than a voltmeter or a cold battery may make, and not surely sinking", fullCell*cells)
 		}
 		return e, true
 	}
