@@ -63,16 +63,26 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 	if o.Capacity <= 0 {
 		share = droppedUnsure
 	}
-	tapered := Known(v.cv) && v.tail < patience*max(share*v.set, own)
+	little := patience * max(share*v.set, own)
+	last := c.trace.ending(0, len(c.trace.bins), 4, 0)
+	tapered := v.tail < little && (Known(v.cv) || c.trace.pushedBack(&last, c.most, volts))
 	if o.Capacity <= 0 && Known(v.cv) && v.constantAt == 0 {
 		return // the set current never showed, so nobody knows what share of it this is
 	}
 	filled := v.id.chemistry.Nickel() && o.Capacity > 0 && c.went() > nickelFilled*o.Capacity
-	if tapered || filled || c.ebbed(v, own, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) {
+	if tapered || filled || c.ebbed(v, own, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) || c.steepens(v, o, volts) {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
 		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop().t), v.tail))
+}
+
+// steepens reports whether the voltage of nickel had begun to climb to its peak, when chargers
+// that go by its temperature stop.
+func (c *charge) steepens(v *view, o *Options, volts *meter) bool {
+	s := sight{c: c, v: v, o: o, volts: volts, end: len(c.trace.bins) - 1}
+	_, risen, _ := s.nickelRise()
+	return risen
 }
 
 // ebbed reports whether the current had fallen to a fraction, or to its own end, A, with the

@@ -66,3 +66,33 @@ func TestASourceTooLowTellsNothingOfThePlates(t *testing.T) {
 		}
 	}
 }
+
+// A plain transformer gives less as the battery fills: the voltage climbs while the current falls
+// to a fraction. That is neither a charger that throttles nor, once it is unplugged in the
+// morning, a charge that was dropped. Where the voltage falls with the current, it is.
+func TestATransformerThatFadesIsNoThrottle(t *testing.T) {
+	for last, fades := range map[float64]bool{15.5: true, 12.9: false} {
+		middle := map[bool]float64{true: 0.65, false: 0.95}[fades]
+		rows := metered(30, 0.01, 0.001, idle(1800, 11.9), ramp(6*anHour, 12.3, 13.6, 0.95, middle), ramp(anHour, 13.6, last-0.1, middle, 0.16),
+			ramp(3*anHour, last-0.1, last, 0.16, 0.15), settle(anHour, 13.1, 12.9, 900))
+		s := run(analyze.Options{Chemistry: analyze.LeadFlooded, Cells: 6, Capacity: 7.2 * 3600}, rows).Sessions[0]
+		if fades {
+			assert.Empty(t, warningsOf(&s), "to %g V", last)
+		} else {
+			assert.Contains(t, warningsOf(&s), analyze.CodeStalled, "to %g V", last)
+		}
+	}
+}
+
+// Chargers that go by how fast nickel warms stop while its voltage climbs to the peak.
+func TestNickelThatClimbsToItsPeakIsNotDropped(t *testing.T) {
+	for steep, dropped := range map[float64]bool{0.04: true, 0.3: false} {
+		rows := metered(10, 0.001, 0.001, idle(600, 7.6), ramp(0.6*anHour, 8.2, 8.44, 2, 2), ramp(0.1*anHour, 8.44, 8.44+steep, 2, 2), settle(anHour, 8.3, 8.1, 900))
+		s := run(analyze.Options{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * 3600}, rows).Sessions[0]
+		if dropped {
+			assert.Equal(t, []string{analyze.CodeCurrentDropped}, warningsOf(&s), "%g V", steep)
+		} else {
+			assert.Empty(t, warningsOf(&s), "%g V", steep)
+		}
+	}
+}

@@ -12,7 +12,8 @@ import (
 // different, and the message says which.
 //
 //   - A trickle: before any voltage limit, the current has dropped to a fraction of
-//     what it was, for an hour. If it is steady, the charger protects itself from
+//     what it was, for an hour, and the voltage with it: where that rises meanwhile, an
+//     unregulated source gives less to a battery that fills. If it is steady, the charger protects itself from
 //     heat, has run into its own timer, or waits for an answer; if it goes up and
 //     down by steps, a load beside the battery takes the rest by turns.
 //     Where a limit was held already, see starved.go.
@@ -89,7 +90,7 @@ func (s *sight) trickle(now *block) claim {
 	if b := &s.c.blind; b.done && b.from == since && !s.notFull(now.v) {
 		return claim{} // what flows may be what comes after the end
 	}
-	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) {
+	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) || tr.pushedBack(now, s.c.most, s.volts) {
 		return claim{}
 	}
 	fell := fmt.Sprintf("of %.3g A since %s, and the voltage went from %.2f to %.2f V without having come to a limit", s.c.most, clock(since), tr.bins[k].v(), now.v)
