@@ -1,13 +1,16 @@
 package daemon
 
+import "unicode/utf8"
+
 // isNoise tells whether a line is none that anybody wrote: what a device sends while it
 // boots, or what is heard at a wrong rate. Of such bytes five in eight are no ASCII
 // text; in what is written they are letters and signs of some encoding, or marks about
-// it, and few.
+// it, and few. Letters of other scripts, and lines of tables, are many, but they are UTF-8,
+// which bytes by chance hardly are.
 func isNoise(line []byte) bool {
-	odd := 0
+	odd, written := 0, utf8.Valid(line)
 	for _, b := range line {
-		if b >= 0x7f || b < ' ' && b != '\t' {
+		if b >= 0x80 && !written || b == 0x7f || b < ' ' && b != '\t' {
 			odd++
 		}
 	}
