@@ -245,6 +245,27 @@ func TestFileRotatedMoreThanOnce(t *testing.T) {
 	}
 }
 
+// TestFileRotatedTwiceAndHardlyBegun: the present log is empty, or has no more than the
+// heading of all.
+func TestFileRotatedTwiceAndHardlyBegun(t *testing.T) {
+	t.Parallel()
+	for _, begun := range []string{"", "time,volts\n"} {
+		log := newLog(t, "time,volts\n"+rowsFrom(0, 100))
+		l := follow(t, File{Path: log.path})
+		l.wait(0, 101)
+		require.NoError(t, os.WriteFile(log.path+"~", []byte("time,volts\n"+rowsFrom(100, 20)), 0o600))
+		later := time.Now().Add(time.Minute)
+		require.NoError(t, os.Chtimes(log.path+"~", later, later))
+		require.NoError(t, os.WriteFile(log.path+"~~", []byte(begun), 0o600))
+		require.NoError(t, os.Rename(log.path, log.path+".2"))
+		require.NoError(t, os.Rename(log.path+"~", log.path+".1"))
+		require.NoError(t, os.Rename(log.path+"~~", log.path))
+		want := strings.Fields("time,volts\n" + rowsFrom(0, 100) + "time,volts\n" + rowsFrom(100, 20) + begun)
+		assert.Equal(t, want, l.wait(0, len(want)))
+		l.end()
+	}
+}
+
 // TestFileReplacedByACopyOfItself: a program brings the log here from elsewhere, each
 // time as a whole; in another file under the same name, or by writing it anew.
 func TestFileReplacedByACopyOfItself(t *testing.T) {

@@ -78,9 +78,12 @@ func (f *followed) original(name string, others []string) *os.File {
 	return file
 }
 
-// beginAlike compares as much of two files' beginnings as tells one log from another.
+// beginAlike compares as much of two files' beginnings as tells one log from another. A
+// short one that goes on in the other may be no more than the heading of both.
 func beginAlike(a, b *os.File) bool {
-	return sameBytes(a, b, 0, min(headMost, sizeOf(a), sizeOf(b)))
+	one, other := sizeOf(a), sizeOf(b)
+	n := min(headMost, one, other)
+	return (n == headMost || one == other) && sameBytes(a, b, 0, n)
 }
 
 // replacement opens the copy with more rows that took the place of this file, as
