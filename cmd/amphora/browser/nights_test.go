@@ -182,6 +182,12 @@ func onAPhone(t *testing.T, p *program) {
 		b.wait(c[1])
 		b.wide()
 	}
+	b.goTo("#/nights")
+	b.wait(rows + " === 50")
+	b.size(320, 640)
+	const beyond = "[...document.querySelectorAll('.nights tbody td')].filter(c => c.getBoundingClientRect().right > c.closest('.card').getBoundingClientRect().right).length"
+	b.wait(beyond + " === 0") // not even on the smallest
+	b.size(390, 844)
 	// The navigation is where the thumb is, and large enough for it.
 	assert.Less(t, 780.0, eval[float64](b, "document.querySelector('.places').getBoundingClientRect().top"))
 	assert.LessOrEqual(t, 44.0, eval[float64](b, "Math.min(...[...document.querySelectorAll('.places a')].map(a => a.getBoundingClientRect().height))"))

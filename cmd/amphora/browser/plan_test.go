@@ -34,6 +34,7 @@ func TestAPlanFromTheLabelToTheChannel(t *testing.T) {
 	b.choose("[name=chemistry]", "lead-agm")
 	b.press(kb.Enter)
 	b.waitText(".plan-result h2", "Set 1.7\u00a0A and 14.40\u00a0V; allow 11 to 16 h.")
+	b.waitText(".settings", "11 to 16 h") // and nothing else further down
 	b.waitText(".plan-result .note[data-kind=warning]", "the charger's own timer of 2 h ends before the charge")
 	b.waitText(".cautions", "Charge in a well-ventilated place.")
 	b.waitText(".settings", "Safety timer")

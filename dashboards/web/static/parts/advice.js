@@ -45,7 +45,7 @@ function figures(a) {
       ["Planned with", i.chosen_a === i.cautious_a ? null : one(i.chosen_a, "A")]], i.reasons),
     group("Voltage", [["While charging", one(v.absorption_v, "V", 2)], ["Makers' range", range(v.absorption_low_v, v.absorption_high_v, "V", 2)],
       ["To hold it full", one(v.float_v, "V", 2)]], v.reasons),
-    h && group("Time", [["At the planned current", range(h.low_h, h.high_h, "h", 0)], ["At the fastest", range(h.fastest_low_h, h.fastest_high_h, "h", 0)],
+    h && group("Time", [["At the planned current", h.spoken], ["At the fastest", range(h.fastest_low_h, h.fastest_high_h, "h", 0)],
       ["Charge to go in", range(h.return_low_ah, h.return_high_ah, "Ah", 0)]], h.reasons),
     group("The charger\u2019s own guards", [["Safety timer", one(c.timer_h, "h", 0)], ["Capacity cut-off", one(c.cut_off_ah, "Ah", 0)],
       ["Full when down to", one(c.tail_a, "A")], ["Its timer now", one(c.own_timer_h, "h")]], c.reasons),
