@@ -100,7 +100,14 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 
 // tailedOff fills in when the current came to the tail before bin end, if it did.
 func (c *charge) tailedOff(v *view, end int, amps *meter) bool {
-	at, ok := reachedTail(&c.trace, v.constantAt, end, &v.limit, c.begin.sum, amps)
+	tr := &c.trace
+	at, ok := reachedTail(tr, v.constantAt, end, &v.limit, c.begin.sum, amps)
+	if !ok && end > 0 {
+		limit := v.limit.at(tr.bins[end-1].at.in - c.begin.sum.in)
+		if k := beforeLoad(tr, v.constantAt, end, limit, v.held-c.hold.slack); k < end {
+			at, ok = reachedTail(tr, v.constantAt, k, &v.limit, c.begin.sum, amps)
+		}
+	}
 	if ok {
 		v.tailed(at)
 	}
