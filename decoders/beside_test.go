@@ -123,3 +123,13 @@ func TestADumpIsNotReadAsNumbers(t *testing.T) {
 	}))), Options{})
 	assert.Error(t, err)
 }
+
+// A date and a clock behind each other are one time: tabs separate the columns, not the blank
+// between these two.
+func TestATimeOverTwoColumnsIsOne(t *testing.T) {
+	f, err := Fit(head(bytesOf(logOf("", func(_ int, r row) string {
+		return r.at().Format("2006-01-02 15:04:05") + fmt.Sprintf("\t%.1f\t%.2f", r.i, r.v)
+	}))), Options{})
+	require.NoError(t, err)
+	assert.Equal(t, "columns separator=tab width=3 stamp=1:y-m-d current=2:A voltage=3:V", f.Setting)
+}

@@ -116,7 +116,11 @@ func (t *table) untimed(f *Fitted, s *sample, best guess, o Options) *Unfit {
 
 // weigh says how sure the meaning is, and what else it may be.
 func (t *table) weigh(f *Fitted, tm *timing, best, second guess) {
-	f.score = best.score + 8*t.share*t.clean*t.clean + 0.1*float64(len(t.layout.Fields))
+	fields := len(t.layout.Fields)
+	if len(tm.fields) > 1 {
+		fields -= len(tm.fields) - 1 // a time over several columns is one
+	}
+	f.score = best.score + 8*t.share*t.clean*t.clean + 0.1*float64(fields)
 	margin := best.score - second.score
 	f.Confidence = t.clean * math.Min(1, t.share+0.3) * (1 - 0.5*math.Exp(-math.Max(0, margin))) * (1 - math.Exp(-best.score/3))
 	if best.amps >= 0 && t.cols[best.amps].levels <= 1 && t.cols[best.amps].said.of != Amps {

@@ -59,6 +59,7 @@ func (s *story) adopt(setting string, sink func(turn)) {
 		return
 	}
 	s.chosen, s.stream = setting, stream
+	s.second.fit.head = s.fit.heading()
 	s.fit.drain(func(l line, text []byte) {
 		s.line(l, text, sink)
 		s.lookAgain(l, text, sink)

@@ -1,6 +1,10 @@
 package daemon
 
-import "amphora/decoders"
+import (
+	"bytes"
+
+	"amphora/decoders"
+)
 
 // fitting collects the first lines of a source that nobody said how to decode,
 // and tries to fit a decoder to them: at first after a few lines, then each time
@@ -62,6 +66,21 @@ func (f *fitting) try(only decoders.Quantity) (setting string, ok bool) {
 	}
 	f.told, f.named = fitted.Told, fitted.Named
 	return fitted.Setting, true
+}
+
+// heading is what names the rows, if anything does: the line before the first of them, or
+// what is left of it. Who looks again at later rows reads them by the same names.
+func (f *fitting) heading() []byte {
+	head := f.head
+	for _, text := range f.texts {
+		if decoders.MayBeRow(text) {
+			break
+		}
+		if len(bytes.TrimSpace(text)) > 0 {
+			head = text
+		}
+	}
+	return bytes.Clone(head)
 }
 
 // drain gives out the lines that waited, in order, and forgets them.
