@@ -10,9 +10,15 @@ import "math"
 // with the current, and the current of a battery that heats itself climbs without a leap.
 // Common practice, no source.
 
-// beforeLoad is the bin in which a load came on that hides the tail at bin end; end where
-// there is none.
+// beforeLoad is the bin in which a load came on that hides the tail while the voltage was
+// held, or else the one in which it was left, looking back from bin end.
 func beforeLoad(tr *trace, cv, end int, limit, lowest float64) int {
+	for end > cv && tr.bins[end-1].v() < lowest { // stepped down since
+		end--
+	}
+	if end == cv {
+		return cv
+	}
 	off := tr.since(end, cv, lowest, 0, limit) // gone off again a moment ago
 	k := tr.since(off, cv, lowest, limit, math.Inf(1))
 	on := min(k+1, end-1) // the first bin may be mixed of both

@@ -24,12 +24,17 @@ func fridgeBeside(hours, load, floats float64) []analyze.Sample {
 		part{hours * anHour, always(14.4), taper}, part{floats * anHour, always(13.6), beside}, settle(anHour, 13.2, 12.8, 1200))
 }
 
-// What the battery takes has come to its tail; that a load comes on beside it takes nothing back.
+// What the battery takes has come to its tail; that a load comes on beside it takes nothing back,
+// nor that one is on when the charger steps down to its float.
 func TestALoadBesideAFullBatteryLeavesItComplete(t *testing.T) {
-	o := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 60 * 3600}
-	rows := fridgeBeside(6, 2.5, 3)
-	came := math.NaN() // to its tail
-	m := analyze.New(o)
+	stayComplete(t, fridgeBeside(6, 2.5, 3))
+	stayComplete(t, fridgeBeside(5.9, 3.2, 3))
+}
+
+// stayComplete feeds a charge that comes to its tail, and looks at it all the while from then on.
+func stayComplete(t *testing.T, rows []analyze.Sample) {
+	came := math.NaN()
+	m := analyze.New(analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 60 * 3600})
 	for k := range rows {
 		m.Step(rows[k])
 		if k%30 != 0 || rows[k].At < 2*anHour {

@@ -104,9 +104,8 @@ func (c *charge) tailedOff(v *view, end int, amps *meter) bool {
 	at, ok := reachedTail(tr, v.constantAt, end, &v.limit, c.begin.sum, amps)
 	if !ok && end > 0 {
 		limit := v.limit.at(tr.bins[end-1].at.in - c.begin.sum.in)
-		if k := beforeLoad(tr, v.constantAt, end, limit, v.held-c.hold.slack); k < end {
-			at, ok = reachedTail(tr, v.constantAt, k, &v.limit, c.begin.sum, amps)
-		}
+		k := beforeLoad(tr, v.constantAt, end, limit, v.held-c.hold.slack)
+		at, ok = reachedTail(tr, v.constantAt, k, &v.limit, c.begin.sum, amps)
 	}
 	if ok {
 		v.tailed(at)
