@@ -78,6 +78,13 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 	}
 	data := t.TempDir()
 	d, stop := startedWith(t, data, set)
+	answered := func() bool {
+		d.channels[0].mu.Lock()
+		defer d.channels[0].mu.Unlock()
+		return d.channels[0].heard != nil
+	}
+	meter.may <- under(10*60) - len(lines)/2 // of the first night: a charge must last until the logbook has answered
+	testhelp.Until(t, "the logbook's first answer", func() bool { return answered() || len(marks(t, data)) == 1 })
 	meter.may <- under(-60)
 	view := func() *analyze.Session {
 		c, _ := d.Hub().Get("bench")
@@ -89,12 +96,7 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 	require.NoError(t, d.Book().AddBattery(t.Context(), logbook.Battery{Name: "drill", Chemistry: &liIon, Cells: &cells, CapacityAh: &capacity}))
 
 	meter.may <- under(10 * 60)
-	answered := func() bool {
-		d.channels[0].mu.Lock()
-		defer d.channels[0].mu.Unlock()
-		return d.channels[0].heard != nil
-	}
-	testhelp.Until(t, "the logbook's answer", answered)
+	testhelp.Until(t, "the logbook's answer", func() bool { return answered() || len(marks(t, data)) == 2 })
 	meter.may <- under(40 * 60)
 	testhelp.Until(t, "a forecast that looks back", func() bool {
 		s := view()
