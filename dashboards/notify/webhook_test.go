@@ -130,7 +130,7 @@ func TestS13WebhookKeepsSecrets(t *testing.T) {
 		{base + "/canary/away", "answers 307", true},
 		{base + "/canary/get", "answers 302", true},
 		{base + "/canary/loop", "answers 307", true},
-		{base + "/canary/cut", "EOF", false},
+		{base + "/canary/cut", "closed the connection without an answer", false},
 		{base + "/canary/hang", "no answer in time", false},
 		{closed.URL + "/canary", "connection refused", false},
 		{"://canary", "not one that can be used", false},

@@ -3,6 +3,7 @@ package outside
 import (
 	"context"
 	"errors"
+	"io"
 	"net"
 	"net/http"
 	"net/url"
@@ -36,14 +37,17 @@ func SameHost(next *http.Request, via []*http.Request) error {
 	return nil
 }
 
-// Bare is an error of HTTP without the address.
+// Bare is an error of HTTP without the address, in words for whoever must mend it.
 func Bare(err error) error {
 	var u *url.Error
 	if errors.As(err, &u) {
 		err = u.Err
 	}
-	if errors.Is(err, context.DeadlineExceeded) {
+	switch {
+	case errors.Is(err, context.DeadlineExceeded):
 		return errors.New("no answer in time")
+	case errors.Is(err, io.EOF):
+		return errors.New("it closed the connection without an answer")
 	}
 	return err
 }

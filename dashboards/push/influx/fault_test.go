@@ -76,7 +76,7 @@ func TestServersThatMisbehave(t *testing.T) {
 	for name, c := range map[string]struct{ url, want string }{
 		"refuses":                 {"http://" + testhelp.FreeAddress(t), "connection refused"},
 		"hangs":                   {raw(t, func(c net.Conn) { _, _ = io.Copy(io.Discard, c) }), "no answer in time"},
-		"hangs up":                {raw(t, func(net.Conn) {}), "EOF"},
+		"hangs up":                {raw(t, func(net.Conn) {}), "closed the connection without an answer"},
 		"a byte at a time":        {raw(t, func(c net.Conn) { slowly(c, "HTTP/1.1 204 No Content\r\nX-Slow: "+strings.Repeat("x", 1000)) }), "no answer in time"},
 		"an endless header":       {raw(t, func(c net.Conn) { io.WriteString(c, "HTTP/1.1 204 No Content\r\n"); endless(c, "X-More: more\r\n") }), "exceeded"},
 		"no HTTP":                 {raw(t, func(c net.Conn) { io.WriteString(c, "220 mail.example ESMTP\r\n") }), "malformed HTTP"},
