@@ -82,7 +82,7 @@ func TestAStepDownIsNoTailOfTheNoiseBeforeIt(t *testing.T) {
 	for cv := range 40 {
 		c := charge{trace: *tr, hold: hold{found: true, volts: 14.4}}
 		v := view{constantAt: cv, finish: Unknown(), held: 14.4, set: 2.3, limit: tailLimit{amps: 0.2}}
-		c.finished(&v, ma, mv)
+		c.finished(&v, &Options{}, ma, mv)
 		assert.Equal(t, EndFloat, v.endedBy, "blocks from bin %d", cv)
 		assert.InDelta(t, 12000, v.finish, 61)
 	}

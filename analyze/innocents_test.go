@@ -96,3 +96,14 @@ func TestNickelThatClimbsToItsPeakIsNotDropped(t *testing.T) {
 		}
 	}
 }
+
+// A charger stops by its own meter at the tail, which this one reads a little above it. More than
+// it can be off by is another end.
+func TestATailWithinTheMetersErrorIsOne(t *testing.T) {
+	for ends, want := range map[float64]analyze.Outcome{0.301: analyze.Complete, 0.4: analyze.CutShort} {
+		tau := 3000.0
+		rows := metered(2, 0.01, 0.001, idle(600, 12.6), ramp(2*anHour, 13.2, 14.4, 1.8, 1.8), fade(tau*math.Log(1.8/ends), 14.4, 1.8, tau), settle(anHour, 14, 13.5, 900))
+		s := run(analyze.Options{Chemistry: analyze.LiFePO4, Cells: 4, Capacity: 6 * 3600}, rows).Sessions[0]
+		assert.Equal(t, want, s.Outcome, "stops at %g A, tail 0.3 A", ends)
+	}
+}

@@ -36,7 +36,7 @@ func (c *charge) view(o *Options, volts, amps *meter) view {
 	v.id = infer(o, tr, &c.hold, v.held, &c.peak)
 	v.limit = newTailLimit(o, v.id.chemistry)
 	v.limit.unseen = c.unseen
-	c.finished(&v, amps, volts)
+	c.finished(&v, o, amps, volts)
 	return v
 }
 
@@ -48,7 +48,7 @@ const (
 )
 
 // finished fills in whether and when the charge was complete.
-func (c *charge) finished(v *view, amps, volts *meter) {
+func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 	tr := &c.trace
 	end := len(tr.bins)
 	v.endedBy = EndLogEnded
@@ -66,8 +66,12 @@ func (c *charge) finished(v *view, amps, volts *meter) {
 			held = firstBinAfter(tr, step)
 		}
 		if !c.tailedOff(v, held, amps) && c.stopped && !stepped {
+			limit := v.limit.at(c.went())
 			if at, ok := ranOut(tr, v.constantAt, &v.limit, c.begin.sum, amps); ok {
 				v.tailed(at)
+			} else if v.tail <= limit+o.Current.orDefault().u(limit, amps.step()) {
+				v.tailed(c.stop().t)
+				v.finishWhy += ", as far as this meter can tell"
 			}
 		}
 		// A step down takes the current through the tail in the same moment.
