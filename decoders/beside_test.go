@@ -133,3 +133,14 @@ func TestATimeOverTwoColumnsIsOne(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "columns separator=tab width=3 stamp=1:y-m-d current=2:A voltage=3:V", f.Setting)
 }
+
+// A time within text is worth more than columns without any, also live.
+func TestATimeWithinTextIsKept(t *testing.T) {
+	var lines [][]byte
+	for k := range 8 {
+		lines = append(lines, fmt.Appendf(nil, "INSERT INTO log VALUES ('2025-08-30 05:45:%02d', 14.%02d, 0.0%d, 17.5);", 5*k, 10-k%2, k%2))
+	}
+	f, err := Fit(lines, Options{Live: true})
+	require.NoError(t, err)
+	assert.Contains(t, f.Columns, "stamp_y-m-d")
+}

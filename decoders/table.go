@@ -1,6 +1,9 @@
 package decoders
 
-import "math"
+import (
+	"bytes"
+	"math"
+)
 
 // sample is the lines that Fit looks at.
 type sample struct {
@@ -48,6 +51,7 @@ type column struct {
 	unitBeside bool      // the cells tell their unit
 	full       int       // cells that are not blank
 	words      int       // of those, the ones that are no values
+	states     int       // of these, the ones that are one word
 	stats
 }
 
@@ -120,6 +124,9 @@ func (c *column) study(decimal byte) {
 	for i, cell := range c.cells {
 		k, x, u := kindOf(cell, decimal)
 		count[k]++
+		if k == isOther && !bytes.ContainsAny(trim(cell), " ('\"") {
+			c.states++
+		}
 		if u != nil {
 			told[u.of]++
 			x = u.si(x) / base(u.of).si(1) // cells of one column may differ in their unit
@@ -214,12 +221,12 @@ func hexadecimal(cells [][]byte) (length int, letter bool) {
 }
 
 // cleanness is the share of the cells that are values, of those that are not blank. A column
-// that holds words in almost every row, as a state has, is no dirt; but of a sentence, which
-// blanks cut into columns as well, all words count.
+// that holds a word in almost every row, as a state has, is no dirt; but of a sentence, which
+// blanks cut into columns as well, all words count, and so does text that has a time within.
 func (t *table) cleanness() float64 {
 	values, words := 0, 0
 	for _, c := range t.cols {
-		if t.layout.Separator == ' ' || c.words*10 < c.full*9 {
+		if t.layout.Separator == ' ' || c.states*10 < c.full*9 {
 			values, words = values+c.full-c.words, words+c.words
 		}
 	}
