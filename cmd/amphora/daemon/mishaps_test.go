@@ -170,6 +170,21 @@ func TestReadingsCeaseWhileLinesGoOn(t *testing.T) {
 	assert.Empty(t, hint(append(script, all[100])))
 }
 
+// A meter that refuses what it is asked for is not at a wrong line rate.
+func TestAMeterThatRefusesHasAHintOfItsOwn(t *testing.T) {
+	for _, c := range []struct{ decoder, line string }{
+		{`registers voltage="1/4/0/uint16/0.01/big":V current="1/4/2/int32/0.001/big":A`, "1/4/0=!2 1/4/2=!2\n"},
+		{`answers voltage="MEAS:VOLT?":V current="MEAS:CURR?":A`, `MEAS:VOLT?="**ERROR" MEAS:CURR?="**ERROR"` + "\n"},
+	} {
+		var script []act
+		for range linesToTell {
+			script = append(script, act{wait: time.Second, say: c.line})
+		}
+		s, _ := perform(t, c.decoder, script)
+		assert.Regexp(t, "the meter answers, but no reading comes of it: .+asked for", (&channel{story: s}).hint())
+	}
+}
+
 // At a wrong rate, or while it boots, a device sends noise. A minute of it costs a
 // minute, and leaves a hint while it lasts.
 func TestNoiseBeforeTheFirstLine(t *testing.T) {

@@ -181,8 +181,18 @@ func (c *channel) hint() string {
 		return st.fit.why.Error()
 	case st.stream == nil:
 		return "lines come, but are not understood yet: run amphora identify on the port, and check its line rate (baud)"
+	case isAsked(st.decoder()):
+		_, why := st.recent.unread()
+		return "the meter answers, but no reading comes of it: " + why + ". Look at what it is asked for in the configuration, and in Setup at its answers"
 	}
 	return "lines come, but none can be decoded: check the line rate (baud) and the decoder; amphora identify helps"
+}
+
+// isAsked tells the decoders of meters that answer questions: their lines were made here,
+// of what was configured.
+func isAsked(setting string) bool {
+	name, _, _ := strings.Cut(setting, " ")
+	return name == "registers" || name == "answers"
 }
 
 // unreadable says what to do where lines go on coming, and the readings have ceased.
