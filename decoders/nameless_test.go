@@ -106,6 +106,20 @@ func TestTheTimeKeepsStepWithTheLines(t *testing.T) {
 	assert.Contains(t, fitted.Setting, "time=1:s")
 }
 
+// Of two numbers that stand all the while the one below nought is the current: leads are seldom reversed.
+func TestWhatIsBelowNoughtIsTheCurrent(t *testing.T) {
+	for _, form := range []string{"%[1]d;%[2]s;%[3]s", "%[1]d;%[3]s;%[2]s"} {
+		var lines [][]byte
+		for k := range 30 {
+			lines = append(lines, fmt.Appendf(nil, form, 10*k, fmt.Sprintf("%.2f", -15.68+0.01*float64(k%3)), fmt.Sprintf("%.2f", 12.66+0.01*float64(k/16))))
+		}
+		fitted, err := Fit(lines, Options{Live: true, Span: 290})
+		require.NoError(t, err)
+		volts := strings.Index(form, "%[3]")/len("%[1]d;") + 1
+		assert.Contains(t, fitted.Setting, fmt.Sprintf("voltage=%d:V", volts), "%s", lines[0])
+	}
+}
+
 // Names in a heading tell what the values are; what stands for the current may be the power.
 func TestNamesAreSaid(t *testing.T) {
 	for heading, want := range map[string]bool{"t;U;I": true, "t;volts;watts": true, "t;volts;b": false} {

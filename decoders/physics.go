@@ -60,8 +60,11 @@ func asVolts(c *column) float64 {
 	case level >= 2.3 && level <= 65:
 		s++
 	}
-	if c.negative > 0.05 && c.negative < 0.95 {
+	switch {
+	case c.negative > 0.05 && c.negative < 0.95:
 		s -= 3
+	case c.negative > 0 && c.said.of != Volts:
+		s -= 1.5 // leads are seldom reversed
 	}
 	if band := c.spread() / math.Max(math.Abs(c.median), 1e-9); band < 0.6 {
 		s++

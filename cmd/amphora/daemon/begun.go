@@ -72,3 +72,16 @@ func middle(x []float64) float64 {
 	slices.Sort(x)
 	return x[len(x)/2]
 }
+
+// flows tells whether current has been flowing one way for a while, and more of it than
+// the nought of any meter is off by (our own figure).
+func flows(rows []pair) bool {
+	const clear, share = 0.1, 4 // A; of the rows
+	late := rows[len(rows)-len(rows)/share:]
+	for k := range late {
+		if math.Abs(late[k].amps) < clear || late[k].amps*late[0].amps < 0 {
+			return false
+		}
+	}
+	return len(late) > 0
+}

@@ -19,6 +19,8 @@ type fitting struct {
 	why   error // the last refusal
 	told  bool  // the lines that were fitted tell which way the current counts
 	named bool  // names or units tell which values are voltage and current
+
+	doubted bool // another meaning of the values comes near
 }
 
 const (
@@ -54,6 +56,11 @@ func (f *fitting) try(only decoders.Quantity) (setting string, ok bool) {
 		return "", false
 	}
 	f.nextN += f.nextN/2 + 1
+	return f.now(only)
+}
+
+// now fits all lines that are kept.
+func (f *fitting) now(only decoders.Quantity) (setting string, ok bool) {
 	texts := f.texts
 	if f.head != nil {
 		texts = append([][]byte{f.head}, texts...)
@@ -64,7 +71,7 @@ func (f *fitting) try(only decoders.Quantity) (setting string, ok bool) {
 	if err != nil || fitted.Share < fitShare {
 		return "", false
 	}
-	f.told, f.named = fitted.Told, fitted.Named
+	f.told, f.named, f.doubted = fitted.Told, fitted.Named, fitted.RunnerUp != ""
 	return fitted.Setting, true
 }
 

@@ -88,6 +88,83 @@ func TestAChargeTellsWhatNoNameTold(t *testing.T) {
 	}
 }
 
+// In a charge that is under way nothing begins. Which value stands and which one rises shows in an hour, of which
+// few lines are kept.
+func TestAChargeUnderWayTellsIt(t *testing.T) {
+	s := newStory("auto", analyze.Options{})
+	var first, right string
+	at := 0
+	for k := range 2400 {
+		when := time.Duration(k) * 5 * time.Second
+		text := fmt.Appendf(nil, "%d;%.2f;%.2f", 5*k, -2.5+0.01*float64(k%3), 12.9+0.0005*float64(k))
+		s.frame(uint64(k+1), &capture.Frame{Wall: evening.Add(when), Boot: when, Text: text}, "boot", func(u turn) {
+			if u.chose != "" && first == "" {
+				first = u.chose
+			}
+			if u.anew {
+				require.Empty(t, right, "once")
+				right, at = u.chose, k
+			}
+		})
+		require.LessOrEqual(t, len(s.second.all.lines), thinnedMost)
+	}
+	assert.Contains(t, first, "current=2:A voltage=3:V")
+	assert.Contains(t, right, "current=2:A:negate voltage=3:V")
+	assert.Greater(t, at, 100)
+}
+
+// What a heading said is not doubted, however long nothing begins: the voltage of one cell, beside that of the battery.
+func TestAChargeUnderWayDoubtsNoName(t *testing.T) {
+	s := newStory("auto", analyze.Options{})
+	say := func(seq int, text string) {
+		at := time.Duration(seq) * 5 * time.Second
+		s.frame(uint64(seq+1), &capture.Frame{Wall: evening.Add(at), Boot: at, Text: []byte(text)}, "boot", func(u turn) {
+			require.False(t, u.anew, "%s", u.chose)
+		})
+	}
+	say(0, "t;volts;amps;x")
+	for k := range 1200 {
+		say(k+1, fmt.Sprintf("%d;%.3f;%.2f;%.2f", 5*k, (12.9+0.0005*float64(k))/6, 2.5+0.01*float64(k%3), 12.9+0.0005*float64(k)))
+	}
+	assert.Contains(t, s.chosen, "voltage=2:V current=3:A")
+}
+
+// What is kept of all the time is spread over all of it.
+func TestThinnedLinesSpanTheTime(t *testing.T) {
+	var h thinned
+	for k := range 5000 {
+		if h.take(line{at: float64(k)}, []byte("x")) {
+			h.thin()
+		}
+	}
+	require.Equal(t, len(h.lines), len(h.texts))
+	assert.Equal(t, 32, h.every)
+	for k := range h.lines {
+		require.Equal(t, float64(32*k), h.lines[k].at)
+	}
+	assert.Equal(t, 4992.0, h.lines[len(h.lines)-1].at)
+}
+
+// A zero that is off flows for days, and is no current.
+func TestAZeroThatIsOffDoesNotFlow(t *testing.T) {
+	rows := make([]pair, 240)
+	for k := range rows {
+		rows[k] = pair{12.6 + 0.001*float64(k), -0.03}
+	}
+	assert.False(t, flows(rows))
+	for k := range rows[200:] {
+		rows[200+k].amps = -2
+	}
+	assert.False(t, flows(rows), "not long enough")
+	for k := range rows[100:] {
+		rows[100+k].amps = -2
+	}
+	assert.True(t, flows(rows))
+	rows[230].amps = 2
+	assert.False(t, flows(rows), "to and fro")
+	assert.False(t, flows(nil))
+}
+
 // A meter whose nought goes up and down by one digit, and one that drifts off, tell nothing,
 // whatever the voltage does meanwhile.
 func TestANoughtThatMovesTellsNothing(t *testing.T) {

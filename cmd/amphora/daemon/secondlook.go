@@ -10,10 +10,12 @@ import (
 // secondLook goes on looking at the lines of a source whose decoder was fitted
 // from its first lines. Only when current begins to flow can be seen for sure which way
 // the meter counts, and where no name tells it, which values are voltage and current:
-// at rest a current is nought, as many a thing is. It ends once it has been seen.
+// at rest a current is nought, as many a thing is. In a charge that is under way already it
+// takes longer. It ends once it has been seen.
 type secondLook struct {
 	told bool
-	fit  fitting
+	fit  fitting // of the latest lines
+	all  thinned // of those of all the time, where no name told
 }
 
 const (
@@ -71,6 +73,14 @@ func (s *story) see(l line, text []byte, may func(setting string) bool) (setting
 		k.fit.halve()
 	}
 	k.fit.nextN = min(k.fit.nextN, len(k.fit.lines)+secondEvery)
+	if !s.guessed || !k.all.take(l, text) {
+		return "", false
+	}
+	defer k.all.thin()
+	if setting, ok = k.all.now(0); ok && k.all.told && !k.all.doubted && flows(k.all.read(setting)) {
+		s.second = secondLook{told: true}
+		return setting, true
+	}
 	return "", false
 }
 
