@@ -54,6 +54,7 @@ type channel struct {
 	status  status
 	tells   sourceLog
 	placed  place         // as last written down
+	places  places        // as they are written down
 	latest  capture.Frame // when the last one came
 	heard   *memory       // of the battery, not yet in the journal
 	anew    string        // a decoder that was found to be the right one, since the last line

@@ -88,3 +88,16 @@ func TestDamagedPlaceCostsNothingButTime(t *testing.T) {
 		})
 	}
 }
+
+// A disk that is slow with one note does not put it over a later one.
+func TestTheLatestPlaceStays(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "state", "bench.json")
+	require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o700))
+	var n places
+	early, late := n.next(), n.next()
+	require.NoError(t, n.write(late, place{From: 700}, file))
+	require.NoError(t, n.write(early, place{From: 3}, file))
+	assert.Equal(t, uint64(700), readPlace(file).From)
+	require.NoError(t, n.write(n.next(), place{From: 9}, file))
+	assert.Equal(t, uint64(9), readPlace(file).From, "a later one may lie before it")
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"sync"
 
 	"amphora/dashboards/durable"
 )
@@ -51,6 +52,30 @@ func readPlace(file string) place {
 
 // write puts the place down whole or not at all.
 func (p place) write(file string) error { return writeState(file, []byte(p.String()+"\n")) }
+
+// places writes places down, and none over a later one that was written meanwhile.
+type places struct {
+	mu      sync.Mutex
+	given   int // turns
+	written int // the latest turn that was
+}
+
+func (n *places) next() (turn int) {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	n.given++
+	return n.given
+}
+
+func (n *places) write(turn int, p place, file string) error {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	if turn < n.written {
+		return nil
+	}
+	n.written = turn
+	return p.write(file)
+}
 
 // writeState replaces a file of the state folder, whole or not at all.
 func writeState(file string, text []byte) error {

@@ -101,6 +101,7 @@ func (c *channel) writePlace() {
 		return
 	}
 	c.placed = p
+	turn := c.places.next()
 	c.tasks.Go(func() {
 		ctx, cancel := context.WithTimeout(c.until, time.Minute)
 		defer cancel()
@@ -110,7 +111,7 @@ func (c *channel) writePlace() {
 		if settle(ctx, c.sinks) != nil {
 			return // their disk refuses; from the old place all is handed over again
 		}
-		if err := p.write(c.placeFile()); err != nil {
+		if err := c.places.write(turn, p, c.placeFile()); err != nil {
 			c.log.Warn("cannot note the place in the journal; a restart will take longer", "channel", c.set.Name, "error", err)
 		}
 	})
