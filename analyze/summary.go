@@ -76,6 +76,8 @@ type Log struct {
 	Layout           string         `json:"layout"`
 	// Setting is the decoder as it can be pasted into a configuration.
 	Setting string `json:"setting,omitempty"`
+	// Doubt says what else the lines may mean, where they leave that open.
+	Doubt string `json:"doubt,omitempty"`
 	// Meter is the stated accuracy that the uncertainties rest on.
 	Meter string `json:"meter,omitempty"`
 }

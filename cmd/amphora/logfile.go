@@ -52,7 +52,7 @@ func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.
 		return d, nil, fmt.Errorf("%s: %w: not one of its %d rows gave a voltage and a current", name, decoders.ErrUndecodable, d.Log.Rows)
 	}
 	d.Log.Source, d.Log.Decoder, d.Log.Layout = name, fitted.Layout.Kind, fitted.Columns
-	d.Log.Setting = fitted.Setting
+	d.Log.Setting, d.Log.Doubt = fitted.Setting, fitted.Difference
 	return d, p.curve, nil
 }
 

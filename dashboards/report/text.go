@@ -18,6 +18,11 @@ func Text(w io.Writer, d analyze.Document) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintf(b, "%s: %s used of %d\n", Clean(d.Log.Source), count(d.Log.Used, "row"), d.Log.Rows)
 	fmt.Fprintf(b, "  read as    %s: %s\n", d.Log.Decoder, Clean(d.Log.Layout))
+	if d.Log.Doubt != "" {
+		if err := Paragraph(b, "  unsure     ", d.Log.Doubt+"; `amphora identify` says more"); err != nil {
+			return err
+		}
+	}
 	refusals(b, d.Log)
 	fmt.Fprintf(b, "  accuracy   %s\n", d.Log.Meter)
 	for n := range d.Sessions {

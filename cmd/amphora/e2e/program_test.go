@@ -96,6 +96,13 @@ func launch(t testing.TB, cmd *exec.Cmd) *program {
 		close(p.exited)
 	}()
 	t.Cleanup(func() {
+		if t.Failed() && !p.gone() { // what it waits for, whoever waits for it
+			_ = cmd.Process.Signal(syscall.SIGQUIT)
+			select {
+			case <-p.exited:
+			case <-time.After(5 * time.Second):
+			}
+		}
 		p.kill()
 		if t.Failed() {
 			t.Logf("the program said:\n%s", p.log.String())
