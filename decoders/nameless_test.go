@@ -174,6 +174,19 @@ func TestACurrentThatIsHeldToTheDigit(t *testing.T) {
 	assert.Zero(t, relate(volts, flickers).steps)
 }
 
+// The first few rows of a current that is led up do not show that it will not rise for ever.
+func TestTheFirstRowsOfASoftStart(t *testing.T) {
+	for _, from := range []float64{0.22, 0.9, 1.8} {
+		var lines [][]byte
+		for k := range 8 {
+			lines = append(lines, fmt.Appendf(nil, "%d,%.3f,%.3f", 186+2*k, 11.977+0.001*float64(k%3), from+0.006*float64(k)))
+		}
+		fitted, err := Fit(lines, Options{Live: true, Span: 14})
+		require.NoError(t, err, "%s", lines[0])
+		assert.Equal(t, "columns separator=comma width=3 time=1:s voltage=2:V current=3:A", fitted.Setting)
+	}
+}
+
 // Milliamperes are no more like a current than amperes.
 func TestTheUnitOfACurrentDoesNotMatter(t *testing.T) {
 	in := func(form string, parts float64) float64 {

@@ -145,9 +145,11 @@ func asAmps(c *column) float64 {
 	if nought {
 		s += 0.5
 	}
-	if c.rising > 0.9 && c.n > 20 && c.said.of != Amps {
+	switch few := 20; { // rows of a current that is led up rise as a count does
+	case c.said.of == Amps || c.n <= few:
+	case c.rising > 0.9:
 		s -= 3
-	} else if c.said.of != Amps && c.climbs() && !c.arrives() {
+	case c.climbs() && !c.arrives():
 		s -= 2
 	}
 	return s

@@ -130,6 +130,7 @@ func TestUnitOnARunningSystem(t *testing.T) {
 	m.write("/etc/amphora/amphora.yaml", fmt.Sprintf("data: /var/lib/amphora\nlisten: 127.0.0.1:0\nchannels:\n"+
 		"  - {name: bridge, source: {tcp: {address: %q}}}\n  - {name: bench, source: {serial: {port: %s, baud: 9600}}}\n", meter(t), port(t)))
 	m.run("systemctl", "enable", "--now", "amphora")
+	testhelp.Until(t, "the page's address in the log, which systemd writes when it gets to it", func() bool { return pageOf.MatchString(m.log()) })
 	assert.Equal(t, http.StatusOK, m.get("-/ready", nil), "ready when it is said to be started")
 	assert.Equal(t, "active", m.property("ActiveState"))
 	assert.Equal(t, "1min", m.property("WatchdogUSec"))
