@@ -158,8 +158,13 @@ func (f *followed) cut(mine fs.FileInfo) error {
 			file.Close()
 		}
 	}
-	if theirs, err := os.Stat(f.path); err == nil && os.SameFile(mine, theirs) && theirs.Size() == 0 {
-		return errEmpty
+	if theirs, err := os.Stat(f.path); err == nil && os.SameFile(mine, theirs) {
+		switch {
+		case theirs.Size() == 0:
+			return errEmpty
+		case theirs.Size() >= f.offset && f.at.in(f.file):
+			return nil // it was, since we looked
+		}
 	}
 	if _, err := f.file.Seek(0, io.SeekStart); err != nil {
 		return err

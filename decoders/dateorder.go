@@ -1,6 +1,7 @@
 package decoders
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"slices"
@@ -104,60 +105,65 @@ func clockForm(c *column) (q Quantity, form, why string) {
 	case formDigits:
 		return Clock, formDigits, "its digits leap where a minute or an hour is full"
 	}
-	const longest = 40 * 3600 // s that a charge takes (common practice, no source)
-	var two, three, spelt, fraction, hours, beyond int
-	first := math.NaN()
-	var steps []float64
-	last, midnight := math.NaN(), false
-	for _, cell := range c.cells {
-		cell = trim(cell)
-		s, n := clockCell(cell, formHMS)
-		if n == 0 {
-			continue
-		}
-		colons := 0
-		for _, b := range cell {
-			if b == ':' {
-				colons++
-			}
-			if b == '.' || b == ',' {
-				fraction++
-			}
-		}
-		switch colons {
-		case 0:
-			spelt++
-		case 1:
-			two++
-		default:
-			three++
-		}
-		if s >= day {
-			hours++
-		}
-		if s >= longest {
-			beyond++
-		}
-		if first != first {
-			first = s
-		}
-		switch d := s - last; {
-		case d > 0:
-			steps = append(steps, d)
-		case d < -day/2:
-			midnight = true
-		}
-		last = s
-	}
-	cells := two + three + spelt
-	elapsed := hours*rarely > cells || spelt*rarely > cells && !midnight || first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
+	k := tallyClocks(c.cells)
+	cells := k.two + k.three + k.spelt
+	elapsed := k.days*rarely > cells || k.spelt*rarely > cells && !k.midnight || k.first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
 	switch {
-	case two > three && (fraction*rarely > cells || beyond*rarely > cells || hours*rarely > cells && shortSteps(steps)):
+	case k.two > k.three && (k.fraction*rarely > cells || k.beyond*rarely > cells || k.days*rarely > cells && shortSteps(k.steps)):
 		return Time, formMS, "minutes and seconds"
 	case elapsed:
 		return Time, formHMS, "it counts from the start"
 	}
 	return Clock, formHMS, "time of day"
+}
+
+// clockTally is what the cells of a clock look like, read as hours and minutes.
+type clockTally struct {
+	two, three, spelt int // cells of two numbers, of three, and with letters between
+	fraction          int // marks of decimals
+	days, beyond      int // cells of a day or more, and of more than a charge takes
+	first             float64
+	steps             []float64 // s, forward
+	midnight          bool      // it falls back by a day
+}
+
+func tallyClocks(cells [][]byte) clockTally {
+	const longest = 40 * 3600 // s that a charge takes (common practice, no source)
+	k := clockTally{first: math.NaN()}
+	last := math.NaN()
+	for _, cell := range cells {
+		cell = trim(cell)
+		s, n := clockCell(cell, formHMS)
+		if n == 0 {
+			continue
+		}
+		k.fraction += bytes.Count(cell, []byte{'.'}) + bytes.Count(cell, []byte{','})
+		switch bytes.Count(cell, []byte{':'}) {
+		case 0:
+			k.spelt++
+		case 1:
+			k.two++
+		default:
+			k.three++
+		}
+		if s >= day {
+			k.days++
+		}
+		if s >= longest {
+			k.beyond++
+		}
+		if !known(k.first) {
+			k.first = s
+		}
+		switch d := s - last; {
+		case d > 0:
+			k.steps = append(k.steps, d)
+		case d < -day/2:
+			k.midnight = true
+		}
+		last = s
+	}
+	return k
 }
 
 // shortSteps: read as hours and minutes, rows would be an hour apart.
