@@ -18,6 +18,9 @@ func (k Kind) Parse(text, bareUnit string) (float64, error) {
 	}
 	total := 0.0
 	for first := true; rest != ""; first = false {
+		if !first && numberEnd(rest) == 0 { // 540 A EN, as labels have it
+			return 0, fmt.Errorf("%q: leave out %q, want %s like %s", text, rest, k, kinds[k].example)
+		}
 		var value float64
 		var err error
 		before := rest

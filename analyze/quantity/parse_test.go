@@ -73,6 +73,8 @@ func TestParseSaysWhatWasMeant(t *testing.T) {
 		{Current, "NaN", "A", "does not begin with a number"},
 		{Current, "1e999A", "A", "not a number that can be used"},
 		{Current, "3.5", "", "has no unit"},
+		{Current, "540 A EN", "A", `leave out "EN"`},
+		{Current, "540 A (EN)", "A", `leave out "(EN)"`},
 		{Current, "3A 4A", "A", "more than one number"},
 		{Current, "12V 3A", "A", "is a voltage"},
 		{Time, "1h-30min", "", "more than one number"},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"time"
 
@@ -54,13 +55,17 @@ func batteryList(s streams, d *dataFlag) *cobra.Command {
 	var asJSON bool
 	c := &cobra.Command{
 		Use:     "list",
-		Short:   "List the batteries",
+		Short:   "List the batteries, and when each was last charged",
 		Example: "  amphora battery list\n  amphora battery list --json",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			all := []logbook.Battery{}
+			last := map[string]logbook.Session{}
 			err := d.readBook(c.Context(), func(book *logbook.Book) (err error) {
-				all, err = book.Batteries(c.Context())
+				if all, err = book.Batteries(c.Context()); err != nil || asJSON {
+					return err
+				}
+				last, err = lastCharges(c.Context(), book, all)
 				return err
 			})
 			if err != nil && !errors.Is(err, errNoBook) {
@@ -69,11 +74,26 @@ func batteryList(s streams, d *dataFlag) *cobra.Command {
 			if asJSON {
 				return writeJSON(s.out, orNone(all))
 			}
-			return batteryTable(s.out, all, now())
+			return batteryTable(s.out, all, last, now())
 		},
 	}
 	jsonFlag(c, &asJSON)
 	return c
+}
+
+// lastCharges are the newest charges of batteries, by their names.
+func lastCharges(ctx context.Context, book *logbook.Book, all []logbook.Battery) (map[string]logbook.Session, error) {
+	last := map[string]logbook.Session{}
+	for _, b := range all {
+		found, err := book.Sessions(ctx, logbook.Filter{Battery: b.Name, Limit: 1})
+		if err != nil {
+			return nil, err
+		}
+		if len(found) > 0 {
+			last[b.Name] = found[0]
+		}
+	}
+	return last, nil
 }
 
 func batteryShow(s streams, d *dataFlag) *cobra.Command {

@@ -9,8 +9,8 @@ import (
 	"amphora/dashboards/report"
 )
 
-// batteryTable lists batteries, one a line.
-func batteryTable(w io.Writer, all []logbook.Battery, now time.Time) error {
+// batteryTable lists batteries, one a line, with the last charge of each.
+func batteryTable(w io.Writer, all []logbook.Battery, last map[string]logbook.Session, now time.Time) error {
 	if len(all) == 0 {
 		_, err := fmt.Fprintln(w, "no batteries; `amphora battery add NAME` adds one")
 		return err
@@ -21,9 +21,18 @@ func batteryTable(w io.Writer, all []logbook.Battery, now time.Time) error {
 		if b.Retired != nil {
 			state = "retired " + ago(*b.Retired, now)
 		}
-		rows = append(rows, []string{b.Name, value(b.Chemistry), value(b.Cells), float(b.CapacityAh, 1), float(b.ReserveMinutes, 1), string(b.Bought), state, string(b.Where)})
+		rows = append(rows, []string{b.Name, value(b.Chemistry), value(b.Cells), float(b.CapacityAh, 1), float(b.ReserveMinutes, 1), string(b.Bought), state, lastCharge(last, b.Name, now), string(b.Where)})
 	}
-	return report.Table(w, []string{"name", "chemistry", "cells", "Ah", "reserve min", "bought", "state", "where"}, rows)
+	return report.Table(w, []string{"name", "chemistry", "cells", "Ah", "reserve min", "bought", "state", "last charge", "where"}, rows)
+}
+
+// lastCharge says when a battery was last charged, and how that came out.
+func lastCharge(last map[string]logbook.Session, name string, now time.Time) string {
+	s, ok := last[name]
+	if !ok || s.Summary.Started == nil {
+		return ""
+	}
+	return ago(*s.Summary.Started, now) + ", " + string(s.Summary.Outcome)
 }
 
 const latestCharges = 10

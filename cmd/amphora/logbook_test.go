@@ -155,6 +155,29 @@ func TestSessionDocument(t *testing.T) {
 	assert.Equal(t, fromLog, fromBook)
 }
 
+// Without an ID the newest charge is meant, and a name that no charge bears is said.
+func TestSessionShownIsTheNewest(t *testing.T) {
+	dir := newData(t)
+	id := recorded(t).ID
+	for _, args := range [][]string{nil, {"--battery", "mower"}, {"--channel", "bench"}} {
+		assert.Contains(t, done(t, append([]string{"session", "show", "--data", dir}, args...)...), id+": channel bench")
+	}
+	code, _, errOut := amphora(t, "session", "show", "--battery", "boat", "--data", dir)
+	assert.Equal(t, exitFailed, code)
+	assert.Contains(t, errOut, `no charges recorded of a battery "boat"`)
+	code, _, errOut = amphora(t, "session", "show", id, "--battery", "mower", "--data", dir)
+	assert.Equal(t, exitUsage, code)
+	assert.Contains(t, errOut, "an ID names one charge")
+	assert.Equal(t, "no charges recorded of a battery \"boat\" on a channel \"bench\"\n",
+		done(t, "session", "list", "--battery", "boat", "--channel", "bench", "--data", dir))
+}
+
+func TestReadingOfTomorrowIsTold(t *testing.T) {
+	dir := newData(t)
+	assert.Equal(t, "noted for car\n", done(t, "reading", "add", "car", "--volts", "12.6", "--at", "2026-03-14", "--data", dir))
+	assert.Contains(t, done(t, "reading", "add", "car", "--volts", "12.6", "--at", "2226-03-14", "--data", dir), "still to come by this clock")
+}
+
 func TestSessionList(t *testing.T) {
 	dir := newData(t)
 	id := recorded(t).ID
@@ -198,7 +221,7 @@ func TestLogbookPages(t *testing.T) {
 	charge := logbook.Session{Summary: madeUpCharge(), Notes: []logbook.Note{{At: morning.Add(-time.Hour), Text: "the fan ran"}}}
 
 	var page bytes.Buffer
-	require.NoError(t, batteryTable(&page, []logbook.Battery{{Name: "car", ReserveMinutes: new(85.0)}, mower}, morning))
+	require.NoError(t, batteryTable(&page, []logbook.Battery{{Name: "car", ReserveMinutes: new(85.0)}, mower}, map[string]logbook.Session{"mower": {Summary: analyze.Session{Started: new(morning.AddDate(0, 0, -40)), Outcome: analyze.CutShort}}}, morning))
 	golden(t, "battery-list", take(&page))
 	history := report.Battery{Battery: mower, Readings: readings, Sessions: []logbook.Session{charge}}
 	history.Judge()

@@ -50,7 +50,11 @@ func readingAdd(s streams, d *dataFlag) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return tell(s.out, asJSON, noted, "noted for "+noted.Battery)
+			told := "noted for " + noted.Battery
+			if noted.At.After(now().Add(time.Minute)) {
+				told += fmt.Sprintf("; %s is still to come by this clock: `amphora reading remove` takes it out again", dated(noted.At, now()))
+			}
+			return tell(s.out, asJSON, noted, told)
 		})
 	}
 	return c

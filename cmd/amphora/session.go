@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -17,7 +18,7 @@ func sessionCommand(s streams) *cobra.Command {
 	c := asGroup(&cobra.Command{
 		Use:     "session",
 		Short:   "Look at recorded charges and write notes beside them",
-		Example: "  amphora session list --battery mower\n  amphora session show ID",
+		Example: "  amphora session list --battery mower\n  amphora session show --battery mower",
 	})
 	d.register(c)
 	c.AddCommand(sessionList(s, &d), sessionShow(s, &d), sessionAnnotate(s, &d))
@@ -53,11 +54,14 @@ func sessionList(s streams, d *dataFlag) *cobra.Command {
 			if asJSON {
 				return writeJSON(s.out, withNotes(all))
 			}
+			if len(all) == 0 {
+				_, err = fmt.Fprintln(s.out, noCharges(filter))
+				return err
+			}
 			return sessionTable(s.out, all, now())
 		},
 	}
-	c.Flags().StringVar(&filter.Battery, "battery", "", "of this `battery` only")
-	c.Flags().StringVar(&filter.Channel, "channel", "", "of this `channel` only")
+	whoseFlags(c, &filter)
 	c.Flags().IntVar(&filter.Limit, "limit", logbook.DefaultPage, "how many at most")
 	c.Flags().StringVar(&before, "before", "", "older than the charge of this `ID`, the last of an earlier list")
 	jsonFlag(c, &asJSON)
@@ -66,15 +70,20 @@ func sessionList(s streams, d *dataFlag) *cobra.Command {
 
 func sessionShow(s streams, d *dataFlag) *cobra.Command {
 	var asJSON bool
+	var newest logbook.Filter
 	c := &cobra.Command{
-		Use:     "show ID",
-		Short:   "Show a recorded charge",
-		Long:    "Shows a recorded charge with its notes. As JSON it is the summary that amphora analyze gives of a charge, and notes.",
-		Example: "  amphora session show ID\n  amphora session show ID --json",
-		Args:    cobra.ExactArgs(1),
+		Use:   "show [ID]",
+		Short: "Show a recorded charge, the newest unless told which",
+		Long: "Shows a recorded charge with its notes: the one of this ID, or else the newest, of all or of a battery or channel.\n" +
+			"As JSON it is the summary that amphora analyze gives of a charge, and notes.",
+		Example: "  amphora session show\n  amphora session show --battery mower\n  amphora session show ID --json",
+		Args:    cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) > 0 && newest != (logbook.Filter{}) {
+				return usagef("an ID names one charge; --battery and --channel look for the newest")
+			}
 			return d.readBook(c.Context(), func(book *logbook.Book) error {
-				session, err := book.Session(c.Context(), args[0])
+				session, err := oneSession(c.Context(), book, newest, args)
 				if err != nil {
 					return err
 				}
@@ -85,8 +94,32 @@ func sessionShow(s streams, d *dataFlag) *cobra.Command {
 			})
 		},
 	}
+	whoseFlags(c, &newest)
 	jsonFlag(c, &asJSON)
 	return c
+}
+
+// whoseFlags narrow a list of charges down to a battery's or a channel's.
+func whoseFlags(c *cobra.Command, filter *logbook.Filter) {
+	c.Flags().StringVar(&filter.Battery, "battery", "", "of this `battery` only")
+	c.Flags().StringVar(&filter.Channel, "channel", "", "of this `channel` only")
+}
+
+// oneSession is the charge that an ID names, or without one the newest that the
+// filter lets through.
+func oneSession(ctx context.Context, book *logbook.Book, newest logbook.Filter, id []string) (logbook.Session, error) {
+	if len(id) > 0 {
+		return book.Session(ctx, id[0])
+	}
+	newest.Limit = 1
+	found, err := book.Sessions(ctx, newest)
+	if err == nil && len(found) == 0 {
+		err = errors.New(noCharges(newest))
+	}
+	if err != nil {
+		return logbook.Session{}, err
+	}
+	return found[0], nil
 }
 
 func sessionAnnotate(s streams, d *dataFlag) *cobra.Command {

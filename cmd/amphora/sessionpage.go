@@ -10,10 +10,23 @@ import (
 	"amphora/dashboards/report"
 )
 
+// noCharges says that a filter lets none through, and which it was: a mistyped name
+// would else look like a battery that was never charged.
+func noCharges(f logbook.Filter) string {
+	text := "no charges recorded"
+	if f.Battery != "" {
+		text += fmt.Sprintf(" of a battery %q", f.Battery)
+	}
+	if f.Channel != "" {
+		text += fmt.Sprintf(" on a channel %q", f.Channel)
+	}
+	return text
+}
+
 // sessionTable lists charges, one a line.
 func sessionTable(w io.Writer, all []logbook.Session, now time.Time) error {
 	if len(all) == 0 {
-		_, err := fmt.Fprintln(w, "no charges recorded")
+		_, err := fmt.Fprintln(w, noCharges(logbook.Filter{}))
 		return err
 	}
 	var rows [][]string

@@ -15,12 +15,13 @@ import (
 // by which its reason is found.
 type figure struct{ label, value, unit, of string }
 
-// Plan writes a plan as a page for a person: what to mind first, then the
+// Plan writes a plan as a page for a person: what to set, what to mind, then the
 // figures with the reason for each, then the cautions and what to paste into
 // the daemon's configuration.
 func Plan(w io.Writer, a plan.Advice) error {
 	var b bytes.Buffer
-	fmt.Fprintln(&b, planTitle(a))
+	fmt.Fprintf(&b, "%s\n\n", planTitle(a))
+	Paragraph(&b, "  ", settings(a))
 	list(&b, "Warnings", "! ", a.Warnings)
 	list(&b, "Taken for granted", "- ", a.Assumptions)
 	list(&b, "A better plan needs", "- ", a.Missing)
@@ -52,6 +53,23 @@ func planTitle(a plan.Advice) string {
 		title += fmt.Sprintf(": %s, %.4g V", count(a.Cells, "cell"), float64(a.NominalV))
 	}
 	return title + fmt.Sprintf(", %.0f %% discharged, at %.3g °C", float64(a.Depth)*100, float64(a.Celsius))
+}
+
+// settings says in a sentence what to set the charger to: the answer that most
+// people ask a plan for.
+func settings(a plan.Advice) string {
+	if !a.MayCharge {
+		return "It must not be charged as it is."
+	}
+	if !known(a.Current.ChosenA) {
+		return "A capacity is needed before a current can be named."
+	}
+	set := "Set " + amount(a.Current.ChosenA, "%.2f A") + amount(a.Voltage.AbsorptionV, " and %.2f V") +
+		amount(a.Charger.TimerH, ", the safety timer to %.0f h") + amount(a.Charger.CutOffAh, ", the capacity cut-off to %.0f Ah")
+	if a.Hours != nil {
+		set += "; allow " + a.Hours.Spoken
+	}
+	return set + "." + amount(a.Charger.TailA, " It is full when the current has fallen to %.2f A.")
 }
 
 func list(b *bytes.Buffer, head, mark string, items []string) {

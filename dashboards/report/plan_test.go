@@ -13,6 +13,29 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// TestPlanBeginsWithWhatToSet holds the first sentence to the figures below it.
+func TestPlanBeginsWithWhatToSet(t *testing.T) {
+	first := func(change func(*plan.Input)) string {
+		in := plan.NewInput()
+		change(&in)
+		advice, err := plan.Plan(in)
+		require.NoError(t, err)
+		var b bytes.Buffer
+		require.NoError(t, Plan(&b, advice))
+		parts := strings.Split(b.String(), "\n\n")
+		return strings.Join(strings.Fields(parts[1]), " ")
+	}
+	assert.Equal(t, "Set 6.00 A and 14.40 V, the safety timer to 20 h, the capacity cut-off to 78 Ah; allow 12 to 20 h."+
+		" It is full when the current has fallen to 1.20 A.",
+		first(func(in *plan.Input) { in.Chemistry, in.Capacity, in.RatedTime = analyze.LeadFlooded, 60*3600, 20*3600 }))
+	assert.Equal(t, "It must not be charged as it is.",
+		first(func(in *plan.Input) {
+			in.Chemistry, in.Cells, in.Capacity, in.Celsius = analyze.LiFePO4, 4, 100*3600, -3
+		}))
+	assert.Equal(t, "A capacity is needed before a current can be named.",
+		first(func(in *plan.Input) { in.Chemistry, in.Cells = analyze.LiIon, 5 }))
+}
+
 // TestPlanLosesNothing looks for everything that is said in the advice.
 func TestPlanLosesNothing(t *testing.T) {
 	for _, c := range analyze.Chemistries() {

@@ -116,7 +116,8 @@ func in(b *bufio.Writer, s *analyze.Session) {
 		fmt.Fprintf(b, "  unseen     %s to %s without rows: perhaps %.3g Ah more, give or take %.2g Ah\n", at(g.StartS), at(g.EndS), float64(g.ChargeAh), float64(g.ChargeAhU95))
 	}
 	if c := s.Capacity; c != nil && known(c.AbsorbedFraction) {
-		fmt.Fprintf(b, "  of rated   %.0f %% of %.4g Ah\n", float64(c.AbsorbedFraction)*100, float64(c.RatedAh))
+		fmt.Fprintf(b, "  of rated   %.0f %% of %.4g Ah%s\n", float64(c.AbsorbedFraction)*100, float64(c.RatedAh),
+			number(100*c.DepthOfDischarge, "; about %.0f %% had been taken out"))
 	}
 }
 
