@@ -142,6 +142,19 @@ func plain() (*Track, analyze.Session) {
 	}
 }
 
+// How deeply a battery had been emptied shows only in a charge that made it full.
+func TestWhatHadBeenTakenOutIsSaidOfFullBatteries(t *testing.T) {
+	line := func(depth analyze.Number) string {
+		var b bytes.Buffer
+		require.NoError(t, Session(&b, analyze.Session{Capacity: &analyze.Capacity{RatedAh: 35, AbsorbedFraction: 0.392, DepthOfDischarge: depth}}))
+		_, rest, _ := strings.Cut(b.String(), "of rated")
+		rest, _, _ = strings.Cut(rest, "\n")
+		return strings.TrimSpace(rest)
+	}
+	assert.Equal(t, "39 % of 35 Ah; about 36 % had been taken out", line(0.357))
+	assert.Equal(t, "39 % of 35 Ah", line(analyze.Number(analyze.Unknown())))
+}
+
 func TestEveryFindingHasAMeaning(t *testing.T) {
 	source, err := os.ReadFile("../../analyze/findings.go")
 	require.NoError(t, err)

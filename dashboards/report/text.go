@@ -117,7 +117,7 @@ func in(b *bufio.Writer, s *analyze.Session) {
 	}
 	if c := s.Capacity; c != nil && known(c.AbsorbedFraction) {
 		fmt.Fprintf(b, "  of rated   %.0f %% of %.4g Ah%s\n", float64(c.AbsorbedFraction)*100, float64(c.RatedAh),
-			number(100*c.DepthOfDischarge, "; about %.0f %% had been taken out"))
+			amount(100*c.DepthOfDischarge, "; about %.0f %% had been taken out"))
 	}
 }
 

@@ -20,11 +20,17 @@ import (
 
 // label is what a battery's label says, as far as the logbook has it.
 type label struct {
-	Asked      bool              `json:"asked,omitempty"` // the logbook was asked, whatever it knew
+	Asked      bool              `json:"asked,omitempty"`   // the logbook was asked, whatever it knew
+	Battery    string            `json:"battery,omitempty"` // of which; nothing in what was written before this was noted
 	Chemistry  analyze.Chemistry `json:"chemistry,omitempty"`
 	Cells      int               `json:"cells,omitempty"`
 	CapacityAh float64           `json:"capacity_ah,omitempty"`
 }
+
+// of reports whether it is the label of a battery. Somebody who has named the wrong one
+// for the night says so in the configuration, and what is known of the other no longer
+// counts, in the charge that is still told anew neither.
+func (l label) of(battery string) bool { return l.Battery == "" || l.Battery == battery }
 
 // on fills in what the settings do not say.
 func (l label) on(o analyze.Options) analyze.Options {
@@ -67,6 +73,9 @@ func (s *story) recalls(f *capture.Frame) bool {
 	var m memory
 	if json.Unmarshal([]byte(text), &m) != nil {
 		return true // another version's; the label is as it was
+	}
+	if !m.Label.of(s.stated.Battery) {
+		return true // of another battery; of this one the logbook is still to be asked
 	}
 	if s.today {
 		m.Label = s.label
@@ -141,7 +150,7 @@ func remembered(ctx context.Context, book *logbook.Book, battery string) (m memo
 
 // labelOf is empty for a battery that the logbook does not know.
 func labelOf(ctx context.Context, book *logbook.Book, battery string) (label, error) {
-	l := label{Asked: true}
+	l := label{Asked: true, Battery: battery}
 	if battery == "" {
 		return l, nil
 	}

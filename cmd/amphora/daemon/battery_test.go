@@ -78,11 +78,7 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 	}
 	data := t.TempDir()
 	d, stop := startedWith(t, data, set)
-	answered := func() bool {
-		d.channels[0].mu.Lock()
-		defer d.channels[0].mu.Unlock()
-		return d.channels[0].heard != nil
-	}
+	answered := func() bool { return answers(d) }
 	meter.may <- under(10*60) - len(lines)/2 // of the first night: a charge must last until the logbook has answered
 	testhelp.Until(t, "the logbook's first answer", func() bool { return answered() || len(marks(t, data)) == 1 })
 	meter.may <- under(-60)
@@ -121,6 +117,51 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 	require.Equal(t, live.Forecast.Method, again.Forecast.Method)
 	require.InDelta(t, float64(live.Forecast.FinishS-live.StartS), float64(again.Forecast.FinishS-again.StartS), 0.001)
 	require.InDelta(t, float64(live.Forecast.FinishSU95), float64(again.Forecast.FinishSU95), 0.001)
+}
+
+// Who named the wrong battery for the night names the right one in the configuration: a
+// charge that is not settled is then judged as that one's, by its label.
+func TestANightIsOfTheBatteryThatIsNamedInTheEnd(t *testing.T) {
+	lines, _ := twoNights(t)
+	lines = lines[:len(lines)/2]
+	set := Settings{
+		Name: "bench", Decoder: "columns separator=semicolon width=3 time=1:s voltage=2:V current=3:A",
+		Options: analyze.Options{Channel: "bench", Battery: "drill"},
+	}
+	data := t.TempDir()
+	book, err := logbook.Open(t.Context(), BookFile(data))
+	require.NoError(t, err)
+	liIon := analyze.LiIon
+	for name, capacity := range map[string]float64{"drill": 2.5, "saw": 4} {
+		require.NoError(t, book.AddBattery(t.Context(), logbook.Battery{Name: name, Chemistry: &liIon, Cells: new(3), CapacityAh: &capacity}))
+	}
+	require.NoError(t, book.Close())
+
+	meter := prompted(lines...)
+	set.Source = scripted(meter)
+	d, stop := startedWith(t, data, set)
+	meter.may <- len(lines) / 3
+	testhelp.Until(t, "the logbook's answer", func() bool { return answers(d) || len(marks(t, data)) == 1 })
+	meter.may <- len(lines) / 2
+	testhelp.Until(t, "the answer in the journal", func() bool { return len(marks(t, data)) == 1 })
+	testhelp.Until(t, "the lines", func() bool { return int(meter.said.Load()) == len(lines)/2 })
+	require.InDelta(t, 2.5, float64(d.channels[0].current().Capacity.RatedAh), 1e-9)
+	stop()
+
+	set.Options.Battery = "saw"
+	set.Source = scripted(prompted())
+	d, stop = startedWith(t, data, set)
+	defer stop()
+	s := d.channels[0].current()
+	require.Equal(t, "saw", string(s.Battery))
+	require.InDelta(t, 4, float64(s.Capacity.RatedAh), 1e-9, "not the drill's")
+}
+
+// answers reports whether the logbook has answered what no line has taken up yet.
+func answers(d *Daemon) bool {
+	d.channels[0].mu.Lock()
+	defer d.channels[0].mu.Unlock()
+	return d.channels[0].heard != nil
 }
 
 // marks are the remarks of a channel's journal that name its battery.

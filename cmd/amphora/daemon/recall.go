@@ -33,7 +33,7 @@ func (c *channel) tell(ctx context.Context, p place) error {
 	c.story = newStory(c.set.Decoder, o)
 	c.story.shape = newShape()
 	c.story.chosen, c.story.second.told, c.story.guessed = p.Decoder, p.Told, p.Guessed
-	if !p.Label.Asked {
+	if !p.Label.Asked || !p.Label.of(o.Battery) {
 		p.Label = c.label
 	}
 	c.story.restart(p.account(), 0)

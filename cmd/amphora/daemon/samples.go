@@ -72,7 +72,7 @@ func Retrace(ctx context.Context, data string, session logbook.Session, decoder 
 	if err != nil {
 		return 0, fmt.Errorf("%w: %w", ErrNoRecord, err)
 	}
-	o.Channel = session.Summary.Channel
+	o.Channel, o.Battery = session.Summary.Channel, string(session.Summary.Battery)
 	r, err := journal.NewReader(data, o.Channel, p.From)
 	if err != nil {
 		return 0, err
