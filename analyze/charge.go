@@ -13,6 +13,8 @@ type charge struct {
 	over     bool    // and it will not go on
 	idleFrom float64 // s, since when there had been no current before it
 	resting  float64 // V before it, NaN unknown
+	stood    resting // the same, with how it moved
+	before   *RestFit
 	unseen   float64 // C, what probably flowed in gaps with current on both sides
 	blind    blind   // the last gap that the current ceased or sank in
 	late     bool    // it may have begun before it was seen, in a gap

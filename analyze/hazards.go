@@ -11,6 +11,7 @@ import "math"
 type resting struct {
 	volts, amps float64
 	rows        float64
+	watched     watched // for how long, and how it moved
 }
 
 const (
@@ -18,12 +19,16 @@ const (
 	openLeads   = 0.05 // of the voltage under charge: with less before it there was no battery on the leads
 )
 
-func (r *resting) push(volts float64) {
+func (r *resting) push(t, volts float64) {
 	if math.Abs(volts-r.volts) > looseJump*larger(volts, r.volts) { // another battery, or none
+		if r.rows > 0 {
+			r.watched = watched{}
+		}
 		r.rows = 0
 	}
 	r.rows = smaller(r.rows+1, restingRows)
 	r.volts += (volts - r.volts) / r.rows
+	r.watched.row(t, r.volts)
 }
 
 // show takes what the meter showed in the same row.
@@ -31,7 +36,7 @@ func (r *resting) show(amps float64) { r.amps += (amps - r.amps) / r.rows }
 
 func (r *resting) follow(rows []row) {
 	for k := range rows {
-		r.push(rows[k].v)
+		r.push(rows[k].t, rows[k].v)
 		r.show(rows[k].i)
 	}
 }

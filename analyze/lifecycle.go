@@ -19,6 +19,8 @@ const (
 func (m *Machine) began(at *mark) {
 	m.loaded.ended = true
 	m.loose = looseLead{}
+	stood := m.resting
+	m.resting.watched = watched{since: afterCharge}
 	m.notice(CodeOpenCircuit, at.t, false, "")
 	m.dismissDwarfed()
 	if c := m.charge; c != nil && c.stopped && m.goesOn(c, at) {
@@ -40,6 +42,7 @@ func (m *Machine) began(at *mark) {
 		return
 	}
 	m.next = newCharge(at, m.resting.before(at.v), m.room, m.opt.Patience)
+	m.next.stood = stood
 	m.room = trace{}
 	if at == &m.in.since {
 		m.next.onset = at.sum.minus(m.in.before.sum)
@@ -169,6 +172,7 @@ func (m *Machine) reference() float64 {
 func (m *Machine) promote() {
 	c := m.next
 	m.next = nil
+	c.before = m.restBefore(c)
 	if m.charge != nil {
 		m.close()
 	}

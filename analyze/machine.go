@@ -273,6 +273,7 @@ func (m *Machine) freeze(r *row) {
 // gap tells the ledger of rows that are missing, and ends what cannot be taken
 // for granted across so long a time.
 func (m *Machine) gap(iv *interval, before bool) {
+	m.resting.watched = watched{}
 	after := iv.b.i-m.in.offset > m.in.least(m.amps.noise(), m.amps.step())
 	m.noted(m.book().gap(iv, before, after, m.opt.Patience), CodeDataGap)
 	switch {

@@ -123,7 +123,7 @@ func (m *Machine) idle(r *mark) {
 	}
 	// A drain that may be the meter's own zero takes nothing from what the voltage says.
 	if quiet && !m.out.on || math.Abs(r.i) <= surely*larger(leastCurrent, 1.5*m.amps.digit()) {
-		m.resting.push(r.v)
+		m.resting.push(r.t, r.v)
 		m.resting.show(r.i)
 	}
 	c := m.charge
@@ -239,5 +239,5 @@ func (m *Machine) discharging() {
 		}
 	}
 	m.dismiss()
-	m.resting = resting{}
+	m.resting = resting{watched: watched{since: afterLoad}}
 }

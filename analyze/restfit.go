@@ -19,17 +19,27 @@ type restingBattery struct {
 	identity
 	celsius float64 // the last one known
 	after   string  // what came before the rest
+	before  bool    // it rests before a charge: nobody asks whether it is full
 }
 
 // fit says what the rest will come to; nil before there is one.
 func (r *rest) fit(b *restingBattery, o *Options, volts *meter) *RestFit {
+	return r.settles(b.after, o, volts).of(b)
+}
+
+func newRestFit(duration, last float64) *RestFit {
+	return &RestFit{
+		DurationS: Number(duration), LastV: Number(last),
+		SettledV: Number(Unknown()), SettledVU95: Number(Unknown()), StateOfCharge: Number(Unknown()),
+	}
+}
+
+// settles is what the rest will come to, whatever it is that rests; nil before there is one.
+func (r *rest) settles(after string, o *Options, volts *meter) *RestFit {
 	if r.rows < 2 {
 		return nil
 	}
-	f := &RestFit{
-		DurationS: Number(r.to - r.from), LastV: Number(r.last),
-		SettledV: Number(Unknown()), SettledVU95: Number(Unknown()), StateOfCharge: Number(Unknown()),
-	}
+	f := newRestFit(r.to-r.from, r.last)
 	p := r.points(volts.noise(), volts.step())
 	switch {
 	case r.to-r.from < leastRest:
@@ -41,15 +51,25 @@ func (r *rest) fit(b *restingBattery, o *Options, volts *meter) *RestFit {
 	}
 	s := settle(p, r.under)
 	u := math.Sqrt(s.u*s.u + squared(o.Voltage.u(s.volts, volts.step())) + squared(stuckDigit(volts.noise(), volts.step())))
-	if b.heldUp(s.volts - 2*u) {
-		f.Method = fmt.Sprintf("no rest: no lead-acid battery stands at %.2f V by itself for %s. A charger still holds it there, with less current than this meter shows; take it off to see how the battery rests", r.last, clock(r.to-r.from))
-		return f
-	}
 	f.SettledV, f.SettledVU95 = Number(s.volts), Number(2*u)
 	f.Method = fmt.Sprintf("foretold for %s after %s, from %s of rest: %s; with a share for what is slower than a fit can see%s. ",
-		clock(max(settledAfter, r.to-r.from)), b.after, clock(r.to-r.from), s.models(), o.Voltage.words())
-	f.state(b)
+		clock(max(settledAfter, r.to-r.from)), after, clock(r.to-r.from), s.models(), o.Voltage.words())
 	return f
+}
+
+// of is what the rest says of the battery that rested.
+func (f *RestFit) of(b *restingBattery) *RestFit {
+	if f == nil || !Known(float64(f.SettledV)) {
+		return f
+	}
+	g := *f
+	if b.heldUp(float64(g.SettledV - g.SettledVU95)) {
+		g = *newRestFit(float64(f.DurationS), float64(f.LastV))
+		g.Method = fmt.Sprintf("no rest: no lead-acid battery stands at %.2f V by itself for %s. A charger still holds it there, with less current than this meter shows; take it off to see how the battery rests", f.LastV, clock(float64(f.DurationS)))
+		return &g
+	}
+	g.state(b)
+	return &g
 }
 
 // heldUp reports whether a battery that will settle at so many volts at least does not
@@ -98,7 +118,7 @@ func (f *RestFit) state(b *restingBattery) {
 		f.Method += "State of charge unknown: so is the chemistry"
 		return
 	}
-	if b.chemistry.Lead() {
+	if b.chemistry.Lead() && !b.before {
 		f.Method += healthy(v, u, b.cells) + ". "
 	}
 	s, ok := StateOfCharge(b.chemistry, v, b.cells, b.celsius)

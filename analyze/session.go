@@ -85,6 +85,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 	found.merge(&m.ledger.notes)
 	s.Findings = append(s.Findings, m.opt.Patience.heard(found.list)...)
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
+	s.RestBefore = c.before.of(&restingBattery{identity: v.id, celsius: m.celsius, before: true})
 	s.Rest = m.restOf(c, v)
 	s.Resistance = m.ledger.ohms.list()
 	s.Capacity = m.capacity(c, v)

@@ -163,6 +163,7 @@ type Session struct {
 	Stages     []Stage      `json:"stages"`
 	Findings   []Finding    `json:"findings"`
 	Gaps       []Gap        `json:"gaps"`
+	RestBefore *RestFit     `json:"rest_before"` // null where no row without current was seen before it
 	Rest       *RestFit     `json:"rest"`
 	Resistance []Resistance `json:"resistance"`
 	Forecast   *Forecast    `json:"forecast"`
@@ -231,7 +232,7 @@ type Gap struct {
 	ChargeAhU95 Number `json:"charge_ah_u95"`
 }
 
-// RestFit is what the voltage after a charge says.
+// RestFit is what the voltage without current says, before a charge or after it.
 type RestFit struct {
 	DurationS     Number `json:"duration_s"`
 	LastV         Number `json:"last_v"`

@@ -45,6 +45,9 @@ func how(s *analyze.Session, meter string) []fact {
 			list = append(list, fact{"stage " + string(g.Stage), at(g.StartS) + " to " + at(g.EndS), g.Why})
 		}
 	}
+	if r := s.RestBefore; r != nil {
+		list = append(list, fact{"before the charge", stood(r), r.Method})
+	}
 	if r := s.Rest; r != nil {
 		list = append(list, fact{"rest", fmt.Sprintf("%.2f V after %s", float64(r.LastV), at(r.DurationS)), r.Method})
 	}

@@ -103,6 +103,9 @@ func keyFacts(s *analyze.Session) []fact {
 	add("current at the end", s.TailA, "%.3g A")
 	add("highest voltage", s.PeakV, "%.2f V")
 	add("warmest", s.MaxCelsius, "%.1f °C")
+	if r := s.RestBefore; r != nil {
+		list = append(list, fact{Name: "before it", Value: stood(r)})
+	}
 	if r := s.Rest; r != nil {
 		add("settles at", r.SettledV, "%.2f ± %.2g V", float64(r.SettledVU95))
 		add("state of charge after", 100*r.StateOfCharge, "%.0f %%")

@@ -79,6 +79,7 @@ func session(b *bufio.Writer, s *analyze.Session, n, of int) {
 	if f := s.Forecast; f != nil {
 		fmt.Fprintf(b, "  forecast   done at %s, give or take %s, with %.3g Ah in (%s)\n", at(f.FinishS), analyze.Clock(float64(f.FinishSU95)), float64(f.ChargeInAh), f.Method)
 	}
+	before(b, s)
 	rest(b, s)
 	stages(b, s)
 	findings(b, s)
@@ -155,6 +156,22 @@ func line(b *bufio.Writer, name string, pairs ...any) {
 	if len(parts) > 0 {
 		fmt.Fprintf(b, "  %-10s %s\n", name, strings.Join(parts, ", "))
 	}
+}
+
+// before says how the battery stood before the charge.
+func before(b *bufio.Writer, s *analyze.Session) {
+	if r := s.RestBefore; r != nil {
+		fmt.Fprintf(b, "  before     %s\n", stood(r))
+	}
+}
+
+// stood says what was seen before a charge: a voltage, for how long, and how full that is.
+func stood(r *analyze.RestFit) string {
+	text := fmt.Sprintf("%.2f V, seen for %s without current", float64(r.LastV), analyze.Clock(float64(r.DurationS)))
+	if known(r.StateOfCharge) {
+		text += fmt.Sprintf(": about %.0f %% full", float64(r.StateOfCharge)*100)
+	}
+	return text
 }
 
 func rest(b *bufio.Writer, s *analyze.Session) {

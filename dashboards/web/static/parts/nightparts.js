@@ -54,7 +54,10 @@ const milliohms = (r) => `${within(1000 * r.ohm, 1000 * r.ohm_u95)}\u00a0m\u03a9
 // capacityFacts sets the charge against what the battery is rated for.
 export function capacityFacts(s) {
   const c = s.capacity;
+  const b = s.rest_before;
+  const full = b && known(b.state_of_charge) ? `, about ${whole(100 * b.state_of_charge)}\u00a0% full` : "";
   return [
+    ["Stood before it at", b ? `${volts(b.last_v)}\u00a0V${full}` : ""],
     ["Current at the end", s.outcome !== "running" && known(s.tail_a) ? `${amps(s.tail_a)}\u00a0A` : ""],
     ["Highest voltage", known(s.peak_v) ? `${volts(s.peak_v)}\u00a0V` : ""],
     ["Went out", s.charge_out_ah >= 0.005 ? `${digits(s.charge_out_ah)}\u00a0Ah` : ""],
