@@ -30,6 +30,7 @@ type Partial struct {
 
 const (
 	leastPartials = 3
+	latest        = 9    // charges that tell how it is now; of more, older ones would tell how it was
 	leastStep     = 0.25 // of state of charge: a smaller one says nothing
 	readBefore    = 48 * time.Hour
 	tableDoubt    = 0.10 // of the state of charge, what tables and rests differ by
@@ -51,18 +52,20 @@ func (h *history) capacity() *Capacity {
 	}
 	var all []float64
 	step := 0.0
-	for _, p := range c.Partials {
+	now := c.Partials[max(0, len(c.Partials)-latest):]
+	for _, p := range now {
 		all = append(all, float64(p.InAh)/factor.Stated/float64(p.To-p.From))
-		step += float64(p.To-p.From) / float64(len(c.Partials))
+		step += float64(p.To-p.From) / float64(len(now))
 	}
 	slices.Sort(all)
 	low, high := medianInterval(all)
-	// Charge factor and table are the same for all charges: they do not average out.
+	// Charge factor and table are the same for all charges: they do not average out. A charge
+	// that ends as soon as its current has tailed off may put in hardly more than was missing.
 	low *= factor.Stated / factor.High * step / (step + tableDoubt)
-	high *= factor.Stated / factor.Low * step / max(step-tableDoubt, tableDoubt)
+	high *= factor.Stated * step / max(step-tableDoubt, tableDoubt)
 	c.Ah, c.LowAh, c.HighAh = analyze.Number(middle(all)), analyze.Number(low), analyze.Number(high)
-	c.Words = fmt.Sprintf("capacity about %.3g Ah [%.3g to %.3g] from %d charges between known states of charge, with a charge factor of %.2f (%.2f to %.2f)",
-		middle(all), low, high, len(all), factor.Stated, factor.Low, factor.High)
+	c.Words = fmt.Sprintf("capacity about %.3g Ah [%.3g to %.3g] from the last %d charges between known states of charge, with a charge factor of %.2f (1 to %.2f)",
+		middle(all), low, high, len(all), factor.Stated, factor.High)
 	if h.battery.Rated > 0 {
 		c.OfRated = c.Ah / analyze.Number(h.battery.Rated/3600)
 		c.Words += fmt.Sprintf(": %.0f %% of the %s", 100*c.OfRated, h.battery.rating())
@@ -99,11 +102,11 @@ func atMost(n, k int) float64 {
 func (h *history) partials() []Partial {
 	list := []Partial{}
 	for k, s := range h.charges {
-		from, whyFrom, ok := h.before(k)
+		from, ok := h.before(k)
 		to, whyTo, okTo := after(s)
-		if ok && okTo && to-from >= leastStep && known(s.ChargeInAh) {
-			list = append(list, Partial{Session: s.ID, At: *s.Started, InAh: s.ChargeInAh,
-				From: analyze.Number(from), To: analyze.Number(to), Why: "before: " + whyFrom + "; after: " + whyTo})
+		if ok && okTo && to-from.state >= leastStep && known(s.ChargeInAh) {
+			list = append(list, Partial{Session: s.ID, At: *s.Started, InAh: analyze.Number(taken(s)),
+				From: analyze.Number(from.state), To: analyze.Number(to), Why: "before: " + from.why + "; after: " + whyTo})
 		}
 	}
 	return list
@@ -120,16 +123,25 @@ func after(s *analyze.Session) (state float64, why string, ok bool) {
 	return 0, "", false
 }
 
-// before is the state of charge that the k-th charge began at: from the rest of
-// the charge before, if that rest lasted until this one, or from a rest voltage
-// that somebody noted not long before.
-func (h *history) before(k int) (state float64, why string, ok bool) {
+// beginning is the state of charge that a charge began at.
+type beginning struct {
+	state, u95 float64
+	why        string // where it is known from
+}
+
+// before is the state of charge that the k-th charge began at: from the voltage that was
+// seen before it, from the rest of the charge before, if that rest lasted until this one,
+// or from a rest voltage that somebody noted not long before.
+func (h *history) before(k int) (b beginning, ok bool) {
 	s := h.charges[k]
+	if b, ok := h.stood(s); ok {
+		return b, true
+	}
 	if k > 0 {
 		last := h.charges[k-1]
 		away := s.Started.Sub(moment(last, last.EndS)).Seconds()
 		if r := last.Rest; r != nil && known(r.StateOfCharge) && float64(r.DurationS) >= 0.9*away && last.Outcome != analyze.Complete {
-			return float64(r.StateOfCharge), "the rest after the charge before", true
+			return beginning{float64(r.StateOfCharge), vagueStep / 2, "the rest after the charge before"}, true
 		}
 	}
 	for n := len(h.readings) - 1; n >= 0; n-- {
@@ -140,7 +152,23 @@ func (h *history) before(k int) (state float64, why string, ok bool) {
 			break
 		}
 		read, ok := analyze.StateOfCharge(h.battery.Chemistry, r.Volts, h.battery.Cells, r.Celsius)
-		return read.Fraction, fmt.Sprintf("%.2f V noted by hand", r.Volts), ok && h.battery.Cells > 0 && read.Note == ""
+		return beginning{read.Fraction, (read.High - read.Low) / 2, fmt.Sprintf("%.2f V noted by hand", r.Volts)}, ok && h.battery.Cells > 0 && read.Note == ""
 	}
-	return 0, "", false
+	return b, false
+}
+
+// stood reads the voltage that was seen before a charge, where it is sure enough.
+func (h *history) stood(s *analyze.Session) (b beginning, ok bool) {
+	r := s.RestBefore
+	if r == nil || !known(r.SettledV) {
+		return b, false
+	}
+	read := func(volts analyze.Number) (analyze.RestState, bool) {
+		return analyze.StateOfCharge(h.battery.Chemistry, float64(volts), h.battery.Cells, float64(s.MaxCelsius))
+	}
+	low, _ := read(r.SettledV - r.SettledVU95)
+	high, _ := read(r.SettledV + r.SettledVU95)
+	at, ok := read(r.SettledV)
+	open := high.Fraction - low.Fraction
+	return beginning{at.Fraction, open / 2, fmt.Sprintf("%.2f V without current", r.SettledV)}, ok && at.Note == "" && open <= vagueStep
 }

@@ -27,7 +27,7 @@ func (h *history) depths() []Depth {
 	}
 	rated := h.battery.Rated / 3600
 	for _, s := range h.complete() {
-		in, u := float64(s.ChargeInAh), float64(s.ChargeInAhU95)
+		in, u := taken(s), float64(s.ChargeInAhU95)
 		if !analyze.Known(in) {
 			continue
 		}

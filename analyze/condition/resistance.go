@@ -37,7 +37,7 @@ func (h *history) resistances() []*series {
 			full.seen(c, r.AtS, 1000*float64(r.Ohm), 1000*float64(r.OhmU95))
 		}
 		r, ok := surest(c.Resistance, float64(c.StartS))
-		like := c.Outcome == analyze.Complete && math.Abs(float64(c.ChargeInAh)-usual) <= likeCharge*usual
+		like := c.Outcome == analyze.Complete && math.Abs(taken(c)-usual) <= likeCharge*usual
 		switch {
 		case ok && like:
 			start.seen(c, r.AtS, 1000*float64(r.Ohm), 1000*float64(r.OhmU95))
@@ -60,7 +60,7 @@ func (h *history) resistances() []*series {
 func (h *history) usualCharge() float64 {
 	var in []float64
 	for _, c := range h.complete() {
-		in = append(in, float64(c.ChargeInAh))
+		in = append(in, taken(c))
 	}
 	return median(in)
 }

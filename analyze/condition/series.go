@@ -12,6 +12,7 @@ const (
 	ResistanceFull    = "resistance-after-charge"
 	ResistanceStart   = "resistance-before-charge"
 	ResistanceByHand  = "resistance-by-hand"
+	CapacityByCharge  = "capacity-by-charge"
 	AbsorbedCharge    = "absorbed-charge"
 	MeasuredFactor    = "charge-factor"
 	EndCurrent        = "end-current"
@@ -66,7 +67,7 @@ func (h *history) series() []*series {
 	voltage := &series{quantity: VoltageStageHours, name: "time in constant voltage", unit: "h", notes: []string{"complete charges; it follows use and charger as well as health"}}
 	settled := &series{quantity: SettledVoltage, name: "settled voltage after a full charge", unit: "V"}
 	for _, s := range h.complete() {
-		absorbed.seen(s, s.EndS, float64(s.ChargeInAh), float64(s.ChargeInAhU95))
+		absorbed.seen(s, s.EndS, taken(s), float64(s.ChargeInAhU95))
 		for _, g := range s.Stages {
 			switch hours := float64(g.EndS-g.StartS) / 3600; g.Stage {
 			case analyze.ConstantCurrent:
@@ -86,7 +87,7 @@ func (h *history) series() []*series {
 		volts.noted(r, r.Volts)
 		gravity.noted(r, r.Gravity)
 	}
-	return append(list, absorbed, h.factors(), h.endCurrents(), settled, current, voltage, volts, gravity)
+	return append(list, h.capacities(), absorbed, h.factors(), h.endCurrents(), settled, current, voltage, volts, gravity)
 }
 
 // vagueRest is how sure a settled voltage must be to count, V (95 %): half an

@@ -69,14 +69,34 @@ func (h *history) verdict(trends []Trend, c *Capacity) Verdict {
 	add(h.resistanceEvidence(trends))
 	add(h.restEvidence(trends))
 	add(h.capacityEvidence(c))
+	add(h.fadeEvidence(trends))
 	for _, e := range v.Evidence {
 		if severity[e.State] > severity[v.State] {
 			v.State = e.State
 		}
 	}
 	v.Text = sentence[v.State]
+	if v.State == NoSign && !followed(trends, c) {
+		v.Text = onlyRest
+	}
 	return v
 }
+
+// followed reports whether anything was followed that ages: what a battery rests at when full
+// may stand for years while its plates go.
+func followed(trends []Trend, c *Capacity) bool {
+	for k := range trends {
+		switch trends[k].Quantity {
+		case ResistanceFull, ResistanceStart, ResistanceByHand, CapacityByCharge:
+			if trends[k].Enough {
+				return true
+			}
+		}
+	}
+	return c != nil && known(c.OfRated)
+}
+
+const onlyRest = "No sign of ageing in its rest voltage; neither its resistance nor its capacity could be followed."
 
 var sentence = map[State]string{
 	NotEnoughData:   "Not enough data to say how this battery is: it takes at least six like observations over two months.",
@@ -167,14 +187,16 @@ func (h *history) capacityEvidence(c *Capacity) (Evidence, bool) {
 		return e, true
 	}
 	e.Source = capacitySource
-	rated := h.battery.Rated / 3600
-	switch limit := analyze.Number(replaceCapacity * rated); {
+	rated := analyze.Number(h.battery.Rated / 3600)
+	switch limit := replaceCapacity * rated; {
 	case c.HighAh < limit:
 		e.State = Replace
-	case c.Ah < limit:
+	case c.Ah < limit && c.HighAh < (limit+rated)/2: // one that may still have nearly all of it is not accused
 		e.State = NearReplacement
-	case c.LowAh >= limit:
+	case c.LowAh >= limit && !h.battery.Chemistry.Lead():
 		e.State = NoSign
+	case c.LowAh >= limit:
+		e.Text += ": " + acidOnly
 	default:
 		e.Text += ": too uncertain to be held against 80 % of it"
 	}

@@ -68,7 +68,7 @@ func TestConditionInWords(t *testing.T) {
 	text := b.String()
 	assert.Contains(t, text, "Condition  It is")
 	assert.Regexp(t, `resistance at the end of a full charge +mohm +13 +18\.\d+ +2[34]\.\d+ +\+3\d %`, text)
-	assert.Contains(t, text, "not enough yet to follow, with the number of observations: rest voltage noted by hand (1)")
+	assert.Contains(t, text, "not enough yet to follow, with the number of observations: capacity by charges from a known\n    state (1), rest voltage noted by hand (1)")
 	for line := range strings.Lines(text) {
 		assert.Less(t, len([]rune(line)), 160)
 	}

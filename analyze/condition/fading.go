@@ -1,0 +1,89 @@
+package condition
+
+import (
+	"fmt"
+	"math"
+
+	"amphora/analyze"
+)
+
+const (
+	// A rest voltage that leaves more of the state of charge open than this is no known state.
+	vagueStep = 0.30
+
+	nearFade   = 1 - replaceCapacity
+	ageingFade = nearFade / 2 // common practice, no source
+)
+
+// acidOnly is why no lead-acid battery is cleared by this: its rest voltage is the density of its
+// acid (leadByItself in soc.go), whatever its plates can still make of it.
+const acidOnly = "the voltage of lead-acid tells of its acid; what is lost with plates that shed or corrode does not show in this"
+
+// capacities is the capacity that each complete charge from a known state of charge tells. What is
+// wrong with the table, the meter and the charge factor is wrong in all of them, so that they tell
+// a change well that they tell the size of badly.
+func (h *history) capacities() *series {
+	s := &series{quantity: CapacityByCharge, name: "capacity by charges from a known state", unit: "Ah"}
+	factor, ok := analyze.ChargeFactorOf(h.battery.Chemistry)
+	if !ok {
+		return s
+	}
+	for k, c := range h.charges {
+		from, ok := h.before(k)
+		if c.Outcome != analyze.Complete || !ok {
+			continue
+		}
+		if step := 1 - from.state; step >= leastStep {
+			ah := taken(c) / factor.Stated / step
+			s.seen(c, c.StartS, ah, math.Hypot(float64(c.ChargeInAhU95)/factor.Stated/step, ah*from.u95/step))
+		} else {
+			s.leftOut++
+		}
+	}
+	// A battery may come to need more charge for each that it gives, or less, as it ages: half of
+	// what kinds differ by.
+	s.doubt = (factor.High - factor.Low) / factor.Stated / 2
+	s.notes = append(s.notes, fmt.Sprintf("complete charges of a battery that was emptied by %.0f %% or more, by its voltage before them", 100*leastStep))
+	if h.battery.Chemistry.Lead() {
+		s.notes = append(s.notes, acidOnly)
+	}
+	return s
+}
+
+// taken is what went into a battery until it was full, Ah: what holds it full is not counted.
+func taken(s *analyze.Session) float64 {
+	in := float64(s.ChargeInAh)
+	if s.Outcome != analyze.Complete {
+		return in
+	}
+	for _, g := range s.Stages {
+		if g.Stage == analyze.Finish && known(g.ChargeAh) {
+			in -= float64(g.ChargeAh)
+		}
+	}
+	return in
+}
+
+// fadeEvidence judges the capacity by how it has changed since the first charges that tell it.
+func (h *history) fadeEvidence(trends []Trend) (Evidence, bool) {
+	for k := range trends {
+		t := &trends[k]
+		if t.Quantity != CapacityByCharge || !t.Enough {
+			continue
+		}
+		e := Evidence{Quantity: t.Quantity, State: NotEnoughData, Source: capacitySource}
+		e.Text = fmt.Sprintf("%s (counted from the first of %d observations, not from new; %s)", t.Words, len(t.Points), t.Note)
+		switch change, low, high := float64(t.Change), float64(t.ChangeLow), float64(t.ChangeHigh); {
+		case high < -nearFade:
+			e.State = Replace
+		case high < 0 && change <= -nearFade:
+			e.State = NearReplacement
+		case high < -ageingFade/2 && change <= -ageingFade:
+			e.State = Ageing
+		case low >= -nearFade && !h.battery.Chemistry.Lead():
+			e.State = NoSign
+		}
+		return e, true
+	}
+	return Evidence{}, false
+}
