@@ -47,6 +47,9 @@ func (tm *timing) backwards() bool {
 func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
 	name := "name them with --decoder '" + t.example() + "'"
 	if g.volts < 0 && g.amps < 0 || math.IsInf(g.score, -1) {
+		if half := t.half(tm); half != "" && o.Only == Time {
+			return &Unfit{Found: t.seen() + ", and " + half, Need: "a charge needs both; where another meter has the other, `amphora check --example` shows how two are merged", near: 1}
+		}
 		return &Unfit{Found: t.seen() + ", but no two of them can be voltage and current", Need: name}
 	}
 	if o.Only != Time {
@@ -68,6 +71,26 @@ func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
 		return &Unfit{Found: t.seen() + ", but voltage and current never stand together", Need: name, near: 2}
 	}
 	return nil
+}
+
+// half says that a log has a voltage alone or a current alone by its names, and no other
+// number beside it but the time: there is then nothing to name.
+func (t *table) half(tm timing) string {
+	numbers := 0
+	for i, c := range t.cols {
+		if c.what == isNumber && c.said.of != Time && !slices.Contains(tm.cols, i) {
+			numbers++
+		}
+	}
+	switch volts, amps := t.named(Volts, tm.cols), t.named(Amps, tm.cols); {
+	case numbers != 1 || len(t.cols) < 2:
+		return ""
+	case volts >= 0:
+		return fmt.Sprintf("of these only the voltage, %s; there is no current", t.label(volts))
+	case amps >= 0:
+		return fmt.Sprintf("of these only the current, %s; there is no voltage", t.label(amps))
+	}
+	return ""
 }
 
 // filled is the share of the rows that have the voltage or the current.

@@ -18,10 +18,16 @@ func TestFitSaysWhatItNeeds(t *testing.T) {
 	}
 	newestFirst := nightLines(func(r row) string { return r.at().Format("2006-01-02 15:04:05") + comma(";%.3f;%.3f", r.v, r.i) })
 	slices.Reverse(newestFirst)
+	half := func(name string) [][]byte {
+		return bytesOf(logOf("time_s,"+name, func(k int, r row) string { return fmt.Sprintf("%d,%.3f", 5*k, r.i) }))
+	}
 	for name, c := range map[string]struct {
 		lines [][]byte
 		need  string
 	}{
+		"volts alone":  {half("voltage_V"), "a charge needs both"},
+		"amps alone":   {half("current_A"), "a charge needs both"},
+		"half a name":  {half("x"), "--decoder"},
 		"no lines":     {nil, "--decoder"},
 		"prose":        {bytesOf([]string{"nothing to see here", "move on"}), "--decoder"},
 		"no time":      {pairs, "--interval"},
