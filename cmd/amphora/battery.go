@@ -3,10 +3,12 @@ package main
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"amphora/analyze/condition"
 	"amphora/analyze/logbook"
+	"amphora/analyze/quantity"
 	"amphora/dashboards/report"
 
 	"github.com/spf13/cobra"
@@ -53,16 +55,19 @@ func batteryAdd(s streams, d *dataFlag) *cobra.Command {
 
 func batteryList(s streams, d *dataFlag) *cobra.Command {
 	var asJSON bool
+	var uncharged float64
 	c := &cobra.Command{
-		Use:     "list",
-		Short:   "List the batteries, and when each was last charged",
-		Example: "  amphora battery list\n  amphora battery list --json",
+		Use:   "list",
+		Short: "List the batteries, and when each was last charged",
+		Long: "Lists the batteries, and when each was last charged. With --uncharged only those in use that have had no charge\n" +
+			"for so long, and nothing at all where there are none: a weekly job that mails its output reminds you of them.",
+		Example: "  amphora battery list\n  amphora battery list --uncharged 42d\n  amphora battery list --json",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			all := []logbook.Battery{}
 			last := map[string]logbook.Session{}
 			err := d.readBook(c.Context(), func(book *logbook.Book) (err error) {
-				if all, err = book.Batteries(c.Context()); err != nil || asJSON {
+				if all, err = book.Batteries(c.Context()); err != nil {
 					return err
 				}
 				last, err = lastCharges(c.Context(), book, all)
@@ -71,14 +76,34 @@ func batteryList(s streams, d *dataFlag) *cobra.Command {
 			if err != nil && !errors.Is(err, errNoBook) {
 				return err
 			}
-			if asJSON {
+			if uncharged > 0 {
+				all = unchargedFor(time.Duration(uncharged*float64(time.Second)), all, last, now())
+			}
+			switch {
+			case asJSON:
 				return writeJSON(s.out, orNone(all))
+			case uncharged > 0 && len(all) == 0:
+				return nil
 			}
 			return batteryTable(s.out, all, last, now())
 		},
 	}
+	c.Flags().Func("uncharged", "only those in use without a charge for so `long`, like 42d", func(text string) (err error) {
+		uncharged, err = quantity.Time.ParsePositive(text, "")
+		return err
+	})
 	jsonFlag(c, &asJSON)
 	return c
+}
+
+// unchargedFor are the batteries in use whose last charge began so long ago, or that have
+// had none.
+func unchargedFor(long time.Duration, all []logbook.Battery, last map[string]logbook.Session, now time.Time) []logbook.Battery {
+	return slices.DeleteFunc(all, func(b logbook.Battery) bool {
+		s, charged := last[b.Name]
+		recent := charged && s.Summary.Started != nil && now.Sub(*s.Summary.Started) < long
+		return recent || b.Retired != nil
+	})
 }
 
 // lastCharges are the newest charges of batteries, by their names.

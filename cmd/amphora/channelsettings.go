@@ -42,7 +42,9 @@ func channelSettings(file string, out io.Writer) (settingsByName, error) {
 		var problems []config.Problem
 		cfg, problems = config.Load(found)
 		for _, p := range problems {
-			fmt.Fprintln(out, p)
+			if !p.Warning { // whether a port is plugged in does not matter to what was recorded
+				fmt.Fprintln(out, p)
+			}
 		}
 	}
 	if cfg == nil {

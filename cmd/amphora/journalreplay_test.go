@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -62,6 +63,22 @@ func TestReplayOfTwoMeters(t *testing.T) {
 	assert.Contains(t, done(t, "journal", "replay", data, "--config", file), "complete  float     14.7")
 	assert.Equal(t, analyze.Complete, answer.Sessions[0].Outcome)
 	assert.InEpsilon(t, want, float64(answer.Sessions[0].ChargeInAh), 0.01)
+}
+
+// What the configuration in the usual places is warned of is not the business of who asks
+// about a night long past; what is wrong in it is.
+func TestSettingsOfTheUsualPlaceWarnOfNothing(t *testing.T) {
+	t.Chdir(t.TempDir())
+	said := func(yaml string) string {
+		require.NoError(t, os.WriteFile("amphora.yaml", []byte(yaml), 0o600))
+		var out strings.Builder
+		_, err := channelSettings("", &out)
+		require.NoError(t, err)
+		return out.String()
+	}
+	const absent = "data: data\nchannels: [{name: bench, source: {serial: {port: /dev/not-plugged-in}}, cells: 6}]\n"
+	assert.Empty(t, said(absent))
+	assert.Contains(t, said(absent+"colour: red\n"), "amphora.yaml:3:1: ")
 }
 
 // TestReplayWithAConfigurationThatIsNotSound: what was named to be used must be.

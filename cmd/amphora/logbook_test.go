@@ -172,6 +172,30 @@ func TestSessionShownIsTheNewest(t *testing.T) {
 		done(t, "session", "list", "--battery", "boat", "--channel", "bench", "--data", dir))
 }
 
+// What was not charged for long is listed for a reminder, and nothing else is said.
+func TestBatteriesLongUncharged(t *testing.T) {
+	now := time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC)
+	charged := func(days int) logbook.Session {
+		return logbook.Session{Summary: analyze.Session{Started: new(now.AddDate(0, 0, -days))}}
+	}
+	left := unchargedFor(42*24*time.Hour, []logbook.Battery{{Name: "car"}, {Name: "caravan"}, {Name: "new"}, {Name: "scrapped", Retired: &now}},
+		map[string]logbook.Session{"car": charged(41), "caravan": charged(42), "scrapped": charged(400)}, now)
+	var names []string
+	for _, b := range left {
+		names = append(names, b.Name)
+	}
+	assert.Equal(t, []string{"caravan", "new"}, names)
+
+	dir := t.TempDir()
+	done(t, "battery", "add", "boat", "--data", dir)
+	assert.Contains(t, done(t, "battery", "list", "--uncharged", "6h", "--data", dir), "boat")
+	done(t, "battery", "retire", "boat", "--data", dir)
+	assert.Empty(t, done(t, "battery", "list", "--uncharged", "6h", "--data", dir))
+	code, _, errOut := amphora(t, "battery", "list", "--uncharged", "6", "--data", dir)
+	assert.Equal(t, exitUsage, code)
+	assert.Contains(t, errOut, "has no unit")
+}
+
 func TestReadingOfTomorrowIsTold(t *testing.T) {
 	dir := newData(t)
 	assert.Equal(t, "noted for car\n", done(t, "reading", "add", "car", "--volts", "12.6", "--at", "2026-03-14", "--data", dir))
