@@ -93,7 +93,7 @@ func (a *equations) explained() float64 {
 	sum := 0.0
 	for p := range n {
 		d := a[p][p]
-		if d <= 1e-12*diagonal[p] || d == 0 {
+		if d <= 1e-12*diagonal[p] {
 			continue
 		}
 		sum += a[p][n] * a[p][n] / d

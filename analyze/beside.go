@@ -16,9 +16,6 @@ func beforeLoad(tr *trace, cv, end int, limit, lowest float64) int {
 	for end > cv && tr.bins[end-1].v() < lowest { // stepped down since
 		end--
 	}
-	if end == cv {
-		return cv
-	}
 	off := tr.since(end, cv, lowest, 0, limit) // gone off again a moment ago
 	k := tr.since(off, cv, lowest, limit, math.Inf(1))
 	on := min(k+1, end-1) // the first bin may be mixed of both

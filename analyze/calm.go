@@ -14,10 +14,9 @@ const calmRows = 32
 // calm takes the intervals to come that are calm for certain, and gives how many.
 func (m *Machine) calm() (n int) {
 	switch {
-	case !m.started || m.next != nil || m.charge == nil || m.doubt.n > 0 || m.window.done == 0,
-		m.in.evidence > 0 || m.out.evidence > 0 || m.out.on || m.in.leaps > 0,
-		m.steps.open.is || m.steps.n == 0 || m.frozen.on || m.frozen.flowing != m.in.on || !m.wrong.resting(),
-		m.volts.n < learned || m.amps.n < learned:
+	case m.next != nil || m.charge == nil || m.doubt.n > 0 || m.out.evidence > 0 || m.out.on,
+		m.steps.open.is || m.frozen.on || m.frozen.flowing != m.in.on || !m.wrong.resting(),
+		m.volts.n < learned:
 		return 0
 	case m.in.on:
 		if n = m.calmCharge(); n > 0 {

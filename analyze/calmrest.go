@@ -14,7 +14,7 @@ func (m *Machine) calmRest() (n int) {
 	watched := !c.rest.ended
 	highest, gone, sunk := math.Inf(1), 0.0, math.Inf(1)
 	if watched {
-		if c.rest.to != a.t || c.rest.edge.t > 0 || !c.loose.calm(a) {
+		if c.rest.to != a.t || c.rest.edge.t > 0 || !c.loose.calm() {
 			return 0
 		}
 		highest, sunk = c.highestVolts(v), c.surelySunk(v, &m.volts, &m.amps)

@@ -71,9 +71,6 @@ func newCharge(m *mark, resting float64, room trace, p Patience) *charge {
 // add takes a row in which current flows. It reports whether it is time to look
 // at the whole again.
 func (c *charge) add(m *mark) (ask bool) {
-	if c.stopped {
-		c.halt, c.spent = *m, m.sum
-	}
 	c.maxVolts = larger(c.maxVolts, m.v)
 	if c.hold.found {
 		c.loose.charging(&m.row, c.hold.fed)

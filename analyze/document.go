@@ -28,10 +28,7 @@ func (m *Machine) Document() Document {
 	if !end.started && end.window.n == 1 {
 		end.alone(&end.window.rows[0])
 	}
-	r := end.rejected
-	if r.First == nil {
-		r.First = []Rejection{}
-	}
+	r := &end.rejected
 	d := Document{Log: Log{
 		Rows: m.rows, Used: m.rows - r.Count,
 		Rejected: r.First, RejectedCount: r.Count, RejectedByReason: r.ByReason,

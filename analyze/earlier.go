@@ -15,7 +15,7 @@ type Earlier struct {
 
 // EarlierOf remembers a session, if it was a complete charge.
 func EarlierOf(s *Session) (e Earlier, ok bool) {
-	if s.Outcome != Complete || !Known(float64(s.FinishS)) {
+	if s.Outcome != Complete {
 		return Earlier{}, false
 	}
 	e = Earlier{Seconds: float64(s.FinishS - s.StartS), SetAmps: float64(s.SetA)}

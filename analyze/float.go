@@ -18,8 +18,8 @@ func steppedDown(tr *trace, cv, end int, held, set float64) (at float64, ok bool
 		return 0, false
 	}
 	lower := held * (1 - floatDrop)
-	v, i, rows := tr.mean(k, end)
-	if rows < floatRows || tr.bins[end-1].t1-tr.bins[k].t0 < floatSeconds || v > lower || i > floatCurrent*set {
+	v, i, _ := tr.mean(k, end)
+	if v > lower || i > floatCurrent*set {
 		return 0, false
 	}
 	// A later boost may have lifted it again: the first lasting step counts.

@@ -106,7 +106,7 @@ func needOf(c float64, chemistry Chemistry, state guess, share float64, told str
 // where it is from.
 func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, ok bool) {
 	table, tolerance := roughRest(c)
-	if cells == 0 || !Known(s.c.resting) || table == nil {
+	if cells == 0 || !Known(s.c.resting) {
 		return guess{}, "", false
 	}
 	n := float64(cells)
@@ -132,10 +132,8 @@ func roughRest(c Chemistry) (Table, float64) {
 		return Table{{3.0, 0}, {3.40, 0.05}, {3.55, 0.1}, {3.62, 0.2}, {3.67, 0.3}, {3.71, 0.4}, {3.76, 0.5}, {3.83, 0.6}, {3.91, 0.7}, {3.99, 0.8}, {4.08, 0.9}, {4.18, 1}}, 0.03
 	case c == LiFePO4:
 		return Table{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.006
-	case c.Nickel():
-		return Table{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.035
 	}
-	return nil, 0
+	return Table{{1.16, 0}, {1.228, 0.05}, {1.258, 0.12}, {1.285, 0.28}, {1.305, 0.48}, {1.325, 0.68}, {1.352, 0.88}, {1.39, 1}}, 0.035
 }
 
 // needByNights is the charge of the earlier nights: their mean, and their spread,

@@ -161,9 +161,6 @@ func (s *sight) tapering(n *outlook) {
 	went := s.went()
 	to, spread := s.endCurrent(went)
 	now := s.c.trace.ending(s.constantAt, s.end, tailBlock(to, s.amps), 60)
-	if to <= 0 || !(now.i > 0) {
-		return
-	}
 	n.ok = true
 	n.basis = "the taper's own shape"
 	if now.i <= to {

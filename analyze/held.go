@@ -135,7 +135,7 @@ func quarters(tr *trace, from, to int) (q [4]float64, moved, fewest float64) {
 // the source fades, and took both down together.
 func (h *hold) gaveWay(tr *trace) bool {
 	n := len(tr.bins) - 1
-	if h.left || h.kept-h.from >= heldSurely || n < 3 {
+	if h.left || h.kept-h.from >= heldSurely {
 		return false
 	}
 	for k := n - 2; k < n; k++ {
@@ -172,7 +172,7 @@ func (h *hold) disproved(tr *trace) bool {
 	default:
 		h.kept = tr.bins[n-1].t1
 	}
-	if h.least > heldTaper*h.first && i > heldBack*h.first && i > h.last {
+	if h.least > heldTaper*h.first && i > heldBack*h.first {
 		return true
 	}
 	risen := v > h.volts*(1+heldRisen)

@@ -1,16 +1,12 @@
 package analyze
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // identity is what a battery is taken for.
 type identity struct {
 	chemistry Chemistry
 	cells     int
 	inferred  bool
-	why       string
 	may       []identity // what it may be, where the curve cannot tell
 }
 
@@ -35,14 +31,14 @@ var families = []family{
 // there. It stays silent where the curve cannot tell.
 func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 	if o.Chemistry != "" {
-		id := identity{chemistry: o.Chemistry, cells: o.Cells, why: "as stated"}
+		id := identity{chemistry: o.Chemistry, cells: o.Cells}
 		if id.cells == 0 {
-			id.cells, id.inferred = cellsOf(o.Chemistry, held, tr), false
+			id.cells = cellsOf(o.Chemistry, held, tr)
 		}
 		return id
 	}
-	if p.found && p.drop > 0 && !h.found {
-		return identity{chemistry: NiMH, cells: p.cells, inferred: true, why: fmt.Sprintf("the voltage peaked at %.3f V, %.2f V a cell, and sank at a steady current, as nickel does", p.volts, p.volts/float64(p.cells))}
+	if p.found && p.drop > 0 {
+		return identity{chemistry: NiMH, cells: p.cells, inferred: true}
 	}
 	if !h.found {
 		return identity{cells: o.Cells}
@@ -72,7 +68,6 @@ func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 	if id.chemistry == LeadAGM {
 		id.chemistry = leadKind(held / float64(id.cells))
 	}
-	id.why = fmt.Sprintf("held at %.2f V, %.2f V a cell", held, held/float64(id.cells))
 	return id
 }
 
@@ -125,7 +120,7 @@ func onChargeOf(c Chemistry) onCharge {
 // cellsOf counts the cells of a known chemistry by the voltage it was held at, or by the
 // highest so far, if that fits one usual pack only; 0 is unknown.
 func cellsOf(c Chemistry, held float64, tr *trace) int {
-	isHeld := Known(held) && held > 0
+	isHeld := Known(held)
 	if !isHeld {
 		held = 0
 		for k := range tr.bins {
@@ -195,7 +190,7 @@ func climb(tr *trace, cv int, held float64) ascent {
 		high--
 	}
 	whole := tr.end.sum.in - start
-	if end <= start || tr.bins[min(3, cv)].v() > 0.945*held {
+	if tr.bins[3].v() > 0.945*held {
 		return unclear
 	}
 	share, after := (end-tr.bins[high].at.in)/(end-start), (tr.end.sum.in-end)/whole

@@ -93,18 +93,16 @@ func (o *Options) bounds(id *identity, resting float64) bounds {
 	return b
 }
 
-// limitVolts takes the limit of a battery, or the laxest of those that it may be, if that is
-// lead-acid's: it lies a tenth above what is held. What only seemed to be held, while a load
+// limitVolts takes the limit of a battery, or that of lead-acid if it may be such, which is
+// the laxest: it lies a tenth above what is held. What only seemed to be held, while a load
 // or a cloud took the current, passes the others' on its way up.
 func (b *bounds) limitVolts(id *identity) {
 	laxest := ""
-	for _, may := range id.may {
-		if laxest == "" || may.highest() > id.highest() {
-			id, laxest = &may, ", the laxest of what is held at such a voltage"
-		}
+	if len(id.may) > 0 && id.may[0].chemistry.Lead() {
+		id, laxest = &id.may[0], ", the laxest of what is held at such a voltage"
 	}
 	n := float64(id.cells)
-	if id.cells == 0 || laxest != "" && !id.chemistry.Lead() {
+	if id.cells == 0 || len(id.may) > 0 {
 		return
 	}
 	perCell := highestOf(id.chemistry)
@@ -117,9 +115,6 @@ func (b *bounds) limitVolts(id *identity) {
 	b.volts = perCell * n
 	b.voltsWhy = fmt.Sprintf("%.2f V a cell, default for %s%s", perCell, id.chemistry, laxest)
 }
-
-// highest is the voltage limit of the whole battery, V at 25 °C.
-func (id *identity) highest() float64 { return highestOf(id.chemistry) * float64(id.cells) }
 
 // highestOf is the voltage limit of a cell, V at 25 °C. Nickel is charged with a
 // current; its voltage is not limited.

@@ -72,9 +72,9 @@ func (l *looseLead) push(r *row, highest, gone, standing, seconds float64, compl
 	return l.reason != ""
 }
 
-// calm reports whether the last row was this one, and nothing speaks for a loose lead.
-func (l *looseLead) calm(r *row) bool {
-	return l.reason == "" && l.n > 0 && l.above == 0 && l.gone == 0 && l.kept == 0 && l.last == r.v
+// calm reports whether nothing speaks for a loose lead.
+func (l *looseLead) calm() bool {
+	return l.reason == "" && l.above == 0 && l.gone == 0 && l.kept == 0
 }
 
 // follow takes rows that do not speak for one either.
@@ -95,7 +95,7 @@ func (l *looseLead) leap(r *row, most float64) {
 	}
 	switch {
 	case l.n == 0 || math.Abs(r.v-l.last) <= most:
-	case l.still == 1 && l.jumps > 0 && math.Abs(r.v-l.before) <= most/2:
+	case l.still == 1 && math.Abs(r.v-l.before) <= most/2:
 		l.jumps--
 	default:
 		l.jumps, l.still = l.jumps+1, 0

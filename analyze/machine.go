@@ -174,8 +174,7 @@ const clockSet = 1_577_836_800_000_000_000
 // counts, for clocks are corrected all the time; but one from before the clock was
 // set gives way to one from after.
 func (m *Machine) dated(wall int64) {
-	const day = 24 * 3600 * 1_000_000_000
-	if m.wall == 0 || m.wall < clockSet && wall >= clockSet && wall-m.wall > day {
+	if m.wall == 0 || wall >= clockSet {
 		m.wall = wall
 	}
 }

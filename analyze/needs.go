@@ -60,7 +60,7 @@ func (s *sight) untilFinish() float64 {
 		return s.went()
 	}
 	tr := &s.c.trace
-	if full := tr.fullUntil(s.end, s.c.most); s.c.peak.found && full > 0 {
+	if full := tr.fullUntil(s.end, s.c.most); s.c.peak.found {
 		finish = max(finish, tr.bins[full-1].t1)
 	}
 	return tr.sumAt(finish).in - s.c.begin.sum.in

@@ -33,7 +33,7 @@ func (s *sight) setCharge() (charge float64, why string) {
 	switch {
 	case l.Charge > 0:
 		return l.Charge, "as set"
-	case l.ChargeFactor > 0 && s.o.Capacity > 0:
+	case l.ChargeFactor > 0:
 		return l.ChargeFactor * s.o.Capacity, fmt.Sprintf("%.3g times the capacity, as set", l.ChargeFactor)
 	}
 	return 0, ""

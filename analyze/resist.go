@@ -122,7 +122,7 @@ func (s *steps) begin(iv *interval) {
 }
 
 func (o *openStep) add(r *row) {
-	if o.is && o.na < afterRows {
+	if o.is {
 		o.after[o.na] = stepRow{r.t, r.v, r.i}
 		o.na++
 	}

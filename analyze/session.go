@@ -13,13 +13,8 @@ const alarmEnds = 300
 // there was none at all, the whole log as one session without a charge.
 func (m *Machine) unfinished() Session {
 	m.lastStep()
-	if n := m.next; n != nil {
-		n.look(&m.opt, &m.volts, &m.amps)
-		if n.sustained(m.reference(), &m.amps) || n.hold.found {
-			m.promote()
-		} else {
-			m.book().notes.merge(&n.findings)
-		}
+	if m.next != nil {
+		m.book().notes.merge(&m.next.findings)
 	}
 	if m.charge == nil {
 		return m.noCharge()

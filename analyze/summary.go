@@ -18,10 +18,7 @@ func (n Number) MarshalJSON() ([]byte, error) {
 		return []byte("null"), nil
 	}
 	s := strconv.FormatFloat(float64(n), 'g', 9, 64)
-	f, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		return nil, err
-	}
+	f, _ := strconv.ParseFloat(s, 64)
 	return strconv.AppendFloat(nil, f, 'f', -1, 64), nil
 }
 

@@ -60,7 +60,7 @@ func reachedTail(tr *trace, cv, end int, limit *tailLimit, from totals, amps *me
 	last := limit.at(tr.end.sum.in - from.in)
 	block := tailBlock(last, amps)
 	k := tr.tailEnd(end, block, 0)
-	if _, i, rows := tr.mean(k, end); k < cv || rows < 2 || i > last {
+	if _, i, _ := tr.mean(k, end); k < cv || i > last {
 		return 0, false
 	}
 	// Below at the end. Now forward, to the first time that it was and stayed so
@@ -101,7 +101,7 @@ func ranOut(tr *trace, cv int, limit *tailLimit, from totals, amps *meter) (at f
 		return 0, false
 	}
 	a, b := &tr.bins[n-2], &tr.bins[n-1]
-	if sure := 3 * amps.noise() * math.Sqrt(1/a.rows+1/b.rows); b.i() <= 0 || a.i()-b.i() < max(sure, amps.step()) {
+	if sure := 3 * amps.noise() * math.Sqrt(1/a.rows+1/b.rows); a.i()-b.i() < max(sure, amps.step()) {
 		return 0, false
 	}
 	pace := math.Log(a.i()/b.i()) / (b.t() - a.t())

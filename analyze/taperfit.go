@@ -123,7 +123,7 @@ func dragging(m mixture, folds float64) mixture {
 		x := m[k]
 		slow := min(folds, dragFrom)
 		share := dragShare * slow / dragFrom
-		if more := slow * (dragSeconds - x.last); more > 0 && slow > 0 {
+		if more := slow * (dragSeconds - x.last); more > 0 {
 			m[k].likeness += math.Log(1 - share)
 			x.likeness += math.Log(share)
 			x.of = guess{x.of.x + more/2, math.Hypot(x.of.u, more/2)}

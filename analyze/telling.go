@@ -56,14 +56,8 @@ func (m *Machine) look(c *charge, now float64) (news bool) {
 
 // stageNow is the stage that the latest row belongs to.
 func (m *Machine) stageNow() StageName {
-	c := m.charge
-	if c == nil {
-		return Idle
-	}
-	v := m.viewOf(c)
+	v := m.viewOf(m.charge)
 	switch {
-	case c.over:
-		return Rest
 	case Known(v.finish):
 		return Finish
 	case Known(v.cv):
@@ -100,10 +94,6 @@ func (m *Machine) tellOf(kind EventKind, at float64, c *charge) {
 
 // viewOf looks at a charge as a whole, once for each change of the answers.
 func (m *Machine) viewOf(c *charge) *view {
-	if c != m.charge {
-		v := c.view(&m.opt, &m.volts, &m.amps)
-		return &v
-	}
 	if m.view == nil {
 		v := c.view(&m.opt, &m.volts, &m.amps)
 		m.view = &v

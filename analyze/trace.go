@@ -139,7 +139,7 @@ func (b *bin) merge(o *bin) {
 // line says, or beside.
 func (tr *trace) index(t float64) int {
 	n := len(tr.bins)
-	if n == 0 || t < tr.bins[0].t0 {
+	if t < tr.bins[0].t0 {
 		return 0
 	}
 	if !(t < tr.bins[n-1].t0) {
@@ -191,7 +191,7 @@ func (tr *trace) sumAt(t float64) totals {
 	if k+1 < len(tr.bins) {
 		next, nextT = tr.bins[k+1].at, tr.bins[k+1].t0
 	}
-	if t <= b.t0 || nextT <= b.t0 {
+	if t <= b.t0 {
 		return b.at
 	}
 	f := (t - b.t0) / (nextT - b.t0)

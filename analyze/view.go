@@ -106,7 +106,7 @@ func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 func (c *charge) tailedOff(v *view, end int, amps *meter) bool {
 	tr := &c.trace
 	at, ok := reachedTail(tr, v.constantAt, end, &v.limit, c.begin.sum, amps)
-	if !ok && end > 0 {
+	if !ok {
 		limit := v.limit.at(tr.bins[end-1].at.in - c.begin.sum.in)
 		k := beforeLoad(tr, v.constantAt, end, limit, v.held-c.hold.slack)
 		at, ok = reachedTail(tr, v.constantAt, k, &v.limit, c.begin.sum, amps)
