@@ -5,7 +5,7 @@ import "math"
 // calmRest is how many of the intervals to come are calm for certain while no current
 // flows after a charge.
 func (m *Machine) calmRest() (n int) {
-	c, w, v := m.charge, &m.window, m.view
+	c, w, v := m.charge, &m.window, m.seen
 	a := &w.rows[w.done]
 	if v == nil || c.alert || m.zero.n < learned || w.rows[w.done+1].t-a.t > pauseLimit/4 {
 		return 0

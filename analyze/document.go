@@ -1,6 +1,9 @@
 package analyze
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // This file is about what can be asked of a machine at any moment.
 
@@ -30,12 +33,11 @@ func (m *Machine) Document() Document {
 	}
 	r := &end.rejected
 	d := Document{Log: Log{
-		Rows: m.rows, Used: m.rows - r.Count,
-		Rejected: r.First, RejectedCount: r.Count, RejectedByReason: r.ByReason,
+		Rows: m.rows, Used: m.rows - r.count,
+		Rejected: r.first, RejectedCount: r.count, RejectedByReason: r.byReason,
 		Meter: fmt.Sprintf("current %s, voltage %s", m.opt.Current.orDefault(), m.opt.Voltage.orDefault()),
 	}}
-	last := end.unfinished()
-	d.Sessions = append(end.closed, last)
+	d.Sessions = append(end.closed, end.unfinished())
 	return d
 }
 
@@ -50,9 +52,9 @@ func (m *Machine) clone() *Machine {
 	c := *m
 	c.rejected = m.rejected.clone()
 	c.ledger, c.after = m.ledger.clone(), m.after.clone()
-	c.closed = append([]Session(nil), m.closed...)
+	c.closed = slices.Clone(m.closed)
 	c.events, c.unheard = nil, true
-	c.view, c.room = nil, trace{}
+	c.seen, c.room = nil, trace{}
 	c.charge, c.next = m.charge.clone(), m.next.clone()
 	return &c
 }

@@ -102,7 +102,7 @@ func (c *charge) ebbed(v *view, own float64, volts *meter) bool {
 // charger, or a person, would end a charge.
 func (f *findings) explainsEnd(stop float64) bool {
 	for _, code := range []string{CodeOpenCircuit, CodeThermalRunaway, CodeOverTemperature, CodeUnderTemperature, CodeStalled, CodeVoltageNotReached, CodeNoTaper, CodeOverCapacity, CodeRunningLong} {
-		if g := f.get(code); g.Code != "" && !(float64(g.EndS) < stop) {
+		if g := f.find(code); g != nil && !(float64(g.EndS) < stop) {
 			return true
 		}
 	}

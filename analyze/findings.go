@@ -1,6 +1,9 @@
 package analyze
 
-import "slices"
+import (
+	"maps"
+	"slices"
+)
 
 // Finding codes.
 const (
@@ -36,13 +39,7 @@ var severities = map[string]Severity{
 }
 
 // FindingCodes lists every code with its usual severity.
-func FindingCodes() map[string]Severity {
-	all := make(map[string]Severity, len(severities))
-	for code, s := range severities {
-		all[code] = s
-	}
-	return all
-}
+func FindingCodes() map[string]Severity { return maps.Clone(severities) }
 
 // findings are those of one charge, one entry a code: what comes again is the
 // same finding with a newer message, so that a meter that stutters all night
@@ -58,15 +55,14 @@ func (f *findings) raise(code string, at float64, message string) (news bool) {
 }
 
 func (f *findings) raiseAs(code string, s Severity, at float64, message string) (news bool) {
-	for k := range f.list {
-		if g := &f.list[k]; g.Code == code {
-			news = Known(float64(g.EndS)) || g.Severity != s
-			g.Message, g.EndS, g.Severity = message, Number(Unknown()), s
-			return news
-		}
+	g := f.find(code)
+	if g == nil {
+		f.list = append(f.list, Finding{Code: code, Severity: s, AtS: Number(at), EndS: Number(Unknown()), Message: message})
+		return true
 	}
-	f.list = append(f.list, Finding{Code: code, Severity: s, AtS: Number(at), EndS: Number(Unknown()), Message: message})
-	return true
+	news = Known(float64(g.EndS)) || g.Severity != s
+	g.Message, g.EndS, g.Severity = message, Number(Unknown()), s
+	return news
 }
 
 // happened notes something of a moment, or that is over by the time it is seen. What
@@ -80,13 +76,11 @@ func (f *findings) happened(code string, at, end float64, message string) (news 
 
 // clear ends a finding that holds; it reports whether there was one.
 func (f *findings) clear(code string, at float64) bool {
-	for k := range f.list {
-		if g := &f.list[k]; g.Code == code && !Known(float64(g.EndS)) {
-			g.EndS = Number(at)
-			return true
-		}
+	if !f.holds(code) {
+		return false
 	}
-	return false
+	f.find(code).EndS = Number(at)
+	return true
 }
 
 // withdraw takes a finding back that should not have been raised.
@@ -94,22 +88,26 @@ func (f *findings) withdraw(code string) {
 	f.list = slices.DeleteFunc(f.list, func(g Finding) bool { return g.Code == code })
 }
 
-// holds reports whether a finding is there and has not cleared.
-func (f *findings) holds(code string) bool {
+// find is the finding of a code as it stands; nil if there is none.
+func (f *findings) find(code string) *Finding {
 	for k := range f.list {
 		if f.list[k].Code == code {
-			return !Known(float64(f.list[k].EndS))
+			return &f.list[k]
 		}
 	}
-	return false
+	return nil
+}
+
+// holds reports whether a finding is there and has not cleared.
+func (f *findings) holds(code string) bool {
+	g := f.find(code)
+	return g != nil && !Known(float64(g.EndS))
 }
 
 // first is when a finding began, or NaN if it never did.
 func (f *findings) first(code string) float64 {
-	for k := range f.list {
-		if f.list[k].Code == code {
-			return float64(f.list[k].AtS)
-		}
+	if g := f.find(code); g != nil {
+		return float64(g.AtS)
 	}
 	return Unknown()
 }
@@ -122,14 +120,4 @@ func (f *findings) merge(o *findings) {
 	}
 }
 
-func (f *findings) clone() findings { return findings{append([]Finding(nil), f.list...)} }
-
-// get is the finding of a code as it stands; the zero value if there is none.
-func (f *findings) get(code string) Finding {
-	for _, g := range f.list {
-		if g.Code == code {
-			return g
-		}
-	}
-	return Finding{}
-}
+func (f *findings) clone() findings { return findings{slices.Clone(f.list)} }

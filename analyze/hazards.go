@@ -91,14 +91,14 @@ func (m *Machine) raiseAs(c *charge, code string, s Severity, at float64, messag
 		return
 	}
 	if c.findings.raiseAs(code, s, at, message) {
-		m.tell(Event{Kind: FindingRaised, At: at, Finding: c.findings.get(code)})
+		m.tell(Event{Kind: FindingRaised, At: at, Finding: *c.findings.find(code)})
 	}
 }
 
 // clear ends a finding of a charge and tells of it if it held.
 func (m *Machine) clear(c *charge, code string, at float64) {
 	if c.findings.clear(code, at) {
-		m.tell(Event{Kind: FindingCleared, At: at, Finding: c.findings.get(code)})
+		m.tell(Event{Kind: FindingCleared, At: at, Finding: *c.findings.find(code)})
 	}
 }
 

@@ -5,9 +5,9 @@ package analyze
 // charge under way too; the other options stay.
 func (m *Machine) Learn(o Options) {
 	m.opt.Chemistry, m.opt.Cells, m.opt.Capacity, m.opt.Earlier = o.Chemistry, o.Cells, o.Capacity, o.Earlier
-	m.view = nil
+	m.seen = nil
 	if m.charge != nil {
-		m.rebound(m.charge, m.viewOf(m.charge).id)
+		m.rebound(m.charge, m.view().id)
 	}
 	if m.next != nil {
 		m.rebound(m.next, identity{chemistry: o.Chemistry, cells: o.Cells})

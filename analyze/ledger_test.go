@@ -49,18 +49,18 @@ func TestGapsWithoutEndAreKeptShort(t *testing.T) {
 	assert.Equal(t, Number(999600), l.gaps[gapsKept-1].EndS)
 	assert.Len(t, l.notes.list, 1)
 	assert.Zero(t, l.notes.first(CodeDataGap), "since the first one")
-	assert.Contains(t, l.notes.get(CodeDataGap).Message, "the last of 1000 times")
+	assert.Contains(t, l.notes.find(CodeDataGap).Message, "the last of 1000 times")
 }
 
 func TestClockStepsAndOverloadsAreOneNoteEach(t *testing.T) {
 	var l ledger
 	l.clockStep(10, 3, nil)
-	assert.NotContains(t, l.notes.get(CodeClockStep).Message, "times")
+	assert.NotContains(t, l.notes.find(CodeClockStep).Message, "times")
 	l.clockStep(20, 5, nil)
 	l.overload(30, 7, nil)
 	l.overload(40, 9, nil)
-	assert.Contains(t, l.notes.get(CodeClockStep).Message, "line 5 (the last of 2 times)")
-	assert.Contains(t, l.notes.get(CodeOverloadReading).Message, "line 9 (the last of 2 times)")
+	assert.Contains(t, l.notes.find(CodeClockStep).Message, "line 5 (the last of 2 times)")
+	assert.Contains(t, l.notes.find(CodeOverloadReading).Message, "line 9 (the last of 2 times)")
 	assert.Equal(t, 10.0, l.notes.first(CodeClockStep))
 }
 

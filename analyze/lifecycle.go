@@ -70,7 +70,7 @@ func (m *Machine) floats(at *mark) bool {
 	if c == nil || c.stopped {
 		return false
 	}
-	v := m.viewOf(c)
+	v := m.view()
 	return Known(v.finish) && at.v > sameBattery*v.held
 }
 
@@ -84,7 +84,7 @@ func (m *Machine) dismissDwarfed() {
 		m.dismiss()
 	}
 	if tiny(m.charge) {
-		m.charge, m.view = nil, nil
+		m.charge, m.seen = nil, nil
 	}
 }
 
@@ -106,7 +106,7 @@ func (m *Machine) dismiss() {
 
 // goesOn decides whether current that flows again belongs to the same charge.
 func (m *Machine) goesOn(c *charge, at *mark) bool {
-	v := m.viewOf(c)
+	v := m.view()
 	away := at.t - c.stop().t
 	// After a charge was complete, for all that was seen: the holding current of a float
 	// at its voltage, any time; more only as a charger's short look.
@@ -150,7 +150,7 @@ func (m *Machine) stopped(at, next *mark) {
 	case m.charge != nil && !m.charge.stopped:
 		m.charge.pause(at, next, unseen)
 		m.charge.look(&m.opt, &m.volts, &m.amps)
-		m.view = nil
+		m.seen = nil
 		m.stages()
 		m.watch(m.charge)
 	}
@@ -176,10 +176,10 @@ func (m *Machine) promote() {
 	if m.charge != nil {
 		m.close()
 	}
-	m.charge, m.view = c, nil
+	m.charge, m.seen = c, nil
 	c.look(&m.opt, &m.volts, &m.amps)
 	m.tellOf(SessionBegan, c.begin.t, c)
-	m.show(ConstantCurrent, c.begin.t, m.viewOf(c).whyCurrent(c))
+	m.show(ConstantCurrent, c.begin.t, m.view().whyCurrent(c))
 	m.stages()
 }
 
@@ -190,7 +190,7 @@ func (m *Machine) over() {
 	c.over = true
 	if !c.hold.found && c.pauses.count > 0 { // only now it is known that this was no pause
 		v := c.view(&m.opt, &m.volts, &m.amps)
-		m.view = &v
+		m.seen = &v
 	}
 	m.after = ledger{from: mark{c.stop().row, c.spent}}
 	m.show(Rest, c.stop().t, "no current any more")

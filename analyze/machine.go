@@ -7,7 +7,7 @@ import "math"
 // for replays and live. It is not safe for concurrent use.
 type Machine struct {
 	opt        Options
-	rejected   RejectLog
+	rejected   rejections
 	lineBefore int // of the latest row that was kept
 	rows       int
 	started    bool
@@ -40,7 +40,7 @@ type Machine struct {
 	frozen  frozen
 	silent  bool    // the last reading is overdue
 	highest float64 // V
-	view    *view   // of charge, as last looked at
+	seen    *view   // charge as last looked at
 	sight   sight   // of the detectors, as last looked
 	room    trace   // one that is no longer needed
 

@@ -20,7 +20,7 @@ func TestPausesAtASteadyPaceAreAHabit(t *testing.T) {
 	p.report(&f, Unknown(), false, nil)
 	assert.True(t, f.holds(CodePulsed))
 	assert.Equal(t, 1800.0, f.first(CodePulsed), "since the first one")
-	assert.Contains(t, f.get(CodePulsed).Message, "about every 30 min 00 s, 5 times so far, the longest for 1 min 00 s")
+	assert.Contains(t, f.find(CodePulsed).Message, "about every 30 min 00 s, 5 times so far, the longest for 1 min 00 s")
 }
 
 func TestPausesNowAndThenAreInterruptions(t *testing.T) {
@@ -32,7 +32,7 @@ func TestPausesNowAndThenAreInterruptions(t *testing.T) {
 	assert.False(t, regular)
 	var f findings
 	p.report(&f, Unknown(), false, nil)
-	assert.Contains(t, f.get(CodeInterrupted).Message, "5 times, first at 1 min 40 s, for 1 min 40 s in all")
+	assert.Contains(t, f.find(CodeInterrupted).Message, "5 times, first at 1 min 40 s, for 1 min 40 s in all")
 	assert.False(t, f.holds(CodePulsed))
 }
 
@@ -43,7 +43,7 @@ func TestOnePauseIsOnce(t *testing.T) {
 	assert.Empty(t, f.list, "none is not worth a word")
 	p.add(100, 820)
 	p.report(&f, Unknown(), false, nil)
-	assert.Contains(t, f.get(CodeInterrupted).Message, "once, first at 1 min 40 s, for 12 min 00 s in all")
+	assert.Contains(t, f.find(CodeInterrupted).Message, "once, first at 1 min 40 s, for 12 min 00 s in all")
 }
 
 // A charger that stops for a moment and then holds a float has stepped down; that is

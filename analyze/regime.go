@@ -97,8 +97,8 @@ func (m *Machine) flowing(r *mark) {
 		}
 		return
 	}
-	if m.look(c, r.t) || c.mayFinish(m.viewOf(c), &m.amps) {
-		m.view = nil
+	if m.look(c, r.t) || c.mayFinish(m.view(), &m.amps) {
+		m.seen = nil
 		m.stages()
 	}
 	if r.t >= c.watched+slowQuestionsAt {
@@ -154,7 +154,7 @@ func (m *Machine) idle(r *mark) {
 
 // loosened asks whether a battery still hangs on the leads.
 func (m *Machine) loosened(c *charge, r *mark) {
-	v := m.viewOf(c)
+	v := m.view()
 	standing, seconds := c.standing(v, &m.volts, &m.amps)
 	if c.loose.push(&r.row, c.highestVolts(v), c.goneVolts(r.t), standing, seconds, Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())

@@ -1,5 +1,7 @@
 package analyze
 
+import "maps"
+
 // Readings beyond these are not a battery on a bench but a meter's way of
 // saying overload (9.9E37 and 3.4E38 are usual), or a torn line.
 const (
@@ -50,30 +52,29 @@ func screen(s *Sample) string {
 	return reasonOverload
 }
 
-// RejectLog counts the rows that were not used; it keeps the first ones.
-type RejectLog struct {
-	First    []Rejection
-	Count    int
-	ByReason map[string]int
+// rejections counts the rows that were not used; it keeps the first ones.
+type rejections struct {
+	first    []Rejection
+	count    int
+	byReason map[string]int
 }
 
 const rejectionsKept = 100
 
-func (l *RejectLog) add(line int, reason string) {
-	l.Count++
-	if l.ByReason == nil {
-		l.ByReason = make(map[string]int)
+func (l *rejections) add(line int, reason string) {
+	l.count++
+	if l.byReason == nil {
+		l.byReason = make(map[string]int)
 	}
-	l.ByReason[reason]++
-	if len(l.First) < rejectionsKept {
-		l.First = append(l.First, Rejection{Line: line, Reason: reason})
+	l.byReason[reason]++
+	if len(l.first) < rejectionsKept {
+		l.first = append(l.first, Rejection{Line: line, Reason: reason})
 	}
 }
 
-func (l RejectLog) clone() RejectLog {
-	c := RejectLog{First: append([]Rejection{}, l.First...), Count: l.Count, ByReason: make(map[string]int, len(l.ByReason))}
-	for reason, n := range l.ByReason {
-		c.ByReason[reason] = n
-	}
+// clone is a copy in which nothing is nil, for JSON.
+func (l *rejections) clone() rejections {
+	c := rejections{append([]Rejection{}, l.first...), l.count, make(map[string]int)}
+	maps.Copy(c.byReason, l.byReason)
 	return c
 }

@@ -34,18 +34,18 @@ func TestReadingsThatAreNoneAreRefusedByName(t *testing.T) {
 }
 
 func TestRejectionsAreAllCountedAndTheFirstHundredKept(t *testing.T) {
-	var l RejectLog
+	var l rejections
 	for line := range 250 {
 		l.add(line+1, map[bool]string{true: reasonBlank, false: reasonOverload}[line%5 == 0])
 	}
-	assert.Equal(t, 250, l.Count)
-	assert.Len(t, l.First, 100)
-	assert.Equal(t, Rejection{Line: 1, Reason: reasonBlank}, l.First[0])
-	assert.Equal(t, Rejection{Line: 100, Reason: reasonOverload}, l.First[99])
-	assert.Equal(t, map[string]int{reasonBlank: 50, reasonOverload: 200}, l.ByReason)
+	assert.Equal(t, 250, l.count)
+	assert.Len(t, l.first, 100)
+	assert.Equal(t, Rejection{Line: 1, Reason: reasonBlank}, l.first[0])
+	assert.Equal(t, Rejection{Line: 100, Reason: reasonOverload}, l.first[99])
+	assert.Equal(t, map[string]int{reasonBlank: 50, reasonOverload: 200}, l.byReason)
 
 	c := l.clone()
 	l.add(251, reasonBlank)
-	assert.Equal(t, 250, c.Count, "a clone goes its own way")
-	assert.Equal(t, 50, c.ByReason[reasonBlank])
+	assert.Equal(t, 250, c.count, "a clone goes its own way")
+	assert.Equal(t, 50, c.byReason[reasonBlank])
 }

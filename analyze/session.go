@@ -20,7 +20,7 @@ func (m *Machine) unfinished() Session {
 		return m.noCharge()
 	}
 	m.charge.look(&m.opt, &m.volts, &m.amps)
-	m.view = nil
+	m.seen = nil
 	if !m.charge.stopped {
 		m.watch(m.charge)
 	}
@@ -56,7 +56,7 @@ func (m *Machine) blank() Session {
 // session puts a charge into words and numbers. last tells whether the rows
 // after its end belong to it, since no other charge follows.
 func (m *Machine) session(c *charge, last bool) Session {
-	v := m.viewOf(c)
+	v := m.view()
 	s := m.blank()
 	s.Started = m.date(c.begin.t)
 	s.ID = m.id(c.begin.t)

@@ -41,8 +41,8 @@ func (m *Machine) notice(code string, at float64, holds bool, message string) {
 	notes := &m.book().notes
 	switch {
 	case holds && notes.raise(code, at, message):
-		m.tell(Event{Kind: FindingRaised, At: at, Finding: notes.get(code)})
+		m.tell(Event{Kind: FindingRaised, At: at, Finding: *notes.find(code)})
 	case !holds && notes.clear(code, at):
-		m.tell(Event{Kind: FindingCleared, At: at, Finding: notes.get(code)})
+		m.tell(Event{Kind: FindingCleared, At: at, Finding: *notes.find(code)})
 	}
 }

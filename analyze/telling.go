@@ -13,14 +13,14 @@ func (m *Machine) book() *ledger {
 // noted tells of a finding in the ledger, if it is news.
 func (m *Machine) noted(news bool, code string) {
 	if news {
-		g := m.book().notes.get(code)
+		g := *m.book().notes.find(code)
 		m.tell(Event{Kind: FindingRaised, At: float64(g.AtS), Finding: g})
 	}
 }
 
 // stages tells of stages that were seen to have begun.
 func (m *Machine) stages() {
-	v := m.viewOf(m.charge)
+	v := m.view()
 	switch m.stageNow() {
 	case ConstantVoltage:
 		m.show(ConstantVoltage, v.cv, v.whyVoltage(m.charge))
@@ -37,26 +37,26 @@ func (m *Machine) look(c *charge, now float64) (news bool) {
 	if !had || c.hold.seen == seen {
 		return news
 	}
-	m.view = nil
+	m.seen = nil
 	codes := []string{CodeNoTaper, CodeThermalRunaway, CodeAcceptsLittle}
 	if m.opt.Chemistry == "" { // it was inferred from that voltage, and the limits from it
 		codes = append(codes, CodeOverVoltage)
 		c.tooHigh.latch = latch{need: c.tooHigh.need}
-		m.rebound(c, m.viewOf(c).id)
+		m.rebound(c, m.view().id)
 	}
 	for _, code := range codes {
 		m.clear(c, code, now)
 		c.findings.withdraw(code)
 	}
 	if m.stageNow() == ConstantCurrent {
-		m.show(ConstantCurrent, now, m.viewOf(c).whyCurrent(c))
+		m.show(ConstantCurrent, now, m.view().whyCurrent(c))
 	}
 	return news
 }
 
 // stageNow is the stage that the latest row belongs to.
 func (m *Machine) stageNow() StageName {
-	v := m.viewOf(m.charge)
+	v := m.view()
 	switch {
 	case Known(v.finish):
 		return Finish
@@ -92,11 +92,11 @@ func (m *Machine) tellOf(kind EventKind, at float64, c *charge) {
 	m.tell(Event{Kind: kind, At: at, Session: &s})
 }
 
-// viewOf looks at a charge as a whole, once for each change of the answers.
-func (m *Machine) viewOf(c *charge) *view {
-	if m.view == nil {
-		v := c.view(&m.opt, &m.volts, &m.amps)
-		m.view = &v
+// view is the charge under way as a whole, looked at once for each change of the answers.
+func (m *Machine) view() *view {
+	if m.seen == nil {
+		v := m.charge.view(&m.opt, &m.volts, &m.amps)
+		m.seen = &v
 	}
-	return m.view
+	return m.seen
 }

@@ -67,7 +67,7 @@ func (m *Machine) watch(c *charge) {
 	}
 	c.watched = c.trace.end.t
 	c.most = max(c.most, c.trace.ending(0, n, 4, slowQuestionsAt).i)
-	v := m.viewOf(c)
+	v := m.view()
 	m.rebound(c, v.id)
 	s := &m.sight
 	*s = sight{c: c, v: v, o: &m.opt, volts: &m.volts, amps: &m.amps, end: n, constantAt: n, now: c.trace.bins[n-1].t1, celsius: m.celsius}
