@@ -43,7 +43,7 @@ func (w *window) alone() bool {
 	if voltsAlone(rows) {
 		return true
 	}
-	if i := math.Abs(rows[2].i); !(i > aloneTimes*math.Abs(rows[3].i) && i > aloneTimes*math.Abs(rows[1].i)) {
+	if !(math.Abs(rows[2].i) > aloneTimes*larger(math.Abs(rows[1].i), math.Abs(rows[3].i))) {
 		return false
 	}
 	if unmoved(rows) {

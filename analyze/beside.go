@@ -23,7 +23,7 @@ func beforeLoad(tr *trace, cv, end int, limit, lowest float64) int {
 		return end
 	}
 	low := tr.since(k, cv, lowest, 0, limit)
-	if low == k || tr.bins[k-1].t1-tr.bins[low].t0 < tailSeconds {
+	if tr.bins[k-1].t1-tr.bins[low].t0 < tailSeconds {
 		return end
 	}
 	return k

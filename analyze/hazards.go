@@ -131,13 +131,7 @@ func (c *charge) countedCells(o *Options, id *identity) int {
 	case !id.chemistry.Lead() || !Known(c.resting):
 		return 0
 	}
-	// At rest 1.75 V (empty by any standard) to 2.2 V a cell (still settling).
-	for _, n := range families[0].cells {
-		if v := c.resting / float64(n); v > 1.75 && v < leadByItself {
-			return n
-		}
-	}
-	return 0
+	return restingCells(id.chemistry, c.resting)
 }
 
 // endedByAlarm reports whether an alarm ended the charge: it had not been

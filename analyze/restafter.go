@@ -1,9 +1,6 @@
 package analyze
 
-import (
-	"fmt"
-	"math"
-)
+import "fmt"
 
 // stripped is how much of what went in may be drawn and still count as taking
 // off the surface charge, rather than as discharging the battery.
@@ -56,21 +53,19 @@ func (m *Machine) restAfterLoad() *RestFit {
 		return nil
 	}
 	b := restingBattery{identity: identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells}, celsius: m.celsius, after: "the discharge"}
-	if b.cells == 0 && b.chemistry != "" {
-		b.cells = int(math.Round(m.loaded.last / restingCellV(b.chemistry)))
+	if b.cells == 0 {
+		b.cells = restingCells(b.chemistry, m.loaded.last)
 	}
 	return m.loaded.fit(&b, &m.opt, &m.volts)
 }
 
-// restingCellV is about what a cell rests at, V, to count cells by.
-func restingCellV(c Chemistry) float64 {
-	switch {
-	case c.Lead():
-		return 2.07
-	case c == LiFePO4:
-		return 3.3
-	case c.Lithium():
-		return 3.75
+// restingCells is how many cells in series stand at such a voltage by themselves, of a usual
+// pack; 0 where none fits, or several do. Lead-acid has 1.75 V a cell (empty by any standard)
+// to 2.2 V (still settling).
+func restingCells(c Chemistry, volts float64) int {
+	cell := onChargeOf(c)
+	if c.Lead() {
+		return onlyPack(cell.packs, volts, cell.least, leadByItself)
 	}
-	return 1.28
+	return onlyPack(cell.packs, volts, cell.least, cell.held)
 }

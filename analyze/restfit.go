@@ -114,18 +114,22 @@ func (s *settled) models() string {
 // whether a lead-acid battery is in order.
 func (f *RestFit) state(b *restingBattery) {
 	v, u := float64(f.SettledV), float64(f.SettledVU95)
-	if b.chemistry == "" || b.cells == 0 {
+	_, told := ocvTables[b.chemistry]
+	switch {
+	case b.chemistry == "":
 		f.Method += "State of charge unknown: so is the chemistry"
+		return
+	case !told:
+		f.Method += fmt.Sprintf("State of charge not given: the rest voltage of %s is flat and says nothing", b.chemistry)
+		return
+	case b.cells == 0:
+		f.Method += "State of charge unknown: so is the number of cells"
 		return
 	}
 	if b.chemistry.Lead() && !b.before {
 		f.Method += healthy(v, u, b.cells) + ". "
 	}
-	s, ok := StateOfCharge(b.chemistry, v, b.cells, b.celsius)
-	if !ok {
-		f.Method += fmt.Sprintf("State of charge not given: the rest voltage of %s is flat and says nothing", b.chemistry)
-		return
-	}
+	s, _ := StateOfCharge(b.chemistry, v, b.cells, b.celsius)
 	low, high, kinds := b.states(v-u, v+u)
 	if high.Fraction-low.Fraction > 2*vagueState {
 		f.Method += fmt.Sprintf("State of charge not given: %.0f to %.0f %% would all fit; table: %s%s", 100*low.Fraction, 100*high.Fraction, s.Table, kinds)
