@@ -76,9 +76,11 @@ func (r *rest) shown() float64 {
 
 // another reports whether a row shows another battery: one was put on while nobody
 // looked. A battery that is left alone sinks slowly; it does not stand higher after
-// a while, nor much lower.
+// a while, nor much lower. Or it shows one that may have been used: for longer than
+// half a day, and than it had been seen to rest, nobody looked.
 func (r *rest) another(m *row) bool {
-	return r.rows > 0 && m.t-r.to > pauseLimit && (m.v > r.last*(1+looseAbove) || m.v < r.last*(1-looseJump))
+	away := m.t - r.to
+	return r.rows > 0 && away > pauseLimit && (m.v > r.last*(1+looseAbove) || m.v < r.last*(1-looseJump) || away > max(holdAcrossGap, r.to-r.from))
 }
 
 // points is the rest as fits want it: noise averages out over a bin.

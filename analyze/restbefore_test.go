@@ -83,3 +83,23 @@ func TestNoRestBeforeWhereNoneWasSeen(t *testing.T) {
 	assert.Nil(t, run(flooded, script(10, charge)).Sessions[0].RestBefore)
 	assert.Nil(t, run(flooded, script(10, idle(anHour, 0.01), charge)).Sessions[0].RestBefore, "open leads are no battery")
 }
+
+// A meter that is switched off soon after a charge and on again before the next, weeks later, has
+// seen a short rest, and not that the battery sank to what it was used down to.
+func TestARestEndsWhereNobodyLookedForLong(t *testing.T) {
+	const month = 30 * 24 * anHour
+	rows := script(10, idle(600, 12.5), ramp(4*anHour, 12.6, 14.4, 5, 5), fade(2*anHour, 14.4, 5, 1800), settle(1200, 13.5, 13.0, 900))
+	for _, again := range []struct{ away, rest float64 }{{month, 1200}, {14 * anHour, 1200}, {8 * anHour, 8*anHour + 2100}} {
+		all := append([]analyze.Sample(nil), rows...)
+		end := rows[len(rows)-1].At
+		for _, r := range script(10, idle(900, 12.6), charge) {
+			r.At += end + again.away
+			all = append(all, r)
+		}
+		s := run(flooded, all).Sessions
+		require.Len(t, s, 2)
+		require.NotNil(t, s[0].Rest)
+		assert.InDelta(t, again.rest, float64(s[0].Rest.DurationS), 30, "away for %g s", again.away)
+		assert.Equal(t, analyze.Complete, s[0].Outcome)
+	}
+}
