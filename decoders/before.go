@@ -19,19 +19,21 @@ func timeBefore(line []byte, sep byte) (time, row []byte) {
 	}
 	day := weekdayAt(line[begin:])
 	end := begin + day
-	if n := timeLength(line[end:]); n > 0 {
-		end += n
-	} else if _, n := stampAt(line[begin:], formMDY); day > 0 && n > 0 {
-		end = begin + n
-	} else {
+	n := timeLength(line[end:])
+	if n == 0 && day > 0 {
+		end = begin
+		_, n = stampAt(line[begin:], formMDY)
+	}
+	if n == 0 {
 		return nil, nil
 	}
+	end += n
 	at := end
 	for at < len(line) && bytes.IndexByte([]byte(" \t])>:|;,-"), line[at]) >= 0 {
 		if line[at] == sep && (sep != ' ' || day == 0) && len(bytes.TrimSpace(line[end:at])) == 0 {
 			return nil, nil
 		}
-		if line[at] == '-' && (at+1 == len(line) || line[at+1] != '>') {
+		if line[at] == '-' && !bytes.HasPrefix(line[at:], []byte("->")) {
 			break // the sign of a number
 		}
 		at++

@@ -53,8 +53,12 @@ func (g *gather) finish(seen int) *table {
 // surveyLabelled names values by the last word of their label, or by the
 // whole label where one line has that word twice.
 func surveyLabelled(s *sample) []*table {
+	worded, bare := byWords(s.probe())
+	if len(worded)*namedShare < bare {
+		return nil
+	}
 	decimal := labelledDecimal(s.lines)
-	if !haveNames(s.probe(), decimal) {
+	if !haveNames(worded, bare, decimal) {
 		return nil
 	}
 	k := keysOf(s.lines, decimal)
@@ -151,17 +155,28 @@ func weekday(word string) bool {
 	return len(word) >= 3 && (len(word) == 3 || strings.HasSuffix(word, "day")) && strings.Index(weekdays, word[:3])%3 == 0
 }
 
-// haveNames tells whether a fifth of the lines with a value has one with a name or
-// a unit. Half of them must in the end, but this is found out sooner.
-func haveNames(lines [][]byte, decimal byte) bool {
-	rows, named := 0, 0
+// namedShare of the lines with a value, one in so many, have one with a name or a unit.
+// Half of them must in the end, but this is found out sooner.
+const namedShare = 5
+
+// byWords are the lines with letters, in which a name or a unit may be, and how many others
+// have numbers.
+func byWords(lines [][]byte) (worded [][]byte, bare int) {
 	for _, l := range lines {
-		if !slices.ContainsFunc(l, letter) { // neither name nor unit
-			if slices.ContainsFunc(l, digit) {
-				rows++
-			}
-			continue
+		if slices.ContainsFunc(l, letter) {
+			worded = append(worded, l)
+		} else if slices.ContainsFunc(l, digit) {
+			bare++
 		}
+	}
+	return worded, bare
+}
+
+// haveNames tells whether lines with letters have names or units, and often enough beside
+// so many without.
+func haveNames(worded [][]byte, bare int, decimal byte) bool {
+	rows, named := bare, 0
+	for _, l := range worded {
 		sc := scanner{line: l, decimal: decimal}
 		if !sc.next() {
 			continue
@@ -174,7 +189,7 @@ func haveNames(lines [][]byte, decimal byte) bool {
 			}
 		}
 	}
-	return named*5 >= rows
+	return named*namedShare >= rows
 }
 
 func lastWord(label []byte) string { return folded(lastSpelt(label)) }

@@ -58,6 +58,19 @@ func TestGroupsThatNothingTellsShowBoth(t *testing.T) {
 	assert.Contains(t, f.RunnerUp, "thousands=point")
 }
 
+// A header may state units in which only groups make sense, and nothing else tell.
+func TestGroupsInStatedThousandths(t *testing.T) {
+	lines := bytesOf(logOf("t/s;U/mV;I/mA", func(k int, r row) string {
+		if r.i < 1.5 {
+			return ""
+		}
+		return fmt.Sprintf("%d;%.3f;%.3f", k, r.v, r.i)
+	}))
+	f, err := Fit(head(lines), Options{})
+	require.NoError(t, err)
+	assert.Equal(t, "point", f.Layout.Grouping)
+}
+
 // Half of the currents are above a thousand, and that half could not be read else.
 func TestSomeApostrophesAreEnough(t *testing.T) {
 	lines := [][]byte{[]byte("time (ms), current (mA), voltage (V), temp (C), unit, fan")}

@@ -124,18 +124,19 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 		if !seen.may(len(data)) {
 			continue
 		}
+		why := seen.proof()
+		if why == "" && g.decimal() && otherDecimals(g, data) {
+			why = "decimals have another mark"
+		}
+		if why == "" && (best == nil && g.decimal() || best != nil && best.stated && g.beyond(best.Layout, data)) {
+			continue
+		}
 		other, _ := fitSample(s.through(g.ungrouped), o)
 		if other == nil {
 			continue
 		}
 		other.Layout.Grouping = g.name
-		why := seen.proof()
-		if why == "" && g.decimal() && otherDecimals(g, data) {
-			why = "decimals have another mark"
-		}
 		switch {
-		case best == nil && g.decimal() && why == "":
-			continue
 		case best == nil:
 			why = "else no meaning can be found"
 		case g.name != "blank" && why != "": // an apostrophe stands for nothing else
@@ -169,6 +170,22 @@ func otherDecimals(g *grouping, lines [][]byte) bool {
 	}
 	seen := other.look(lines)
 	return apart*10 > len(lines)*9 && seen.other*2 > len(lines)
+}
+
+// beyond tells that a layout would refuse the lines without the marks, for a thousand times as
+// much is no battery's.
+func (g *grouping) beyond(l *Layout, lines [][]byte) bool {
+	const few = 20
+	s, err := NewStream(l)
+	if err != nil {
+		return false
+	}
+	for _, line := range g.ungrouped(lines[:min(len(lines), few)]) {
+		if _, err := s.Line(line, 0, 0); err != ErrRange {
+			return false
+		}
+	}
+	return true
 }
 
 // sameReadings tells that two layouts read the same from the lines: a thousand times
