@@ -139,7 +139,7 @@ func (f *Field) answered(cell []byte, decimal byte, r *Reading, err *error) {
 
 // headed reports whether a word is the header of a value, like :MEAS:VOLT.
 func headed(word []byte) bool {
-	return len(word) > 0 && (word[0] == ':' || word[0] == '*' || lower(word[0])-'a' < 26)
+	return word[0] == ':' || lower(word[0])-'a' < 26
 }
 
 // notANumber is what meters of this kind send where there is nothing to say.
@@ -148,7 +148,7 @@ func notANumber(x float64) bool { return math.Abs(x-9.91e37) < 0.005e37 }
 // otherBase reads the digits of a whole number behind H, Q or B.
 func otherBase(b []byte) (x float64, ok bool) {
 	base := map[byte]float64{'h': 16, 'q': 8, 'b': 2}[lower(b[0])]
-	if base == 0 || len(b) > 53 {
+	if base == 0 {
 		return 0, false
 	}
 	for _, c := range b[1:] {

@@ -131,7 +131,7 @@ func takeApart(line []byte) parts {
 		end--
 	}
 	i := end
-	for i > 0 && hexDigit(line[i-1]) {
+	for i > 0 && nibble(line[i-1]) < 16 {
 		i--
 	}
 	if i <= p.begin+1 || strings.IndexByte("*,;| #:^&\x03", line[i-1]) < 0 {
@@ -160,19 +160,13 @@ func trimMarks(line []byte) []byte {
 	return line
 }
 
-func hexDigit(c byte) bool { return c-'0' <= 9 || lower(c)-'a' < 6 }
-
 func (c *checksum) holds(p parts) bool {
 	if len(p.tail) != c.width {
 		return false
 	}
 	said := uint(0)
 	for _, d := range p.tail {
-		v := uint(d - '0')
-		if v > 9 {
-			v = uint(lower(d)-'a') + 10
-		}
-		said = said<<4 | v
+		said = said<<4 | uint(nibble(d))
 	}
 	begin, end := p.begin, p.mark
 	if c.start {

@@ -12,7 +12,7 @@ import (
 func (t *table) beside(tm *timing, g guess) bool {
 	with, all, alone := 0, 0, 0
 	for row, at := range tm.seconds {
-		if g.volts >= 0 && known(t.cols[g.volts].x[row]) || g.amps >= 0 && known(t.cols[g.amps].x[row]) {
+		if t.tells(g, row) {
 			all++
 			if known(at) {
 				with++
@@ -22,6 +22,11 @@ func (t *table) beside(tm *timing, g guess) bool {
 		}
 	}
 	return with*2 > all || alone*3 > all && t.pairs(g)
+}
+
+// tells tells whether a row has the voltage or the current.
+func (t *table) tells(g guess, row int) bool {
+	return g.volts >= 0 && known(t.cols[g.volts].x[row]) || g.amps >= 0 && known(t.cols[g.amps].x[row])
 }
 
 // spread gives each row without a time that of the row before.
@@ -46,7 +51,7 @@ func (tm *timing) backwards() bool {
 // else is dropped where a power can stand in for it.
 func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
 	name := "name them with --decoder '" + t.example() + "'"
-	if g.volts < 0 && g.amps < 0 || math.IsInf(g.score, -1) {
+	if g.volts < 0 && g.amps < 0 {
 		if half := t.half(tm); half != "" && o.Only == Time {
 			return &Unfit{Found: t.seen() + ", and " + half, Need: "a charge needs both; where another meter has the other, `amphora check --example` shows how two are merged", near: 1}
 		}
@@ -97,7 +102,7 @@ func (t *table) half(tm timing) string {
 func (t *table) filled(g guess) float64 {
 	n := 0
 	for row := range t.rows {
-		if g.volts >= 0 && known(t.cols[g.volts].x[row]) || g.amps >= 0 && known(t.cols[g.amps].x[row]) {
+		if t.tells(g, row) {
 			n++
 		}
 	}
@@ -143,7 +148,7 @@ func (t *table) meet(g guess) bool {
 
 // single finds the one column of a source that brings one quantity.
 func (t *table) single(q Quantity, taken []int) guess {
-	g := guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
+	g := noGuess
 	for i, c := range t.cols {
 		if c.what != isNumber || slices.Contains(taken, i) {
 			continue

@@ -134,7 +134,7 @@ func spelt(b []byte) (s float64, n int) {
 		}
 		c := lower(b[end])
 		seconds, ok := spelled[c]
-		if !ok || last != 0 && seconds >= spelled[last] || c == 's' && last == 0 {
+		if !ok || last != 0 && seconds >= spelled[last] {
 			if at > n { // behind a blank: a number of its own
 				break
 			}
@@ -143,7 +143,7 @@ func spelt(b []byte) (s float64, n int) {
 		end++
 		if c == 'd' { // days
 			end += dayWord(b[end:])
-		} else if end < len(b) && wordByte(b[end]) && b[end]-'0' > 9 {
+		} else if end < len(b) && letter(b[end]) {
 			if at > n {
 				break
 			}

@@ -77,10 +77,10 @@ func dotted(cell []byte) (s float64, n int) {
 	mark := cell[n]
 	s = float64(x) * 3600
 	for _, seconds := range []float64{60, 1} {
-		if n == len(cell) && seconds == 1 {
+		if n == len(cell) {
 			break
 		}
-		if n >= len(cell) || cell[n] != mark {
+		if cell[n] != mark {
 			return 0, 0
 		}
 		x, k := digits(cell[n+1:])
@@ -134,7 +134,7 @@ func (c *column) dotted(dates int) bool {
 			continue
 		}
 		s, n := dotted(cell)
-		if n < len(cell) || n == 0 {
+		if n < len(cell) {
 			return false
 		}
 		seen++

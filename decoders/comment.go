@@ -26,11 +26,7 @@ func StatedInterval(lines [][]byte) (s float64, remark []byte) {
 				return u.si(x), l
 			}
 			rest := bytes.TrimLeft(l[sc.pos:], " ")
-			end := 0
-			for end < len(rest) && wordByte(rest[end]) {
-				end++
-			}
-			if u := unitNamed(rest[:end], Time); u != nil { // "every 5 s: volts"
+			if u := unitNamed(firstWord(rest), Time); u != nil { // "every 5 s: volts"
 				return u.si(x), l
 			}
 			if len(rest) >= 2 && foldEqual(rest[:2], "hz") {

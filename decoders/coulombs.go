@@ -61,7 +61,7 @@ func (t *table) paced(g guess) (interval float64, why string) {
 		}
 		for _, charge := range []string{"Ah", "mAh", "As"} {
 			u := unitNamed([]byte(charge), Counter)
-			if c.said.unit != nil && c.said.unit.of == Counter && c.said.unit.name != charge {
+			if c.said.unit != nil && c.said.unit.name != charge {
 				continue
 			}
 			s := math.Abs(slope) * u.si(1) / unitNamed([]byte(form), Amps).si(1)

@@ -45,8 +45,6 @@ func undamaged(lines [][]byte) [][]byte {
 	return kept
 }
 
-func digit(c byte) bool { return c-'0' <= 9 }
-
 // patternOf is a line with a zero for each run of digits.
 func patternOf(line []byte) string {
 	shape := make([]byte, 0, len(line))

@@ -16,7 +16,7 @@ func stopsOf(lines [][]byte, decimal byte, width int) []int {
 	var room [maxColumns][]byte
 	for _, l := range lines {
 		cells, n := cutColumns(l, ' ', room[:0])
-		if values, others := dataCells(cells, decimal); n == 0 || n > width || others > 0 || values == 0 || bytes.IndexByte(l, '\t') >= 0 {
+		if values, others := dataCells(cells, decimal); n > width || others > 0 || values == 0 || bytes.IndexByte(l, '\t') >= 0 {
 			continue
 		}
 		ends := endsOf(l, cells)

@@ -55,8 +55,8 @@ func (f *former) torn(names []string) bool {
 		return true
 	}
 	for _, field := range f.layout.Fields {
-		at, err := strconv.Atoi(field.Key)
-		if err != nil || at < 1 || at > len(names) {
+		at, _ := strconv.Atoi(field.Key)
+		if at > len(names) {
 			return false
 		}
 		switch is := understand(names[at-1]); {

@@ -99,7 +99,7 @@ func (l *Layout) under(before, names []string) (*Layout, bool) {
 	changed := l.Width > 0 && l.Width != len(names)
 	for _, f := range l.Fields {
 		at, _ := strconv.Atoi(f.Key)
-		if at < 1 || at > len(before) {
+		if at > len(before) {
 			return nil, true // the first heading was none of these columns
 		}
 		was := understand(before[at-1])
@@ -172,7 +172,7 @@ func headingOf(line []byte, sep byte) []string {
 		return nil
 	}
 	names := headerCells(line, sep, width)
-	if sep == ' ' && width%2 == 0 && width >= 4 && names != nil {
+	if sep == ' ' && width%2 == 0 && width >= 4 {
 		if apart := headerCells(line, sep, width/2); apart != nil && unitNamed([]byte(names[0]), none) == nil && unitNamed([]byte(names[2]), none) == nil {
 			names = apart // a name and a unit each
 		}

@@ -22,8 +22,8 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	}
 	tm := fitTime(t, o.Span)
 	best, second := guessPair(t, tm.cols)
-	if o.Only == Volts || o.Only == Amps {
-		best = t.single(o.Only, tm.cols)
+	if o.Only != Time {
+		best, second = t.single(o.Only, tm.cols), noGuess
 	}
 	if t.notTime(&tm, best, o) {
 		return t.fit(s, o)
@@ -145,7 +145,7 @@ func (t *table) measureFields(f *Fitted, g guess) {
 		}
 		t.addField(f, g.amps, field, why)
 	}
-	if g.watts >= 0 && g.amps < 0 {
+	if g.watts >= 0 {
 		u, why := unitOf(t.cols[g.watts], Watts, 0)
 		t.addField(f, g.watts, Field{Quantity: Watts, Form: u}, why+"; the current is power by voltage")
 	}
@@ -169,12 +169,8 @@ func (c *column) part(q Quantity, size float64) (part int) {
 // part is in which thousandths a quantity was found to be.
 func (f *Fitted) part(q Quantity) int {
 	for _, field := range f.Layout.Fields {
-		if field.Quantity == q && field.unit != nil {
-			for part, div := range []float64{1, 1e3, 1e6} {
-				if part > 0 && field.unit.div == div {
-					return part
-				}
-			}
+		if field.Quantity == q {
+			return map[float64]int{1e3: 1, 1e6: 2}[field.unit.div]
 		}
 	}
 	return 0

@@ -7,7 +7,10 @@ import "slices"
 //	14 Mar 2026 20:40:05   14. März 2026 20:40:05   Mar 14 20:40:05
 //	Sat Mar 14 20:40:05 2026   Sat 14 Mar 20:40:05 UTC 2026
 
-const monthNames = "janfebmaraprmayjunjulaugsepoctnovdec"
+const (
+	monthNames = "janfebmaraprmayjunjulaugsepoctnovdec"
+	weekdays   = "sunmontuewedthufrisat"
+)
 
 // monthsElsewhere are how names of months begin in other languages of Europe, in UTF-8 or
 // Latin-1, where that is no English month and no word that may stand behind a number.

@@ -127,14 +127,12 @@ func (n *naming) settle(said Quantity, words []string) {
 	switch {
 	case n.unit == nil || n.of == said:
 		n.of = said
-	case n.of == Celsius && said == Counter && strings.EqualFold(n.unit.name, "C"):
+	case n.of == Celsius && said == Counter:
 		n.of, n.unit = Counter, unitNamed([]byte("As"), Counter)
 	case said == Counter, said == Time, said == Clock, said == Date, len(words) == 1:
 		// the unit knows better
 	default:
-		if u := unitNamed([]byte(n.unit.name), said); u != nil {
-			n.of, n.unit = said, u
-		} else if last := words[len(words)-1]; len(last) == 1 {
+		if last := words[len(words)-1]; len(last) == 1 {
 			n.of, n.unit = said, nil
 		}
 	}
@@ -213,7 +211,7 @@ func nameTokens(name string) []string {
 		case unicode.IsLetter(c) && unicode.IsUpper(c) && unicode.IsLower(before) && unicode.IsLower(before2): // two, or mV would fall apart
 			end()
 			w.WriteRune(c)
-		case unicode.IsLetter(c), unicode.IsDigit(c), c == '°', c == 'º', c == '#':
+		case unicode.IsLetter(c), unicode.IsDigit(c), c == '°', c == '#':
 			w.WriteRune(c)
 		default:
 			end()

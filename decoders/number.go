@@ -163,7 +163,18 @@ func wordByte(c byte) bool {
 	return c-'0' <= 9 || lower(c)-'a' < 26 || c == '_' || c >= 0x80 || c == '%'
 }
 
+// firstWord is the word that b begins with, empty where it begins with none.
+func firstWord(b []byte) []byte {
+	n := 0
+	for n < len(b) && wordByte(b[n]) {
+		n++
+	}
+	return b[:n]
+}
+
 func overloaded(x float64) bool { return math.Abs(x) >= overloadFrom }
+
+func digit(c byte) bool { return c-'0' <= 9 }
 
 // letter tells a byte of a word that is no digit.
 func letter(c byte) bool { return c-'0' > 9 && wordByte(c) }

@@ -14,6 +14,9 @@ type guess struct {
 	why         []string
 }
 
+// noGuess is the answer as long as nothing is known.
+var noGuess = guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
+
 // Names weigh more than any behaviour, but not more than all of it: a column
 // that is called voltage and behaves like a row number is none.
 const (
@@ -181,8 +184,7 @@ func (c *column) arrives() bool {
 
 // guessPair weighs every pair of columns.
 func guessPair(t *table, taken []int) (best, second guess) {
-	best = guess{volts: -1, amps: -1, watts: -1, score: math.Inf(-1)}
-	second = best
+	best, second = noGuess, noGuess
 	p := pairing{t: t, free: t.free(taken), products: map[[2]int]int{}}
 	for _, v := range p.free {
 		asV, whole := asVolts(t.cols[v]), t.wholeOf(v)
@@ -248,7 +250,7 @@ func (p *pairing) productOf(a, b int) int {
 	key := [2]int{min(a, b), max(a, b)}
 	w, ok := p.products[key]
 	if !ok {
-		w, _ = product(p.t, a, b)
+		w = p.t.product(a, b)
 		p.products[key] = w
 	}
 	return w
@@ -280,7 +282,7 @@ func channels(volts, amps string) float64 {
 func (t *table) wholeOf(v int) bool {
 	c := t.cols[v]
 	for k, part := range t.cols {
-		if k == v || part.what != isNumber || part.said.of != none && part.said.of != Volts || part.n == 0 || math.Abs(c.median) < 1.5*math.Abs(part.median) {
+		if k == v || part.what != isNumber || part.said.of != none && part.said.of != Volts || math.Abs(c.median) < 1.5*math.Abs(part.median) {
 			continue
 		}
 		if asVolts(part) < 1 || part.levels < 3 {

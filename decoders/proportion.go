@@ -2,17 +2,17 @@ package decoders
 
 import "math"
 
-// product finds a column that is the product of two others.
-func product(t *table, a, b int) (col int, factor float64) {
+// product is the column that is the product of two others, -1 for none.
+func (t *table) product(a, b int) int {
 	for k, c := range t.cols {
 		if k == a || k == b || c.what != isNumber || c.said.of != none && c.said.of != Watts {
 			continue
 		}
 		if f, _, ok := proportional(c.x, func(row int) float64 { return t.cols[a].x[row] * t.cols[b].x[row] }); ok && powerOfTen(f) {
-			return k, f
+			return k
 		}
 	}
-	return -1, 0
+	return -1
 }
 
 // powerOfTen tells whether units in milli could explain a factor; while the

@@ -67,7 +67,7 @@ func largeStep(i *column) float64 {
 	if whole := 0.25 * (i.maximum - i.minimum); big < 4*math.Max(i.step, i.quantum) {
 		big = whole
 	}
-	if big <= 3*i.step || big == 0 || i.maximum-i.minimum <= 3*i.quantum && !i.setsIn() {
+	if big <= 3*i.step || i.maximum-i.minimum <= 3*i.quantum && !i.setsIn() {
 		big = math.Inf(1)
 	}
 	return max(big, leastStep*i.size())

@@ -176,12 +176,7 @@ func (s *scanner) namesNext(at, stop int) bool {
 		u := unitNamed(s.line[at:stop], none)
 		rest := bytes.TrimLeft(s.line[stop+1:], " ")
 		_, n := number(rest, s.decimal)
-		rest = bytes.TrimLeft(rest[n:], " ")
-		end := 0
-		for end < len(rest) && wordByte(rest[end]) {
-			end++
-		}
-		other := unitNamed(rest[:end], none)
+		other := unitNamed(firstWord(bytes.TrimLeft(rest[n:], " ")), none)
 		return u == nil || n == 0 || other == nil || other.of == u.of
 	default:
 		return c == '=' || c-'0' <= 9
@@ -191,14 +186,11 @@ func (s *scanner) namesNext(at, stop int) bool {
 // unitsBehind tells a line that ends in a unit and does not begin with one.
 func unitsBehind(line []byte) bool {
 	line = bytes.Trim(line, " \t,;")
-	first, last := 0, len(line)
-	for first < len(line) && wordByte(line[first]) {
-		first++
-	}
-	for last > 0 && wordByte(line[last-1]) && line[last-1]-'0' > 9 {
+	last := len(line)
+	for last > 0 && letter(line[last-1]) {
 		last--
 	}
-	return unitNamed(line[last:], none) != nil && unitNamed(line[:first], none) == nil
+	return unitNamed(line[last:], none) != nil && unitNamed(firstWord(line), none) == nil
 }
 
 // startsLabel tells whether a unit's letter after a blank, or between two numbers, which
@@ -227,12 +219,8 @@ func namesFirst(line []byte) bool {
 	if n == 0 {
 		return true
 	}
-	word := bytes.TrimLeft(line[n:], " ")
-	end := 0
-	for end < len(word) && wordByte(word[end]) {
-		end++
-	}
-	return n < len(line) && line[n] == ' ' && end > 0 && word[0]-'0' > 9 && unitNamed(word[:end], none) == nil
+	word := firstWord(bytes.TrimLeft(line[n:], " "))
+	return len(word) > 0 && line[n] == ' ' && letter(word[0]) && unitNamed(word, none) == nil
 }
 
 // take cuts label and value out.

@@ -15,7 +15,7 @@ const untold = "positive is taken as charging, nothing in the lines tells"
 // layout then reads the current so.
 func (f *Fitted) SeeSign(samples []analyze.Sample) bool {
 	k := slices.IndexFunc(f.Layout.Fields, func(f Field) bool { return f.Quantity == Amps })
-	if f.Told || k < 0 {
+	if k < 0 {
 		return false
 	}
 	var volts, amps column

@@ -16,7 +16,7 @@ func (t *table) counter(f *Fitted, tm *timing, g guess) {
 	if g.amps < 0 || tm.seconds == nil {
 		return
 	}
-	flow := t.integral(tm.seconds, t.cols[g.amps].x)
+	flow := integral(tm.seconds, t.cols[g.amps].x)
 	best, least := -1, math.Inf(1)
 	var units *trio
 	for k, c := range t.cols {
@@ -74,7 +74,7 @@ func (t *table) units(c *column, tm *timing, g guess, ratio float64) *trio {
 	if t.cols[g.amps].said.unit != nil {
 		amperes = []*unit{chosenAmps}
 	}
-	if u := c.said.unit; u != nil && u.of == Counter {
+	if u := c.said.unit; u != nil {
 		charges = []*unit{u}
 	}
 	for _, time := range times {
@@ -130,7 +130,7 @@ func (t *table) fieldOf(q Quantity) *Field {
 }
 
 // integral sums a column over time, by the trapezoid.
-func (t *table) integral(seconds, x []float64) []float64 {
+func integral(seconds, x []float64) []float64 {
 	out := make([]float64, len(x))
 	sum, lastX, lastT := 0.0, math.NaN(), math.NaN()
 	for row := range x {
@@ -158,7 +158,7 @@ func (c *column) since() []float64 {
 func (t *table) temperature(f *Fitted, taken []int, g guess) {
 	best, score, power := -1, 0.0, -1
 	if g.volts >= 0 && g.amps >= 0 {
-		power, _ = product(t, g.volts, g.amps)
+		power = t.product(g.volts, g.amps)
 	}
 	for i, c := range t.cols {
 		if i == g.volts || i == g.amps || i == power || slices.Contains(taken, i) || c.what != isNumber || t.strays(c) || c.said.of == Celsius && c.said.other {

@@ -169,7 +169,7 @@ func (s *Stream) complete(r *Reading) error {
 	noVolts := !known(r[Volts]) && s.layout.Has(Volts)
 	noAmps := !known(r[Amps]) && (s.layout.Has(Amps) || s.layout.Has(Watts))
 	switch {
-	case noVolts && noAmps || noVolts && !known(r[Amps]) || noAmps && !known(r[Volts]):
+	case noVolts && !known(r[Amps]) || noAmps && !known(r[Volts]):
 		if known(r[Celsius]) || known(r[Counter]) {
 			return nil // a row of its own for the temperature
 		}

@@ -19,7 +19,7 @@ func (t *table) weigh(f *Fitted, tm *timing, best, second guess) {
 		f.Confidence *= 0.4
 		f.doubt("the current never changes in these lines; more lines, or a name, would prove it", "")
 	}
-	if margin < 1.5 && second.volts >= 0 {
+	if margin < 1.5 {
 		f.doubt(fmt.Sprintf("it may also be that %s is the voltage and %s the current", t.label(second.volts), t.label(second.amps)), t.with(second, *tm))
 	}
 	if tm.unsure != nil {

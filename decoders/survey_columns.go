@@ -129,9 +129,6 @@ func columnTable(lines [][]byte, layout Layout) *table {
 		}
 		seen++
 		cells, n := t.layout.cut(l, room[:0])
-		if n > maxColumns {
-			continue
-		}
 		v, o := dataCells(cells, decimal)
 		if v == 0 || v < o {
 			continue

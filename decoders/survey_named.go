@@ -3,7 +3,6 @@ package decoders
 import (
 	"bytes"
 	"slices"
-	"strings"
 )
 
 // gather builds a table from values that have names.
@@ -135,10 +134,10 @@ func roamingTime(lines [][]byte, decimal byte) bool {
 			if !sc.isTime {
 				continue
 			}
-			word := lastWord(sc.label)
-			if weekday(word) {
+			if weekdayAt(lastSpelt(sc.label)) > 0 {
 				return true
 			}
+			word := lastWord(sc.label)
 			all++
 			labels[word]++
 			most = max(most, labels[word])
@@ -146,13 +145,6 @@ func roamingTime(lines [][]byte, decimal byte) bool {
 		}
 	}
 	return most*50 < all*49
-}
-
-const weekdays = "sunmontuewedthufrisat"
-
-// weekday tells an English day of the week, whole or its first three letters.
-func weekday(word string) bool {
-	return len(word) >= 3 && (len(word) == 3 || strings.HasSuffix(word, "day")) && strings.Index(weekdays, word[:3])%3 == 0
 }
 
 // namedShare of the lines with a value, one in so many, have one with a name or a unit.

@@ -135,7 +135,7 @@ func (c *column) study(decimal byte) {
 	}
 	found := none
 	for of, n := range told {
-		if n*2 > count[isNumber] && (found == none || n > told[found]) {
+		if n*2 > count[isNumber] {
 			found = Quantity(of)
 		}
 	}

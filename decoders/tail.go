@@ -16,7 +16,7 @@ func findChecksum(lines [][]byte) (name, evidence string) {
 			tails[len(p.tail)]++
 			samples = append(samples, p)
 		}
-		if len(l) > 0 && startMark(l[0]) && bytes.IndexByte(l, '"') < 0 { // quotes after a bracket are JSON
+		if startMark(l[0]) && bytes.IndexByte(l, '"') < 0 { // quotes after a bracket are JSON
 			marks++
 		}
 	}

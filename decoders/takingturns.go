@@ -22,7 +22,7 @@ func (t *table) devices(tm *timing, g guess) *Unfit {
 	}
 	moments := t.moments(tm, g)
 	for k, c := range t.cols {
-		if k == g.volts || k == g.amps || c.what == isStamp || c.what == isClock || c.what == isDate || c.said.of != none && !c.said.index {
+		if k == g.volts || k == g.amps || c.what == isStamp || c.what == isClock || c.what == isDate || c.said.of != none {
 			continue
 		}
 		if a, b := t.byTurns(moments, k, g.volts); a != nil {

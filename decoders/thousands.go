@@ -62,10 +62,10 @@ func (g *grouping) occurs(lines [][]byte) bool {
 }
 
 // groups reads digits in groups of three: how many bytes, and how many groups behind
-// the first. No first group begins with a zero.
+// the first. b begins with a digit; no first group begins with a zero.
 func (g *grouping) groups(b []byte) (n, groups int) {
 	_, n = digits(b)
-	if n == 0 || n > 3 || b[0] == '0' {
+	if n > 3 || b[0] == '0' {
 		return n, 0
 	}
 	for {

@@ -66,7 +66,7 @@ func (g *grouping) look(lines [][]byte) (s groupsSeen) {
 func (s *groupsSeen) unit(place int, rest []byte) {
 	rest = bytes.TrimLeft(rest, " ")
 	n := 0
-	for n < len(rest) && wordByte(rest[n]) && rest[n]-'0' > 9 {
+	for n < len(rest) && letter(rest[n]) {
 		n++
 	}
 	if before := s.behind[place]; before != nil && !bytes.Equal(before, rest[:n]) {

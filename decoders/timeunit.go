@@ -10,7 +10,7 @@ import (
 // count adds a column of elapsed time with its unit.
 func (tm *timing) count(t *table, col int) {
 	c := t.cols[col]
-	if u := c.said.unit; u != nil && u.of == Time {
+	if u := c.said.unit; u != nil {
 		tm.add(t, col, Field{Quantity: Time, Form: u.name}, "its name says so")
 		return
 	}
