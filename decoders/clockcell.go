@@ -93,34 +93,6 @@ func dotted(cell []byte) (s float64, n int) {
 	return s, n
 }
 
-// clockMarks is the form of a column of clocks by the marks in most of its cells: any of them
-// may be torn, the first one too.
-func (c *column) clockMarks() string {
-	if dayClocks(c.cells) {
-		return formDHMS
-	}
-	dots, none, colons := 0, 0, 0
-	for _, cell := range c.cells {
-		cell = trim(cell)
-		switch {
-		case len(cell) == 0:
-		case whole(dotted(cell)) == len(cell):
-			dots++
-		case whole(digitClock(cell)) == len(cell):
-			none++
-		default:
-			colons++
-		}
-	}
-	switch {
-	case dots > max(none, colons):
-		return formDots
-	case none > colons:
-		return formDigits
-	}
-	return formHMS
-}
-
 // dotted tells a column of clocks with points: hours, minutes and seconds that are no
 // dates, or, of two numbers only, a time by name that goes back at midnight, or one that
 // goes from fifty-odd to the next whole number as minutes do.

@@ -1,11 +1,6 @@
 package decoders
 
-import (
-	"bytes"
-	"fmt"
-	"math"
-	"slices"
-)
+import "fmt"
 
 // dateOrder tells day-first from month-first: by a number over twelve, else
 // by the date going on: the day changes from one midnight to the next, the
@@ -94,90 +89,3 @@ func (d *dayCount) order() (form, why string, unsure *doubt) {
 
 // doubt is a question that the lines leave open, with two answers.
 type doubt struct{ what, from, to string }
-
-// clockForm tells a clock from an elapsed time, and h:mm from m:ss.
-func clockForm(c *column) (q Quantity, form, why string) {
-	switch c.clockMarks() {
-	case formDots:
-		return Clock, formDots, "hours and minutes with a point between"
-	case formDHMS:
-		return Time, formDHMS, "days, hours, minutes and seconds"
-	case formDigits:
-		return Clock, formDigits, "its digits leap where a minute or an hour is full"
-	}
-	k := tallyClocks(c.cells)
-	cells := k.two + k.three + k.spelt
-	elapsed := k.days*rarely > cells || k.spelt*rarely > cells && !k.midnight || k.first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
-	switch {
-	case k.two > k.three && (k.fraction*rarely > cells || k.beyond*rarely > cells || k.days*rarely > cells && shortSteps(k.steps)):
-		return Time, formMS, "minutes and seconds"
-	case elapsed:
-		return Time, formHMS, "it counts from the start"
-	}
-	return Clock, formHMS, "time of day"
-}
-
-// clockTally is what the cells of a clock look like, read as hours and minutes.
-type clockTally struct {
-	two, three, spelt int // cells of two numbers, of three, and with letters between
-	fraction          int // marks of decimals
-	days, beyond      int // cells of a day or more, and of more than a charge takes
-	first             float64
-	steps             []float64 // s, forward
-	midnight          bool      // it falls back by a day
-}
-
-func tallyClocks(cells [][]byte) clockTally {
-	const longest = 40 * 3600 // s that a charge takes (common practice, no source)
-	k := clockTally{first: math.NaN()}
-	last := math.NaN()
-	for _, cell := range cells {
-		cell = trim(cell)
-		s, n := clockCell(cell, formHMS)
-		if n == 0 {
-			continue
-		}
-		k.fraction += bytes.Count(cell, []byte{'.'}) + bytes.Count(cell, []byte{','})
-		switch bytes.Count(cell, []byte{':'}) {
-		case 0:
-			k.spelt++
-		case 1:
-			k.two++
-		default:
-			k.three++
-		}
-		if s >= day {
-			k.days++
-		}
-		if s >= longest {
-			k.beyond++
-		}
-		if !known(k.first) {
-			k.first = s
-		}
-		switch d := s - last; {
-		case d > 0:
-			k.steps = append(k.steps, d)
-		case d < -day/2:
-			k.midnight = true
-		}
-		last = s
-	}
-	return k
-}
-
-// shortSteps: read as hours and minutes, rows would be an hour apart.
-func shortSteps(steps []float64) bool {
-	var s stats
-	s.measure(steps)
-	return s.n > 0 && s.median < 3600
-}
-
-func hasAny(name string, words ...string) bool {
-	for _, t := range nameTokens(name) {
-		if slices.Contains(words, t) {
-			return true
-		}
-	}
-	return false
-}

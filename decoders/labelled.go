@@ -133,3 +133,14 @@ func (d *labelled) trace(line []byte, found []value) ([]value, bool) {
 	}
 	return found, true
 }
+
+// placed tells whether voltage or current is known by its place alone, or by its place among
+// several of the same unit.
+func (l *Layout) placed() bool {
+	for _, f := range l.Fields {
+		if (f.Quantity == Volts || f.Quantity == Amps) && f.Key[0] == '#' && (len(f.Key) == 2 && f.Key[1]-'0' <= 9 || strings.IndexByte(f.Key, '@') > 0) {
+			return true
+		}
+	}
+	return false
+}

@@ -64,55 +64,6 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	return f, nil
 }
 
-// notTime marks columns that were taken for the time of the rows and are something else.
-func (t *table) notTime(tm *timing, best guess, o Options) bool {
-	alone := tm.free && len(tm.fields) == 1
-	switch {
-	case tm.seconds != nil && !t.beside(tm, best): // the time of other lines
-		for _, col := range tm.cols {
-			t.cols[col].what = isOther
-		}
-	case alone && t.charges(tm.cols[0], best):
-		t.cols[tm.cols[0]].said.of = Counter
-	case alone && o.Live && t.cols[tm.cols[0]].numbersRows(o.Span):
-		t.cols[tm.cols[0]].what = isOther
-	default:
-		return false
-	}
-	return true
-}
-
-// untimed takes the time between the rows, in which nothing tells the time, as it was
-// stated, as the log says, or as the rows show by themselves.
-func (t *table) untimed(f *Fitted, s *sample, best guess, o Options) *Unfit {
-	if !o.Live && o.Interval <= 0 {
-		if interval, remark := StatedInterval(s.all); remark != nil {
-			o.Interval = interval
-			f.Evidence = append(f.Evidence, fmt.Sprintf("rows are %.4g s apart: the log says %q", interval, remark))
-		}
-	}
-	if !o.Live && o.Interval <= 0 {
-		if interval, why := t.repeated(); interval > 0 {
-			o.Interval = interval
-			f.Evidence = append(f.Evidence, why)
-		}
-	}
-	if !o.Live && o.Interval <= 0 {
-		if interval, why := t.paced(best); interval > 0 {
-			o.Interval = interval
-			f.Evidence = append(f.Evidence, why)
-		}
-	}
-	if !o.Live && o.Interval <= 0 {
-		return &Unfit{
-			Found: t.seen() + ", voltage and current among them, but no time",
-			Need:  "state the time between rows with --interval, for instance --interval 10s", near: 3,
-		}
-	}
-	t.layout.Interval = o.Interval
-	return nil
-}
-
 // measureFields adds voltage and current with unit and sign.
 func (t *table) measureFields(f *Fitted, g guess) {
 	if g.volts >= 0 {
@@ -225,6 +176,18 @@ func (t *table) seen() string {
 		what += " between " + separatorNames[t.layout.Separator]
 	}
 	return what + ")"
+}
+
+// label is how a column is called in evidence.
+func (t *table) label(col int) string {
+	c := t.cols[col]
+	switch {
+	case t.layout.Kind != "columns":
+		return fmt.Sprintf("%q", c.key)
+	case c.name != "":
+		return fmt.Sprintf("column %s (%q)", c.key, c.name)
+	}
+	return "column " + c.key
 }
 
 // example is a setting to fill in.

@@ -179,6 +179,15 @@ func channelOf(name string) int {
 	return 0
 }
 
+func hasAny(name string, words ...string) bool {
+	for _, t := range nameTokens(name) {
+		if slices.Contains(words, t) {
+			return true
+		}
+	}
+	return false
+}
+
 // wordQuantity is what a word names that is more than a unit or a letter.
 func wordQuantity(w string) Quantity {
 	for q := Quantity(0); q < quantities; q++ {

@@ -49,12 +49,7 @@ func nameScore(c *column, q Quantity) float64 {
 // sign, within a narrow band, smooth, of a size that batteries have.
 func asVolts(c *column) float64 {
 	s := nameScore(c, Volts)
-	level := math.Abs(c.median)
-	if c.unitStated() && c.said.unit.of == Volts {
-		level = c.said.unit.si(level)
-	} else {
-		level /= math.Pow(1e3, float64(c.part(Volts, level)))
-	}
+	level := c.inUnits(Volts, math.Abs(c.median))
 	switch {
 	case level < 0.5 || level > 1000:
 		s -= 3
@@ -84,6 +79,15 @@ func asVolts(c *column) float64 {
 		s -= 2 // rises at every row, from little to much: a counter
 	}
 	return s
+}
+
+// inUnits is a value of the column in volts or amperes, in the unit that it states, else in
+// thousandths where its size says so.
+func (c *column) inUnits(q Quantity, x float64) float64 {
+	if c.unitStated() && c.said.unit.of == q {
+		return c.said.unit.si(x)
+	}
+	return x / math.Pow(1e3, float64(c.part(q, x)))
 }
 
 // flicker is by how many digits a meter's nought goes up and down (our own figure).
@@ -130,11 +134,7 @@ func asAmps(c *column) float64 {
 	}
 	ratio := c.spread() / math.Max(size, 1e-9)
 	nought := math.Abs(c.minimum) < 0.02*size || math.Abs(c.maximum) < 0.02*size
-	if c.unitStated() && c.said.unit.of == Amps {
-		size = c.said.unit.si(size)
-	} else {
-		size /= math.Pow(1e3, float64(c.part(Amps, size)))
-	}
+	size = c.inUnits(Amps, size)
 	s -= math.Min(3, beyond(size, 0.02, 200))
 	switch {
 	case ratio > 0.7:

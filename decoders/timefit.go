@@ -56,18 +56,6 @@ func (tm *timing) add(t *table, col int, f Field, why string) {
 	tm.evidence = append(tm.evidence, fmt.Sprintf("%s is %s in %s: %s", t.label(col), f.Quantity, f.Form, why))
 }
 
-// label is how a column is called in evidence.
-func (t *table) label(col int) string {
-	c := t.cols[col]
-	switch {
-	case t.layout.Kind != "columns":
-		return fmt.Sprintf("%q", c.key)
-	case c.name != "":
-		return fmt.Sprintf("column %s (%q)", c.key, c.name)
-	}
-	return "column " + c.key
-}
-
 // dates takes stamps, or a date and a clock, or a clock alone.
 func (tm *timing) dates(t *table) {
 	stamp, date, clock := -1, -1, -1
@@ -178,24 +166,6 @@ func bestCount(t *table, span float64) (best int, score float64) {
 
 // stands tells a column that has one value but for a few rows: a time would go on.
 func (c *column) stands() bool { return c.n > 20 && c.low == c.high }
-
-// repeated is the interval between rows in a column that says it in each.
-func (t *table) repeated() (interval float64, why string) {
-	for k, c := range t.cols {
-		if c.what != isNumber || !c.stands() || c.median <= 0 || !hasAny(c.name, "dt", "delta", "interval", "period", "intervall", "intervalle") {
-			continue
-		}
-		u := base(Time)
-		if c.said.unit != nil {
-			u = c.said.unit
-		}
-		if u.of == Time {
-			interval = u.si(c.median)
-			return interval, fmt.Sprintf("rows are %.4g s apart: %s says so in each", interval, t.label(k))
-		}
-	}
-	return 0, ""
-}
 
 // counts tells a number of the row: 0 or 1, then one more each time.
 func counts(c *column) bool {

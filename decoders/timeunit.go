@@ -163,16 +163,6 @@ func (c *column) keepsStep(span float64) (best float64) {
 	return best
 }
 
-// numbersRows tells a nameless number of the row from a time: it grows by one with each
-// line, and these took longer to come than that makes in any unit. A log may be played
-// faster than it was made, but hardly slower.
-func (c *column) numbersRows(span float64) bool {
-	if c.said.of == Time || !c.whole || c.stepLow != 1 || c.stepHigh != 1 || span < shortestSpan || c.maximum-c.minimum > span/1.6 {
-		return false
-	}
-	return c.keepsStep(span) == 0
-}
-
 // beatNear is the round number of seconds that is within 2 % of a beat, 0 for none.
 func beatNear(beat float64) float64 {
 	for _, round := range []float64{0.1, 0.2, 0.25, 0.5, 1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30, 60, 120, 180, 300, 600} {
