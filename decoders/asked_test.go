@@ -47,6 +47,13 @@ func TestFormsOfAnAnswer(t *testing.T) {
 	}
 }
 
+func TestAnAnswerInAnotherBaseIsNegatedToo(t *testing.T) {
+	var r Reading
+	assert.NoError(t, decoderOf(t, "answers current=CURR?:A:negate").Decode([]byte(`CURR?="#HFF"`), &r))
+	assert.Equal(t, -255.0, r[Amps])
+	assert.Equal(t, ErrNumber, decoderOf(t, "answers clock=TIME?").Decode([]byte(`TIME?="#HFF"`), &r), "a base makes no clock")
+}
+
 // What was not answered is blank, and a sentinel that is no number of the
 // standard must not pass for volts (one bench ohm-meter sends 1.0000E+8).
 func TestAnAnswerThatIsMissing(t *testing.T) {

@@ -96,6 +96,8 @@ func TestADutyIsNoTime(t *testing.T) {
 		}))), Options{})
 		assert.ErrorContains(t, err, "no time", header)
 	}
+	_, err := Fit(head(bytesOf(logOf("V;A;SoC", func(k int, r row) string { return fmt.Sprintf("%.3f;%.3f;%d", r.v, r.i, k/20) }))), Options{})
+	assert.ErrorContains(t, err, "no time", "though it goes on at every twentieth row")
 }
 
 // Energy at 1.66 V counts as much as charge would in tenths of amperes and minutes, which nobody

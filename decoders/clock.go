@@ -135,19 +135,13 @@ func spelt(b []byte) (s float64, n int) {
 		c := lower(b[end])
 		seconds, ok := spelled[c]
 		if !ok || last != 0 && seconds >= spelled[last] {
-			if at > n { // behind a blank: a number of its own
-				break
-			}
-			return 0, 0
+			break
 		}
 		end++
 		if c == 'd' { // days
 			end += dayWord(b[end:])
 		} else if end < len(b) && letter(b[end]) {
-			if at > n {
-				break
-			}
-			return 0, 0
+			break
 		}
 		s += float64(x) * seconds
 		last, n, at = c, end, end

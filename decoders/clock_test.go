@@ -45,6 +45,7 @@ func TestStampsOfManyForms(t *testing.T) {
 		assert.Equal(t, len(text), n, text)
 		assert.Equal(t, want, s, text)
 	}
+	assert.Equal(t, len("20260314T214005"), timeLength([]byte("20260314T214005 13.82")), "within a line, too")
 	for _, text := range []string{"2026-02-30 10:00:00", "31.04.2026 10:00", "2026-13-01 10:00", "12.65 13.5", "1.2.3"} {
 		_, n := stampAt([]byte(text), formDMY)
 		assert.Zero(t, n, text)

@@ -24,7 +24,7 @@ func (t *table) pace(c *column, amps int) (slope, left float64, ok bool) {
 			last = x
 		}
 	}
-	if n < 20 || ii == 0 || ss == 0 {
+	if n < 20 {
 		return 0, 0, false
 	}
 	even := s * s / n // of ss, what steps of one size would explain

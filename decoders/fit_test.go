@@ -53,6 +53,12 @@ func TestFitOfASourceWithOneQuantity(t *testing.T) {
 	got, err := streamOf(t, f.Setting).Line(lines[0], 5, 0)
 	require.NoError(t, err)
 	assert.InDelta(t, 12.2, got.Volts, 0.01)
+
+	lines = nightLines(func(r row) string { return fmt.Sprintf("OK;%.0f;%.3f;%.1f", r.t, r.v, r.celsius) })
+	f, err = Fit(lines, Options{Live: true, Only: Volts})
+	require.NoError(t, err)
+	assert.Contains(t, f.Setting, "time=2:s voltage=3:V", "neither a word nor the time is the voltage")
+	assert.Empty(t, f.Difference, "that another is a current is no question here")
 }
 
 func TestDayOrMonthFirstIsAskedForWhereNothingTells(t *testing.T) {
@@ -111,6 +117,18 @@ func TestWrongSettingsSayWhatIsWrong(t *testing.T) {
 		"pattern abc":                                "named group",
 		"labelled interval=5V u=1":                   "interval",
 		"labelled checksum=md voltage=V:V":           "checksum",
+		"labelled checksum=xor+end voltage=V:V":      "checksum",
+		"labelled interval=0s voltage=V:V":           "interval",
+		"labelled decimal=dash voltage=V:V":          "neither point nor comma",
+		"labelled signs=odd voltage=V:V":             "neither typeset nor plain",
+		"labelled thousands=dash voltage=V:V":        "apostrophe",
+		"labelled pair=perhaps voltage=V:V":          "neither yes nor no",
+		"labelled before=volts voltage=V:V":          "only time",
+		"columns separator=comma width=65 voltage=1": "from 1 to 64",
+		"columns separator=blanks stops=8.8 time=1":  "rising",
+		"turns width=1 voltage=1":                    "from 2 to 6",
+		"turns width=2 voltage=3":                    "from 1 to 2",
+		"turns width=2 voltage=1 current=1":          "at once",
 	} {
 		_, err := Parse(s)
 		assert.ErrorContains(t, err, want, s)

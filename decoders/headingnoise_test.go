@@ -1,6 +1,7 @@
 package decoders
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -11,4 +12,12 @@ func TestBytesThatNobodyWroteAreNoHeading(t *testing.T) {
 	assert.True(t, byHand([]byte("время\tнапряжение\tток")))
 	assert.False(t, byHand([]byte("V,\x01A,t")))
 	assert.False(t, byHand([]byte("\xc4\xf1V,\xe8\xb0A,\xff")))
+	assert.Nil(t, headingOf([]byte(strings.Repeat("v,", 200)), ','), "more cells than columns")
+}
+
+// Set in blanks, a unit may stand behind each name or be one.
+func TestUnitsInAHeadingSetInBlanks(t *testing.T) {
+	assert.Equal(t, []string{"time s", "voltage V"}, headingOf([]byte("time [s] voltage [V]"), ' '))
+	assert.Equal(t, []string{"s", "V", "A", "Ah"}, headingOf([]byte("s V A Ah"), ' '))
+	assert.Equal(t, []string{"t", "V", "A", "Ah"}, headingOf([]byte("t V A Ah"), ' '))
 }

@@ -67,8 +67,5 @@ func (k *keys) of(sc *scanner) (key, name string) {
 		return key, name
 	}
 	k.came[key]++
-	if !strings.HasPrefix(name, k.group) {
-		name = strings.TrimSpace(k.group + " " + name)
-	}
-	return nthKey(key, k.came[key]), name
+	return nthKey(key, k.came[key]), strings.TrimSpace(k.group + " " + name)
 }

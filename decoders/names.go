@@ -102,7 +102,7 @@ var prefixes = map[string]string{"deci": "d", "centi": "c", "milli": "m", "micro
 
 // lastUnit is the unit at the end of a name, nil for none: V, deci C or decivolts.
 func lastUnit(words []string) *unit {
-	if k := slices.Index(words, "of"); k > 0 && k < len(words)-1 {
+	if k := slices.Index(words, "of"); k > 0 {
 		words = words[:k] // second of day
 	}
 	last := words[len(words)-1]

@@ -23,6 +23,8 @@ func TestNamesInManyLanguages(t *testing.T) {
 	}
 	assert.Equal(t, "mA", nameOf(understand("Ток, мА").unit))
 	assert.Equal(t, none, understand("sample").of, "no amperes")
+	assert.Equal(t, naming{of: Counter, unit: unitNamed([]byte("As"), Counter)}, understand("Ladung (C)"), "coulombs, no degrees")
+	assert.Equal(t, Counter, understand("Amperestunden").of, "no amperes either")
 }
 
 // What a name says beside the quantity: whose value it is.

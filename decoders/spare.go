@@ -229,6 +229,5 @@ func (t *table) wanders(c *column, g guess) bool {
 	if c.climbs() || c.falling == 0 && c.first == c.minimum && c.first <= c.quantum {
 		return false // it counts
 	}
-	r := relate(c, t.cols[g.amps])
-	return r.steps == 0 || r.leap < 6
+	return relate(c, t.cols[g.amps]).leap < 6
 }

@@ -84,7 +84,7 @@ func (s *stats) size() float64 { return math.Max(math.Abs(s.low), math.Abs(s.hig
 // pace is the usual step from row to row. That of a count which rises at one row in
 // some only is less than what it rises by.
 func (s *stats) pace() float64 {
-	if s.rising > 0 && s.rising < 0.6 {
+	if s.rising < 0.6 {
 		return s.stepMid * s.rising
 	}
 	return s.stepMid

@@ -157,6 +157,41 @@ func TestChecksumIsVerified(t *testing.T) {
 // Check values of "123456789" as the catalogue of parametrised CRC algorithms
 // lists them (from memory): SMBUS, MAXIM-DOW, IBM-3740, XMODEM, MODBUS, ARC,
 // KERMIT. Sums and xor by hand.
+// Every kind of tail is found by itself, and named.
+func TestChecksumsAreFound(t *testing.T) {
+	for _, kind := range checksumKinds {
+		for v := range 8 {
+			c := kind
+			c.start, c.mark, c.swapped = v&1 != 0, v&2 != 0, v&4 != 0
+			if c.sum == nil || c.swapped && c.width == 2 {
+				continue
+			}
+			var lines [][]byte
+			for k := range 20 {
+				line := fmt.Appendf(nil, "$13.%02d,3.5%d*", 3*k, k%7)
+				counted := line[1:]
+				if c.start {
+					counted = line
+				}
+				if !c.mark {
+					counted = counted[:len(counted)-1]
+				}
+				sum := c.sum(counted)
+				if c.swapped {
+					sum = sum>>8 | sum&0xff<<8
+				}
+				lines = append(lines, fmt.Appendf(line, "%0*X", c.width, sum))
+			}
+			name, _ := findChecksum(lines)
+			found := checksumNamed(name)
+			require.NotNil(t, found.sum, c.name())
+			for _, l := range lines {
+				assert.True(t, found.holds(takeApart(l)), "%s, found as %s", c.name(), name)
+			}
+		}
+	}
+}
+
 func TestChecksumsOfTheDigits(t *testing.T) {
 	for name, want := range map[string]uint{
 		"crc8": 0xf4, "crc8-reflected": 0xa1, "crc16-ccitt": 0x29b1, "crc16-xmodem": 0x31c3,

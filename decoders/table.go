@@ -204,17 +204,17 @@ func (t *table) dump() {
 }
 
 // hexadecimal is the length of cells that all are so many hexadecimal digits, and whether
-// one has a letter that no exponent has; 0 for others.
+// one has a letter; 0 for others.
 func hexadecimal(cells [][]byte) (length int, letter bool) {
 	for _, cell := range cells {
 		if len(cell) != len(cells[0]) {
 			return 0, false
 		}
-		for k, d := range cell {
+		for _, d := range cell {
 			if d-'0' > 9 && d-'A' > 5 {
 				return 0, false
 			}
-			letter = letter || d >= 'A' && (d != 'E' || k == 0)
+			letter = letter || d >= 'A'
 		}
 	}
 	return len(cells[0]), letter

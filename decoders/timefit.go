@@ -92,7 +92,7 @@ func (tm *timing) dates(t *table) {
 func zoneless(cells [][]byte) string {
 	for _, c := range cells {
 		c = trim(c)
-		if _, n := clockAt(c[max(0, len(c)-8):], formHMS); len(c) > 0 && n == 8 {
+		if _, n := clockAt(c[max(0, len(c)-8):], formHMS); n == 8 {
 			return "; it tells no zone and is taken as UTC"
 		}
 	}
@@ -150,7 +150,7 @@ func bestCount(t *table, span float64) (best int, score float64) {
 				s -= 1
 			}
 		}
-		if c.stepMid > 0 && c.stepLow > 0.9*c.stepMid {
+		if c.stepLow > 0.9*c.stepMid {
 			s += 0.5 // a regular beat, which a counter of charge has not
 		}
 		s += c.keepsStep(span)

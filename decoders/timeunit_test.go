@@ -106,3 +106,19 @@ func TestAShortChargeCountsSeconds(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "time_s, voltage_V, current_A", f.Columns)
 }
+
+// What stood for long before it went on by steps of the same length is a count of charge, that
+// nothing flowed into at first.
+func TestWhatStoodAtFirstDoesNotTick(t *testing.T) {
+	ticks := func(rest int) bool {
+		var c column
+		for k := range 200 {
+			c.x = append(c.x, math.Floor(float64(max(0, k-rest))/5))
+		}
+		c.measure(c.x)
+		return c.ticks()
+	}
+	assert.True(t, ticks(0))
+	assert.True(t, ticks(1), "one row more is chance")
+	assert.False(t, ticks(20))
+}

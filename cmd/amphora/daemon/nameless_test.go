@@ -113,6 +113,24 @@ func TestAChargeUnderWayTellsIt(t *testing.T) {
 	assert.Greater(t, at, 100)
 }
 
+// As long as the voltage stands still, nothing tells which way a current flows that never stops: the look at the
+// lines goes on until it rises.
+func TestAVoltageThatStandsEndsNoLook(t *testing.T) {
+	s := newStory("auto", analyze.Options{})
+	right, at := "", 0
+	for k := range 4000 {
+		when := time.Duration(k) * 5 * time.Second
+		text := fmt.Appendf(nil, "%d;%.2f;%.2f", 5*k, -2.5+0.01*float64(k%3), 12.9+0.01*float64(k%2)+0.0005*float64(max(0, k-1200)))
+		s.frame(uint64(k+1), &capture.Frame{Wall: evening.Add(when), Boot: when, Text: text}, "boot", func(u turn) {
+			if u.anew {
+				right, at = u.chose, k
+			}
+		})
+	}
+	assert.Contains(t, right, "current=2:A:negate voltage=3:V")
+	assert.Greater(t, at, 1200)
+}
+
 // What a heading said is not doubted, however long nothing begins: the voltage of one cell, beside that of the battery.
 func TestAChargeUnderWayDoubtsNoName(t *testing.T) {
 	s := newStory("auto", analyze.Options{})
