@@ -8,12 +8,11 @@ import (
 // findChecksum looks for marks and tail in lines that hold data. It returns
 // the name for the setting, "" for plain lines, and what it saw.
 func findChecksum(lines [][]byte) (name, evidence string) {
-	tails, marks := map[int]int{}, 0
+	marks := 0
 	var samples []parts
 	for _, l := range lines {
 		p := takeApart(l)
 		if p.tail != nil && (p.begin > 0 || p.line[p.mark] == '*' || p.line[p.mark] == '\x03') {
-			tails[len(p.tail)]++
 			samples = append(samples, p)
 		}
 		if startMark(l[0]) && bytes.IndexByte(l, '"') < 0 { // quotes after a bracket are JSON
