@@ -88,7 +88,7 @@ func session(b *bufio.Writer, s *analyze.Session, n, of int) {
 var outcomes = map[analyze.Outcome]string{
 	analyze.Complete: "the charge was completed",
 	analyze.CutShort: "the charge was cut short: the current stopped before it was complete",
-	analyze.Running:  "the charge was still going on when the log ended",
+	analyze.Running:  "the charge was still going on at the last row",
 	analyze.NoCharge: "no charge to speak of",
 	analyze.Faulted:  "a fault ended the charge",
 }

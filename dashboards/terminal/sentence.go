@@ -28,7 +28,7 @@ func Sentence(c *live.Channel) (text string, in mood) {
 	case r == nil:
 		return "Nothing heard yet from " + c.Source.Name + ".", plain
 	case c.Reading == nil && c.Source.Up:
-		return fmt.Sprintf("No reading for %s: the source is there but says nothing that can be read.", analyze.Clock(float64(r.AgeS))), warned
+		return fmt.Sprintf("No reading for %s: the source is there, but nothing that can be read comes from it.", analyze.Clock(float64(r.AgeS))), warned
 	case c.Reading == nil:
 		return fmt.Sprintf("No reading for %s: %s.", analyze.Clock(float64(r.AgeS)), c.Source.State), warned
 	}

@@ -79,6 +79,8 @@ func TestBatteriesAreShownWithTheirVerdict(t *testing.T) {
 	at.fill(t, years(t))
 	b := openTab(t, at.serve(t).page+"#/batteries", 1280, "light")
 	b.waitText(".lead", "2 batteries are in use; mower shows its age.")
+	b.waitText(".batteries", "Last charged on ")
+	b.waitText(".batteries", ": complete.")
 	b.judge("the list of batteries")
 	b.pushButton("One that was retired")
 	b.pushButton("mower")

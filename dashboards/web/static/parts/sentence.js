@@ -30,7 +30,7 @@ export function ofChannel(channel, { last, age, stale }, live, meaning) {
 
 function silent(channel, age) {
   const since = `No reading for ${duration(age)}`;
-  return channel.source.up ? `${since}: the source is there but says nothing that can be read.` : `${since}: ${channel.source.state}.`;
+  return channel.source.up ? `${since}: the source is there, but nothing that can be read comes from it.` : `${since}: ${channel.source.state}.`;
 }
 
 const giving = -0.01; // A; less is the meter's own unrest

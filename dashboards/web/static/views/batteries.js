@@ -7,6 +7,7 @@ import { address, title } from "../lib/router.js";
 import { say } from "../lib/say.js";
 import { listed } from "../lib/text.js";
 import { date } from "../lib/when.js";
+import { outcomes } from "../lib/words.js";
 import { batteryFields } from "../parts/batteryfields.js";
 import { kindOf, ratingOf, stateMark } from "../parts/battery.js";
 import { showBattery } from "../parts/batterypage.js";
@@ -58,7 +59,8 @@ function summary(inUse, retired, worn) {
 
 const link = (b) => el("a", { href: address("batteries", [b.name]) }, b.name);
 
-// card is a battery in the list; judge fetches its verdict, which costs the server most.
+// card is a battery in the list; judge fetches when it was charged last, by which one
+// sees whose turn it is, and its verdict, which costs the server most.
 function card(b) {
   const verdict = el("p", { class: "quiet" }, "Looking at its charges\u2026");
   const root = el("li", { class: "card battery" },
@@ -69,6 +71,8 @@ function card(b) {
     root,
     judge: async (signal) => {
       try {
+        const last = (await get(path`sessions`, { battery: b.name, limit: 1 }, signal)).sessions[0];
+        if (last?.started) verdict.before(el("p", { class: "quiet" }, `Last charged on ${date(Date.parse(last.started))}: ${outcomes[last.outcome].toLowerCase()}.`));
         const c = await get(path`batteries/${b.name}/condition`, {}, signal);
         verdict.replaceWith(el("div", { class: "stack close" }, stateMark(c.verdict.state),
           c.verdict.state === "not-enough-data" ? el("p", { class: "quiet" }, charges(c.charges)) : el("p", {}, c.verdict.text)));
