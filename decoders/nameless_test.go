@@ -76,16 +76,21 @@ func TestNamelessValuesAreToldByTheBattery(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			fitted, err := Fit(nameless(c.rest, c.soft, c.rows, 5, c.most, c.row), Options{})
 			require.NoError(t, err)
-			var got []string
-			for _, f := range strings.Fields(fitted.Setting) {
-				if of, _, _ := strings.Cut(f, "="); of == "voltage" || of == "current" || of == "temperature" {
-					got = append(got, f)
-				}
-			}
-			assert.Equal(t, c.want, strings.Join(got, " "), "%s", fitted.Setting)
+			assert.Equal(t, c.want, measured(fitted.Setting), "%s", fitted.Setting)
 			assert.False(t, fitted.Named)
 		})
 	}
+}
+
+// measured is what a setting says of voltage, current and temperature.
+func measured(setting string) string {
+	var fields []string
+	for _, f := range strings.Fields(setting) {
+		if of, _, _ := strings.Cut(f, "="); of == "voltage" || of == "current" || of == "temperature" {
+			fields = append(fields, f)
+		}
+	}
+	return strings.Join(fields, " ")
 }
 
 // Lines that come as fast as they tell are proof of the unit of their time, whatever the charge

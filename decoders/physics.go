@@ -75,8 +75,8 @@ func asVolts(c *column) float64 {
 	if c.levels <= 1 {
 		s -= 1.5 // a setting
 	}
-	if c.rising > 0.9 && c.n > 20 && c.said.of != Volts && c.spread() > 0.5*c.size() {
-		s -= 2 // rises at every row, from little to much: a counter
+	if c.said.of != Volts && c.n > ledUp && (c.rising > 0.9 || c.climbs()) && (c.spread() > 0.5*c.size() || c.hundredths()) {
+		s -= 2 // rises without ever falling, from little to much: a counter
 	}
 	return s
 }
@@ -132,6 +132,9 @@ func asAmps(c *column) float64 {
 	if c.minimum <= 0 && c.maximum >= 0 && size <= flicker*c.quantum && (size == 0 || !c.setsIn()) {
 		return s + 0.5 // nought and the last digit: a current at rest as well
 	}
+	if c.said.of != Amps && c.n > ledUp && (c.rising > 0.9 || c.climbs() && !c.arrives()) {
+		return s - 3 // a count, which goes from little to much as a current does
+	}
 	ratio := c.spread() / math.Max(size, 1e-9)
 	nought := math.Abs(c.minimum) < 0.02*size || math.Abs(c.maximum) < 0.02*size
 	size = c.inUnits(Amps, size)
@@ -148,39 +151,11 @@ func asAmps(c *column) float64 {
 	if nought {
 		s += 0.5
 	}
-	switch few := 20; { // rows of a current that is led up rise as a count does
-	case c.said.of == Amps || c.n <= few:
-	case c.rising > 0.9:
-		s -= 3
-	case c.climbs() && !c.arrives():
-		s -= 2
-	}
 	return s
 }
 
-// climbs tells a column that counts: what is measured flickers back where it passes from
-// digit to digit, and hardly ever rises by so many without (our own figure).
-func (c *column) climbs() bool { return c.falling == 0 && c.levels > 5 }
-
-// arrives tells a column that stands at its last value for longer than at any on the way to
-// it, as a current does that is led up to where it is held. A count goes on while there is
-// something to count.
-func (c *column) arrives() bool {
-	run, longest, last, first := 0, 0, math.NaN(), true
-	for _, x := range c.x {
-		switch {
-		case !known(x):
-		case x == last:
-			run++
-		default:
-			if !first && known(last) {
-				longest = max(longest, run)
-			}
-			first, last, run = !known(last), x, 1
-		}
-	}
-	return run > 2*longest+1
-}
+// ledUp is for how many rows a current that is led up softly may rise as a count does (our own figure).
+const ledUp = 20
 
 // guessPair weighs every pair of columns.
 func guessPair(t *table, taken []int) (best, second guess) {
@@ -241,6 +216,9 @@ func (p *pairing) weigh(v, i int, asV float64) guess {
 	}
 	if p.isProduct(v, i) || p.isProduct(i, v) {
 		g.score -= 3
+	}
+	if swapped(t.cols[v], t.cols[i]) {
+		g.score -= 2
 	}
 	return g
 }

@@ -229,5 +229,5 @@ func (t *table) wanders(c *column, g guess) bool {
 	if c.climbs() || c.falling == 0 && c.first == c.minimum && c.first <= c.quantum {
 		return false // it counts
 	}
-	return relate(c, t.cols[g.amps]).leap < 6
+	return !flowed(c, volts, amps) && relate(c, t.cols[g.amps]).leap < 6
 }

@@ -129,6 +129,9 @@ func bestCount(t *table, span float64) (best int, score float64) {
 		if c.said.of == none && c.said.other || c.said.unit == nil && hasAny(c.name, "tick", "ticks", "jiffies") {
 			continue // a duty; and of ticks nobody knows how many a second has
 		}
+		if c.said.of == none && c.outOfStep(span) {
+			continue
+		}
 		s := 4*c.rising - 6*c.falling - 1
 		ticks := c.rising < 0.6 && c.ticks()
 		if ticks {

@@ -185,3 +185,12 @@ func beyond(x, low, high float64) float64 {
 	}
 	return 0
 }
+
+// outOfStep tells a count that goes in no unit as fast as the lines come, though they come no faster
+// than meters speak, and that has no regular beat: it counts something else, charge for instance.
+// A log that is played faster than it happened has a beat.
+func (c *column) outOfStep(span float64) bool {
+	const few, speaks = 20, 0.2 // rows; s
+	regular := c.rising > 0.9 && c.stepLow > 0.98*c.stepMid && c.stepHigh < 1.02*c.stepMid
+	return c.n > few && span > speaks*float64(c.n) && !regular && c.keepsStep(span) == 0
+}
