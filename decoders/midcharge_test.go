@@ -71,6 +71,16 @@ func TestWhatAChargerHolds(t *testing.T) {
 	}
 }
 
+// A number that stands below nought all the while is a current sooner than one that stands at nought, and
+// that sooner than one above: settings and flags are hardly ever negative.
+func TestANumberThatStands(t *testing.T) {
+	at := func(x float64) float64 {
+		return asAmps(read(0, 1, 60, 2, func(*charged) string { return fmt.Sprintf("%.3f", x) }))
+	}
+	assert.Greater(t, at(-5.4), at(0))
+	assert.Greater(t, at(0), at(5.4))
+}
+
 // A number that climbs by ones to a hundred is a share.
 func TestAShareIsNoVoltage(t *testing.T) {
 	percent := read(0, 1, 900, 2, func(m *charged) string { return fmt.Sprintf("%.0f", 40+math.Floor(4*m.ah)) })

@@ -123,6 +123,8 @@ func asAmps(c *column) float64 {
 		case c.said.of == Amps: // at rest, or a charger that holds it well
 		case c.maximum == 0:
 			s += 0.5 // what is exactly zero may well be a current at rest
+		case c.maximum < 0:
+			s++ // a setting is hardly ever below nought
 		default:
 			s -= 1.5
 		}
