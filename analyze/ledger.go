@@ -108,6 +108,8 @@ func (l *ledger) absorb(o *ledger) {
 	l.notes.merge(&o.notes)
 	l.gaps = append(l.gaps, o.gaps...)
 	l.gapCount += o.gapCount
+	l.stepCount += o.stepCount
+	l.overloadCount += o.overloadCount
 	l.ohms.absorb(&o.ohms)
 }
 
