@@ -25,3 +25,15 @@ func TestTheRestBeforeDeniesCells(t *testing.T) {
 		assert.Equal(t, c.want, ch.countedCells(&o, &identity{chemistry: LeadAGM, cells: c.counted}), "%g V at rest, %g V held", c.resting, c.held)
 	}
 }
+
+// Without a voltage that was held, the rest before counts them, unless it stands lower than any
+// battery that is alive; and what is held beyond what a cell may have counts none.
+func TestCellsThatNothingCounts(t *testing.T) {
+	o, id := Options{Chemistry: LeadAGM}, identity{chemistry: LeadAGM, cells: 2}
+	for resting, want := range map[float64]int{12.2: 6, 9: 0, 13.4: 0} {
+		ch := charge{resting: resting}
+		assert.Equal(t, want, ch.countedCells(&o, &id), "%g V", resting)
+	}
+	ch := charge{resting: Unknown(), hold: hold{found: true, volts: 5.5}}
+	assert.Zero(t, ch.countedCells(&o, &id), "2.75 V a cell")
+}

@@ -19,3 +19,11 @@ func TestAFindingRisesClearsAndRisesAgain(t *testing.T) {
 	require.Equal(t, Number(100), f.list[0].AtS, "dated to when it first began")
 	require.Equal(t, "again", f.list[0].Message)
 }
+
+func TestAFindingThatGrowsMoreSevereIsNews(t *testing.T) {
+	var f findings
+	require.True(t, f.raiseAs(CodeAcceptsLittle, Note, 100, "it may be full"))
+	require.True(t, f.raiseAs(CodeAcceptsLittle, Warning, 100, "it was empty"))
+	require.False(t, f.raiseAs(CodeAcceptsLittle, Warning, 100, "it was empty"))
+	require.Equal(t, Warning, f.list[0].Severity)
+}

@@ -33,3 +33,16 @@ func TestForecastOfLithiumThatIsStillFlat(t *testing.T) {
 	require.NotNil(t, f)
 	assert.Less(t, float64(f.FinishS)-now, 0.8*anHour, "by what it needs and a straight line it would be 0.9 h")
 }
+
+// Earlier nights alone are enough to go by, and so are rows minutes apart.
+func TestForecastOfLittleKnown(t *testing.T) {
+	near := script(10, idle(600, 3.50), ramp(3*anHour, 3.60, 4.10, 0.6, 0.6), ramp(0.7*anHour, 4.10, 4.16, 0.6, 0.6))
+	night := analyze.Earlier{ChargeIn: 2.7 * anHour, Seconds: 5 * anHour, Constant: 4.2 * anHour, SetAmps: 0.6, HeldVolts: 4.2}
+	f := forecastAt(analyze.Options{Chemistry: analyze.LiIon, Cells: 1, Earlier: []analyze.Earlier{night, night}}, near, 600+3.7*anHour)
+	require.NotNil(t, f, "by earlier nights")
+	assert.InDelta(t, 600+5*anHour, float64(f.FinishS), 0.4*anHour)
+
+	f = forecastAt(analyze.Options{Chemistry: analyze.LiIon, Capacity: 3 * anHour}, script(300, idle(1800, 3.50), ramp(4*anHour, 3.60, 4.15, 0.6, 0.6)), 1800+3.5*anHour)
+	require.NotNil(t, f, "rows minutes apart")
+	assert.Greater(t, float64(f.FinishS), 1800+4*anHour)
+}

@@ -107,3 +107,10 @@ func TestATailWithinTheMetersErrorIsOne(t *testing.T) {
 		assert.Equal(t, want, s.Outcome, "stops at %g A, tail 0.3 A", ends)
 	}
 }
+
+// A charger that trickles after the peak of a nickel pack that nobody named may do so for a day.
+func TestATrickleAfterThePeakIsNoLongCharge(t *testing.T) {
+	rows := script(30, idle(600, 10.4), ramp(3*anHour, 10.9, 11.3, 0.2, 0.2), ramp(2*anHour, 11.3, 11.9, 0.2, 0.2),
+		ramp(2*anHour, 11.9, 11.78, 0.2, 0.2), steady(15*anHour, 11.3, 0.05))
+	assert.Empty(t, warningsOf(&run(analyze.Options{}, rows).Sessions[0]))
+}

@@ -138,3 +138,26 @@ func TestOneRowOfHundredsOfAmperesAtRestIsNotCounted(t *testing.T) {
 		assert.Empty(t, run(analyze.Options{}, odd).Log.Rejected)
 	}
 }
+
+// Chargers pulse. What moves the voltage is one, however far it is beyond all before, and what
+// comes among rows that differ from each other may be.
+func TestAPulseThatMovesTheVoltageIsCounted(t *testing.T) {
+	rows := chargeAndRest(600, func(float64) float64 { return 12.8 })
+	for t := 4330.0; t < 8000; t += 10 {
+		rows = append(rows, analyze.Sample{At: t, Volts: 13.6, Amps: 0.088, Celsius: 25, Counter: analyze.Unknown(), Line: len(rows) + 1})
+	}
+	float, steady := len(rows)-100, 200
+	for name, change := range map[string]func(r []analyze.Sample){
+		"up and down": func(r []analyze.Sample) { r[float].Volts, r[float].Amps = 14.4, 89 },
+		"up":          func(r []analyze.Sample) { r[float].Volts, r[float].Amps, r[float+1].Volts = 14.4, 89, 14.4 },
+		"late":        func(r []analyze.Sample) { r[float].Amps, r[float+1].Volts = 89, 14.4 },
+		"among others": func(r []analyze.Sample) {
+			r[steady-1].Amps, r[steady].Amps = 2*r[steady].Amps, 12*r[steady].Amps
+			r[steady].Volts++
+		},
+	} {
+		pulsed := slices.Clone(rows)
+		change(pulsed)
+		assert.Empty(t, run(analyze.Options{}, pulsed).Log.Rejected, name)
+	}
+}
