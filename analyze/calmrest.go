@@ -5,9 +5,9 @@ import "math"
 // calmRest is how many of the intervals to come are calm for certain while no current
 // flows after a charge.
 func (m *Machine) calmRest() (n int) {
-	c, w, v := m.charge, &m.window, m.seen
+	c, w, v := m.charge, &m.window, m.view()
 	a := &w.rows[w.done]
-	if v == nil || c.alert || m.zero.n < learned || w.rows[w.done+1].t-a.t > pauseLimit/4 {
+	if c.alert || m.zero.n < learned || w.rows[w.done+1].t-a.t > pauseLimit/4 {
 		return 0
 	}
 	// A rest that is over is no longer looked at.

@@ -1,7 +1,5 @@
 package analyze
 
-import "math"
-
 // identity is what a battery is taken for.
 type identity struct {
 	chemistry Chemistry
@@ -95,63 +93,6 @@ func leadKind(perCell float64) Chemistry {
 		return LeadAGM
 	}
 	return LeadFlooded
-}
-
-// onCharge is what a cell of a known chemistry shows while it is charged, V.
-type onCharge struct {
-	least     float64 // but for the first minutes of one that was emptied too far
-	leastHeld float64 // at the charger's limit: a full one stands nearly as high by itself
-	held      float64 // usually
-	most      float64
-	packs     []int // usual numbers of cells
-}
-
-// Common practice, no source, but for the most; see families and limits.go.
-func onChargeOf(c Chemistry) onCharge {
-	switch {
-	case c.Lead():
-		return onCharge{1.75, 2.1, 2.42, highestLead, families[0].cells}
-	case c == LiFePO4:
-		return onCharge{2.9, 3.4, 3.6, highestLiFePO4, families[1].cells}
-	}
-	return onCharge{3.0, 3.9, 4.2, highestLiIon, families[2].cells}
-}
-
-// cellsOf counts the cells of a known chemistry by the voltage it was held at, or by the
-// highest so far, if that fits one usual pack only; 0 is unknown.
-func cellsOf(c Chemistry, held float64, tr *trace) int {
-	isHeld := Known(held)
-	if !isHeld {
-		held = 0
-		for k := range tr.bins {
-			held = max(held, tr.bins[k].v())
-		}
-	}
-	if c.Nickel() {
-		return int(math.Round(held / nickelCellV))
-	}
-	cell := onChargeOf(c)
-	if !isHeld {
-		return onlyPack(cell.packs, held, cell.least, cell.most)
-	}
-	if n := onlyPack(cell.packs, held, cell.leastHeld, cell.most); n > 0 {
-		return n
-	}
-	return int(math.Round(held / cell.held))
-}
-
-// onlyPack is the one number of cells that can be at such a voltage, from low to high for
-// each; 0 where there are several or none.
-func onlyPack(usual []int, volts, low, high float64) (only int) {
-	for _, n := range usual {
-		if v := volts / float64(n); v >= low && v <= high {
-			if only > 0 {
-				return 0
-			}
-			only = n
-		}
-	}
-	return only
 }
 
 // ascent is how the voltage climbed to its limit.

@@ -65,6 +65,14 @@ func (m *Machine) Limit(l Limits) {
 	}
 }
 
+// rebound resolves the limits anew where more is known of the battery by now.
+func (m *Machine) rebound(c *charge, id identity) {
+	id.cells = c.countedCells(&m.opt, &id)
+	if b := &c.bounds; b.of.chemistry != id.chemistry || b.of.cells != id.cells || len(b.of.may) != len(id.may) || b.hotWhy == "" {
+		c.bounds = m.opt.bounds(&id, c.resting)
+	}
+}
+
 // bounds resolves the limits for a battery taken for id, whose voltage at rest
 // before the charge was resting, V (NaN unknown).
 func (o *Options) bounds(id *identity, resting float64) bounds {

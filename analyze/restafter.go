@@ -58,14 +58,3 @@ func (m *Machine) restAfterLoad() *RestFit {
 	}
 	return m.loaded.fit(&b, &m.opt, &m.volts)
 }
-
-// restingCells is how many cells in series stand at such a voltage by themselves, of a usual
-// pack; 0 where none fits, or several do. Lead-acid has 1.75 V a cell (empty by any standard)
-// to 2.2 V (still settling).
-func restingCells(c Chemistry, volts float64) int {
-	cell := onChargeOf(c)
-	if c.Lead() {
-		return onlyPack(cell.packs, volts, cell.least, leadByItself)
-	}
-	return onlyPack(cell.packs, volts, cell.least, cell.held)
-}

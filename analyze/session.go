@@ -115,6 +115,20 @@ func (m *Machine) outcome(c *charge, v *view) Outcome {
 	return Running
 }
 
+// endedByAlarm reports whether an alarm ended the charge: it had not been
+// complete when the alarm began, and stopped soon after, or while it held.
+func endedByAlarm(f *Finding, c *charge, finish float64) bool {
+	at := float64(f.AtS)
+	if f.Severity != Alarm || !c.stopped || finish <= at {
+		return false
+	}
+	if math.Abs(at-c.stop().t) <= alarmEnds {
+		return true
+	}
+	held := !(float64(f.EndS) < c.stop().t-alarmEnds)
+	return held && !Known(finish) && at < c.stop().t
+}
+
 // stageList lays the boundaries out as stages, each with its own charge.
 func (m *Machine) stageList(c *charge, v *view) []Stage {
 	var list []Stage

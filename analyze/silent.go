@@ -34,15 +34,3 @@ func (m *Machine) Silent(elapsed float64) []Event {
 	m.notice(CodeMeterSilent, m.timeline.t, true, fmt.Sprintf("no reading since %s, for more than %s: the meter is off, its battery is empty, its cable is loose or its logger hangs. The charger may well go on: look at it, and see that the meter speaks again", clock(m.timeline.t), clock(limit)))
 	return m.events
 }
-
-// notice raises or clears a finding that belongs to the log rather than to one
-// charge, and tells of it if it is news.
-func (m *Machine) notice(code string, at float64, holds bool, message string) {
-	notes := &m.book().notes
-	switch {
-	case holds && notes.raise(code, at, message):
-		m.tell(Event{Kind: FindingRaised, At: at, Finding: *notes.find(code)})
-	case !holds && notes.clear(code, at):
-		m.tell(Event{Kind: FindingCleared, At: at, Finding: *notes.find(code)})
-	}
-}

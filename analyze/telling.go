@@ -18,6 +18,18 @@ func (m *Machine) noted(news bool, code string) {
 	}
 }
 
+// notice raises or clears a finding that belongs to the log rather than to one
+// charge, and tells of it if it is news.
+func (m *Machine) notice(code string, at float64, holds bool, message string) {
+	notes := &m.book().notes
+	switch {
+	case holds && notes.raise(code, at, message):
+		m.tell(Event{Kind: FindingRaised, At: at, Finding: *notes.find(code)})
+	case !holds && notes.clear(code, at):
+		m.tell(Event{Kind: FindingCleared, At: at, Finding: *notes.find(code)})
+	}
+}
+
 // stages tells of stages that were seen to have begun.
 func (m *Machine) stages() {
 	v := m.view()

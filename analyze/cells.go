@@ -1,0 +1,97 @@
+package analyze
+
+import "math"
+
+// This file is about how many cells in series a battery has.
+
+// onCharge is what a cell of a known chemistry shows while it is charged, V.
+type onCharge struct {
+	least     float64 // but for the first minutes of one that was emptied too far
+	leastHeld float64 // at the charger's limit: a full one stands nearly as high by itself
+	held      float64 // usually
+	most      float64
+	packs     []int // usual numbers of cells
+}
+
+// Common practice, no source, but for the most; see families and limits.go.
+func onChargeOf(c Chemistry) onCharge {
+	switch {
+	case c.Lead():
+		return onCharge{1.75, 2.1, 2.42, highestLead, families[0].cells}
+	case c == LiFePO4:
+		return onCharge{2.9, 3.4, 3.6, highestLiFePO4, families[1].cells}
+	}
+	return onCharge{3.0, 3.9, 4.2, highestLiIon, families[2].cells}
+}
+
+// cellsOf counts the cells of a known chemistry by the voltage it was held at, or by the
+// highest so far, if that fits one usual pack only; 0 is unknown.
+func cellsOf(c Chemistry, held float64, tr *trace) int {
+	isHeld := Known(held)
+	if !isHeld {
+		held = 0
+		for k := range tr.bins {
+			held = max(held, tr.bins[k].v())
+		}
+	}
+	if c.Nickel() {
+		return int(math.Round(held / nickelCellV))
+	}
+	cell := onChargeOf(c)
+	if !isHeld {
+		return onlyPack(cell.packs, held, cell.least, cell.most)
+	}
+	if n := onlyPack(cell.packs, held, cell.leastHeld, cell.most); n > 0 {
+		return n
+	}
+	return int(math.Round(held / cell.held))
+}
+
+// onlyPack is the one number of cells that can be at such a voltage, from low to high for
+// each; 0 where there are several or none.
+func onlyPack(usual []int, volts, low, high float64) (only int) {
+	for _, n := range usual {
+		if v := volts / float64(n); v >= low && v <= high {
+			if only > 0 {
+				return 0
+			}
+			only = n
+		}
+	}
+	return only
+}
+
+// restingCells is how many cells in series stand at such a voltage by themselves, of a usual
+// pack; 0 where none fits, or several do. Lead-acid has 1.75 V a cell (empty by any standard)
+// to 2.2 V (still settling).
+func restingCells(c Chemistry, volts float64) int {
+	cell := onChargeOf(c)
+	if c.Lead() {
+		return onlyPack(cell.packs, volts, cell.least, leadByItself)
+	}
+	return onlyPack(cell.packs, volts, cell.least, cell.held)
+}
+
+// leadRested is more than a lead-acid cell shows minutes after it gassed, V: with more at rest
+// there are more cells than the voltage that was held said. Common practice, no source.
+const leadRested = 2.3
+
+// countedCells is the number of cells in series as far as it may be trusted
+// with a limit: as stated, by the voltage that was held, or, for lead-acid in
+// the usual sizes, by the voltage before the charge. The highest voltage so far
+// must not count them: one that is far too high would count one too many. 0 is
+// unknown.
+func (c *charge) countedCells(o *Options, id *identity) int {
+	switch {
+	case o.Cells > 0:
+		return id.cells
+	case c.hold.found && !(id.chemistry.Lead() && c.resting > leadRested*float64(id.cells)):
+		if c.hold.volts > highestOf(id.chemistry)*float64(id.cells) {
+			return 0 // no number of cells fits such a voltage
+		}
+		return id.cells
+	case !id.chemistry.Lead() || !Known(c.resting):
+		return 0
+	}
+	return restingCells(id.chemistry, c.resting)
+}
