@@ -138,6 +138,9 @@ func highestOf(c Chemistry) float64 {
 	return math.Inf(1)
 }
 
+// HighestVolts is what a battery is charged to at most, V at 25 °C; infinite for nickel.
+func HighestVolts(c Chemistry, cells int) float64 { return highestOf(c) * float64(cells) }
+
 // highest is the voltage limit at a temperature, V.
 func (b *bounds) highest(celsius float64) float64 {
 	if b.perKelvin == 0 || celsius != celsius {

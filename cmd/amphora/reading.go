@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/analyze/plan"
 	"amphora/dashboards/report"
@@ -50,14 +51,34 @@ func readingAdd(s streams, d *dataFlag) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			b, err := book.Battery(c.Context(), noted.Battery)
+			if err != nil {
+				return err
+			}
 			told := "noted for " + noted.Battery
-			if noted.At.After(now().Add(time.Minute)) {
-				told += fmt.Sprintf("; %s is still to come by this clock: `amphora reading remove` takes it out again", dated(noted.At, now()))
+			if odd := oddities(noted, b, now()); odd != "" {
+				told += "; " + odd + ": `amphora reading remove` takes it out again"
 			}
 			return tell(s.out, asJSON, noted, told)
 		})
 	}
 	return c
+}
+
+// oddities say what of a reading looks mistyped: a day to come, or a voltage that the
+// battery would not even be charged with. It is noted all the same, since the clock or
+// the logbook may be what is wrong.
+func oddities(r logbook.Reading, b logbook.Battery, now time.Time) string {
+	var list []string
+	if r.At.After(now.Add(time.Minute)) {
+		list = append(list, dated(r.At, now)+" is still to come by this clock")
+	}
+	if r.Volts != nil && b.Cells != nil && b.Chemistry != nil {
+		if most := analyze.HighestVolts(*b.Chemistry, *b.Cells); *r.Volts > most {
+			list = append(list, fmt.Sprintf("%.4g V is more than the %.4g V that %s of %s are ever charged to", *r.Volts, most, counted(*b.Cells, "cell"), *b.Chemistry))
+		}
+	}
+	return strings.Join(list, ", and ")
 }
 
 func readingList(s streams, d *dataFlag) *cobra.Command {
