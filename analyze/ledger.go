@@ -14,6 +14,8 @@ type ledger struct {
 	gaps  []Gap
 	ohms  ohms
 
+	direct []DirectResistance
+
 	gapCount, stepCount, overloadCount int
 }
 
@@ -111,6 +113,9 @@ func (l *ledger) absorb(o *ledger) {
 	l.stepCount += o.stepCount
 	l.overloadCount += o.overloadCount
 	l.ohms.absorb(&o.ohms)
+	for _, r := range o.direct {
+		l.directly(r)
+	}
 }
 
 func (l *ledger) clone() ledger {
@@ -118,5 +123,6 @@ func (l *ledger) clone() ledger {
 	c.notes = l.notes.clone()
 	c.gaps = append([]Gap(nil), l.gaps...)
 	c.ohms = l.ohms.clone()
+	c.direct = slices.Clone(l.direct)
 	return c
 }

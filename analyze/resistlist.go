@@ -75,10 +75,13 @@ func (m *Machine) lastStep() {
 }
 
 func (m *Machine) resisted(o *openStep) {
-	book := &m.book().ohms
+	book := m.book()
 	if r, ok := o.resistance(&m.volts, &m.amps, &m.opt); ok {
-		book.add(r)
+		book.ohms.add(r)
 	} else {
-		book.vague++
+		book.ohms.vague++
+	}
+	if r, ok := o.direct(&m.volts, &m.amps, &m.opt); ok {
+		book.directly(r)
 	}
 }

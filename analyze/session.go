@@ -42,6 +42,7 @@ func (m *Machine) noCharge() Session {
 	s.Gaps = append(s.Gaps, m.ledger.gaps...)
 	s.Rest = m.restAfterLoad()
 	s.Resistance = m.ledger.ohms.list()
+	s.DirectResistance = append(s.DirectResistance, m.ledger.direct...)
 	s.ID = m.id(m.ledger.from.t)
 	return s
 }
@@ -49,7 +50,7 @@ func (m *Machine) noCharge() Session {
 func (m *Machine) blank() Session {
 	return Session{
 		Channel: m.opt.Channel, Battery: Name(m.opt.Battery), Started: m.date(m.ledger.from.t),
-		Stages: []Stage{}, Findings: []Finding{}, Gaps: []Gap{}, Resistance: []Resistance{},
+		Stages: []Stage{}, Findings: []Finding{}, Gaps: []Gap{}, Resistance: []Resistance{}, DirectResistance: []DirectResistance{},
 	}
 }
 
@@ -83,6 +84,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 	s.RestBefore = c.before.of(&restingBattery{identity: v.id, celsius: m.celsius, before: true})
 	s.Rest = m.restOf(c, v)
 	s.Resistance = m.ledger.ohms.list()
+	s.DirectResistance = append(s.DirectResistance, m.ledger.direct...)
 	s.Capacity = m.capacity(c, v)
 	if s.Outcome == Running {
 		s.Forecast = c.outlook.told()

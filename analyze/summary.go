@@ -163,8 +163,10 @@ type Session struct {
 	RestBefore *RestFit     `json:"rest_before"` // null where no row without current was seen before it
 	Rest       *RestFit     `json:"rest"`
 	Resistance []Resistance `json:"resistance"`
-	Forecast   *Forecast    `json:"forecast"`
-	Capacity   *Capacity    `json:"capacity"`
+	// DirectResistance has what has polarised within some seconds in it: rows far apart tell it too.
+	DirectResistance []DirectResistance `json:"dc_resistance"`
+	Forecast         *Forecast          `json:"forecast"`
+	Capacity         *Capacity          `json:"capacity"`
 }
 
 // ChargeBudget is the parts of the uncertainty of a charge, Ah, one standard

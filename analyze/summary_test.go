@@ -46,7 +46,7 @@ func TestEmptyListsAreListsInJSON(t *testing.T) {
 	m.Step(Sample{At: 0, Volts: 12.6, Amps: 0, Celsius: Unknown(), Counter: Unknown()})
 	b, err := json.Marshal(m.Document())
 	require.NoError(t, err)
-	for _, want := range []string{`"rejected":[]`, `"stages":[]`, `"findings":[]`, `"gaps":[]`, `"resistance":[]`, `"finish_s":null`, `"started":null`, `"held_v":null`, `"rest":null`, `"forecast":null`, `"capacity":null`} {
+	for _, want := range []string{`"rejected":[]`, `"stages":[]`, `"findings":[]`, `"gaps":[]`, `"resistance":[]`, `"dc_resistance":[]`, `"finish_s":null`, `"started":null`, `"held_v":null`, `"rest":null`, `"forecast":null`, `"capacity":null`} {
 		assert.Contains(t, string(b), want)
 	}
 }

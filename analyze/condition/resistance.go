@@ -31,6 +31,7 @@ func (h *history) resistances() []*series {
 	full := &series{quantity: ResistanceFull, name: "resistance at the end of a full charge", unit: "mohm"}
 	start := &series{quantity: ResistanceStart, name: "resistance at the start of a charge", unit: "mohm"}
 	hand := &series{quantity: ResistanceByHand, name: "resistance noted by hand", unit: "mohm", notes: []string{"the state of charge at the time is not known"}}
+	direct := h.direct()
 	usual := h.usualCharge()
 	for _, c := range h.charges {
 		if r, ok := surest(c.Resistance, float64(c.EndS)); ok && c.Outcome == analyze.Complete {
@@ -49,11 +50,48 @@ func (h *history) resistances() []*series {
 	for k := range h.readings {
 		hand.noted(&h.readings[k], 1000*h.readings[k].Ohm)
 	}
-	list := []*series{full, start, hand}
+	list := []*series{full, start, direct, hand}
 	for _, s := range list {
 		s.atLikeTemperature(h.battery.Chemistry)
 	}
 	return list
+}
+
+// direct is the direct current resistance when a charge begins, of those that were read as many
+// seconds after it as most. How empty the battery was, and how long it had rested, move it more
+// than what it answers at once.
+func (h *history) direct() *series {
+	s := &series{quantity: ResistanceDirect, unit: "mohm"}
+	counts, most := map[analyze.Number]int{}, analyze.Number(0)
+	for _, c := range h.charges {
+		if r, ok := beginningOf(c); ok {
+			if counts[r.Seconds]++; counts[r.Seconds] > counts[most] {
+				most = r.Seconds
+			}
+		}
+	}
+	s.name = fmt.Sprintf("resistance over the first %.0f s of a charge", most)
+	usual := h.usualCharge()
+	for _, c := range h.charges {
+		switch r, ok := beginningOf(c); {
+		case ok && r.Seconds == most && c.Outcome == analyze.Complete && math.Abs(taken(c)-usual) <= likeCharge*usual:
+			s.seen(c, r.AtS, 1000*float64(r.Ohm), 1000*float64(r.OhmU95))
+		case ok:
+			s.leftOut++
+		}
+	}
+	s.notes = append(s.notes, fmt.Sprintf("charges of the usual size within %.0f %%; what polarises in %.0f s is in it, so it shows a rise late", 100*likeCharge, most))
+	return s
+}
+
+// beginningOf is the resistance that a charge showed when it began.
+func beginningOf(c *analyze.Session) (best analyze.DirectResistance, ok bool) {
+	for _, r := range c.DirectResistance {
+		if math.Abs(float64(r.AtS-c.StartS)) <= nearEdge && !ok {
+			best, ok = r, true
+		}
+	}
+	return best, ok
 }
 
 // usualCharge is what complete charges take, Ah.

@@ -11,6 +11,7 @@ import (
 const (
 	ResistanceFull    = "resistance-after-charge"
 	ResistanceStart   = "resistance-before-charge"
+	ResistanceDirect  = "resistance-direct-current"
 	ResistanceByHand  = "resistance-by-hand"
 	CapacityByCharge  = "capacity-by-charge"
 	AbsorbedCharge    = "absorbed-charge"

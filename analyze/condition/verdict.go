@@ -106,17 +106,30 @@ var sentence = map[State]string{
 	Replace:         "It is beyond what sources take as a sign to replace it: test its capacity once more, and plan for another.",
 }
 
-// resistanceEvidence judges the series of resistance that has the most points.
-func (h *history) resistanceEvidence(trends []Trend) (Evidence, bool) {
-	var t *Trend
+// resistanceTrend is the series of resistance that tells most: the one with the most points, or,
+// where that has too few, that of direct current.
+func resistanceTrend(trends []Trend) (t *Trend) {
+	var direct *Trend
 	for k := range trends {
 		switch trends[k].Quantity {
 		case ResistanceFull, ResistanceStart, ResistanceByHand:
 			if t == nil || len(trends[k].Points) > len(t.Points) {
 				t = &trends[k]
 			}
+		case ResistanceDirect:
+			direct = &trends[k]
 		}
 	}
+	if t == nil || direct != nil && direct.Enough && !t.Enough {
+		return direct
+	}
+	return t
+}
+
+// resistanceEvidence judges the resistance. What polarises in some seconds hides a rise of that
+// of direct current: it clears no battery, and none is replaced for it.
+func (h *history) resistanceEvidence(trends []Trend) (Evidence, bool) {
+	t := resistanceTrend(trends)
 	if t == nil {
 		return Evidence{}, false
 	}
@@ -130,21 +143,23 @@ func (h *history) resistanceEvidence(trends []Trend) (Evidence, bool) {
 		e.Source = "no published limit was found for this chemistry"
 		if low > ageingRise {
 			e.State = Ageing
-		} else if high < nearRise {
+		} else if high < nearRise && t.Quantity != ResistanceDirect {
 			e.State = NoSign
 		}
 		return e, true
 	}
 	signs := fmt.Sprintf("the %.0f to %.0f %% that sources take as a sign to replace", 100*nearRise, 100*mostRise)
 	switch {
-	case low >= replaceRise && t.Quantity != ResistanceByHand:
+	case low >= replaceRise && t.Quantity != ResistanceByHand && t.Quantity != ResistanceDirect:
 		e.State, e.Text = Replace, e.Text+": inside or beyond "+signs
 	case low > 0 && change >= nearRise:
 		e.State, e.Text = NearReplacement, e.Text+": near "+signs
 	case high < nearRise && low > 0 && change >= ageingRise:
 		e.State, e.Text = Ageing, e.Text+": below "+signs
-	case high < nearRise:
+	case high < nearRise && t.Quantity != ResistanceDirect:
 		e.State, e.Text = NoSign, e.Text+": below "+signs
+	case high < nearRise:
+		e.Text += ": below " + signs + ", but it shows a rise late"
 	default:
 		e.Text += ": too uncertain to be held against " + signs
 	}

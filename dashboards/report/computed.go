@@ -54,6 +54,10 @@ func how(s *analyze.Session, meter string) []fact {
 	if r, ok := surestOf(s.Resistance); ok {
 		list = append(list, fact{"resistance", fmt.Sprintf("%.3g mohm", 1000*float64(r.Ohm)), r.Method + surestWords(len(s.Resistance))})
 	}
+	for k := range s.DirectResistance[:min(1, len(s.DirectResistance))] {
+		r := &s.DirectResistance[k]
+		list = append(list, fact{"direct current resistance", directly(r), r.Method})
+	}
 	if c := s.Capacity; c != nil && known(c.ChargeFactor) {
 		f, _ := analyze.ChargeFactorOf(s.Chemistry)
 		list = append(list, fact{"depth of discharge", number(100*c.DepthOfDischarge, "%.0f %%"),

@@ -112,6 +112,8 @@ func keyFacts(s *analyze.Session) []fact {
 	}
 	if r, ok := surestOf(s.Resistance); ok {
 		add("resistance", 1000*r.Ohm, "%.3g ± %.2g mohm", 1000*float64(r.OhmU95))
+	} else if len(s.DirectResistance) > 0 {
+		list = append(list, fact{Name: "resistance", Value: directly(&s.DirectResistance[0])})
 	}
 	if c := s.Capacity; c != nil {
 		add("of the rated capacity", 100*c.AbsorbedFraction, "%.0f %% of %.4g Ah", float64(c.RatedAh))

@@ -165,6 +165,11 @@ func before(b *bufio.Writer, s *analyze.Session) {
 	}
 }
 
+// directly says how the voltage answered to the charging current.
+func directly(r *analyze.DirectResistance) string {
+	return fmt.Sprintf("%.3g ± %.2g mohm over the first %.0f s", 1000*float64(r.Ohm), 1000*float64(r.OhmU95), float64(r.Seconds))
+}
+
 // stood says what was seen before a charge: a voltage, for how long, and how full that is.
 func stood(r *analyze.RestFit) string {
 	text := fmt.Sprintf("%.2f V, seen for %s without current", float64(r.LastV), analyze.Clock(float64(r.DurationS)))
@@ -189,6 +194,8 @@ func rest(b *bufio.Writer, s *analyze.Session) {
 	fmt.Fprintln(b)
 	if r, ok := surestOf(s.Resistance); ok {
 		line(b, "resistance", 1000*r.Ohm, "%.3g mohm")
+	} else if len(s.DirectResistance) > 0 {
+		fmt.Fprintf(b, "  resistance %s\n", directly(&s.DirectResistance[0]))
 	}
 }
 

@@ -9,7 +9,7 @@ import { capital } from "../lib/text.js";
 import { chart, places } from "../lib/trend.js";
 
 // What people look at first; the rest can be unfolded.
-const first = ["capacity-by-charge", "absorbed-charge", "settled-voltage", "resistance-after-charge", "resistance-before-charge", "resistance-by-hand"];
+const first = ["capacity-by-charge", "absorbed-charge", "settled-voltage", "resistance-after-charge", "resistance-before-charge", "resistance-direct-current", "resistance-by-hand"];
 
 export function trends({ trends: all }) {
   const drawn = all.filter((t) => t.points.length > 1), lone = all.filter((t) => t.points.length === 1);

@@ -35,10 +35,13 @@ export function restPart(root, s) {
 
 // resistancePart lists the steps of the current at which the resistance showed.
 export function resistancePart(root, s) {
-  const all = s.resistance;
-  show(root, all.length > 0);
-  if (all.length === 0) return;
+  const all = s.resistance, direct = s.dc_resistance?.[0];
+  show(root, all.length > 0 || Boolean(direct));
   root.className = "card stack";
+  if (all.length === 0) {
+    if (direct) clear(root).append(el("h2", {}, "Resistance"), el("p", {}, el("strong", {}, milliohms(direct)), el("span", { class: "quiet" }, ` over the first ${whole(direct.seconds)}\u00a0s: ${direct.method}`)));
+    return;
+  }
   clear(root).append(el("h2", {}, "Resistance"),
     el("p", {}, el("strong", {}, milliohms(surest(all))), el("span", { class: "quiet" }, all.length > 1 ? `, the surest of ${all.length} steps of the current` : ", from one step of the current")),
     table("Resistance", ["At", "Current", ["Resistance", "number"], "Seen by"], all.map((r) => el("tr", {},
