@@ -11,6 +11,10 @@ const (
 	// A rest voltage that leaves more of the state of charge open than this is no known state.
 	vagueStep = 0.30
 
+	deepStep    = 0.50
+	fullCharges = 5    // of which the median counts
+	fullDoubt   = 0.07 // of the state of charge when full: the table's tolerance, 0.05 V of 12 V
+
 	nearFade   = 1 - replaceCapacity
 	ageingFade = nearFade / 2 // common practice, no source
 )
@@ -33,8 +37,9 @@ func (h *history) capacities() *series {
 		if c.Outcome != analyze.Complete || !ok {
 			continue
 		}
-		if step := 1 - from.state; step >= leastStep {
-			ah := taken(c) / factor.Stated / step
+		to, least := h.full(k)
+		if step := to - from.state; step >= least {
+			ah := taken(c) / factor.Stated / step * to
 			s.seen(c, c.StartS, ah, math.Hypot(float64(c.ChargeInAhU95)/factor.Stated/step, ah*from.u95/step))
 		} else {
 			s.leftOut++
@@ -45,9 +50,33 @@ func (h *history) capacities() *series {
 	s.doubt = (factor.High - factor.Low) / factor.Stated / 2
 	s.notes = append(s.notes, fmt.Sprintf("complete charges of a battery that was emptied by %.0f %% or more, by its voltage before them", 100*leastStep))
 	if h.battery.Chemistry.Lead() {
+		s.doubt = math.Hypot(s.doubt, fullDoubt)
 		s.notes = append(s.notes, acidOnly)
 	}
 	return s
+}
+
+// full is the state of charge that complete charges came to by then, as the table has it, and how
+// far a charge must have come to tell the capacity. A sulphated battery rests lower when it is
+// full, as some of its acid does not come back: that it is full and yet stands lower is what is
+// lost, and not that what went in was little. Where no rest told, only deep charges keep the two apart.
+func (h *history) full(k int) (state, least float64) {
+	if !h.battery.Chemistry.Lead() {
+		return 1, leastStep
+	}
+	var states []float64
+	for ; k >= 0 && len(states) < fullCharges; k-- {
+		s := h.charges[k]
+		if r := s.Rest; s.Outcome == analyze.Complete && r != nil && r.SettledVU95 <= vagueRest {
+			if q, ok := analyze.StateOfCharge(h.battery.Chemistry, float64(r.SettledV), h.battery.Cells, float64(s.MaxCelsius)); ok {
+				states = append(states, q.Fraction)
+			}
+		}
+	}
+	if len(states) == 0 {
+		return 1, deepStep
+	}
+	return median(states), leastStep
 }
 
 // taken is what went into a battery until it was full, Ah: what holds it full is not counted.

@@ -125,3 +125,40 @@ func TestAVagueVoltageBeforeTellsNoCapacity(t *testing.T) {
 		assert.NotEqual(t, condition.CapacityByCharge, one.Quantity)
 	}
 }
+
+// A battery of which a tenth is sulphated in the end, and that is used little, takes a third less
+// from the same voltage: but only a tenth is lost, for when it is full it stands lower as well.
+func TestSulphateIsNotTakenForMore(t *testing.T) {
+	inside := 0
+	for seed := range uint64(100) {
+		r := rand.New(rand.NewPCG(seed, 24))
+		var list []analyze.Session
+		for k := range 24 {
+			lost, depth := 0.1*float64(k)/23, 0.30+0.1*r.Float64()
+			volts := func(state float64) analyze.Number { return analyze.Number(11.89 + 0.77*state + 0.005*r.NormFloat64()) } // nearly the flooded table
+			s := charged(firstDay.AddDate(0, 2*k, 0), 35*depth*1.15*(1+0.02*r.NormFloat64()))
+			s.RestBefore = &analyze.RestFit{SettledV: volts(1 - lost - depth), SettledVU95: 0.03, StateOfCharge: 0.5}
+			s.Rest = &analyze.RestFit{SettledV: volts(1 - lost), SettledVU95: 0.05, StateOfCharge: 1}
+			list = append(list, s)
+		}
+		b := condition.Battery{Chemistry: analyze.LeadFlooded, Cells: 6, Rated: 35 * 3600}
+		c := condition.Of(b, list, nil)
+		one := trendOf(t, c, condition.CapacityByCharge)
+		if one.ChangeLow <= -0.1 && -0.1 <= one.ChangeHigh {
+			inside++
+		}
+		assert.NotContains(t, []condition.State{condition.NearReplacement, condition.Replace}, c.Verdict.State)
+	}
+	assert.GreaterOrEqual(t, inside, 90)
+}
+
+// Where no rest told how it stands when full, only deep charges count.
+func TestShallowChargesNeedARestWhenFull(t *testing.T) {
+	list := fading{years: 2, charges: 20, factor: 1.1}.sessions(rand.New(rand.NewPCG(8, 9)))
+	one := trendOf(t, condition.Of(agm, list, nil), condition.CapacityByCharge)
+	alone := len(one.Points)
+	for k := range list {
+		list[k].Rest = &analyze.RestFit{SettledV: 12.85, SettledVU95: 0.05}
+	}
+	assert.Greater(t, len(trendOf(t, condition.Of(agm, list, nil), condition.CapacityByCharge).Points), alone)
+}
