@@ -6,13 +6,16 @@ import "fmt"
 // in. Of a battery that was full that is right, and a note. Where the voltage
 // before the charge said that it was empty, it is a warning: sulphated plates or a
 // dried-out cell raise the voltage as a full battery does. How much is little: a
-// twentieth of the capacity; without one, a quarter of an hour at the set current.
+// twentieth of the capacity; without one, a quarter of an hour at the set current, or half an
+// hour of a lead-acid battery that was empty: half of it was missing, and no charger for it gives
+// its capacity in an hour.
 // Nothing is said where nobody saw it begin, nor where the voltage that was held is one at which no
 // lead-acid battery fills (see leadByItself): plates that are worn raise it. Common practice, no source. The rest voltage is read with the tables of soc.go. It
 // clears where the charger goes on and more goes in.
 const (
 	littleOfCapacity = 0.05
 	littleHours      = 0.25
+	emptyHours       = 0.5
 	littleEmpty      = 0.5  // state of charge, with the table's tolerance: below, it was no full battery
 	sulphatedShare   = 0.35 // of what was missing by the rest voltage, though
 )
@@ -24,10 +27,14 @@ func acceptsLittle(s *sight) claim {
 	in := s.untilFinish() + s.c.unseen
 	id := &s.c.bounds.of
 	state, told := StateOfCharge(id.chemistry, s.c.resting, id.cells, s.celsius)
+	empty := told && state.High < littleEmpty
 	little := littleHours * secondsPerHour * s.v.set
+	if empty && id.chemistry.Lead() {
+		little = emptyHours * secondsPerHour * s.v.set
+	}
 	if c := s.o.Capacity; c > 0 {
 		little = littleOfCapacity * c
-		if told && state.High < littleEmpty {
+		if empty {
 			little = max(little, sulphatedShare*(1-state.High)*c)
 		}
 	}
@@ -37,7 +44,7 @@ func acceptsLittle(s *sight) claim {
 	a := claim{holds: true, severity: Note, since: s.c.begin.t}
 	came := fmt.Sprintf("the limit of %.2f V came after %s and only %.3g Ah went in", s.v.held, clock(s.v.cv-s.c.begin.t), ampHours(in))
 	switch {
-	case told && state.High < littleEmpty:
+	case empty:
 		a.severity = Warning
 		a.message = fmt.Sprintf("%s, though %.2f V before the charge said that it was empty (about %.0f %%): %s", came, s.c.resting, 100*state.Fraction, spent(id.chemistry))
 	case told:

@@ -111,6 +111,9 @@ func progressNights() []must {
 			begins: 120, give: 30, within: 8 * anHour, says: []string{"Ah went in", "empty", "sulphated", "look at the acid"}},
 		{code: "accepts-little", name: "empty by its voltage, and the current falls at once", severity: analyze.Warning, of: []analyze.Options{agm17}, rows: topped(11.4, 60),
 			begins: 600, give: 10, within: 1800, says: []string{"14.40 V", "11.40 V", "Let it rest a day"}},
+		// 5 min x 5 A and 5 A x 1200 s: 2 Ah, nothing beside the half that was missing, though more than a quarter of an hour.
+		{code: "accepts-little", name: "empty by its voltage, no capacity known", severity: analyze.Warning, of: []analyze.Options{{}, {Chemistry: analyze.LeadAGM, Cells: 6}}, rows: topped(11.4, 1150),
+			begins: 600, give: 10, within: 1.2 * anHour, says: []string{"14.40 V", "11.40 V", "sulphated"}},
 		{code: "accepts-little", name: "a full battery", of: []analyze.Options{{}, known(full)}, rows: collected(full),
 			begins: 120, give: 60, within: 2.5 * anHour, says: []string{"Ah went in", "full already"}},
 		// 5 min x 5 A and 4.66 A x 270 s: 0.77 Ah, less than a twentieth.

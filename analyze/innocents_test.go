@@ -67,6 +67,15 @@ func TestASourceTooLowTellsNothingOfThePlates(t *testing.T) {
 	}
 }
 
+// A good battery that was half empty takes its half, however strong the charger.
+func TestAQuickChargeIsNoWornBattery(t *testing.T) {
+	rows := metered(10, 0.001, 0.001, idle(1800, 12.1), ramp(1500, 12.9, 14.4, 17, 17), fade(anHour, 14.4, 17, 900), settle(anHour, 13.5, 12.9, 900))
+	for _, o := range []analyze.Options{{}, {Chemistry: analyze.LeadAGM, Cells: 6}, agm17} {
+		s := run(o, rows).Sessions[0]
+		assert.Empty(t, warningsOf(&s))
+	}
+}
+
 // A plain transformer gives less as the battery fills: the voltage climbs while the current falls
 // to a fraction. That is neither a charger that throttles nor, once it is unplugged in the
 // morning, a charge that was dropped. Where the voltage falls with the current, it is.
