@@ -74,7 +74,7 @@ func TestWhatGaveWayIsNeverToldComplete(t *testing.T) {
 		m := analyze.New(agm17)
 		for _, s := range rows {
 			for _, e := range m.Step(s) {
-				assert.NotEqual(t, analyze.Finish, e.Stage, "%s: at %.0f s", name, e.Seen)
+				assert.NotEqual(t, analyze.Finish, e.Stage, "%s: at %.0f s", name, s.At)
 			}
 		}
 	}

@@ -1,11 +1,10 @@
 package analyze
 
 // Event is a change that a sample brought about. What is seen late is dated
-// back: At is when it happened, Seen when it was noticed.
+// back.
 type Event struct {
 	Kind    EventKind
-	At      float64 // s since the log's first row
-	Seen    float64 // s
+	At      float64 // s since the log's first row, when it happened
 	Stage   StageName
 	Finding Finding
 	Session *Session // with SessionBegan, SessionOver and SessionClosed

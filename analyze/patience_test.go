@@ -23,17 +23,17 @@ func (n *telltale) told(p analyze.Patience) (seen map[string]float64, d analyze.
 	o.Patience = p
 	m := analyze.New(o)
 	seen = map[string]float64{}
-	note := func(events []analyze.Event) {
+	note := func(at float64, events []analyze.Event) {
 		for _, e := range events {
 			if _, before := seen[e.Finding.Code]; e.Kind == analyze.FindingRaised && !before {
-				seen[e.Finding.Code] = e.Seen
+				seen[e.Finding.Code] = at
 			}
 		}
 	}
 	for _, s := range n.rows {
-		note(m.Step(s))
+		note(s.At, m.Step(s))
 	}
-	note(m.Silent(silence))
+	note(n.rows[len(n.rows)-1].At, m.Silent(silence))
 	d = m.Document()
 	for _, s := range d.Sessions {
 		for _, code := range codesOf(&s) {

@@ -215,9 +215,9 @@ func (m *Machine) capacity(c *charge, v *view) *Capacity {
 	}
 	first, last := c.edges()
 	in := c.went() + first.in + last.in
-	factor, known := ChargeFactorOf(v.id.chemistry)
+	factor, _ := ChargeFactorOf(v.id.chemistry)
 	depth := Unknown()
-	if known && Known(v.finish) {
+	if Known(v.finish) {
 		depth = DepthOfDischarge(in, m.opt.Capacity, factor.Stated)
 	}
 	return &Capacity{

@@ -28,7 +28,7 @@ func feed(t testing.TB, o analyze.Options, rows []analyze.Sample, ask func(k int
 	var told strings.Builder
 	for k, s := range rows {
 		for _, e := range m.Step(s) {
-			fmt.Fprintf(&told, "%s at %g seen %g %s %s %s %s\n", e.Kind, e.At, e.Seen, e.Stage, e.Why, e.Finding.Message, asJSON(t, e.Session))
+			fmt.Fprintf(&told, "%s at %g seen %d %s %s %s %s\n", e.Kind, e.At, k, e.Stage, e.Why, e.Finding.Message, asJSON(t, e.Session))
 		}
 		if ask(k) {
 			m.Document()

@@ -90,7 +90,6 @@ func (m *Machine) tell(e Event) {
 	if m.unheard || m.opt.Patience.silences(e.Finding.Code) {
 		return
 	}
-	e.Seen = m.timeline.t
 	m.events = append(m.events, e)
 }
 
