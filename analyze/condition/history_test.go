@@ -232,3 +232,21 @@ func TestASettledVoltageAHairBelowIsNoAgeing(t *testing.T) {
 		assert.Equal(t, c.want, v.State, "%g to %g V: %s", c.first, c.last, v.Text)
 	}
 }
+
+// A battery that is nearly full has less resistance than an empty one: at the start of a charge
+// only those of the usual size are compared, by the surest of what each showed.
+func TestResistanceAtTheStartIsOfChargesAlike(t *testing.T) {
+	list := life{years: 1, charges: 8, noDegree: true}.sessions(rand.New(rand.NewPCG(1, 1)))
+	for k := range list {
+		list[k].ChargeInAh = 10
+		list[k].Resistance = append(list[k].Resistance[1:], analyze.Resistance{AtS: 103, Ohm: 0.090, OhmU95: 0.05}, analyze.Resistance{AtS: 101, Ohm: 0.026, OhmU95: 0.002})
+	}
+	list[2].ChargeInAh, list[2].Resistance[2].Ohm = 3, 0.021
+	list[5].Outcome, list[5].Resistance[2].Ohm = analyze.CutShort, 0.040
+	start := trendOf(t, condition.Of(agm, list, nil), condition.ResistanceStart)
+	assert.Len(t, start.Points, 6)
+	assert.Equal(t, 2, start.LeftOut)
+	for _, p := range start.Points {
+		assert.InDelta(t, 26, float64(p.Value), 1e-9)
+	}
+}
