@@ -16,7 +16,7 @@ func (tr *trace) blockOf(from, to int) block {
 // ending is the block that ends with bin to and lasts at least so long, never
 // reaching back beyond bin from.
 func (tr *trace) ending(from, to int, rows, seconds float64) block {
-	return tr.blockOf(max(min(tr.tailEnd(to, rows, seconds), to-1), from), to)
+	return tr.blockOf(max(tr.tailEnd(to, rows, seconds), from), to)
 }
 
 // indexIn is the bin in which the sum of charge passed in, C.

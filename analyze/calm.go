@@ -37,7 +37,7 @@ func (m *Machine) calm() (n int) {
 // waiting are the rows of the intervals to come, of which so many at most may be taken in
 // one go, with one row before them, and two after as far as they are there.
 func (w *window) waiting(atOnce int) []row {
-	return w.rows[w.done-1 : max(min(w.done+atOnce+2, w.n-1), w.done-1)]
+	return w.rows[w.done-1 : min(w.done+atOnce+2, w.n-1)]
 }
 
 // calm hands out so many intervals at once: their rows, the first of which is the end of

@@ -60,7 +60,7 @@ func (m *Machine) calmBand() calmBand {
 		noise: 4 * m.zero.noise(), least: larger(1.5*m.zero.step(), 1.5*m.amps.step()),
 		offset: m.in.offset,
 		in:     m.in.offset + larger(leastCurrent, m.in.share*m.in.scale),
-		out:    larger(leastCurrent, m.out.share*larger(m.in.scale, m.out.scale)),
+		out:    larger(leastCurrent, m.out.share*m.out.scale),
 	}
 }
 
@@ -74,7 +74,6 @@ func (q *calmBand) holds(amps float64) bool {
 // pausing takes calm rows of a rest. The first was taken before.
 func (m *Machine) pausing(rows []row) {
 	c := m.charge
-	m.out.scale = larger(m.out.scale, m.in.scale)
 	m.quiet.follow(rows)
 	rows = rows[1:]
 	m.steps.follow(rows)

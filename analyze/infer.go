@@ -165,7 +165,7 @@ func belowPlateau(tr *trace, cv, cells int) bool {
 // voltsAt is the voltage when a share of what went in before bin cv had gone in, V.
 func (tr *trace) voltsAt(share float64, cv int) float64 {
 	start, whole := tr.bins[0].at.in, tr.bins[cv].at.in-tr.bins[0].at.in
-	v, _, _ := tr.mean(tr.indexIn(start+(share-plateauAround)*whole), min(tr.indexIn(start+(share+plateauAround)*whole)+1, cv))
+	v, _, _ := tr.mean(tr.indexIn(start+(share-plateauAround)*whole), tr.indexIn(start+(share+plateauAround)*whole)+1)
 	return v
 }
 

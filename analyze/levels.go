@@ -6,9 +6,7 @@ import "math"
 // time flowed, or, where the current was not steady, what it was at its highest
 // for a while.
 func setCurrent(tr *trace, end int) float64 {
-	if end == 0 {
-		end = min(1, len(tr.bins))
-	}
+	end = max(end, 1)
 	h := tr.histogram(end)
 	for k := range end {
 		b := &tr.bins[k]

@@ -50,7 +50,7 @@ func noTaper(s *sight) claim {
 	if fall+sure > most*then.i || now.i < max(levelAboveTail*s.v.limit.at(s.went()), levelOfSet*s.v.set) || now.i < 2*s.amps.step() {
 		return claim{}
 	}
-	if tr.ebb(s.constantAt, s.end, s.now-window, window) < now.i*(1-levelFalls) {
+	if tr.ebb(s.constantAt, s.now-window, window) < now.i*(1-levelFalls) {
 		return claim{}
 	}
 	if now.v > then.v+max(runawaySlack*then.v, s.volts.step()) || now.v < s.v.held*(1-floatDrop) {
@@ -62,10 +62,10 @@ func noTaper(s *sight) claim {
 
 // ebb is the least current at the quarters of a time of so many seconds, A: where it
 // stood, no less than at both ends.
-func (tr *trace) ebb(start, end int, from, seconds float64) float64 {
+func (tr *trace) ebb(start int, from, seconds float64) float64 {
 	least := math.Inf(1)
 	for _, share := range [3]float64{0.25, 0.5, 0.75} {
-		b := tr.ending(start, min(tr.index(from+share*seconds)+1, end), 8, levelBlock)
+		b := tr.ending(start, tr.index(from+share*seconds)+1, 8, levelBlock)
 		least = min(least, b.i)
 	}
 	return least

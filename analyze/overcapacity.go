@@ -42,5 +42,5 @@ func (s *sight) setCharge() (charge float64, why string) {
 // whenIn is when so much had gone in, s.
 func (s *sight) whenIn(charge float64) float64 {
 	tr := &s.c.trace
-	return tr.bins[min(tr.indexIn(s.c.begin.sum.in+charge), s.end-1)].t0
+	return tr.bins[tr.indexIn(s.c.begin.sum.in+charge)].t0
 }

@@ -56,7 +56,7 @@ func (p Patience) of(code string) float64 {
 
 // times is how often something must be seen for a finding that takes so many times.
 func (p Patience) times(code string, usual int) int {
-	return max(int(math.Ceil(p.of(code)*float64(usual))), 1)
+	return int(math.Ceil(p.of(code) * float64(usual)))
 }
 
 // silences reports whether a finding is not to be told.

@@ -119,7 +119,7 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 // that nobody named. Any battery's sinks at a steady current where its warmth lets it, or
 // where a load comes on beside it.
 func (p *peak) likeNickel(tr *trace, end int, volts *meter) bool {
-	top := min(tr.index(p.at), end-1)
+	top := tr.index(p.at)
 	half := tr.index((tr.bins[0].t0 + p.at) / 2) // at a steady current
 	if v, _, _ := tr.mean(max(half-2, 0), half+3); p.volts > nickelClimb*v {
 		return false

@@ -200,7 +200,7 @@ func (c *charge) standing(v *view, volts, amps *meter) (float64, float64) {
 	if unsure > looseLongest*fine {
 		return Unknown(), 0
 	}
-	return last - unsure, looseKept * max(1, unsure/fine)
+	return last - unsure, looseKept * (unsure / fine)
 }
 
 // feltSteps is how many steps of the meter a current must have shown, so that it cannot

@@ -30,7 +30,7 @@ func rounded(tr *trace, end int, slower float64, volts *meter) bool {
 	for _, share := range roundedSpans {
 		half := share / 2 * (t1 - t0)
 		pace := func(until float64) (rise, amps, sure float64) { // of one half over the other
-			a, middle, b := tr.index(until-2*half)+1, tr.index(until-half)+1, min(tr.index(until)+1, end)
+			a, middle, b := tr.index(until-2*half)+1, tr.index(until-half)+1, tr.index(until)+1
 			if middle <= a || b <= middle {
 				return 0, 0, math.Inf(1)
 			}

@@ -81,7 +81,7 @@ func runaway(s *sight) claim {
 // good, s: the beginning of the last block that was still about as low.
 func (tr *trace) turn(from, to int, rows, about float64) float64 {
 	for end := to; end > from; {
-		k := max(min(tr.tailEnd(end, rows, runawayBlock), end-1), from)
+		k := max(tr.tailEnd(end, rows, runawayBlock), from)
 		if b := tr.blockOf(k, end); b.i <= about {
 			return b.t0
 		}

@@ -139,11 +139,11 @@ func (m *Machine) stageList(c *charge, v *view) []Stage {
 	if !Known(finish) {
 		finish = end
 	}
+	finish = min(finish, end)
 	limit := v.cv
 	if !Known(limit) {
 		limit = finish
 	}
-	limit, finish = min(limit, end), min(finish, end)
 	if c.idleFrom < c.begin.t {
 		list = append(list, Stage{Stage: Idle, StartS: Number(c.idleFrom), EndS: Number(c.begin.t), MeanV: Number(Unknown()), MeanA: 0,
 			Why: "no current beyond the meter's own zero"})
@@ -154,8 +154,8 @@ func (m *Machine) stageList(c *charge, v *view) []Stage {
 		}
 	}
 	add(ConstantCurrent, c.begin.t, limit, v.whyCurrent(c))
-	add(ConstantVoltage, limit, max(finish, limit), v.whyVoltage(c))
-	add(Finish, max(finish, limit), end, v.finishWhy)
+	add(ConstantVoltage, limit, finish, v.whyVoltage(c))
+	add(Finish, finish, end, v.finishWhy)
 	if c.stopped && c.rest.rows > 0 {
 		list = append(list, Stage{Stage: Rest, StartS: Number(end), EndS: Number(c.rest.to), MeanV: Number(c.rest.sumV / float64(c.rest.rows)),
 			Why: fmt.Sprintf("no current since %s", clock(end))})

@@ -28,7 +28,7 @@ func starvedSince(tr *trace, cv, end int, held, set float64, volts, amps *meter)
 	low, high := math.Inf(1), math.Inf(-1)
 	for from := max(tr.index(at+starvedSettles), k); from < end; {
 		to := max(tr.index(tr.bins[from].t0+starvedSettles), from+1)
-		b := tr.blockOf(from, min(to, end))
+		b := tr.blockOf(from, to)
 		low, high = min(low, b.v), max(high, b.v)
 		from = to
 	}

@@ -49,7 +49,7 @@ func (s *sight) points(amps float64, list []point) []point {
 	step := (s.now - t0) / fitBlocks
 	last := from
 	for n := 1; n <= fitBlocks; n++ {
-		k := min(tr.index(t0+float64(n)*step), s.end)
+		k := tr.index(t0 + float64(n)*step)
 		if n == fitBlocks {
 			k = s.end
 		}

@@ -168,7 +168,7 @@ func firstBinAfter(tr *trace, t float64) int {
 	for k < len(tr.bins) && tr.bins[k].t0 < t {
 		k++
 	}
-	return min(k, len(tr.bins))
+	return k
 }
 
 // next is when the first bin after time t began; t itself after the last, or if
