@@ -44,6 +44,16 @@ func timeBefore(line []byte, sep byte) (time, row []byte) {
 	return line[begin:end], line[at:]
 }
 
+// behindTime is a line without the time before it.
+func (l *Layout) behindTime(line []byte) []byte {
+	if l.Before {
+		if _, row := timeBefore(line, l.Separator); row != nil {
+			return row
+		}
+	}
+	return line
+}
+
 // timesBefore tells whether the rows of a log have times before them.
 func timesBefore(lines [][]byte, sep byte) bool {
 	with, rows := 0, 0

@@ -118,7 +118,7 @@ func (c *column) dotted(dates int) bool {
 			d, back = d+day, true
 		}
 		if hour := math.Floor(s / 3600); hour != lastHour {
-			if lastHour == lastHour && d <= 3*step {
+			if d <= 3*step {
 				crossed++
 			}
 			lastHour = hour

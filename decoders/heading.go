@@ -31,12 +31,7 @@ type headings struct {
 // headed looks whether a line that is no row is a heading, and reads on as it says.
 func (s *Stream) headed(line []byte) {
 	h := &s.headings
-	if s.layout.Before {
-		if _, row := timeBefore(line, s.layout.Separator); row != nil {
-			line = row
-		}
-	}
-	names := headingOf(line, s.layout.Separator)
+	names := headingOf(s.layout.behindTime(line), s.layout.Separator)
 	if names == nil {
 		return
 	}

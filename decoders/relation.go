@@ -172,7 +172,7 @@ func sign(x float64) float64 {
 // strength is how sure that is, 0 for not at all.
 func (r relation) inverted() (yes bool, strength float64, why string) {
 	score := 0.0
-	if r.steps > 0 && r.leap > 2 {
+	if r.leap > 2 {
 		// Steps that disagree tell no more than those which outnumber the others: at a lead
 		// that comes loose the voltage leaps up as the current goes.
 		w := math.Min(3, 1+0.5*float64(r.steps)*math.Abs(2*r.agree-1))
@@ -224,7 +224,7 @@ func signName(s float64) string {
 // together scores voltage and current as a pair.
 func together(v, i *column) (score float64, why string) {
 	r := relate(v, i)
-	if r.steps > 0 && r.leap > 3 {
+	if r.leap > 3 {
 		score = math.Min(4, 1.5*math.Log10(r.leap)) * math.Abs(2*r.agree-1)
 	}
 	if score > 1 {

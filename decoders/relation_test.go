@@ -296,6 +296,19 @@ func TestMeansBesideAStepTellTheSign(t *testing.T) {
 		}
 	}
 	assert.GreaterOrEqual(t, told, seeds*9/10)
+
+	v, i := log(0, 0)
+	for k := range v.x {
+		v.x[k] = 3.25 + 0.25*float64(k/200)
+	}
+	v.measure(v.x)
+	assert.Zero(t, levelsAtSteps(&v, &i), "a digit is what any voltage may go by")
+	for k := range v.x {
+		v.x[k] += 0.25 * float64(k/200)
+	}
+	v.x[0] += 0.25 // the digit is what it was
+	v.measure(v.x)
+	assert.NotZero(t, levelsAtSteps(&v, &i))
 }
 
 // A charger that goes on with less current while the voltage rises on: its mean is higher behind

@@ -91,9 +91,6 @@ func (l *Layout) usualWidth(lines [][]byte) (width int) {
 	var count [maxColumns + 1]int
 	var room [maxColumns][]byte
 	for _, line := range lines {
-		if len(bytes.TrimSpace(line)) == 0 {
-			continue
-		}
 		cells, n := l.cut(line, room[:0])
 		if n > maxColumns {
 			continue
@@ -215,9 +212,7 @@ func (t *table) isHeader(line []byte) bool {
 // may be marked as a comment.
 func (l *Layout) headerCells(line []byte, width int) []string {
 	if l.Before {
-		if time, row := timeBefore(line, l.Separator); time != nil {
-			line = row
-		}
+		line = l.behindTime(line)
 		if names := headerCells(line, l.Separator, width-1); names != nil {
 			return append([]string{""}, names...)
 		}

@@ -83,7 +83,7 @@ func (t *table) byTurns(moments []float64, column, volts int) (a, b []byte) {
 		before = row
 		rows++
 	}
-	if len(names) < 2 || rows < least || turns*3 < rows || times*3 < turns || across < 3*within {
+	if rows < least || turns*3 < rows || times*3 < turns || across < 3*within {
 		return nil, nil
 	}
 	return names[0], names[1]
