@@ -9,11 +9,13 @@ import (
 // the name for the setting, "" for plain lines, and what it saw.
 func findChecksum(lines [][]byte) (name, evidence string) {
 	marks := 0
-	var samples []parts
+	var tails, samples []parts // the latter with a mark
 	for _, l := range lines {
-		p := takeApart(l)
-		if p.tail != nil && (p.begin > 0 || p.line[p.mark] == '*' || p.line[p.mark] == '\x03') {
-			samples = append(samples, p)
+		if p := takeApart(l); p.tail != nil {
+			tails = append(tails, p)
+			if p.begin > 0 || p.line[p.mark] == '*' || p.line[p.mark] == '\x03' {
+				samples = append(samples, p)
+			}
 		}
 		if startMark(l[0]) && bytes.IndexByte(l, '"') < 0 { // quotes after a bracket are JSON
 			marks++
@@ -25,7 +27,7 @@ func findChecksum(lines [][]byte) (name, evidence string) {
 			return name, evidence
 		}
 	}
-	if name, evidence = provenTail(lines); name != "" {
+	if name, evidence = provenTail(tails, len(lines)); name != "" {
 		return name, evidence
 	}
 	if marks >= enough && marks >= 3 {
@@ -46,18 +48,12 @@ func looksHex(samples []parts) bool {
 	return letters*4 > len(samples)
 }
 
-// provenTail accepts a tail without marks around only when its checksum holds.
-func provenTail(lines [][]byte) (name, evidence string) {
-	var samples []parts
-	for _, l := range lines {
-		if p := takeApart(l); p.tail != nil {
-			samples = append(samples, p)
-		}
-	}
-	if len(samples) < 8 || len(samples) < len(lines)/2 {
+// provenTail accepts tails without marks around, of so many lines, only when their checksum holds.
+func provenTail(tails []parts, lines int) (name, evidence string) {
+	if len(tails) < 8 || len(tails) < lines/2 {
 		return "", ""
 	}
-	if name, evidence = namedTail(samples); name == "unverified" {
+	if name, evidence = namedTail(tails); name == "unverified" {
 		return "", ""
 	}
 	return name, evidence

@@ -161,15 +161,17 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 // otherDecimals tells that of point and comma the one that is not g is the decimal
 // mark of most lines, and separates nothing.
 func otherDecimals(g *grouping, lines [][]byte) bool {
-	other := groupingNamed(map[string]string{"point": "comma", "comma": "point"}[g.name])
 	apart := 0
 	for _, l := range lines {
 		if bytes.ContainsAny(l, ";\t|") {
 			apart++
 		}
 	}
-	seen := other.look(lines)
-	return apart*10 > len(lines)*9 && seen.other*2 > len(lines)
+	if apart*10 <= len(lines)*9 {
+		return false
+	}
+	seen := groupingNamed(map[string]string{"point": "comma", "comma": "point"}[g.name]).look(lines)
+	return seen.other*2 > len(lines)
 }
 
 // beyond tells that a layout would refuse the lines without the marks, for a thousand times as
