@@ -1,7 +1,9 @@
 package analyze
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -36,12 +38,39 @@ func ChemistryNames() []string {
 	return names
 }
 
-// ParseChemistry reads a chemistry's name.
+// onLabels are the words that labels and shops have for them, as bare makes them (common usage,
+// no source).
+var onLabels = map[string]Chemistry{
+	"flooded": LeadFlooded, "wet": LeadFlooded, "efb": LeadFlooded, "agm": LeadAGM, "gel": LeadGel,
+	"lithiumion": LiIon, "lipo": LiIon, "lfp": LiFePO4, "lifepo": LiFePO4, "lithiumironphosphate": LiFePO4,
+	"nickelmetalhydride": NiMH, "nickelcadmium": NiCd, "nicad": NiCd,
+}
+
+// ErrWhichLead is returned for a word that leaves open which kind of lead-acid battery it is.
+var ErrWhichLead = errors.New("it leaves open which kind of lead-acid: lead-flooded (caps that open, or a car's usual battery), " +
+	"lead-agm or lead-gel (sealed; the label says which)")
+
+// anyLead are such words.
+var anyLead = []string{"lead", "leadacid", "sla", "vrla", "pb"}
+
+// bare is a word without what people write differently in it.
+func bare(s string) string {
+	return strings.NewReplacer(" ", "", "-", "", "_", "", "\u2082", "2", "\u2084", "4").Replace(strings.ToLower(s))
+}
+
+// ParseChemistry reads a chemistry's name, or what a label has for it.
 func ParseChemistry(s string) (Chemistry, error) {
+	word := bare(s)
 	for _, c := range Chemistries() {
-		if strings.EqualFold(s, string(c)) {
+		if word == bare(string(c)) {
 			return c, nil
 		}
+	}
+	if c, ok := onLabels[word]; ok {
+		return c, nil
+	}
+	if slices.Contains(anyLead, word) {
+		return "", fmt.Errorf("chemistry %q: %w", s, ErrWhichLead)
 	}
 	return "", fmt.Errorf("chemistry %q is not known; known are %s", s, strings.Join(ChemistryNames(), ", "))
 }

@@ -20,9 +20,19 @@ func TestChemistriesAreReadByName(t *testing.T) {
 		}
 		assert.Equal(t, 1, n, "%s is of one family", c)
 	}
-	got, err := ParseChemistry("LiFePO4")
-	require.NoError(t, err)
-	assert.Equal(t, LiFePO4, got)
-	_, err = ParseChemistry("zinc")
+	for text, want := range map[string]Chemistry{
+		"LiFePO4": LiFePO4, "LiFePO\u2084": LiFePO4, "LFP": LiFePO4, "Li-Ion": LiIon, "li ion": LiIon, "LiPo": LiIon,
+		"AGM": LeadAGM, "lead agm": LeadAGM, "GEL": LeadGel, "EFB": LeadFlooded, "wet": LeadFlooded,
+		"Ni-MH": NiMH, "NiCd": NiCd, "NiCad": NiCd,
+	} {
+		got, err := ParseChemistry(text)
+		require.NoError(t, err)
+		assert.Equal(t, want, got, text)
+	}
+	for _, text := range []string{"lead", "Lead-Acid", "SLA", "VRLA"} {
+		_, err := ParseChemistry(text)
+		assert.ErrorIs(t, err, ErrWhichLead, text)
+	}
+	_, err := ParseChemistry("zinc")
 	require.ErrorContains(t, err, `"zinc" is not known; known are lead-flooded, lead-agm, lead-gel, li-ion, lifepo4, nimh, nicd`)
 }

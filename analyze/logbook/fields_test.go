@@ -23,7 +23,7 @@ func TestBatteryFieldsThatCannotBeRight(t *testing.T) {
 		{"name", "a\nb", `name is "a\nb", want no slash and nothing unprintable in it`},
 		{"name", "a ", `name is "a ", want no space at the end`},
 		{"name", strings.Repeat("ü", 65), "name has 65 characters, want 64 at most"},
-		{"chemistry", "lead", `chemistry is not usable: chemistry "lead" is not known; known are lead-flooded, lead-agm, lead-gel, li-ion, lifepo4, nimh, nicd`},
+		{"chemistry", "zinc", `chemistry is not usable: chemistry "zinc" is not known; known are lead-flooded, lead-agm, lead-gel, li-ion, lifepo4, nimh, nicd`},
 		{"cells", 0, "cells is 0, want 1 to 1000"},
 		{"cells", 6.5, "cells is 6.5, want a whole number"},
 		{"capacity_ah", -3, "capacity_ah is -3, want more than 0 and at most 100000 Ah"},

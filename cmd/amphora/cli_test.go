@@ -117,7 +117,7 @@ func TestWrongUse(t *testing.T) {
 		{[]string{"battery", "add", "boat", "--capacity", "35V"}, "a charge like 35Ah"},
 		{[]string{"battery", "add", "boat", "--capacity", "-3Ah"}, "--capacity is -3, want more than 0"},
 		{[]string{"battery", "add", "boat", "--cells", "six"}, "not a whole number"},
-		{[]string{"battery", "add", "boat", "--chemistry", "lead"}, `chemistry "lead" is not known`},
+		{[]string{"battery", "add", "boat", "--chemistry", "zinc"}, `chemistry "zinc" is not known`},
 		{[]string{"battery", "edit", "mower"}, "nothing to change"},
 		{[]string{"battery", "retire", "mower", "--undo", "--at", "2026-03-14"}, "no time for --at"},
 		{[]string{"battery", "retire", "mower", "--at", "soon"}, "is not a time"},

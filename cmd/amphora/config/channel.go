@@ -1,6 +1,7 @@
 package config
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -72,6 +73,9 @@ func (r *reader) decoder(p **decoders.Layout) func(node) {
 func (r *reader) chemistry(p *analyze.Chemistry) func(node) {
 	return parsed(r, p, "a chemistry", func(text string) (analyze.Chemistry, error) {
 		c, err := analyze.ParseChemistry(text)
+		if errors.Is(err, analyze.ErrWhichLead) {
+			return c, analyze.ErrWhichLead
+		}
 		if err != nil {
 			return c, fmt.Errorf("%q is not known; %s", text, meant(text, analyze.ChemistryNames()))
 		}

@@ -216,3 +216,16 @@ telling: {quiet-hours: 22-7, repeat: 10s}
 		`/etc/amphora.yaml:5:38: repeat: is too short, want 5m at least`,
 	}, problems)
 }
+
+func TestChemistryInTheLabelsWords(t *testing.T) {
+	h := machine(t, nil)
+	c, problems := h.read(t, "channels: [{name: a, source: {stdin: {}}, chemistry: AGM}]")
+	require.Empty(t, problems)
+	assert.Equal(t, analyze.LeadAGM, c.Channels[0].Options.Chemistry)
+	_, problems = h.read(t, "channels: [{name: a, source: {stdin: {}}, chemistry: SLA}]")
+	require.Len(t, problems, 1)
+	assert.Contains(t, problems[0], "chemistry: "+analyze.ErrWhichLead.Error())
+	_, problems = h.read(t, "channels: [{name: a, source: {stdin: {}}, chemistry: lead-amg}]")
+	require.Len(t, problems, 1)
+	assert.Contains(t, problems[0], `did you mean "lead-agm"`)
+}
