@@ -101,16 +101,27 @@ func TestWhatHeldItFullDoesNotCount(t *testing.T) {
 	assert.InDelta(t, 12/1.10/35, float64(c.Depths[0].Depth), 1e-9)
 }
 
-// A rest voltage that stands says nothing of plates and resistance, and the verdict says so.
-func TestARestVoltageAloneClearsLittle(t *testing.T) {
+// No sign of ageing is said of what was followed, and of what was not it is said that it was not.
+func TestNoSignSaysWhatWasNotFollowed(t *testing.T) {
+	label := condition.Battery{Chemistry: analyze.LeadAGM, Cells: 6}
 	s := life{years: 2, charges: 24, scatter: 0.02}.sessions(rand.New(rand.NewPCG(5, 6)))
+	v := condition.Of(label, s, nil).Verdict
+	assert.Equal(t, condition.NoSign, v.State)
+	assert.Equal(t, "No sign of ageing in what was recorded. Its capacity could not be followed.", v.Text)
+
 	for k := range s {
 		s[k].Resistance = nil
 	}
-	v := condition.Of(condition.Battery{Chemistry: analyze.LeadAGM, Cells: 6}, s, nil).Verdict
+	v = condition.Of(label, s, nil).Verdict
 	assert.Equal(t, condition.NoSign, v.State)
-	assert.Contains(t, v.Text, "could be followed")
-	assert.Contains(t, v.Text, "neither its resistance nor its capacity")
+	assert.Equal(t, "No sign of ageing in what was recorded. Neither its resistance nor its capacity could be followed.", v.Text)
+
+	for k, f := range (fading{years: 2, charges: 24, factor: 1.1}).sessions(rand.New(rand.NewPCG(5, 7))) {
+		s[k].RestBefore, s[k].ChargeInAh, s[k].Started = f.RestBefore, f.ChargeInAh, f.Started
+	}
+	v = condition.Of(label, s, nil).Verdict
+	assert.Equal(t, condition.NoSign, v.State)
+	assert.Equal(t, "No sign of ageing in what was recorded. Its resistance could not be followed.", v.Text)
 }
 
 // A voltage before the charge that leaves everything open makes no capacity.

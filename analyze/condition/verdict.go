@@ -76,27 +76,34 @@ func (h *history) verdict(trends []Trend, c *Capacity) Verdict {
 		}
 	}
 	v.Text = sentence[v.State]
-	if v.State == NoSign && !followed(trends, c) {
-		v.Text = onlyRest
+	if v.State == NoSign {
+		v.Text += unfollowed(trends, c)
 	}
 	return v
 }
 
-// followed reports whether anything was followed that ages: what a battery rests at when full
-// may stand for years while its plates go.
-func followed(trends []Trend, c *Capacity) bool {
+// unfollowed says what no sign of ageing does not speak for: what a battery rests at when full may
+// stand for years while its plates go, and its capacity while its resistance rises.
+func unfollowed(trends []Trend, c *Capacity) string {
+	resistance, capacity := false, c != nil && known(c.OfRated)
 	for k := range trends {
-		switch trends[k].Quantity {
-		case ResistanceFull, ResistanceStart, ResistanceByHand, CapacityByCharge:
-			if trends[k].Enough {
-				return true
-			}
+		switch t := &trends[k]; t.Quantity {
+		case ResistanceFull, ResistanceStart, ResistanceByHand:
+			resistance = resistance || t.Enough
+		case CapacityByCharge:
+			capacity = capacity || t.Enough
 		}
 	}
-	return c != nil && known(c.OfRated)
+	switch {
+	case resistance && capacity:
+		return ""
+	case resistance:
+		return " Its capacity could not be followed."
+	case capacity:
+		return " Its resistance could not be followed."
+	}
+	return " Neither its resistance nor its capacity could be followed."
 }
-
-const onlyRest = "No sign of ageing in its rest voltage; neither its resistance nor its capacity could be followed."
 
 var sentence = map[State]string{
 	NotEnoughData:   "Not enough data to say how this battery is: it takes at least six like observations over two months.",
