@@ -95,3 +95,23 @@ func TestTemperatureWithoutUnit(t *testing.T) {
 		assert.True(t, strings.HasSuffix(f.Columns, "temperature_"+c.form), f.Columns)
 	}
 }
+
+// A count in odd numbers is believed of whole numbers alone, and not beside a unit in the cells.
+func TestCountsOfWholeNumbers(t *testing.T) {
+	for _, c := range []struct{ cell, unit string }{{"6830", "2mV"}, {"6830.5", "mV"}, {"7000 mV", "V"}} {
+		col := column{name: "voltage (2 mV)", cells: [][]byte{[]byte(c.cell), []byte(c.cell)}}
+		col.study('.')
+		assert.Equal(t, c.unit, nameOf(col.said.unit), c.cell)
+	}
+}
+
+// A letter behind a number is a part of the unit that the heading says.
+func TestPrefixesBehindNumbers(t *testing.T) {
+	f := Field{Quantity: Amps, Form: "A"}
+	require.NoError(t, f.resolve())
+	for cell, want := range map[string]float64{"350m": 0.35, "350 u": 350e-6, "350\u00b5": 350e-6, "350\u03bc": 350e-6, "350\xb5": 350e-6, "0.35k": 350} {
+		x, err := f.value([]byte(cell), '.')
+		assert.NoError(t, err, cell)
+		assert.InDelta(t, want, x, 1e-12, cell)
+	}
+}
