@@ -92,6 +92,26 @@ func TestBatteryNamesAreUnique(t *testing.T) {
 	assert.Equal(t, mower(), got, "the first one must be untouched")
 }
 
+func TestABatteryThatWasMistypedIsTakenOut(t *testing.T) {
+	book := newBook(t)
+	for _, name := range []string{"mowre", "charged", "measured"} {
+		require.NoError(t, book.AddBattery(t.Context(), Battery{Name: name}))
+	}
+	s := charge(1)
+	s.Summary.Battery = "Charged"
+	require.NoError(t, book.PutSession(t.Context(), s))
+	_, err := book.AddReading(t.Context(), Reading{Battery: "measured", At: evening, Remark: "warm"})
+	require.NoError(t, err)
+
+	require.NoError(t, book.DropBattery(t.Context(), "mowre"))
+	require.ErrorIs(t, book.DropBattery(t.Context(), "mowre"), ErrNotFound)
+	require.ErrorContains(t, book.DropBattery(t.Context(), "charged"), `battery "charged" cannot be taken out: charges 1, readings 0; retire it instead`)
+	require.ErrorIs(t, book.DropBattery(t.Context(), "measured"), ErrInUse)
+	all, err := book.Batteries(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, []Battery{{Name: "charged"}, {Name: "measured"}}, all)
+}
+
 func TestEditChangesTheGivenFieldsOnly(t *testing.T) {
 	book := newBook(t)
 	require.NoError(t, book.AddBattery(t.Context(), mower()))

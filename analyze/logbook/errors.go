@@ -10,6 +10,7 @@ import (
 var (
 	ErrNotFound = errors.New("is not in the logbook")
 	ErrExists   = errors.New("is in the logbook already")
+	ErrInUse    = errors.New("cannot be taken out")
 	ErrBusy     = errors.New("the logbook is held by another process; try again")
 )
 

@@ -52,6 +52,27 @@ func (b *Book) RetireBattery(ctx context.Context, name string, at time.Time) (Ba
 	return b.EditBattery(ctx, name, Fields{"retired": stamp(at)})
 }
 
+// DropBattery takes out a battery that was mistyped. One that has charges or readings
+// stays (ErrInUse): they would be nobody's.
+func (b *Book) DropBattery(ctx context.Context, name string) error {
+	return b.change(ctx, "take out battery", func(tx *sql.Tx) error {
+		if _, err := batteryNamed(ctx, tx, name); err != nil {
+			return err
+		}
+		var charges, readings int
+		err := tx.QueryRowContext(ctx, `SELECT (SELECT count(*) FROM session WHERE lower(battery) = lower(?1)),
+			(SELECT count(*) FROM reading WHERE battery = ?1)`, name).Scan(&charges, &readings)
+		if err != nil {
+			return err
+		}
+		if charges+readings > 0 {
+			return fmt.Errorf("battery %q %w: charges %d, readings %d; retire it instead", name, ErrInUse, charges, readings)
+		}
+		_, err = tx.ExecContext(ctx, "DELETE FROM battery WHERE name = ?", name)
+		return err
+	})
+}
+
 // Battery returns the battery of that name, or ErrNotFound.
 func (b *Book) Battery(ctx context.Context, name string) (Battery, error) {
 	var battery Battery

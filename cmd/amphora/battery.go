@@ -23,7 +23,7 @@ func batteryCommand(s streams) *cobra.Command {
 		Example: "  amphora battery add mower --chemistry lead-agm --capacity 17Ah --bought 2025-04\n  amphora battery list",
 	})
 	d.register(c)
-	c.AddCommand(batteryAdd(s, &d), batteryList(s, &d), batteryShow(s, &d), batteryEdit(s, &d), batteryRetire(s, &d))
+	c.AddCommand(batteryAdd(s, &d), batteryList(s, &d), batteryShow(s, &d), batteryEdit(s, &d), batteryRetire(s, &d), batteryRemove(s, &d))
 	return c
 }
 
@@ -214,6 +214,32 @@ func batteryRetire(s streams, d *dataFlag) *cobra.Command {
 	}
 	whenFlag(c, &at, "`time` when it went out of use (default: now)")
 	c.Flags().BoolVar(&undo, "undo", false, "it is in use again")
+	jsonFlag(c, &asJSON)
+	return c
+}
+
+func batteryRemove(s streams, d *dataFlag) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "remove BATTERY",
+		Short: "Take a battery out again that was mistyped",
+		Long: "Takes out a battery that has no charges and no readings, such as one whose name was mistyped. It is told once more,\n" +
+			"and gone. One that has any stays; `amphora battery retire` notes that it is in use no more.",
+		Example: "  amphora battery remove mowre",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return d.readBook(c.Context(), func(book *logbook.Book) error {
+				b, err := book.Battery(c.Context(), args[0])
+				if err != nil {
+					return err
+				}
+				if err := book.DropBattery(c.Context(), b.Name); err != nil {
+					return err
+				}
+				return tell(s.out, asJSON, b, "taken out: "+b.Name)
+			})
+		},
+	}
 	jsonFlag(c, &asJSON)
 	return c
 }

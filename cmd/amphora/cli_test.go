@@ -110,7 +110,7 @@ func TestWrongUse(t *testing.T) {
 		{[]string{"batery"}, `there is no command "batery" in amphora; did you mean battery?`},
 		{[]string{"help", "analyse"}, `there is no command "analyse" in amphora; did you mean analyze?`},
 		{[]string{"help", "journal", "burn"}, `there is no command "burn" in amphora journal`},
-		{[]string{"battery"}, "amphora battery does nothing alone; it has add, edit, list, retire, show"},
+		{[]string{"battery"}, "amphora battery does nothing alone; it has add, edit, list, remove, retire, show"},
 		{[]string{"battery", "sell"}, `there is no command "sell" in amphora battery; it has add`},
 		{[]string{"battery", "add"}, "amphora battery add takes NAME, and was given nothing; for instance: amphora battery add mower"},
 		{[]string{"battery", "add", "-x"}, "unknown shorthand flag"},

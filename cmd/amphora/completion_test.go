@@ -28,6 +28,7 @@ func TestCompletionOfNames(t *testing.T) {
 	assert.Equal(t, both, offered(t, "battery", "show", "--data", dir, ""))
 	assert.Equal(t, both, offered(t, "battery", "edit", "--data", dir, ""))
 	assert.Equal(t, both, offered(t, "battery", "retire", "--data", dir, ""))
+	assert.Equal(t, both, offered(t, "battery", "remove", "--data", dir, ""))
 	assert.Equal(t, both, offered(t, "reading", "add", "--data", dir, ""))
 	assert.Equal(t, both, offered(t, "reading", "list", "--data", dir, ""))
 	assert.Equal(t, both, offered(t, "session", "list", "--data", dir, "--battery", ""))

@@ -57,6 +57,8 @@ func TestBatteryOverItsLife(t *testing.T) {
 	assert.Equal(t, new(time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)), b.Retired)
 	assert.Equal(t, "in use again: mower\n", done(t, "battery", "retire", "mower", "--data", dir, "--undo"))
 	assert.Nil(t, doneJSON[[]logbook.Battery](t, "battery", "list", "--data", dir)[0].Retired)
+	assert.Equal(t, "taken out: mower\n", done(t, "battery", "remove", "mower", "--data", dir))
+	assert.Empty(t, doneJSON[[]logbook.Battery](t, "battery", "list", "--data", dir))
 }
 
 // The copy is made while another program has the logbook open, and what it wrote last
