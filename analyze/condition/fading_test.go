@@ -124,6 +124,36 @@ func TestNoSignSaysWhatWasNotFollowed(t *testing.T) {
 	assert.Equal(t, "No sign of ageing in what was recorded. Its resistance could not be followed.", v.Text)
 }
 
+// Where many charges tell nothing for sure, it is said what would.
+func TestWhatWouldTellMore(t *testing.T) {
+	label := condition.Battery{Chemistry: analyze.LeadAGM, Cells: 6}
+	s := life{years: 2, charges: 24, scatter: 0.02}.sessions(rand.New(rand.NewPCG(5, 6)))
+	for k := range s {
+		s[k].Resistance, s[k].Rest = nil, nil
+	}
+	v := condition.Of(label, s, nil).Verdict
+	assert.Equal(t, condition.NotEnoughData, v.State)
+	assert.Equal(t, "Nothing is sure enough to say how this battery is. Neither its resistance nor its capacity could be followed. "+
+		"The resistance shows in rows a second or two apart, or in readings that you note by hand. "+
+		"For the capacity, let the meter run a quarter of an hour before the charger is switched on.", v.Text)
+
+	var byHand []condition.Reading
+	for k := range 8 {
+		byHand = append(byHand, condition.Reading{At: firstDay.AddDate(0, k, 0), Ohm: 0.02 * (1 + 0.3*float64(k%2))})
+	}
+	v = condition.Of(label, s, byHand).Verdict
+	assert.Equal(t, condition.NotEnoughData, v.State)
+	assert.Equal(t, "Nothing is sure enough to say how this battery is. Its capacity could not be followed. "+
+		"For the capacity, let the meter run a quarter of an hour before the charger is switched on.", v.Text)
+
+	few := "Not enough data to say how this battery is: it takes at least six like observations over two months."
+	assert.Equal(t, few, condition.Of(label, s[:5], nil).Verdict.Text)
+	for k := range s {
+		s[k].Started = new(firstDay.AddDate(0, 0, k))
+	}
+	assert.Equal(t, few, condition.Of(label, s, nil).Verdict.Text, "all within a month")
+}
+
 // A voltage before the charge that leaves everything open makes no capacity.
 func TestAVagueVoltageBeforeTellsNoCapacity(t *testing.T) {
 	list := fading{years: 2, charges: 12, factor: 1.1}.sessions(rand.New(rand.NewPCG(8, 8)))

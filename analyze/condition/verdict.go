@@ -76,16 +76,26 @@ func (h *history) verdict(trends []Trend, c *Capacity) Verdict {
 		}
 	}
 	v.Text = sentence[v.State]
-	if v.State == NoSign {
-		v.Text += unfollowed(trends, c)
+	resistance, capacity := followed(trends, c)
+	switch {
+	case v.State == NoSign:
+		v.Text += unfollowed(resistance, capacity)
+	case v.State == NotEnoughData && h.longEnough():
+		v.Text = "Nothing is sure enough to say how this battery is." + unfollowed(resistance, capacity) + advice(resistance, capacity)
 	}
 	return v
 }
 
-// unfollowed says what no sign of ageing does not speak for: what a battery rests at when full may
+// longEnough tells whether there are as many complete charges, over as long, as a trend takes.
+func (h *history) longEnough() bool {
+	all := h.complete()
+	return len(all) >= leastPoints && all[len(all)-1].Started.Sub(*all[0].Started) >= leastSpan
+}
+
+// followed tells whether resistance and capacity could be followed: what a battery rests at when full may
 // stand for years while its plates go, and its capacity while its resistance rises.
-func unfollowed(trends []Trend, c *Capacity) string {
-	resistance, capacity := false, c != nil && known(c.OfRated)
+func followed(trends []Trend, c *Capacity) (resistance, capacity bool) {
+	capacity = c != nil && known(c.OfRated)
 	for k := range trends {
 		switch t := &trends[k]; t.Quantity {
 		case ResistanceFull, ResistanceStart, ResistanceByHand:
@@ -94,6 +104,11 @@ func unfollowed(trends []Trend, c *Capacity) string {
 			capacity = capacity || t.Enough
 		}
 	}
+	return resistance, capacity
+}
+
+// unfollowed says what no sign of ageing does not speak for.
+func unfollowed(resistance, capacity bool) string {
 	switch {
 	case resistance && capacity:
 		return ""
@@ -103,6 +118,17 @@ func unfollowed(trends []Trend, c *Capacity) string {
 		return " Its resistance could not be followed."
 	}
 	return " Neither its resistance nor its capacity could be followed."
+}
+
+// advice says what would show the one that could not be followed.
+func advice(resistance, capacity bool) (text string) {
+	if !resistance {
+		text = " The resistance shows in rows a second or two apart, or in readings that you note by hand."
+	}
+	if !capacity {
+		text += " For the capacity, let the meter run a quarter of an hour before the charger is switched on."
+	}
+	return text
 }
 
 var sentence = map[State]string{
