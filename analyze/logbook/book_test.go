@@ -260,7 +260,7 @@ func TestOpenSaysWhatIsWrong(t *testing.T) {
 		filepath.Join(file, "logbook.db"):           file,
 		folder:                                      "; check that it is a file, and that this user may write it and its folder",
 		other:                                       "it is another program's database; name another file",
-		newer:                                       "its tables have form 99 and this program knows up to 3; use a newer amphora",
+		newer:                                       "its tables have form 99 and this program knows up to 4; use a newer amphora",
 	} {
 		_, err := Open(t.Context(), path)
 		require.Error(t, err, path)

@@ -35,6 +35,7 @@ func richBook(t *testing.T) *Book {
 		if n == 7 {
 			s.Summary.Started, s.Settled = nil, false
 		}
+		s.Assigned = n == 8
 		require.NoError(t, book.PutSession(t.Context(), s))
 		_, err := book.Annotate(t.Context(), s.Summary.ID, evening, "=1+1 <script>")
 		require.NoError(t, err)

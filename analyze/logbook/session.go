@@ -20,6 +20,9 @@ type Session struct {
 	// Settled says that no revision will follow, so that its stretch of the raw
 	// record is needed no more to work it out.
 	Settled bool
+	// Assigned says that a person said afterwards of which battery it was. Only a
+	// session that is assigned itself is written over it.
+	Assigned bool
 	// Notes are what people wrote beside it, the oldest first. Writing a session
 	// never touches them.
 	Notes []Note

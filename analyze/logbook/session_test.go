@@ -238,3 +238,24 @@ func TestPageThatCannotBe(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, first.String())
 }
+
+// What a person said of a session stands against what is found of it again.
+func TestAnAssignedSessionStays(t *testing.T) {
+	book := newBook(t)
+	found, said := charge(1), charge(1)
+	require.NoError(t, book.PutSession(t.Context(), found))
+	said.Summary.Battery, said.Assigned = "car", true
+	require.NoError(t, book.PutSession(t.Context(), said))
+	require.NoError(t, book.PutSession(t.Context(), found))
+	got, err := book.Session(t.Context(), said.Summary.ID)
+	require.NoError(t, err)
+	assert.EqualValues(t, "car", got.Summary.Battery)
+	assert.True(t, got.Assigned)
+
+	said.Summary.Battery = "boat"
+	require.NoError(t, book.PutSession(t.Context(), said))
+	list, err := book.Sessions(t.Context(), Filter{Battery: "boat"})
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	assert.True(t, list[0].Assigned)
+}

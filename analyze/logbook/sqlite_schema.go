@@ -90,6 +90,9 @@ var steps = []string{
 	CREATE INDEX session_by_outcome ON session (outcome, started_ms, id);
 	CREATE INDEX session_by_charge ON session (charge_in_ah, started_ms, id);
 	CREATE INDEX session_by_length ON session (json_extract(document, '$.end_s') - json_extract(document, '$.start_s'), started_ms, id);`,
+
+	// 4: whether a person said afterwards of which battery a session was.
+	`ALTER TABLE session ADD COLUMN assigned INTEGER NOT NULL DEFAULT 0;`,
 }
 
 // migrate takes the steps that a file has not taken yet, all or none. It looks

@@ -11,12 +11,22 @@ import (
 )
 
 const (
-	sessionColumns = "document, journal_from, settled"
+	sessionColumns = "document, journal_from, settled, assigned"
 	sessionKeys    = "id, channel, battery, started_ms, outcome, ended_by, charge_in_ah, energy_in_wh, set_a, held_v, peak_v"
 )
 
+// overwriting ends an insertion that takes the place of a session of that identity, but not
+// that of one which a person assigned.
+const overwriting = ` ON CONFLICT (id) DO UPDATE SET channel = excluded.channel, battery = excluded.battery,
+	started_ms = excluded.started_ms, outcome = excluded.outcome, ended_by = excluded.ended_by,
+	charge_in_ah = excluded.charge_in_ah, energy_in_wh = excluded.energy_in_wh, set_a = excluded.set_a,
+	held_v = excluded.held_v, peak_v = excluded.peak_v, document = excluded.document,
+	journal_from = excluded.journal_from, settled = excluded.settled, assigned = excluded.assigned
+	WHERE excluded.assigned OR NOT session.assigned`
+
 // PutSession writes a session, over an earlier form of it where there is one.
-// The summary and the place in the raw record change together or not at all.
+// The summary and the place in the raw record change together or not at all. One that
+// a person assigned to a battery stays, unless the new form is assigned too.
 // Notes are left as they are; those in the argument are not looked at.
 func (b *Book) PutSession(ctx context.Context, session Session) error {
 	record, err := recordOf(session)
@@ -84,6 +94,7 @@ func sessionExists(ctx context.Context, db querier, id string) error {
 type sessionRecord struct {
 	JournalFrom Text            `json:"journal_from"`
 	Settled     bool            `json:"settled"`
+	Assigned    bool            `json:"assigned,omitempty"`
 	Document    json.RawMessage `json:"document"`
 }
 
@@ -92,11 +103,11 @@ func recordOf(s Session) (sessionRecord, error) {
 	if err != nil {
 		return sessionRecord{}, fmt.Errorf("write summary of session %q: %w", s.Summary.ID, err)
 	}
-	return sessionRecord{Text(s.JournalFrom), s.Settled, document}, nil
+	return sessionRecord{Text(s.JournalFrom), s.Settled, s.Assigned, document}, nil
 }
 
 func (r sessionRecord) session() (Session, error) {
-	s := Session{JournalFrom: string(r.JournalFrom), Settled: r.Settled}
+	s := Session{JournalFrom: string(r.JournalFrom), Settled: r.Settled, Assigned: r.Assigned}
 	if err := json.Unmarshal(r.Document, &s.Summary); err != nil {
 		return s, fmt.Errorf("read the summary of a session: %w", err)
 	}
@@ -114,11 +125,11 @@ func putSession(ctx context.Context, tx *sql.Tx, r sessionRecord) error {
 	if s.ID == "" {
 		return &Invalid{"id", "is missing"}
 	}
-	_, err = tx.ExecContext(ctx, "INSERT OR REPLACE INTO session ("+sessionKeys+", "+sessionColumns+
-		") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+	_, err = tx.ExecContext(ctx, "INSERT INTO session ("+sessionKeys+", "+sessionColumns+
+		") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"+overwriting,
 		s.ID, s.Channel, s.Battery, startedMs(s.Started), s.Outcome, s.EndedBy,
 		known(s.ChargeInAh), known(s.EnergyInWh), known(s.SetA), known(s.HeldV), known(s.PeakV),
-		string(r.Document), r.JournalFrom, r.Settled)
+		string(r.Document), r.JournalFrom, r.Settled, r.Assigned)
 	return err
 }
 
@@ -133,7 +144,7 @@ func known(n analyze.Number) *float64 {
 func scanSession(row scanner) (sessionRecord, error) {
 	var r sessionRecord
 	var document string
-	err := row.Scan(&document, &r.JournalFrom, &r.Settled)
+	err := row.Scan(&document, &r.JournalFrom, &r.Settled, &r.Assigned)
 	r.Document = json.RawMessage(document)
 	return r, err
 }

@@ -80,7 +80,7 @@ func (r *replayFlags) run(ctx context.Context, s streams, data string) error {
 			sessions = append(sessions, t.Session)
 		}
 		if r.rebuild {
-			if err := rebuild(ctx, s, data, name, told); err != nil {
+			if err := rebuild(ctx, s, data, name, set, told); err != nil {
 				return err
 			}
 		}
@@ -103,9 +103,9 @@ func knowing(ctx context.Context, data string, o analyze.Options) (known analyze
 	return known, err
 }
 
-func rebuild(ctx context.Context, s streams, data, name string, told []daemon.Told) error {
+func rebuild(ctx context.Context, s streams, data, name string, set channelSetting, told []daemon.Told) error {
 	return useBook(ctx, daemon.BookFile(data), func(book *logbook.Book) error {
-		put, dropped, err := daemon.Rebuild(ctx, book, name, told)
+		put, dropped, err := daemon.Rebuild(ctx, book, data, name, set.decoder, set.options, told)
 		fmt.Fprintf(s.err, "channel %s: %d sessions written to the logbook, %d taken out that the journal does not tell of\n", name, put, dropped)
 		return err
 	})

@@ -145,16 +145,23 @@ func TestANightIsOfTheBatteryThatIsNamedInTheEnd(t *testing.T) {
 	meter.may <- len(lines) / 2
 	testhelp.Until(t, "the answer in the journal", func() bool { return len(marks(t, data)) == 1 })
 	testhelp.Until(t, "the lines", func() bool { return int(meter.said.Load()) == len(lines)/2 })
-	require.InDelta(t, 2.5, float64(d.channels[0].current().Capacity.RatedAh), 1e-9)
+	require.InDelta(t, 2.5, float64(underWay(d).Capacity.RatedAh), 1e-9)
 	stop()
 
 	set.Options.Battery = "saw"
 	set.Source = scripted(prompted())
 	d, stop = startedWith(t, data, set)
 	defer stop()
-	s := d.channels[0].current()
+	s := underWay(d)
 	require.Equal(t, "saw", string(s.Battery))
 	require.InDelta(t, 4, float64(s.Capacity.RatedAh), 1e-9, "not the drill's")
+}
+
+// underWay is the session under way, or at rest.
+func underWay(d *Daemon) *analyze.Session {
+	d.channels[0].mu.Lock()
+	defer d.channels[0].mu.Unlock()
+	return d.channels[0].current()
 }
 
 // answers reports whether the logbook has answered what no line has taken up yet.

@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"amphora/analyze"
@@ -79,8 +80,8 @@ func (t *teller) last(settled bool) {
 
 // Rebuild puts what the journal tells into the logbook in place of what was found
 // of it before. What people typed is not touched, nor are sessions whose lines
-// are no longer kept.
-func Rebuild(ctx context.Context, book *logbook.Book, name string, told []Told) (put, dropped int, err error) {
+// are no longer kept. What somebody assigned to another battery is told as that one's.
+func Rebuild(ctx context.Context, book *logbook.Book, data, name, decoder string, o analyze.Options, told []Told) (put, dropped int, err error) {
 	keep := make(map[string]bool, len(told))
 	for _, t := range told {
 		keep[t.Session.ID] = true
@@ -104,6 +105,10 @@ func Rebuild(ctx context.Context, book *logbook.Book, name string, told []Told) 
 					return put, dropped, err
 				}
 				dropped++
+			} else if s.Assigned {
+				if _, err := Assign(ctx, book, data, s, string(s.Summary.Battery), decoder, o); err != nil && !errors.Is(err, ErrNoRecord) {
+					return put, dropped, err
+				}
 			}
 		}
 		before = page[len(page)-1].Cursor()

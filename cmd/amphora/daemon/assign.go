@@ -1,0 +1,88 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"amphora/analyze"
+	"amphora/analyze/logbook"
+	"amphora/capture/journal"
+)
+
+// ErrUnsettled says that a charge may still be revised: the daemon would write over
+// what is said of it.
+var ErrUnsettled = errors.New("is the newest of its channel, and the daemon has not finished with it")
+
+// Assign tells a charge again from the journal, as that of another battery, and writes it over
+// the old one. o is how its channel is set up. The error is an ErrNoRecord where the lines are
+// no longer kept.
+func Assign(ctx context.Context, book *logbook.Book, data string, session logbook.Session, battery, decoder string, o analyze.Options) (analyze.Session, error) {
+	if !session.Settled {
+		return analyze.Session{}, fmt.Errorf("session %q %w", session.Summary.ID, ErrUnsettled)
+	}
+	if o.Battery != battery { // what was stated is of the channel's own
+		o.Battery, o.Chemistry, o.Cells, o.Capacity, o.Tail = battery, "", 0, 0, analyze.Tail{}
+	}
+	known, err := labelOf(ctx, book, battery)
+	if err != nil {
+		return analyze.Session{}, err
+	}
+	told, err := toldAgain(ctx, data, session, decoder, known.on(o), known)
+	if err != nil {
+		return analyze.Session{}, err
+	}
+	return told.Session, book.PutSession(ctx, logbook.Session{
+		Summary: told.Session, JournalFrom: told.from.String(), Settled: true, Assigned: true,
+	})
+}
+
+// toldAgain is what the journal tells of one session, with what is known of a battery.
+func toldAgain(ctx context.Context, data string, session logbook.Session, decoder string, o analyze.Options, known label) (Told, error) {
+	p, err := parsePlace(session.JournalFrom)
+	if err != nil {
+		return Told{}, fmt.Errorf("%w: %w", ErrNoRecord, err)
+	}
+	o.Channel = session.Summary.Channel
+	r, err := journal.NewReader(data, o.Channel, p.From)
+	if err != nil {
+		return Told{}, err
+	}
+	defer r.Close()
+	s := newStory(decoder, o)
+	s.today, s.replaying = true, true
+	s.chosen, s.second.told, s.guessed = p.Decoder, p.Told, p.Guessed
+	p.Label = known
+	s.restart(p.account(), 0)
+	t := &teller{story: s, from: p}
+	for r.Next() && !t.settled(session.Summary.ID) {
+		rec := r.Record()
+		if rec.Seq < p.From {
+			continue
+		}
+		s.frame(rec.Seq, &rec.Frame, rec.BootID, t.turn)
+		if rec.Seq%4096 == 0 && ctx.Err() != nil {
+			return Told{}, ctx.Err()
+		}
+	}
+	if err := r.Err(); err != nil {
+		return Told{}, err
+	}
+	t.last(true)
+	for _, told := range t.told {
+		if told.Session.ID == session.Summary.ID {
+			return told, nil
+		}
+	}
+	return Told{}, fmt.Errorf("session %q: %w", session.Summary.ID, ErrNoRecord)
+}
+
+// settled reports whether a session has been told to its end.
+func (t *teller) settled(id string) bool {
+	for _, told := range t.told {
+		if told.Session.ID == id {
+			return told.settled
+		}
+	}
+	return false
+}
