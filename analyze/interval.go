@@ -43,6 +43,7 @@ func (w *window) full() bool { return w.n == len(w.rows) }
 // next is the place for the next row.
 func (w *window) next() *row {
 	if w.full() {
+		w.onChange.stand(w.rows[:w.done])
 		old := w.done - 2
 		copy(w.rows[:], w.rows[old:])
 		w.n, w.done = w.n-old, 2

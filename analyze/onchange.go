@@ -12,12 +12,14 @@ import (
 // value. Of rows at a beat, if the meter scatters by less than a digit, most repeat; if it
 // scatters by more, a change by one digit of one value is at most four times as frequent as
 // a repeat, for any scatter that thins out to both sides. So a repeat weighs more than four
-// such changes. Intervals at a steady pace are not asked: none of them is a gap.
+// such changes. Rows at a steady pace are asked for repeats alone: a log written on change is
+// steady too while readings scatter.
 type onChange struct {
 	volts, amps float64 // the smallest change of each so far
 	quickest    float64 // s, the pace of two intervals in a row, at the quickest
 	score       int
-	sure        bool // for the first time
+	until       float64 // s, the latest row that was learned from
+	sure        bool    // for the first time
 	told        bool
 }
 
@@ -38,8 +40,13 @@ const (
 // on change, with nothing missing in it.
 func (w *window) writtenOnChange(k int) bool {
 	o := &w.onChange
-	for j := k + min(k, 1)*2; j < min(k+3, w.n-1); j++ { // two rows ahead, as an interval is judged
-		o.learn(w.rows[max(j-1, 0) : j+2])
+	ahead, end := k+min(k, 1)*2, min(k+3, w.n-1) // two rows ahead, as an interval is judged
+	o.stand(w.rows[:min(ahead, end)+1])
+	for j := ahead; j < end; j++ {
+		if w.rows[j+1].t > o.until {
+			o.learn(w.rows[max(j-1, 0) : j+2])
+			o.until = w.rows[j+1].t
+		}
 	}
 	return o.whole(w.rows[k:min(k+3, w.n)])
 }
@@ -51,9 +58,7 @@ func (o *onChange) learn(rows []row) {
 	climbs := false
 	if n > 2 {
 		climbs = (b.i-a.i)*(a.i-rows[0].i) > 0
-		if pace := max(b.t-a.t, a.t-rows[0].t); o.quickest == 0 || pace < o.quickest {
-			o.quickest = pace
-		}
+		o.paced(max(b.t-a.t, a.t-rows[0].t))
 	}
 	dv, di := math.Abs(b.v-a.v), math.Abs(b.i-a.i)
 	o.volts, o.amps = leastChange(o.volts, dv), leastChange(o.amps, di)
@@ -69,6 +74,30 @@ func (o *onChange) learn(rows []row) {
 	}
 	o.score = min(max(o.score, -mostScore), mostScore)
 	o.sure = o.sure || o.score >= sureOnChange
+}
+
+func (o *onChange) paced(dt float64) {
+	if o.quickest == 0 || dt < o.quickest {
+		o.quickest = dt
+	}
+}
+
+// stand takes rows at a steady pace, of which the first may be known. Once it is clear that they
+// come at a beat, no more are needed.
+func (o *onChange) stand(rows []row) {
+	last := len(rows) - 1
+	first := last
+	for first > 0 && rows[first].t > o.until {
+		first--
+	}
+	for j := first; j < last && o.score > -mostScore; j++ {
+		a, b := &rows[j], &rows[j+1]
+		o.paced(b.t - a.t)
+		if b.repeats(a) && o.quick(a, b) {
+			o.score = max(o.score-repeatWeighs, -mostScore)
+		}
+	}
+	o.until = max(o.until, rows[last].t)
 }
 
 func leastChange(least, d float64) float64 {

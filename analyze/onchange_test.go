@@ -2,6 +2,8 @@ package analyze_test
 
 import (
 	"fmt"
+	"math"
+	"math/rand/v2"
 	"testing"
 
 	"amphora/analyze"
@@ -72,5 +74,26 @@ func TestAGapAmongCoarseRowsIsOne(t *testing.T) {
 			d := run(known(n), without(rows, float64(from), float64(from)+120))
 			require.NotEmpty(t, d.Sessions[0].Gaps, "%s, steps of %g V: %s", n.Name, m.StepVolts, listed(d))
 		}
+	}
+}
+
+// In a log with a beat the days between nights are missing, night after night: by chance no row of
+// the few beside each gap may repeat.
+func TestDaysBetweenNightsAreGaps(t *testing.T) {
+	const every, nights = 20, 20
+	for seed := range uint64(300) {
+		chance := rand.New(rand.NewPCG(seed, 3))
+		volts, amps := 0.0003+0.001*chance.Float64(), 0.0003+0.001*chance.Float64() // scatter, beside steps of 0.001
+		step := func(x float64) float64 { return math.Round(1000*x) / 1000 }
+		var rows []analyze.Sample
+		for night := range nights {
+			for k := range 40 + chance.IntN(60) {
+				at := float64(night)*86400 + every*float64(k)
+				v, i := step(12.7+volts*chance.NormFloat64()), step(amps*chance.NormFloat64())
+				rows = append(rows, analyze.Sample{At: at, Volts: v, Amps: i, Celsius: analyze.Unknown(), Counter: analyze.Unknown()})
+			}
+		}
+		d := run(analyze.Options{}, rows)
+		assert.Len(t, d.Sessions[0].Gaps, nights-1, "seed %d, scatter of %.2g V and %.2g A", seed, volts, amps)
 	}
 }
