@@ -99,7 +99,7 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 		return s != nil && s.Forecast != nil && strings.Contains(s.Forecast.Method, "on earlier nights (1)")
 	})
 	testhelp.Until(t, "the last line", func() bool { return int(meter.said.Load()) == under(40*60) && !answered() })
-	live := d.channels[0].current()
+	live := underWay(d)
 	require.InDelta(t, capacity, float64(live.Capacity.RatedAh), 1e-9)
 
 	// Edited in mid-charge: that counts from the next one on.
@@ -111,7 +111,7 @@ func TestABatteryIsLookedUpWhenItsChargeBegins(t *testing.T) {
 	meter = prompted()
 	d, stop = startedWith(t, data, set)
 	defer stop()
-	again := d.channels[0].current()
+	again := underWay(d)
 	require.InDelta(t, capacity, float64(again.Capacity.RatedAh), 1e-9, "not the nine that it says now")
 	// A replay counts its seconds from where this charge's account begins.
 	require.Equal(t, live.Forecast.Method, again.Forecast.Method)
