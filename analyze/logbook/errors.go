@@ -12,6 +12,10 @@ var (
 	ErrExists   = errors.New("is in the logbook already")
 	ErrInUse    = errors.New("cannot be taken out")
 	ErrBusy     = errors.New("the logbook is held by another process; try again")
+
+	// ErrUnsettled says that a session may still be revised: what is said of it would be
+	// written over.
+	ErrUnsettled = errors.New("is the newest of its channel, and may still be revised")
 )
 
 // Invalid says which field cannot be stored and why.

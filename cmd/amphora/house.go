@@ -54,8 +54,8 @@ func (h *house) open(listen string, access web.Access, log *slog.Logger, page *a
 	page.Store(m)
 	name, _ := os.Hostname() // without a name the page answers to addresses only
 	h.server, err = web.New(web.Options{
-		Live: h.daemon.Hub(), Book: h.daemon.Book(), Samples: h.daemon.Samples, Shape: h.daemon.Shape, Report: h.report, Metrics: m.Handler(),
-		Healthy: h.daemon.Degraded, Access: access, Hostname: name, Log: log, Setup: setupOf(h.daemon),
+		Live: h.daemon.Hub(), Book: h.daemon.Book(), Samples: h.daemon.Samples, Shape: h.daemon.Shape, Report: h.report, Assign: h.daemon.Assign,
+		Metrics: m.Handler(), Healthy: h.daemon.Degraded, Access: access, Hostname: name, Log: log, Setup: setupOf(h.daemon),
 	})
 	if err != nil {
 		return err

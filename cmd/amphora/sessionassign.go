@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 
 	"amphora/analyze/logbook"
@@ -41,9 +40,6 @@ func sessionAssign(s streams, d *dataFlag) *cobra.Command {
 				}
 				set := settings.of(session.Summary.Channel)
 				now, err := daemon.Assign(c.Context(), book, dir, session, b.Name, set.decoder, set.options)
-				if errors.Is(err, daemon.ErrUnsettled) {
-					return fmt.Errorf("%w; change `battery:` of channel %s in the configuration, and reload", err, session.Summary.Channel)
-				}
 				if err != nil {
 					return err
 				}

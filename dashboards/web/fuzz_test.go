@@ -56,6 +56,7 @@ var soundRequests = []string{
 	post("PATCH", "/api/v1/batteries/mower", `{"capacity_ah":16.5,"retired":true,"note":"=1+1"}`),
 	post("POST", "/api/v1/batteries/mower/readings", `{"kind":"resistance","ohm":0.029,"at":"2026-03-14T21:40:00Z"}`),
 	post("POST", "/api/v1/sessions/a/notes", `{"text":"<img src=x onerror=alert(1)>"}`),
+	post("PATCH", "/api/v1/sessions/a", `{"battery":"mower"}`),
 	post("POST", "/api/v1/channels/bench/limits", `{"hours":16,"charge":"20Ah","celsius":50}`),
 	post("POST", "/api/v1/batteries", strings.Repeat("[", 10_000)),
 	"DELETE /api/v1/batteries/mower HTTP/1.1\r\nHost: localhost\r\n\r\n",

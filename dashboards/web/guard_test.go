@@ -212,6 +212,7 @@ var writes = map[string]string{
 	"POST /api/v1/batteries/mower/readings": `{"volts":12.7}`,
 	"POST /api/v1/channels/bench/limits":    `{"hours":20}`,
 	"POST /api/v1/sessions/x/notes":         `{"text":"x"}`,
+	"PATCH /api/v1/sessions/x":              `{"battery":"mower"}`,
 }
 
 // Every route that changes something is held to the same; the server's own list

@@ -46,7 +46,10 @@ func newBench(t testing.TB, change ...func(*Options)) *bench {
 		Metrics: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { _, _ = io.WriteString(w, "amphora_build_info 1\n") }),
 		Samples: func(context.Context, string) ([]curve.Point, error) { return nil, logbook.ErrNotFound },
 		Report:  func(context.Context, string, io.Writer) error { return logbook.ErrNotFound },
-		Now:     func() time.Time { return evening },
+		Assign: func(context.Context, string, string) (analyze.Session, error) {
+			return analyze.Session{}, logbook.ErrNotFound
+		},
+		Now: func() time.Time { return evening },
 	}
 	for _, c := range change {
 		c(&o)

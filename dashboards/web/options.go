@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"time"
 
+	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/dashboards/curve"
 	"amphora/dashboards/live"
@@ -24,7 +25,11 @@ type Options struct {
 	Shape func(ctx context.Context, session string) ([]curve.Point, error)
 	// Report writes the report on a session as a page that needs no other file, as
 	// the package report makes it. An unknown session is a logbook.ErrNotFound.
-	Report  func(ctx context.Context, session string, w io.Writer) error
+	Report func(ctx context.Context, session string, w io.Writer) error
+	// Assign tells a session again as that of another battery. An unknown session, or one
+	// whose lines are no longer kept, is a logbook.ErrNotFound; one that may still be
+	// revised a logbook.ErrUnsettled.
+	Assign  func(ctx context.Context, session, battery string) (analyze.Session, error)
 	Metrics http.Handler
 	Setup   Setup
 	// Ready says why requests cannot be answered usefully yet, Healthy what is

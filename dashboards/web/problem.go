@@ -83,7 +83,7 @@ func (s *Server) problemOf(r *http.Request, err error) *problem {
 	switch {
 	case errors.Is(err, logbook.ErrNotFound):
 		return problemf(http.StatusNotFound, "%s", err.Error())
-	case errors.Is(err, logbook.ErrExists):
+	case errors.Is(err, logbook.ErrExists), errors.Is(err, logbook.ErrUnsettled):
 		return problemf(http.StatusConflict, "%s", err.Error())
 	case errors.Is(err, logbook.ErrBusy):
 		return problemf(http.StatusServiceUnavailable, "%s", logbook.ErrBusy.Error()).retryAfter(1)

@@ -66,6 +66,7 @@ func (s *Server) routes() (*http.ServeMux, error) {
 		"GET /api/v1/meanings":                   s.getMeanings,
 		"GET /api/v1/sessions":                   s.getSessions,
 		"GET /api/v1/sessions/{id}":              s.getSession,
+		"PATCH /api/v1/sessions/{id}":            s.patchSession,
 		"GET /api/v1/sessions/{id}/samples":      s.getSamples,
 		"GET /api/v1/sessions/{id}/notes":        s.getNotes,
 		"POST /api/v1/sessions/{id}/notes":       s.postNote,

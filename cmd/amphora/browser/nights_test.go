@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/analyze/madeup"
 )
@@ -147,6 +148,39 @@ func oneNight(t *testing.T, p *program) {
 	b.waitText("body", "the fan was <off>")
 	assert.NotEqual(t, "Times New Roman", eval[string](b, "getComputedStyle(document.body).fontFamily"), "its own style may be used")
 	assert.Positive(t, eval[int](b, "document.querySelector('figure img').naturalWidth"), "and its picture")
+}
+
+// A night that was another battery's is given to that one; what cannot be is told.
+func TestANightIsGivenToAnotherBattery(t *testing.T) {
+	t.Parallel()
+	at, m := newPlace(t), newMeter(t, madeup.Named("outboard-two-charges"))
+	at.channel("boathouse", m, "battery: outboard", "limits: {silence: 10h}")
+	at.fill(t, func(book *logbook.Book) {
+		for name, capacity := range map[string]float64{"outboard": 50, "caravan": 100} {
+			require.NoError(t, book.AddBattery(t.Context(), logbook.Battery{Name: name, Chemistry: new(analyze.LiFePO4), Cells: new(4), CapacityAh: new(capacity)}))
+		}
+	})
+	p := at.serve(t)
+	m.sayUntil(1e9)
+	p.untilHeard("boathouse", m)
+	two := boats(t, p)
+	b := openTab(t, p.page+"#/nights/"+two[1], 1280, "light")
+	b.waitText(".night header", "battery outboard")
+	b.pushButton("It was another battery")
+	b.waitText("dialog", "Which battery was it?")
+	b.judge("the question which battery it was")
+	b.pushButton("It was this one")
+	b.waitText(".night header", "battery caravan")
+	b.waitText("#polite", "It is a charge of caravan now.")
+	b.waitText(".night", "Rated")
+	assert.Contains(t, b.text(".night dl"), "100", "it is judged by what is known of that one")
+
+	b.mayLack()
+	b.goTo("#/nights/" + two[0])
+	b.pushButton("It was another battery")
+	b.waitText("dialog", "Which battery was it?")
+	b.pushButton("It was this one")
+	b.waitText("dialog [role=alert]", "may still be revised")
 }
 
 func overlayNights(t *testing.T, p *program) {

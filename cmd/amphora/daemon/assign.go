@@ -2,7 +2,6 @@ package daemon
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"amphora/analyze"
@@ -10,16 +9,24 @@ import (
 	"amphora/capture/journal"
 )
 
-// ErrUnsettled says that a charge may still be revised: the daemon would write over
-// what is said of it.
-var ErrUnsettled = errors.New("is the newest of its channel, and the daemon has not finished with it")
+// Assign tells a recorded charge again as that of another battery, as its channel is set
+// up; see the function Assign.
+func (d *Daemon) Assign(ctx context.Context, id, battery string) (analyze.Session, error) {
+	session, err := d.book.Session(ctx, id)
+	if err != nil {
+		return analyze.Session{}, err
+	}
+	o, decoder := d.settingOf(session.Summary.Channel)
+	return Assign(ctx, d.book, d.cfg.Data, session, battery, decoder, o)
+}
 
 // Assign tells a charge again from the journal, as that of another battery, and writes it over
 // the old one. o is how its channel is set up. The error is an ErrNoRecord where the lines are
-// no longer kept.
+// no longer kept, and a logbook.ErrUnsettled where the daemon may write it over again.
 func Assign(ctx context.Context, book *logbook.Book, data string, session logbook.Session, battery, decoder string, o analyze.Options) (analyze.Session, error) {
 	if !session.Settled {
-		return analyze.Session{}, fmt.Errorf("session %q %w", session.Summary.ID, ErrUnsettled)
+		return analyze.Session{}, fmt.Errorf("session %q %w; change `battery:` of channel %s in the configuration, and reload",
+			session.Summary.ID, logbook.ErrUnsettled, session.Summary.Channel)
 	}
 	if o.Battery != battery { // what was stated is of the channel's own
 		o.Battery, o.Chemistry, o.Cells, o.Capacity, o.Tail = battery, "", 0, 0, analyze.Tail{}

@@ -50,13 +50,17 @@ func (d *Daemon) Samples(ctx context.Context, id string) ([]curve.Point, error) 
 // Retrace replays the lines of a session as its channel is set up; see the function
 // Retrace.
 func (d *Daemon) Retrace(ctx context.Context, session logbook.Session, each func(*analyze.Machine)) (shift float64, err error) {
-	o, decoder := analyze.Options{Channel: session.Summary.Channel}, "auto"
-	for _, c := range d.channels {
-		if c.set.Name == o.Channel {
-			o, decoder = c.set.Options, c.set.Decoder
-		}
-	}
+	o, decoder := d.settingOf(session.Summary.Channel)
 	return Retrace(ctx, d.cfg.Data, session, decoder, o, each)
+}
+
+// settingOf is how a channel's lines are decoded and judged by its configuration. One that
+// is no longer configured is read as if nothing were known of it.
+func (d *Daemon) settingOf(name string) (o analyze.Options, decoder string) {
+	if c := d.channel(name); c != nil {
+		return c.stated, c.set.Decoder
+	}
+	return analyze.Options{Channel: name}, "auto"
 }
 
 // mostPoints bounds what is kept of a session while it is read, so that a week at

@@ -4,6 +4,8 @@ package e2e
 
 import (
 	"encoding/json"
+	"fmt"
+	"net/http"
 	"testing"
 
 	"amphora/analyze"
@@ -41,6 +43,17 @@ func TestAChargeIsGivenToAnotherBattery(t *testing.T) {
 	assert.NotZero(t, status)
 	assert.Contains(t, said, `"nobody" is not in the logbook`)
 
+	byPage := func(id, battery string) (int, string) {
+		return p.asked(http.MethodPatch, "/api/v1/sessions/"+id, fmt.Sprintf(`{"battery": %q}`, battery), func(r *http.Request) { r.Header.Set("Content-Type", "application/json") })
+	}
+	answer, text := byPage(newest.ID, "caravan")
+	assert.Equal(t, http.StatusConflict, answer)
+	assert.Contains(t, text, "change `battery:` of channel bench in the configuration, and reload")
+	answer, text = byPage(first.ID, "caravan")
+	require.Equal(t, http.StatusOK, answer, text)
+	through := shownSession(t, at.data, first.ID)
+	assert.EqualValues(t, "caravan", through.Battery)
+
 	status, said = assign(first.ID, "caravan")
 	require.Zero(t, status, said)
 	given := shownSession(t, at.data, first.ID)
@@ -49,6 +62,7 @@ func TestAChargeIsGivenToAnotherBattery(t *testing.T) {
 	assert.Equal(t, first.ChargeInAh, given.ChargeInAh)
 	assert.Equal(t, first.Outcome, given.Outcome)
 	assert.Equal(t, toJSON(t, given), toJSON(t, p.sessions()[1]), "the daemon shows it too")
+	assert.Equal(t, toJSON(t, given), toJSON(t, through), "whoever asks for it, it is told alike")
 	p.stop()
 
 	retold(t, at.data, "--config", at.config, "--rebuild")

@@ -17,6 +17,7 @@ import { facts, pairs } from "./figures.js";
 import { ofNight, ended } from "./sentence.js";
 import { stageTable, restPart, resistancePart, capacityFacts } from "./nightparts.js";
 import { notes } from "./notes.js";
+import { anotherBattery } from "./anotherbattery.js";
 
 const points = 3000; // of a curve, for the whole and for a stretch
 const anew = 20_000; // ms after which the curve of a night that goes on is fetched again
@@ -46,12 +47,13 @@ function build(page, session) {
   const heading = dated ? longDate(moment(session, session.start_s)) : id;
   title(heading);
   const slots = {
+    about: el("p", { class: "quiet" }),
     word: el("p", { class: "mark" }), sentence: el("p", { class: "lead" }), by: el("p", { class: "quiet" }),
     findings: el("ul", { class: "findings", "aria-label": "What amphora noticed" }), ribbon: ribbon(), facts: el("dl", { class: "pairs" }),
-    stages: el("section"), rest: el("section"), resistance: el("section"), untold: el("p", { class: "note", hidden: true }),
+    another: anotherBattery(id, (s) => drawAll(s)), stages: el("section"), rest: el("section"), resistance: el("section"), untold: el("p", { class: "note", hidden: true }),
   };
   page.view = curve({ dated, height: 380, label: "Curve of this night", closer });
-  page.root.append(frame(id, heading, about(session), slots, page.view));
+  page.root.append(frame(id, heading, slots, page.view));
 
   const rows = { whole: null, shown: null };
   let current = session;
@@ -87,12 +89,11 @@ function build(page, session) {
 }
 
 // frame puts the parts of the page where they stand.
-function frame(id, heading, about, slots, view) {
+function frame(id, heading, slots, view) {
   return el("div", { class: "stack night" },
     el("header", { class: "card stack" },
       el("div", { class: "row" }, el("h1", {}, heading), el("span", { class: "wide" }), slots.word),
-      el("p", { class: "quiet" }, about),
-      slots.sentence, slots.by, slots.findings, slots.ribbon.root, slots.facts),
+      slots.about, slots.sentence, slots.by, slots.findings, slots.ribbon.root, slots.facts),
     el("section", { class: "card stack", "aria-label": "Curve" }, view.root, slots.untold,
       el("p", { class: "quiet screen-only" }, el("small", {}, "Drag over a stretch to look closer, double-click for the whole; or use the buttons, or the keys + \u2212 \u2190 \u2192 0."))),
     el("div", { class: "card stack" }, slots.stages),
@@ -100,12 +101,15 @@ function frame(id, heading, about, slots, view) {
     notes(id),
     el("div", { class: "row screen-only" },
       el("a", { class: "button", href: path`sessions/${id}/report`, target: "_blank", rel: "noopener" }, "Report to print or keep"),
-      el("button", { type: "button", onclick: () => window.print() }, "Print this page")));
+      el("button", { type: "button", onclick: () => window.print() }, "Print this page"),
+      slots.another));
 }
 
 // tell fills them with what is known of the night, the curve apart.
 function tell(slots, s) {
   slots.word.dataset.kind = kinds[s.outcome] ?? "";
+  put(slots.about, about(s));
+  slots.another.draw(s);
   put(slots.word, outcomes[s.outcome] ?? s.outcome);
   put(slots.sentence, ofNight(s).text);
   put(slots.by, ended(s) ? `It ended because ${ended(s)}.` : "");
