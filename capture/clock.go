@@ -10,6 +10,8 @@ type Clock interface {
 	// Boot counts from the boot of the host, through suspend too, and never
 	// jumps. It means nothing beside that of another boot, see BootID.
 	Boot() time.Duration
+	// Awake is the same without suspend: beside Boot it tells how long the host slept.
+	Awake() time.Duration
 }
 
 // earliest is before anything this program can have recorded: a wall clock that

@@ -13,6 +13,9 @@ func (SystemClock) Wall() time.Time { return time.Now().Round(0).UTC() }
 // Boot is the time since the host's boot.
 func (SystemClock) Boot() time.Duration { return sinceBoot() }
 
+// Awake is the time since then in which the host was awake.
+func (SystemClock) Awake() time.Duration { return sinceBootAwake() }
+
 // BootID names this boot of the host: stamps of Clock.Boot can be compared while it
 // stays the same, also across restarts of the program.
 func BootID() string { return bootID() }

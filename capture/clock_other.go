@@ -13,5 +13,8 @@ var started = time.Now()
 // known that counts from boot: each start is then a boot of its own.
 func sinceBoot() time.Duration { return time.Since(started) }
 
+// sinceBootAwake is the same: on these systems nobody knows whether the host slept.
+func sinceBootAwake() time.Duration { return sinceBoot() }
+
 // bootID is that of the program's start.
 var bootID = sync.OnceValue(processBoot)

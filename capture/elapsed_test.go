@@ -126,6 +126,8 @@ func TestSystemClock(t *testing.T) {
 	before := c.Boot()
 	assert.Positive(t, before)
 	assert.GreaterOrEqual(t, c.Boot(), before)
+	assert.Positive(t, c.Awake())
+	assert.LessOrEqual(t, c.Awake(), c.Boot())
 	assert.WithinDuration(t, time.Now(), c.Wall(), time.Second)
 	assert.NotEmpty(t, BootID())
 	assert.Equal(t, BootID(), BootID())

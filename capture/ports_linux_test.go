@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
 )
 
 // tree is a made-up file system with the parts that ports are listed from. Its
@@ -135,13 +136,28 @@ func TestPortsNoneAndNoList(t *testing.T) {
 }
 
 // TestPortsOpensNothing lists the real host while a pseudo-terminal is at hand:
-// the holders of it are found, by reading links.
+// the holders of it are found, by reading links. The system is asked whether a port was
+// opened, be it for a moment: that alone changes its line rate, or resets the device.
 func TestPortsOpensNothing(t *testing.T) {
 	m := newMeter(t)
+	tr := newTree(t)
+	tr.adapter("ttyUSB0", "1-1", "A", "usb-A")
+	tr.builtIn("ttyS7", "4")
+	watch, err := unix.InotifyInit1(unix.IN_NONBLOCK | unix.IN_CLOEXEC)
+	require.NoError(t, err)
+	defer unix.Close(watch)
+	for _, dev := range []string{"/dev", filepath.Join(tr.root, "dev")} {
+		_, err = unix.InotifyAddWatch(watch, dev, unix.IN_OPEN)
+		require.NoError(t, err)
+	}
 	before := openFiles(t)
-	_, err := Ports("/")
+	require.Len(t, tr.ports(), 2)
+	_, err = Ports("/")
 	require.NoError(t, err)
 	assert.Equal(t, before, openFiles(t))
+	events := make([]byte, 1<<16)
+	n, _ := unix.Read(watch, events) // nothing at all is an error
+	assert.NotRegexp(t, "tty[A-Z]", string(events[:max(n, 0)]))
 	var pids []string
 	for _, h := range holders("/", m.device) {
 		pids = append(pids, strconv.Itoa(h.PID))

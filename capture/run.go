@@ -38,6 +38,9 @@ func Run(ctx context.Context, src Source, clock Clock, emit func(Frame) error) e
 		case src.Ends:
 			return fmt.Errorf("%s: %w", src.Name, err)
 		}
+		if errors.Is(err, errSlept) {
+			continue // what the meter says meanwhile is not missed
+		}
 		if !l.pause(ctx) {
 			l.lost(stopped)
 			return errors.Join(l.refused, ctx.Err())
@@ -56,14 +59,17 @@ type listener struct {
 	onLine  func([]byte, Flags) // l.line, bound once so that no line costs an allocation
 	block   []byte
 	bursts  bursts
+	noise   noise
 	refused error // what emit returned; everything stops
 
 	wall  time.Time // the present moment, as now found it
 	boot  time.Duration
-	burst Flags // of the lines of this read
+	slept time.Duration // of the time since boot
+	burst Flags         // of the lines of this read
 
 	up        bool          // the source is there
 	opened    time.Duration // when it was opened
+	sleptBy   time.Duration // how long the host had slept by then
 	heard     time.Duration // when its last byte came
 	patience  time.Duration // how long it may be silent after silent tries; see overdue
 	empty     int           // reads in a row that returned nothing, without waiting
@@ -92,6 +98,9 @@ func (l *listener) listen(ctx context.Context, stream Stream) error {
 			err = nil
 		}
 		if err == nil {
+			err = l.woke()
+		}
+		if err == nil {
 			err = errors.Join(l.refused, ctx.Err())
 		}
 		if err != nil {
@@ -111,17 +120,22 @@ func (l *listener) found(stream Stream) {
 	}
 	l.bursts.opened(l.boot)
 	l.proof = proof{of: l.src.Expect}
-	l.up, l.opened, l.heard, l.empty, l.away = true, l.boot, l.boot, 0, ""
+	l.noise = noise{}
+	l.up, l.opened, l.sleptBy, l.heard, l.empty, l.away = true, l.boot, l.slept, l.boot, 0, ""
 	l.mark(Opened, "opened "+stream.String())
 }
 
 // take splits what one read brought.
 func (l *listener) take(block []byte) {
 	l.heard, l.empty, l.burst = l.boot, 0, 0
-	if l.bursts.read(l.boot, lineEnds(block)) {
+	ends := lineEnds(block)
+	if l.bursts.read(l.boot, ends) {
 		l.burst = Burst
 	}
 	l.split.Feed(block, l.onLine)
+	if l.src.Midway && l.noise.take(l.boot, block, ends) {
+		l.mark(Marked, noiseHint)
+	}
 }
 
 // line stamps one line and hands it on.

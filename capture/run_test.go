@@ -85,7 +85,7 @@ func TestRunStopsWhenEmitFails(t *testing.T) {
 
 func TestRunClosesAQuietLine(t *testing.T) {
 	quiet := func(s *Source, _ *bubbleClock) { s.Quiet = quietLine }
-	r := perform(t, quiet, []step{{text: "13."}, {wait: time.Second, text: "8"}, {wait: 3 * time.Second, text: "13.9"}, {wait: time.Minute}})
+	r := perform(t, quiet, []step{{text: "13."}, {wait: 1900 * time.Millisecond, text: "8"}, {wait: 2300 * time.Millisecond, text: "13.9"}, {wait: time.Minute}})
 	assert.Equal(t, []string{"13.8", "13.9"}, r.texts(Fragment))
 
 	r = perform(t, nil, []step{{text: "13."}, {wait: time.Hour, text: "8\n"}})
@@ -157,12 +157,13 @@ func TestRunDoesNotSpin(t *testing.T) {
 }
 
 func TestRunHintsAtAThief(t *testing.T) {
-	brief := []step{{text: "a\n"}, {wait: time.Second, err: errors.New("the port is gone")}}
+	lost := errors.New("the port is gone")
+	brief := []step{{text: "a\n"}, {wait: 9 * time.Second, err: lost}}
 	hinting := func(s *Source, _ *bubbleClock) { s.Hint = "look here" }
 	r := perform(t, hinting, brief, brief, brief, brief, brief)
 	assert.Equal(t, []string{"hint: lost three times within 10 s of opening; look here"}, r.texts(Marked))
 
-	long := append([]step{{wait: time.Minute, text: "a\n"}}, brief...)
+	long := []step{{text: "a\n"}, {wait: 11 * time.Second, err: lost}}
 	assert.Empty(t, perform(t, hinting, long, brief, brief, long, brief, brief).texts(Marked))
 }
 
@@ -203,6 +204,42 @@ func TestRunFlagsWhatWaitedForTheOpening(t *testing.T) {
 		[]step{{wait: time.Second, text: "early\nearly\n"}, {wait: time.Second, text: "even\n"}},
 		[]step{{wait: time.Second, text: "even\n"}, {wait: time.Second, text: "even\n"}})
 	assert.Equal(t, []string{"early", "early"}, r.texts(Burst))
+}
+
+// An adapter that slept with the host may say nothing any more, and looks alive. It is
+// opened anew at once; what came by then is kept. One that only stood still is not.
+func TestRunOpensAPortAnewAfterTheHostSlept(t *testing.T) {
+	for _, c := range []struct {
+		name        string
+		wakes       bool
+		asleep      time.Duration
+		awake       time.Duration
+		opened      int
+		lost, marks []string
+	}{
+		{"a port, the host asleep", true, 3 * time.Hour, 2 * time.Second, 2, []string{"the host slept", "ended", "stopped"}, []string{"held up: the host slept or stood still for 3h0m2s"}},
+		{"a port, the program stopped", true, 0, 3 * time.Hour, 1, []string{"ended", "stopped"}, []string{"held up: the host slept or stood still for 3h0m0s"}},
+		{"a port, a nap", true, heldUpFor, 0, 1, []string{"ended", "stopped"}, nil},
+		{"a file, the host asleep", false, 3 * time.Hour, 0, 1, []string{"ended", "stopped"}, []string{"held up: the host slept or stood still for 3h0m0s"}},
+	} {
+		var clock *bubbleClock
+		scripts := [][]step{{{text: "a\n"}, {wait: c.awake, text: "b\n", do: func() { clock.slept += c.asleep }}}, {{text: "c\n"}}}
+		r := perform(t, func(src *Source, b *bubbleClock) {
+			clock, src.Wakes = b, c.wakes
+			src.Retry = Retry{Every: time.Hour, Later: time.Hour}
+		}, scripts[:c.opened]...)
+		assert.Len(t, r.texts(Opened), c.opened, c.name)
+		assert.Equal(t, c.lost, r.texts(Lost), c.name)
+		assert.Equal(t, c.marks, r.texts(Marked), c.name)
+		assert.Equal(t, []string{"a", "b", "c"}[:1+c.opened], r.texts(0), c.name)
+		if c.opened == 2 {
+			at := func(text string) time.Duration {
+				k := slices.IndexFunc(r.frames, func(f Frame) bool { return string(f.Text) == text })
+				return r.frames[k].Boot
+			}
+			assert.Equal(t, at("b"), at("c"), "at once, and not with the next try")
+		}
+	}
 }
 
 // TestRunFlagsTheBacklogOfAFastSource: a hundred lines a second are no burst, a

@@ -44,13 +44,16 @@ func (r *record) texts(flags Flags) []string {
 type bubbleClock struct {
 	start time.Time
 	step  time.Duration
+	slept time.Duration
 }
 
 func newBubbleClock() *bubbleClock { return &bubbleClock{start: time.Now()} }
 
-func (c *bubbleClock) Wall() time.Time { return time.Now().Round(0).Add(c.step) }
+func (c *bubbleClock) Wall() time.Time { return time.Now().Round(0).Add(c.step + c.slept) }
 
-func (c *bubbleClock) Boot() time.Duration { return time.Minute + time.Since(c.start) }
+func (c *bubbleClock) Boot() time.Duration { return c.Awake() + c.slept }
+
+func (c *bubbleClock) Awake() time.Duration { return time.Minute + time.Since(c.start) }
 
 // play is a stream that follows a script: each step waits, then gives its text
 // or its error.

@@ -56,6 +56,7 @@ func (c Serial) Source() (Source, error) {
 		},
 		Midway:  true,
 		Quiet:   quietLine,
+		Wakes:   true,
 		Warning: c.warning(),
 		Hint: "another program may be taking the port (on desktops brltty claims common USB adapters, " +
 			"ModemManager probes new ports), or the cable or its power is bad",

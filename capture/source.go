@@ -24,6 +24,7 @@ type Source struct {
 	Strict  bool          // if it cannot be opened the first time, Run returns instead of trying on
 	Quiet   time.Duration // after so long without a byte a line without an end is closed; 0: never
 	Silence time.Duration // after so long without a byte, or three usual intervals, it is opened anew; 0: never
+	Wakes   bool          // it is opened anew when the host has slept: an adapter may have lost its power meanwhile
 	Retry   Retry         // the zero value means the usual one
 
 	Expect *regexp.Regexp // a line of the device that is meant matches it, among its first; nil: any device

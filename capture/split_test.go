@@ -90,7 +90,7 @@ func TestSplitRestAfterFlushIsAFragmentToo(t *testing.T) {
 }
 
 func TestSplitCutsLongLines(t *testing.T) {
-	full := strings.Repeat("x", MaxLine)
+	full := strings.Repeat("x", 4<<10)
 	for _, c := range []struct {
 		name string
 		in   string

@@ -23,7 +23,7 @@ func (l *listener) now() {
 	wall, boot := l.clock.Wall(), l.clock.Boot()
 	step := wall.Sub(l.wall) - (boot - l.boot)
 	first, before := l.wall.IsZero(), l.wall
-	l.wall, l.boot = wall, boot
+	l.wall, l.boot, l.slept = wall, boot, boot-l.clock.Awake()
 	if !first && step.Abs() > clockStep {
 		l.mark(Marked, fmt.Sprintf("clock step: the wall clock was set by %v, from %s", step.Round(time.Second), before.UTC().Format(time.RFC3339)))
 	}
@@ -35,6 +35,18 @@ func (l *listener) heldUp(took time.Duration) {
 	if took > heldUpFor {
 		l.mark(Marked, fmt.Sprintf("held up: the host slept or stood still for %v", took.Round(time.Second)))
 	}
+}
+
+// errSlept is why a port is opened anew that nobody has lost.
+var errSlept = errors.New("the host slept")
+
+// woke says whether the source must be opened anew because the host slept. One that
+// merely stood still (SIGSTOP, a debugger) has what came meanwhile, and keeps it.
+func (l *listener) woke() error {
+	if l.src.Wakes && l.slept-l.sleptBy > heldUpFor {
+		return errSlept
+	}
+	return nil
 }
 
 // idle is called when nothing came. It closes a line that waits for its end for

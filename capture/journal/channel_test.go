@@ -197,6 +197,16 @@ func TestChannelNamesThatCannotBe(t *testing.T) {
 	}
 }
 
+// What a channel keeps in memory while the disk is away, and how often the disk is tried.
+func TestRoomWithoutADisk(t *testing.T) {
+	j, err := Open(testDir, testOptions(newMemFS()))
+	require.NoError(t, err)
+	assert.Equal(t, 100_000, j.opt.MaxLines)
+	assert.Equal(t, 16<<20, j.opt.MaxBytes)
+	assert.Equal(t, 10*time.Second, j.opt.RetryEvery)
+	closeJournal(t, j)
+}
+
 func TestOptionsOutsideTheirRange(t *testing.T) {
 	for _, opt := range []Options{
 		{SyncEvery: -1}, {SyncEvery: 2 * time.Minute}, {RetryEvery: -1}, {MaxLines: -1}, {MaxBytes: -1}, {SegmentBytes: -1}, {BootID: "a b"},

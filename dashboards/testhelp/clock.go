@@ -7,9 +7,10 @@ import (
 
 // Clock is a clock, of day and since boot, that only moves when told.
 type Clock struct {
-	mu   sync.Mutex
-	wall time.Time
-	boot time.Duration
+	mu    sync.Mutex
+	wall  time.Time
+	boot  time.Duration
+	slept time.Duration
 }
 
 // NewClock starts at a wall time, a minute after boot.
@@ -31,7 +32,21 @@ func (c *Clock) Boot() time.Duration {
 	return c.boot
 }
 
-// Advance lets time pass, awake or asleep.
+// Awake is the time since boot in which the host did not sleep.
+func (c *Clock) Awake() time.Duration {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.boot - c.slept
+}
+
+// Sleep suspends the host for a time.
+func (c *Clock) Sleep(d time.Duration) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.wall, c.boot, c.slept = c.wall.Add(d), c.boot+d, c.slept+d
+}
+
+// Advance lets time pass.
 func (c *Clock) Advance(d time.Duration) {
 	c.mu.Lock()
 	defer c.mu.Unlock()

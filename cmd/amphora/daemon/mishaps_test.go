@@ -197,11 +197,19 @@ func TestNoiseBeforeTheFirstLine(t *testing.T) {
 		}
 		script = append(script, act{wait: 100 * time.Millisecond, say: string(noise)})
 	}
+	dumb := slices.Clone(script[:60]) // so little that none of it ends a line: nothing is cut for minutes
+	for k := range dumb {
+		dumb[k].say = strings.NewReplacer("\r", "", "\n", "").Replace(dumb[k].say[:8])
+	}
 	all := rows(gentle(t), 5)
 	for _, decoder := range []string{"auto", plainLines} {
-		s, _ := perform(t, decoder, script)
+		for _, noise := range [][]act{script, script[:60], dumb} {
+			s, _ := perform(t, decoder, noise)
+			assert.Contains(t, (&channel{story: s}).hint(), "line rate (baud)", "%s, after %d", decoder, len(noise))
+		}
+		s, _ := perform(t, decoder, append(dumb[:len(dumb):len(dumb)], said(all[:40])...))
 		c := &channel{story: s}
-		assert.NotEmpty(t, c.hint(), decoder)
+		assert.Empty(t, c.hint(), decoder)
 
 		// Soon after the last of it everything is understood.
 		s, _ = perform(t, decoder, append(script[:len(script):len(script)], said(all[:40])...))

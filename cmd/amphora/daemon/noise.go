@@ -1,6 +1,10 @@
 package daemon
 
-import "unicode/utf8"
+import (
+	"unicode/utf8"
+
+	"amphora/decoders"
+)
 
 // isNoise tells whether a line is none that anybody wrote: what a device sends while it
 // boots, or what is heard at a wrong rate. Of such bytes five in eight are no ASCII
@@ -15,4 +19,10 @@ func isNoise(line []byte) bool {
 		}
 	}
 	return 4*odd > len(line)
+}
+
+// mostlyNoise says whether next to nothing of what came before a decoder was found was
+// written by anybody. What little looks so is chance, and no decoder is to blame.
+func (s *story) mostlyNoise() bool {
+	return 20*uint64(s.refused[decoders.ErrNotMine.Error()]) >= 19*s.lines
 }

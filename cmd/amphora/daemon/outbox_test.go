@@ -173,6 +173,26 @@ func TestReadingsWaitForTheClock(t *testing.T) {
 	}
 }
 
+// The clock is set back by five minutes, and forth, and the program is killed and begun
+// anew: a store never gets two readings of one time, of which it would keep one.
+func TestNoTwoReadingsHaveOneTime(t *testing.T) {
+	data, b, clock := t.TempDir(), newBasket(), testhelp.NewClock(evening)
+	set := map[int]func(){
+		900:  func() { clock.Step(-5 * time.Minute) },
+		1300: func() { clock.Step(-2 * time.Hour) },
+		1700: func() { clock.Step(3 * time.Hour) },
+		2500: func() { clock.Step(-5 * time.Minute) },
+	}
+	for said := 0; said < 3000; said += 1000 {
+		handed(t, data, &meter{clock: clock, lines: said + 1000, said: said, at: set}, b, true)
+	}
+	got := b.samples()
+	require.GreaterOrEqual(t, len(got), 2990)
+	for k := range got[1:] {
+		require.True(t, got[k+1].At.After(got[k].At), "%v after %v", got[k+1].At, got[k].At)
+	}
+}
+
 // A meter that counts the other way is seen through when current begins to flow. What
 // was handed over by then comes once more, as it should have been.
 func TestReadingsThatWereTakenWronglyComeAgain(t *testing.T) {

@@ -23,13 +23,16 @@ func TestLogTellsOfTheSource(t *testing.T) {
 	mark(capture.Opened, "opened serial:/dev/ttyUSB0")
 	mark(capture.Lost, "stopped")
 	mark(capture.Lost, "ended")
+	mark(capture.Lost, "the host slept")
 	mark(0, "13.2 V 1.00 A")
 	mark(capture.Marked, "decoder auto")
 	mark(capture.Marked, "hint: lost three times within 10 s of opening; another program takes it")
 	assert.Contains(t, said.String(), `level=WARN msg="source lost" channel=bench why="open /dev/ttyUSB0: permission denied; add the user to the group"`)
 	assert.Contains(t, said.String(), `level=INFO msg="source opened serial:/dev/ttyUSB0" channel=bench`)
-	assert.Contains(t, said.String(), "another program takes it")
-	assert.Equal(t, 3, strings.Count(said.String(), "\n"), "lines and other marks are not for the log")
+	assert.Contains(t, said.String(), `msg="source keeps being lost" channel=bench why="hint: lost three times within 10 s of opening; another program takes it"`)
+	mark(capture.Marked, "hint: bytes come, but no lines")
+	assert.Contains(t, said.String(), `msg="source cannot be read" channel=bench why="hint: bytes come, but no lines"`)
+	assert.Equal(t, 4, strings.Count(said.String(), "\n"), "lines and other marks are not for the log")
 
 	said.Reset()
 	for range 3600 { // a plug that wobbles for an hour

@@ -169,6 +169,8 @@ const linesToTell = 20
 func (c *channel) hint() string {
 	st := c.story
 	switch {
+	case st.noise != "":
+		return st.noise
 	case st.stranger.many >= mostDoubted:
 		return "another device than expected is on this port, and nothing of it is counted: look at its cable and at `amphora ports`, or at expect in the configuration"
 	case st.lines < linesToTell:
@@ -177,7 +179,7 @@ func (c *channel) hint() string {
 		return c.unreadable()
 	case st.two != nil && st.refused[decoders.ErrAlone.Error()] > 0:
 		return "both meters can be read, but their readings lie farther apart than skew: allows; make it as long as the slower one takes from one reading to the next"
-	case st.stream == nil && st.fit.why != nil:
+	case st.stream == nil && st.fit.why != nil && !st.mostlyNoise():
 		return st.fit.why.Error()
 	case st.stream == nil:
 		return "lines come, but are not understood yet: run amphora identify on the port, and check its line rate (baud)"

@@ -43,6 +43,7 @@ type story struct {
 	recent    recent
 	repeats   repeats
 	stranger  stranger
+	noise     string // what capture said of bytes that are no lines; "" once there is a reading
 	lines     uint64
 	rows      uint64
 	last      reading
@@ -96,6 +97,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	at := s.elapsed.Next(*f, boot).At.Seconds()
 	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
 	if f.Flags&capture.NotLine != 0 {
+		s.hearNoise(f)
 		if s.two != nil {
 			s.twoMark(f, l, sink)
 			return
@@ -176,6 +178,7 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 // step takes one usable sample.
 func (s *story) step(l line, sample analyze.Sample, sink func(turn)) {
 	s.rows++
+	s.noise = ""
 	events := s.machine.Step(sample)
 	if t, v, i, c, ok := s.machine.Last(); ok {
 		if s.shape != nil && (!s.last.ok || t > s.last.elapsed) {

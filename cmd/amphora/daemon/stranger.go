@@ -1,6 +1,11 @@
 package daemon
 
-import "amphora/decoders"
+import (
+	"strings"
+
+	"amphora/capture"
+	"amphora/decoders"
+)
 
 // stranger holds the lines of a device that has not proved yet to be the one that is
 // expected. They are told once it has, and refused if it does not.
@@ -48,6 +53,17 @@ func (s *story) reopened() {
 	s.turnAway()
 	s.stranger = stranger{}
 	s.repeats.anew = true
+}
+
+// hearNoise keeps what capture says where bytes come that are no lines, for as long as
+// it may be so.
+func (s *story) hearNoise(f *capture.Frame) {
+	switch text := string(f.Text); {
+	case f.Flags&capture.Opened != 0:
+		s.noise = ""
+	case f.Flags&capture.Marked != 0 && strings.Contains(text, "hint: bytes come"):
+		_, s.noise, _ = strings.Cut(text, "hint: ")
+	}
 }
 
 func (s *story) refuse(l line, why *decoders.Refusal) {

@@ -32,7 +32,8 @@ func (h *house) changeTime(f planned) {
 	testhelp.Until(h.t, "the change of time", func() bool { return h.host.wall().After(change) })
 }
 
-// sleep suspends the host with everything on it, but not the chargers.
+// sleep suspends the host with everything on it, but not the chargers. The ports are opened
+// anew afterwards.
 func (h *house) sleep(f planned) {
 	h.caughtUp()
 	process := h.program.cmd.Process
@@ -40,6 +41,8 @@ func (h *house) sleep(f planned) {
 	h.host.pass(f.by)
 	h.unheard(f.size)
 	h.expect(h.places(), mark{flag: "marked", begins: "held up: ", by: f.by})
+	h.expect(h.places(), mark{flag: "lost", begins: "the host slept"})
+	h.expect(h.places(), mark{flag: "opened", begins: "opened "})
 	require.NoError(h.t, process.Signal(syscall.SIGCONT))
 	time.Sleep(time.Second) // the meters speak in their time, and none of them is silent
 }

@@ -43,5 +43,8 @@ func (SystemClock) Wall() time.Time {
 // Boot is the time since its boot.
 func (SystemClock) Boot() time.Duration { return sinceBoot() + time.Duration(host().boot.Load()) }
 
+// Awake is the time in which it did not sleep; only its sleep moves Boot beside it.
+func (SystemClock) Awake() time.Duration { return sinceBootAwake() }
+
 // BootID names its boot.
 func BootID() string { return fmt.Sprintf("%s-%d", bootID(), host().boots.Load()) }
