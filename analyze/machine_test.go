@@ -131,7 +131,7 @@ func TestPauseUpToHalfAnHourIsOneCharge(t *testing.T) {
 	for _, c := range []struct {
 		minutes  float64
 		sessions int
-	}{{12, 1}, {29, 1}, {60, 2}} {
+	}{{12, 1}, {29, 1}, {31, 2}, {60, 2}} {
 		t.Run(fmt.Sprintf("%.0f min", c.minutes), func(t *testing.T) {
 			d := run(analyze.Options{}, script(10, before,
 				ramp(anHour, 12.6, 13.2, 5, 5), idle(c.minutes*60, 12.7),

@@ -95,6 +95,7 @@ func TestCommandThatHangs(t *testing.T) {
 	} {
 		pid := filepath.Join(t.TempDir(), "pid")
 		c := commandOf(t, "sh", "-c", fmt.Sprintf(script, pid))
+		assert.Equal(t, 30*time.Second, c.limit())
 		ctx, cancel := context.WithCancel(t.Context())
 		defer cancel()
 		sent := make(chan error, 1)

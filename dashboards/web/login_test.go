@@ -79,6 +79,7 @@ func TestS6WrongNameAndWrongPasswordLookAlike(t *testing.T) {
 func TestS6UnknownNameCostsAHashToo(t *testing.T) {
 	s, err := readSecrets(Access{UsersFile: users(t, "users", "ann", "tea and toast")})
 	require.NoError(t, err)
+	assert.Equal(t, 2, cap(newBench(t).login.turn), "at once")
 	turn := make(chan struct{}, 1)
 	turn <- struct{}{} // somebody else is hashing
 	gone, cancel := context.WithCancel(t.Context())

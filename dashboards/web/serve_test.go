@@ -35,19 +35,21 @@ func send(t *testing.T, at, request string) *http.Response {
 func TestS1S7S8RequestsAsTheyComeOverTheWire(t *testing.T) {
 	at := newBench(t).serve(t)
 	for request, status := range map[string]int{
-		"GET /-/ready HTTP/1.1\r\nHost: localhost\r\n\r\n":                                    200,
-		"GET /-/ready HTTP/1.1\r\n\r\n":                                                       400,
-		"GET /-/ready HTTP/1.1\r\nHost:\r\n\r\n":                                              421,
-		"GET /-/ready HTTP/1.0\r\n\r\n":                                                       421,
-		"GET http://evil.example/-/ready HTTP/1.1\r\nHost: localhost\r\n\r\n":                 421,
-		"GET /-/ready HTTP/1.1\r\nHost: localhost\r\nHost: evil.example\r\n\r\n":              400,
-		"GET /%00 HTTP/1.1\r\nHost: localhost\r\n\r\n":                                        404,
-		"GET /\x00 HTTP/1.1\r\nHost: localhost\r\n\r\n":                                       400,
-		"GET /../../etc/passwd HTTP/1.1\r\nHost: localhost\r\n\r\n":                           404,
-		"OPTIONS * HTTP/1.1\r\nHost: localhost\r\nOrigin: http://evil.example\r\n\r\n":        404,
-		"OPTIONS * HTTP/1.1\r\nHost: localhost\r\n\r\n":                                       404,
-		"CONNECT evil.example:80 HTTP/1.1\r\nHost: evil.example:80\r\n\r\n":                   421,
-		"GET / HTTP/1.1\r\nHost: localhost\r\nX: " + strings.Repeat("a", 64<<10) + "\r\n\r\n": 431,
+		"GET /-/ready HTTP/1.1\r\nHost: localhost\r\n\r\n":                                                                                       200,
+		"GET /-/ready HTTP/1.1\r\n\r\n":                                                                                                          400,
+		"GET /-/ready HTTP/1.1\r\nHost:\r\n\r\n":                                                                                                 421,
+		"GET /-/ready HTTP/1.0\r\n\r\n":                                                                                                          421,
+		"GET http://evil.example/-/ready HTTP/1.1\r\nHost: localhost\r\n\r\n":                                                                    421,
+		"GET /-/ready HTTP/1.1\r\nHost: localhost\r\nHost: evil.example\r\n\r\n":                                                                 400,
+		"GET /%00 HTTP/1.1\r\nHost: localhost\r\n\r\n":                                                                                           404,
+		"GET /\x00 HTTP/1.1\r\nHost: localhost\r\n\r\n":                                                                                          400,
+		"GET /../../etc/passwd HTTP/1.1\r\nHost: localhost\r\n\r\n":                                                                              404,
+		"OPTIONS * HTTP/1.1\r\nHost: localhost\r\nOrigin: http://evil.example\r\n\r\n":                                                           404,
+		"OPTIONS * HTTP/1.1\r\nHost: localhost\r\n\r\n":                                                                                          404,
+		"CONNECT evil.example:80 HTTP/1.1\r\nHost: evil.example:80\r\n\r\n":                                                                      421,
+		"GET / HTTP/1.1\r\nHost: localhost\r\nX: " + strings.Repeat("a", 64<<10) + "\r\n\r\n":                                                    431,
+		"GET / HTTP/1.1\r\nHost: localhost\r\nX: " + strings.Repeat("a", 15<<10) + "\r\n\r\n":                                                    200,
+		"GET / HTTP/1.1\r\nHost: localhost\r\nX: " + strings.Repeat("a", 21<<10) + "\r\n\r\n":                                                    431, // the library allows 4 KiB more
 		"POST /api/v1/batteries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 1000000000\r\n\r\n{\"name\":\"": 413,
 		"POST /api/v1/batteries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n20000\r\n" +
 			`{"name":"` + strings.Repeat("a", 0x20000-9) + "\r\n": 413,
@@ -99,8 +101,8 @@ func TestS7SlowRequestsAreEnded(t *testing.T) {
 		first  string
 		within time.Duration
 	}{
-		"header": {"GET / HTTP/1.1\r\nHo", headerWithin},
-		"idle":   {"GET /-/ready HTTP/1.1\r\nHost: localhost\r\n\r\n", idleFor},
+		"header": {"GET / HTTP/1.1\r\nHo", 5 * time.Second},
+		"idle":   {"GET /-/ready HTTP/1.1\r\nHost: localhost\r\n\r\n", 60 * time.Second},
 		"body": {
 			"POST /api/v1/batteries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{",
 			bodyWithin,
@@ -154,7 +156,7 @@ func TestS7ConnectionsAreLimited(t *testing.T) {
 func TestS7ServerHasAMostOfConnections(t *testing.T) {
 	simulated(t, func(t *testing.T, b *streaming) {
 		var conns []net.Conn
-		for range mostConnections {
+		for range 256 {
 			conns = append(conns, b.network.dial())
 		}
 		synctest.Wait()

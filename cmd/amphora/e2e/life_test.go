@@ -137,9 +137,12 @@ func TestReplayOfALongNight(t *testing.T) {
 // lost once there is room again.
 func TestFullDisk(t *testing.T) {
 	t.Parallel()
-	at, port := newPlace(t), newPort(t)
+	at, port, post := newPlace(t), newPort(t), newInbox(t)
+	post.turn(well)
 	disk := newSmallDisk(t, at)
+	at.settings = fmt.Sprintf("notify: [{webhook: {url: %q}}]\n", post.server.URL)
 	at.channel(t, "bench", port.source())
+	told := func(what string) int { return len(eventsOf(post.came(well))[what]) }
 	p := disk.serve(at.config)
 	night := mower(20)
 	port.sayAll(night.lines[:500])
@@ -153,7 +156,10 @@ func TestFullDisk(t *testing.T) {
 	_, body := p.get("/-/healthy")
 	assert.Contains(t, body, "no space left")
 	testhelp.Until(t, "the fault on the page", func() bool { return p.view("bench").Journal.Degraded != "" })
+	assert.EqualValues(t, 1, p.value(`amphora_journal_degraded{channel="bench"}`))
 	promised(t, "that the disk is full is shown", time.Since(full), 10*time.Second)
+	testhelp.Until(t, "the warning", func() bool { return told("raised journal-degraded") > 0 })
+	promised(t, "the warning of the full disk", time.Since(full), 10*time.Second)
 	p.untilRead("bench", night.end)
 
 	disk.room()
@@ -167,5 +173,7 @@ func TestFullDisk(t *testing.T) {
 		assert.Equal(t, 1, have[s.text], s.text)
 	}
 	require.Len(t, p.sessions(), 1)
+	assert.Zero(t, p.value(`amphora_journal_degraded{channel="bench"}`))
+	assert.Equal(t, 1, told("raised journal-degraded"), "once")
 	p.stop()
 }

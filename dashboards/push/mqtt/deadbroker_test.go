@@ -111,7 +111,7 @@ func TestSixtySecondsWithoutAcknowledgement(t *testing.T) {
 		began := time.Now()
 		err := l.send(t.Context(), []*message{{topic: "a", payload: []byte("{}")}}, nil)
 		assert.ErrorContains(t, err, "does not acknowledge")
-		assert.Equal(t, ackLimit, time.Since(began))
+		assert.Equal(t, 60*time.Second, time.Since(began))
 		l.close(false)
 		_ = theirs.Close() // the other end is closed
 		broker.Wait()
@@ -127,7 +127,7 @@ func TestTenSecondsWithoutTakingBytes(t *testing.T) {
 		began := time.Now()
 		err := l.send(t.Context(), []*message{{topic: "a", payload: []byte("{}")}}, nil)
 		assert.ErrorContains(t, err, "no answer in time")
-		assert.Equal(t, writeLimit, time.Since(began))
+		assert.Equal(t, 10*time.Second, time.Since(began))
 		l.close(false)
 		_ = theirs.Close() // the other end is closed
 	})
@@ -142,7 +142,7 @@ func TestQuietForThirtySeconds(t *testing.T) {
 		l.start(bufio.NewReader(ours), quietLimit/2)
 		began := time.Now()
 		<-l.broken
-		assert.Equal(t, quietLimit, time.Since(began))
+		assert.Equal(t, 30*time.Second, time.Since(began))
 		assert.ErrorContains(t, l.why, "no answer in time")
 		l.close(false)
 		_ = theirs.Close() // the other end is closed

@@ -143,6 +143,7 @@ func TestWhatIsGivenBackStaysTheFirst(t *testing.T) {
 // at the moment does not.
 func TestTheOldestGoBeyondTheLimit(t *testing.T) {
 	dir := t.TempDir()
+	assert.EqualValues(t, 64<<20, open(t, Options{Dir: dir}).limit, "unless it is said")
 	q := open(t, Options{Dir: dir, Limit: 10 * block})
 	lost := uint64(0)
 	for n := range 30 {
