@@ -123,6 +123,9 @@ type trace struct {
 	first time.Time
 }
 
+// Folder is none: nothing of it waits.
+func (t *trace) Folder() string { return "" }
+
 // Open makes it its own sink.
 func (t *trace) Open(push.Host) (push.Sink, error) { return t, nil }
 

@@ -71,6 +71,8 @@ type Status struct {
 type Target interface {
 	// Open begins to serve it. An error is one of the disk; a dead server is none.
 	Open(h Host) (Sink, error)
+	// Folder is where, below the host's, it keeps what waits; empty for nowhere.
+	Folder() string
 }
 
 // Host is what a target is given to work with.

@@ -105,6 +105,7 @@ func (d *Daemon) open(ctx context.Context) error {
 		}
 		d.sinks, d.outlets = append(d.sinks, s), append(d.outlets, s)
 	}
+	d.forsaken()
 	for _, o := range d.cfg.Brokers {
 		if err := d.openBroker(o); err != nil {
 			return err

@@ -30,6 +30,7 @@ type basket struct {
 func newBasket() *basket { return &basket{last: map[string]uint64{}, safe: map[string]uint64{}} }
 
 func (b *basket) Open(push.Host) (push.Sink, error) { return b, nil }
+func (b *basket) Folder() string                    { return "" }
 func (b *basket) Name() string                      { return "basket" }
 
 func (b *basket) After(channel string) uint64 {

@@ -60,8 +60,8 @@ func (s *Server) Name() string {
 	return "influx " + host + " " + cmp.Or(s.Database, s.Org+"/"+s.Bucket)
 }
 
-// folder is where the spool of this server is, and of no other.
-func (s *Server) folder() string {
+// Folder is where the spool of this server is, and of no other.
+func (s *Server) Folder() string {
 	sum := sha256.Sum256([]byte(strings.Join([]string{s.URL, s.Database, s.Org, s.Bucket}, "\x00")))
 	readable := strings.Map(func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '.' || r == '_' {
@@ -115,7 +115,7 @@ func (s *Server) Open(h push.Host) (push.Sink, error) {
 	if log == nil {
 		log = slog.New(slog.DiscardHandler)
 	}
-	dir := filepath.Join(h.Dir, s.folder())
+	dir := filepath.Join(h.Dir, s.Folder())
 	queue, err := spool.Open(spool.Options{Dir: dir, Limit: s.Limit, Memory: s.memory, Log: log})
 	if err != nil {
 		return nil, fmt.Errorf("push to %s: %w", s.Name(), err)

@@ -68,6 +68,21 @@ func Open(o Options) (*Queue, error) {
 	return q, nil
 }
 
+// Waiting counts the points of the batches in a folder, which nobody needs to serve. It is 0
+// for a folder that is no spool.
+func Waiting(dir string) (points int) {
+	files, err := os.ReadDir(dir)
+	if err != nil {
+		return 0
+	}
+	for _, f := range files {
+		if _, n, ok := parseName(f.Name()); ok {
+			points += n
+		}
+	}
+	return points
+}
+
 func onDisk(size int64) int64 { return (size + block - 1) / block * block }
 
 // recall finds out how far everything is safe: what the newest batch says, or what
