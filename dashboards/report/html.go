@@ -78,6 +78,12 @@ func (c *Charge) HTML(w io.Writer) error {
 	}
 	p.Sub = spanOf(c.Sessions)
 	p.State, p.Answer, p.Telling = answer(c.Sessions)
+	if c.Log != nil && c.Log.Doubt != "" {
+		p.Answer += " All this holds if the log was read as it is meant: what else it may be stands below, with the log."
+		if p.State == "good" {
+			p.State = "mind"
+		}
+	}
 	p.Cautions = plan.Cautions(chemistryOf(c.Sessions))
 	return p.write(w)
 }

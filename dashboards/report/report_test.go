@@ -109,6 +109,18 @@ func TestNumbersOfAPage(t *testing.T) {
 	assert.Equal(t, 2, strings.Count(html, "<svg class"), "the rest and the step of current")
 }
 
+// A log that may be read otherwise has that said where its answer is, not only at the end.
+func TestAnAnswerSaysThatTheLogMayBeReadOtherwise(t *testing.T) {
+	track, session := plain()
+	c := Charge{Title: "mower", Sessions: []analyze.Session{session}, Track: track, Log: &analyze.Log{Source: "mower.log"}}
+	assert.NotContains(t, rendered(t, &c), "read as it is meant")
+	c.Log.Doubt = "it may also be that column 3 is the voltage"
+	html := rendered(t, &c)
+	assert.Contains(t, html, `<section class="answer mind">`)
+	assert.Contains(t, html, "if the log was read as it is meant")
+	assert.Contains(t, html, c.Log.Doubt)
+}
+
 // plain is a charge that can be followed by hand: 2 A for 6 h, a taper of 2 h, and
 // 2 h of rest.
 func plain() (*Track, analyze.Session) {
