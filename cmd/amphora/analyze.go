@@ -26,7 +26,7 @@ func analyzeCommand(s streams) *cobra.Command {
 		Long: "Decodes a log of volts and amperes over time, finds the charges in it and their stages, and says\n" +
 			"what went in, how sure that is, whether it finished, and anything odd. FILE - is standard input.\n\n" +
 			"Of a FOLDER all files are read that turn out to be logs, also those of folders in it, but nothing hidden;\n" +
-			"the others are named. A log that cannot be read does not keep the rest from being told of.",
+			"the others are named. Logs may be packed by gzip, bzip2 or zstd. A log that cannot be read does not keep the rest from being told of.",
 		Example: "  amphora analyze night.csv\n  amphora analyze --capacity 60Ah --chemistry lead-flooded --plot night.svg night.csv\n" +
 			"  amphora analyze --json night.csv\n  amphora analyze logs/",
 		Args: cobra.MinimumNArgs(1),

@@ -113,6 +113,6 @@ func channelOf(file string) string {
 	if file == stdinNamed {
 		return "stdin"
 	}
-	base := filepath.Base(file)
+	base := plainName(filepath.Base(file))
 	return strings.TrimSuffix(base, filepath.Ext(base))
 }

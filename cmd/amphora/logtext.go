@@ -21,7 +21,7 @@ const (
 	fitFew    = 200       // rows are hardly any
 )
 
-// logText is a log as UTF-8: its first block, and a way to what follows.
+// logText is a log as UTF-8, unpacked: its first block, and a way to what follows.
 type logText struct {
 	first []byte // of blockSize, less if the log is shorter, more where it begins with much noise
 	rest  io.Reader
@@ -48,11 +48,19 @@ func openLog(name string, in io.Reader) (*logText, error) {
 	return l, nil
 }
 
-// begin reads the first block, which tells the encoding.
+// begin reads the first block, which tells how it is packed and the encoding.
 func (l *logText) begin(in io.Reader) error {
 	raw, err := firstOf(in)
 	if err != nil {
 		return err
+	}
+	if text, err := unpacked(raw, in); err != nil {
+		return err
+	} else if text != nil {
+		in = text
+		if raw, err = firstOf(in); err != nil {
+			return err
+		}
 	}
 	l.first, l.rest = raw, in
 	if e := decoders.Text(raw); e != decoders.UTF8 {
