@@ -96,7 +96,7 @@ func (r *running) orphan() error {
 	quiet := time.Since(r.heard)
 	switch {
 	case quiet >= r.patience:
-		return fmt.Errorf("the command ended, and what it started has been silent for %v%s", quiet.Round(time.Second), r.complaints.last())
+		return fmt.Errorf("the command ended, and what it started has been silent for %s%s", Spoken(quiet), r.complaints.last())
 	case quiet >= tick && !r.said:
 		r.said = true
 		return Remark{Text: "the command ended, but something that it started keeps its output open; listening to that"}

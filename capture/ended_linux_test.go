@@ -28,7 +28,7 @@ func TestCommandThatLeavesItsOutputOpen(t *testing.T) {
 		if remark, ok := err.(Remark); ok {
 			remarks += remark.Text
 		} else if err != nil {
-			assert.ErrorContains(t, err, "what it started has been silent for 3s")
+			assert.ErrorContains(t, err, "what it started has been silent for 3 s")
 			break
 		}
 		require.Less(t, time.Since(began), time.Minute)

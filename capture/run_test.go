@@ -117,7 +117,7 @@ func TestRunSilenceFollowsTheUsualInterval(t *testing.T) {
 	slow = append(slow, step{wait: 150 * time.Second, text: "late\n"}, step{wait: time.Hour})
 	r := perform(t, func(s *Source, _ *bubbleClock) { s.Silence = 30 * time.Second }, slow)
 	assert.Contains(t, r.texts(0), "late", "2.5 intervals are no silence")
-	assert.Contains(t, r.texts(Lost), "silent for 3m0s")
+	assert.Contains(t, r.texts(Lost), "silent for 3 min 00 s")
 }
 
 func TestRunLearnsASlowMeterThroughReconnects(t *testing.T) {

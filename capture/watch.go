@@ -68,7 +68,7 @@ func (l *listener) idle(waited time.Duration) error {
 	}
 	if limit := l.overdue(); limit > 0 && quiet >= limit {
 		l.patience = min(2*limit, silentMost)
-		return fmt.Errorf("silent for %v", quiet.Round(time.Second))
+		return fmt.Errorf("silent for %s", Spoken(quiet))
 	}
 	return nil
 }

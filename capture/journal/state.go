@@ -3,6 +3,8 @@ package journal
 import (
 	"fmt"
 	"time"
+
+	"amphora/capture"
 )
 
 // What the writer tells the rest of the world, under the channel's lock.
@@ -27,7 +29,7 @@ func (c *Channel) whatIsWrong() (since time.Time, fault error) {
 		return c.since, c.fault
 	}
 	if waited := time.Since(c.busySince); waited >= c.opt.RetryEvery {
-		return c.busySince, fmt.Errorf("the disk has not answered for %v", waited.Round(time.Second))
+		return c.busySince, fmt.Errorf("the disk has not answered for %s", capture.Spoken(waited))
 	}
 	return time.Time{}, nil
 }
