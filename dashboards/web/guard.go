@@ -49,6 +49,8 @@ func (s *Server) refuse(r *http.Request) error {
 		return notFound(r)
 	case foreign(r):
 		return problemf(http.StatusForbidden, "requests that come from another site's page are refused")
+	case probes[r.URL.Path] && s.login.stranger(r):
+		return nil
 	}
 	return s.login.check(r)
 }

@@ -44,15 +44,21 @@ func newLogin(a Access, now func() time.Time, log *slog.Logger) (*login, error) 
 // needed reports whether there is anything to know.
 func (l *login) needed() bool { return l.secrets != nil }
 
+// stranger reports whether a request offers no secret where there is one to know.
+func (l *login) stranger(r *http.Request) bool {
+	_, _, given := offered(r)
+	return l.needed() && !given
+}
+
 // check says why a request may not come in, or nil.
 func (l *login) check(r *http.Request) error {
-	if !l.needed() {
+	switch {
+	case !l.needed():
 		return nil
-	}
-	name, secret, given := offered(r)
-	if !given {
+	case l.stranger(r):
 		return unauthorized()
 	}
+	name, secret, _ := offered(r)
 	from := addressOf(r)
 	key := fingerprint(from, name, secret)
 	current := l.current()

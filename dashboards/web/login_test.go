@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"log/slog"
 	"net"
 	"net/http"
@@ -45,6 +46,11 @@ func TestS6NothingIsShownWithoutALogin(t *testing.T) {
 	})
 	for _, path := range every {
 		w := b.ask("GET", path, "")
+		if probes[path] {
+			assert.Equal(t, http.StatusOK, w.Code, path)
+			assert.Equal(t, strings.TrimPrefix(path, "/-/")+"\n", w.Body.String())
+			continue
+		}
 		assert.Equal(t, http.StatusUnauthorized, w.Code, path)
 		assert.Contains(t, w.Header().Get("WWW-Authenticate"), "Basic ")
 	}
@@ -63,6 +69,26 @@ func TestS6NothingIsShownWithoutALogin(t *testing.T) {
 		basic("ann", "tea"), basic("bob", "tea and toast"), basic("ann", ""), basic("", ""),
 	} {
 		assert.Equal(t, http.StatusUnauthorized, b.ask("GET", "/api/v1/channels", "", bad...).Code, bad)
+	}
+}
+
+// A supervisor has no login. It is told that something is wrong, and nothing else.
+func TestS6AProbeWithoutALoginIsToldYesOrNo(t *testing.T) {
+	ill := func() error { return errors.New("bench: /srv/amphora: no space left on device") }
+	b := newBench(t, func(o *Options) {
+		o.Access.UsersFile = users(t, "users", "ann", "tea and toast")
+		o.Healthy, o.Ready = ill, ill
+	})
+	for path := range probes {
+		w := b.ask("GET", path, "")
+		assert.Equal(t, http.StatusServiceUnavailable, w.Code, path)
+		assert.NotContains(t, w.Body.String(), "bench")
+		assert.NotContains(t, w.Body.String(), "space")
+		w = b.ask("GET", path, "", basic("ann", "tea and toast")...)
+		assert.Equal(t, http.StatusServiceUnavailable, w.Code, path)
+		assert.Contains(t, w.Body.String(), "bench: /srv/amphora: no space left")
+		assert.Equal(t, http.StatusUnauthorized, b.ask("GET", path, "", basic("ann", "coffee")...).Code, "who guesses is told so")
+		assert.Equal(t, http.StatusMisdirectedRequest, b.ask("GET", path, "", "Host", "evil.example").Code)
 	}
 }
 
@@ -121,7 +147,7 @@ func TestS6FailedLoginsAreSlowed(t *testing.T) {
 	require.Equal(t, http.StatusTooManyRequests, w.Code)
 	assert.Equal(t, "10", w.Header().Get("Retry-After"))
 	assert.Equal(t, http.StatusTooManyRequests, try(basic("ann", "tea and toast")...), "even the right one, or guessing would pay")
-	assert.Equal(t, http.StatusUnauthorized, try(), "asking costs no attempt")
+	assert.Equal(t, http.StatusUnauthorized, b.ask("GET", "/", "").Code, "asking costs no attempt")
 
 	now = now.Add(pauseEach)
 	assert.Equal(t, http.StatusOK, try(basic("ann", "tea and toast")...))

@@ -28,7 +28,7 @@ func unpacked(t testing.TB) string {
 
 func TestPackageHolds(t *testing.T) {
 	root := unpacked(t)
-	for file, source := range map[string]string{
+	files := map[string]string{
 		"usr/lib/systemd/system/amphora.service":           "amphora.service",
 		"usr/lib/sysusers.d/amphora.conf":                  "amphora.sysusers",
 		"usr/share/doc/amphora/examples/60-amphora.rules":  "60-amphora.rules",
@@ -41,7 +41,16 @@ func TestPackageHolds(t *testing.T) {
 		"usr/share/fish/vendor_completions.d/amphora.fish": "",
 		"usr/share/doc/amphora/README.md.gz":               "",
 		"usr/share/doc/amphora/changelog.gz":               "",
-	} {
+	}
+	for _, pattern := range []string{"prometheus/*.yml", "grafana/*.json"} {
+		examples, err := filepath.Glob("../../../dashboards/" + pattern)
+		require.NoError(t, err)
+		require.NotEmpty(t, examples, pattern)
+		for _, source := range examples {
+			files["usr/share/doc/amphora/examples/"+filepath.Dir(pattern)+"/"+filepath.Base(source)] = source
+		}
+	}
+	for file, source := range files {
 		got, err := os.ReadFile(filepath.Join(root, file))
 		require.NoError(t, err)
 		assert.NotEmpty(t, got, file)
