@@ -71,6 +71,7 @@ type listener struct {
 	opened    time.Duration // when it was opened
 	sleptBy   time.Duration // how long the host had slept by then
 	heard     time.Duration // when its last byte came
+	quiet     time.Duration // how long it has been listened to since then
 	patience  time.Duration // how long it may be silent after silent tries; see overdue
 	empty     int           // reads in a row that returned nothing, without waiting
 	awaySince time.Duration // when it was lost
@@ -84,7 +85,7 @@ func (l *listener) listen(ctx context.Context, stream Stream) error {
 	defer stream.Close()
 	l.found(stream)
 	for {
-		before := l.boot
+		before, slept := l.boot, l.wokeUp()
 		n, err := stream.Read(l.block)
 		l.now()
 		l.heldUp(l.boot - before)
@@ -97,8 +98,8 @@ func (l *listener) listen(ctx context.Context, stream Stream) error {
 			l.remark(remark)
 			err = nil
 		}
-		if err == nil {
-			err = l.woke()
+		if err == nil && slept {
+			err = errSlept
 		}
 		if err == nil {
 			err = errors.Join(l.refused, ctx.Err())
@@ -121,13 +122,13 @@ func (l *listener) found(stream Stream) {
 	l.bursts.opened(l.boot)
 	l.proof = proof{of: l.src.Expect}
 	l.noise = noise{}
-	l.up, l.opened, l.sleptBy, l.heard, l.empty, l.away = true, l.boot, l.slept, l.boot, 0, ""
+	l.up, l.opened, l.sleptBy, l.heard, l.quiet, l.empty, l.away = true, l.boot, l.slept, l.boot, 0, 0, ""
 	l.mark(Opened, "opened "+stream.String())
 }
 
 // take splits what one read brought.
 func (l *listener) take(block []byte) {
-	l.heard, l.empty, l.burst = l.boot, 0, 0
+	l.heard, l.quiet, l.empty, l.burst = l.boot, 0, 0, 0
 	ends := lineEnds(block)
 	if l.bursts.read(l.boot, ends) {
 		l.burst = Burst

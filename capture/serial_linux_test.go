@@ -100,8 +100,13 @@ func TestSerialReadsAndNeverWrites(t *testing.T) {
 
 func TestSerialSetsTheLine(t *testing.T) {
 	m := newMeter(t)
+	before, err := unix.IoctlGetTermios(int(m.held.Fd()), unix.TCGETS)
+	require.NoError(t, err)
+	before.Cflag |= unix.HUPCL // as a serial port has it, and a pseudo-terminal has not
+	require.NoError(t, unix.IoctlSetTermios(int(m.held.Fd()), unix.TCSETS, before))
 	src, err := Serial{Port: m.device, Baud: 2400, Bits: 7, Parity: "even", Stop: "2"}.Source()
 	require.NoError(t, err)
+	assert.Contains(t, src.Hint, "brltty")
 	stream, err := src.Open(context.Background())
 	require.NoError(t, err)
 	defer stream.Close()

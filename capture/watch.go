@@ -40,14 +40,10 @@ func (l *listener) heldUp(took time.Duration) {
 // errSlept is why a port is opened anew that nobody has lost.
 var errSlept = errors.New("the host slept")
 
-// woke says whether the source must be opened anew because the host slept. One that
-// merely stood still (SIGSTOP, a debugger) has what came meanwhile, and keeps it.
-func (l *listener) woke() error {
-	if l.src.Wakes && l.slept-l.sleptBy > heldUpFor {
-		return errSlept
-	}
-	return nil
-}
+// wokeUp says whether the source must be opened anew because the host slept, once it was
+// asked for what it has. One that merely stood still (SIGSTOP, a debugger) has what came
+// meanwhile, and keeps it.
+func (l *listener) wokeUp() bool { return l.src.Wakes && l.slept-l.sleptBy > heldUpFor }
 
 // idle is called when nothing came. It closes a line that waits for its end for
 // too long, and says when the source must be taken for dead.
@@ -61,14 +57,16 @@ func (l *listener) idle(waited time.Duration) error {
 	} else {
 		l.empty = 0
 	}
-	quiet := l.boot - l.heard
-	if l.src.Quiet > 0 && quiet >= l.src.Quiet {
+	// A read that took longer than it ever waits was held up, and its time was over when it
+	// was looked at again: what has come meanwhile is still to be read. Nobody was silent.
+	l.quiet += min(waited, 2*tick)
+	if l.src.Quiet > 0 && l.quiet >= l.src.Quiet {
 		l.burst = 0
 		l.split.Flush(l.onLine)
 	}
-	if limit := l.overdue(); limit > 0 && quiet >= limit {
+	if limit := l.overdue(); limit > 0 && l.quiet >= limit {
 		l.patience = min(2*limit, silentMost)
-		return fmt.Errorf("silent for %s", Spoken(quiet))
+		return fmt.Errorf("silent for %s", Spoken(l.quiet))
 	}
 	return nil
 }
