@@ -28,6 +28,8 @@ type Book struct {
 	path  string
 	write *sql.DB
 	read  *sql.DB
+
+	unwritable error // why, where it was opened as it is
 }
 
 // Open opens the logbook file, or begins one where there is none; its folder

@@ -17,10 +17,18 @@ import (
 // so in a *Damage; what is missing then are sessions that the raw record still
 // holds and, at worst, entries that stand only in the file set aside. Nothing
 // is ever deleted. Only the process that owns the data folder may call it.
+//
+// On a disk that takes no writes, as a card that has had enough, the logbook is opened as it
+// is: it can be read, each change fails, and Unwritable says why.
 func Recover(ctx context.Context, path string) (*Book, *Damage, error) {
 	book, err := Open(ctx, path)
 	damage, isDamage := errors.AsType[*Damage](err)
 	if !isDamage {
+		if err != nil && unwritable(path) != nil {
+			if still, asItIs := openAsItIs(ctx, path); asItIs == nil {
+				return still, nil, nil
+			}
+		}
 		return book, nil, err
 	}
 	// The new book is made complete beside the old one and takes its place in one

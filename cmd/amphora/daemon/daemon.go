@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -91,6 +92,9 @@ func (d *Daemon) open(ctx context.Context) error {
 	}
 	if damage != nil {
 		d.cfg.Log.Error("the logbook was damaged; what was sound was kept, and the damaged file is beside it", "error", damage)
+	}
+	if why := book.Unwritable(); why != nil {
+		d.cfg.Log.Error("the logbook cannot be written until the next start; what is recorded now goes into it then, if the journal can keep it", "error", why)
 	}
 	d.book, d.books = book, newBookkeeper(book, d.cfg.Log)
 	if o := d.cfg.Notify; len(o.Targets) > 0 {
@@ -199,7 +203,7 @@ func (d *Daemon) Pushed() []push.Status {
 }
 
 // Degraded says why the daemon does not do all it should; nil if it does.
-func (d *Daemon) Degraded() error { return d.journal.Degraded() }
+func (d *Daemon) Degraded() error { return cmp.Or(d.journal.Degraded(), d.book.Unwritable()) }
 
 // Run listens to every channel until the context ends or every source has ended
 // for good.

@@ -22,8 +22,7 @@ func TestPointsForAStoreThatIsGoneAreToldOf(t *testing.T) {
 	wrong := &influx.Server{URL: "http://127.0.0.1:1", Database: "garage"}
 	right := &influx.Server{URL: "http://127.0.0.1:2", Database: "garage"}
 	folder := filepath.Join(PushDir(data), wrong.Folder())
-	q, err := spool.Open(spool.Options{Dir: folder})
-	require.NoError(t, err)
+	q := spool.Open(spool.Options{Dir: folder})
 	q.Push(3, []byte("a\nb\nc\n"), map[string]uint64{"bench": 3})
 	require.NoError(t, q.Keep())
 

@@ -137,6 +137,18 @@ func TestCardThatTurnsReadOnly(t *testing.T) {
 	assert.Error(t, p.err, "lines are lost with it, and nobody is told that all is well")
 	assert.Contains(t, p.log.String(), "lines could not be saved")
 
+	// Whoever starts it again, a supervisor, say, finds it at work: what was recorded is
+	// there, the meter is read, and people are told.
+	p = disk.serve(at.config)
+	require.Len(t, p.sessions(), 1, "told from the journal, or kept")
+	port.say("8,8,8")
+	p.untilHeard("bench", 1)
+	testhelp.Until(t, "the fault on the page again", func() bool { return p.view("bench").Journal.Degraded != "" })
+	status, _ = p.get("/-/healthy")
+	assert.Equal(t, 503, status)
+	require.NoError(t, p.cmd.Process.Signal(syscall.SIGTERM))
+	<-p.exited
+
 	disk.mend()
 	p = disk.serve(at.config)
 	port.say("9,9,9")

@@ -116,10 +116,7 @@ func (s *Server) Open(h push.Host) (push.Sink, error) {
 		log = slog.New(slog.DiscardHandler)
 	}
 	dir := filepath.Join(h.Dir, s.Folder())
-	queue, err := spool.Open(spool.Options{Dir: dir, Limit: s.Limit, Memory: s.memory, Log: log})
-	if err != nil {
-		return nil, fmt.Errorf("push to %s: %w", s.Name(), err)
-	}
+	queue := spool.Open(spool.Options{Dir: dir, Limit: s.Limit, Memory: s.memory, Log: log})
 	k := &sink{
 		server: s, queue: queue, dir: dir, herald: herald{log: log, name: s.Name()},
 		most: cmp.Or(s.Points, DefaultPoints), age: cmp.Or(s.Age, DefaultAge), memory: cmp.Or(s.memory, spool.DefaultMemory),
@@ -128,7 +125,7 @@ func (s *Server) Open(h push.Host) (push.Sink, error) {
 	}
 	k.status.Name = s.Name()
 	k.courier = courier{server: s, limit: tryLimit}
-	_, err = os.Stat(filepath.Join(dir, knownName))
+	_, err := os.Stat(filepath.Join(dir, knownName))
 	k.known = err == nil
 	ctx, cancel := context.WithCancel(context.Background())
 	k.cancel = cancel

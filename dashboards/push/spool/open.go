@@ -33,8 +33,10 @@ const (
 	block = 4096
 )
 
-// Open reads which batches wait. What cannot be read is put aside and told of.
-func Open(o Options) (*Queue, error) {
+// Open reads which batches wait. What cannot be read is put aside and told of. A folder
+// that cannot be used at all is told of too: what comes waits in memory then, and the
+// folder is tried again with each batch.
+func Open(o Options) *Queue {
 	q := &Queue{
 		dir: o.Dir, log: o.Log,
 		limit: cmp.Or(o.Limit, DefaultLimit), memory: cmp.Or(o.Memory, DefaultMemory),
@@ -42,12 +44,10 @@ func Open(o Options) (*Queue, error) {
 	if q.log == nil {
 		q.log = slog.New(slog.DiscardHandler)
 	}
-	if err := os.MkdirAll(q.dir, 0o750); err != nil {
-		return nil, fmt.Errorf("make the spool: %w", err)
-	}
-	files, err := os.ReadDir(q.dir)
-	if err != nil {
-		return nil, fmt.Errorf("read the spool: %w", err)
+	err := os.MkdirAll(q.dir, 0o750)
+	files, unread := os.ReadDir(q.dir)
+	if err = errors.Join(err, unread); err != nil {
+		q.log.Error("push: the folder of what waits cannot be used; points wait in memory only", "folder", q.dir, "error", err)
 	}
 	for _, f := range files {
 		if strings.HasPrefix(f.Name(), ".") {
@@ -65,7 +65,7 @@ func Open(o Options) (*Queue, error) {
 	}
 	slices.SortStableFunc(q.waiting, func(a, b *entry) int { return cmp.Compare(a.number, b.number) })
 	q.recall()
-	return q, nil
+	return q
 }
 
 // Waiting counts the points of the batches in a folder, which nobody needs to serve. It is 0

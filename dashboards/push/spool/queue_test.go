@@ -1,7 +1,9 @@
 package spool
 
 import (
+	"bytes"
 	"fmt"
+	"log/slog"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -15,9 +17,7 @@ import (
 
 func open(t testing.TB, o Options) *Queue {
 	t.Helper()
-	q, err := Open(o)
-	require.NoError(t, err)
-	return q
+	return Open(o)
 }
 
 // push pushes a batch whose text is its number, ending with a record of channel a.
@@ -137,6 +137,22 @@ func TestWhatIsGivenBackStaysTheFirst(t *testing.T) {
 		require.NoError(t, q.Keep())
 	}
 	assert.Equal(t, []string{"batch 1", "batch 2"}, takeAll(t, q))
+}
+
+// A folder that cannot be used, as somebody else's, stops nobody: points wait in memory, and
+// on disk once it can.
+func TestAFolderThatCannotBeUsed(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "push", "store")
+	inTheWay := filepath.Dir(dir)
+	require.NoError(t, os.WriteFile(inTheWay, nil, 0o600))
+	var said bytes.Buffer
+	q := open(t, Options{Dir: dir, Log: slog.New(slog.NewTextHandler(&said, nil))})
+	assert.Contains(t, said.String(), "wait in memory only")
+	push(q, 1)
+	require.Error(t, q.Keep())
+	require.NoError(t, os.Remove(inTheWay))
+	require.NoError(t, q.Keep())
+	assert.Equal(t, []string{"batch 1"}, takeAll(t, open(t, Options{Dir: dir})))
 }
 
 // Beyond its limit the oldest go, to the point counted, and what is being delivered
