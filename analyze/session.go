@@ -235,15 +235,20 @@ func (m *Machine) date(t float64) *time.Time {
 	return &d
 }
 
-// id names a session by its channel and when it began: the same rows give the
-// same name, today and when they are analysed again.
+// SessionID names a session by its channel and when it began.
+func SessionID(channel string, began time.Time) string {
+	return channel + "-" + began.UTC().Format("20060102T150405Z")
+}
+
+// id names a session: the same rows give the same name, today and when they are analysed
+// again.
 func (m *Machine) id(start float64) string {
 	name := m.opt.Channel
 	if name == "" {
 		name = "log"
 	}
 	if d := m.date(start); d != nil {
-		return name + "-" + d.Format("20060102T150405Z")
+		return SessionID(name, *d)
 	}
 	return fmt.Sprintf("%s-%.0fs", name, start)
 }

@@ -36,6 +36,9 @@ func analyzeCommand(s streams) *cobra.Command {
 	return c
 }
 
+// plotBins are more than a picture has columns.
+const plotBins = 4096
+
 type analyzeFlags struct {
 	batteryFlags
 	decoder  string
@@ -118,7 +121,10 @@ func (a *analyzeFlags) tell(w io.Writer, r *judged, another bool) error {
 }
 
 func (a *analyzeFlags) options() (logOptions, error) {
-	o := logOptions{decoder: a.decoder, curve: a.plot != ""}
+	o := logOptions{decoder: a.decoder}
+	if a.plot != "" {
+		o.curve = plotBins
+	}
 	var err error
 	if o.analyze, err = a.batteryFlags.options(); err != nil {
 		return o, err

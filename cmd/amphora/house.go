@@ -22,6 +22,7 @@ import (
 // on a made-up one.
 type house struct {
 	daemon   *daemon.Daemon
+	data     string // its folder
 	listener net.Listener
 	server   *web.Server
 }
@@ -39,7 +40,7 @@ func openHouse(ctx context.Context, cfg daemon.Config, listen string, access web
 	if err != nil {
 		return nil, err
 	}
-	h := &house{daemon: d}
+	h := &house{daemon: d, data: cfg.Data}
 	if err := h.open(listen, access, log, &page); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
@@ -93,7 +94,7 @@ func (h *house) report(ctx context.Context, id string, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	c, err := chargeOf(session, false, func(each func(*analyze.Machine)) (float64, error) {
+	c, err := chargeOf(h.data, session, false, func(each func(*analyze.Machine)) (float64, error) {
 		return h.daemon.Retrace(ctx, session, each)
 	})
 	if ctx.Err() != nil {

@@ -24,7 +24,7 @@ type logOptions struct {
 	evidence bool // wanted for how it is laid out
 	strict   bool // nobody said that it is a log
 	analyze  analyze.Options
-	curve    bool
+	curve    int           // wanted, in so many bins of time; 0 for none
 	track    *report.Track // takes every row, unless it is nil
 }
 
@@ -40,8 +40,8 @@ func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.
 	if err != nil {
 		return analyze.Document{}, nil, fmt.Errorf("%s: %w", name, err)
 	}
-	if o.curve {
-		p.curve = new(curve.Curve)
+	if o.curve > 0 {
+		p.curve = curve.New(o.curve)
 	}
 	p.track = o.track
 	if err := feed(p, log.first, log.rest); err != nil {

@@ -135,7 +135,7 @@ func (r *reportFlags) ofLog(s streams, file string) (made, error) {
 	if err != nil {
 		return made{}, err
 	}
-	r.date(d.Sessions)
+	dateFrom(d.Sessions, r.started)
 	title := filepath.Base(file)
 	if file == stdinNamed {
 		title = "standard input"
@@ -147,11 +147,11 @@ func (r *reportFlags) ofLog(s streams, file string) (made, error) {
 	return m, nil
 }
 
-// date gives a log without a date the one that was said.
-func (r *reportFlags) date(sessions []analyze.Session) {
+// dateFrom gives a log without a date the one that was said of its first row, if any was.
+func dateFrom(sessions []analyze.Session, first time.Time) {
 	for k := range sessions {
-		if s := &sessions[k]; s.Started == nil && !r.started.IsZero() {
-			s.Started = new(r.started.Add(time.Duration(float64(s.StartS) * float64(time.Second))))
+		if s := &sessions[k]; s.Started == nil && !first.IsZero() {
+			s.Started = new(first.Add(time.Duration(float64(s.StartS) * float64(time.Second))))
 		}
 	}
 }
@@ -174,23 +174,31 @@ func (r *reportFlags) ofSession(ctx context.Context, s streams, book *logbook.Bo
 	if c := session.Summary.Capacity; c != nil && o.Capacity == 0 {
 		o.Capacity = 3600 * float64(c.RatedAh)
 	}
-	c, err := chargeOf(session, r.csv || r.lines, func(each func(*analyze.Machine)) (float64, error) {
+	c, err := chargeOf(dir, session, r.csv || r.lines, func(each func(*analyze.Machine)) (float64, error) {
 		return daemon.Retrace(ctx, dir, session, set.decoder, o, each)
 	})
-	if err != nil && (ctx.Err() != nil || r.csv) {
+	switch {
+	case err != nil && ctx.Err() != nil:
 		return made{}, err
+	case err != nil && r.csv: // the charge is there: nobody need look for it
+		return made{}, fmt.Errorf("the rows of %s cannot be exported: %v", session.Summary.ID, err)
 	}
 	return ofCharge(&c, session.Summary.ID), nil
 }
 
-// chargeOf is the report on a recorded charge. Where its lines cannot be gone through
-// again it is one without a curve, and says so; the error says it too.
-func chargeOf(session logbook.Session, rows bool, retrace func(each func(*analyze.Machine)) (shift float64, err error)) (report.Charge, error) {
+// chargeOf is the report on a recorded charge of a data folder. Where its lines cannot be
+// gone through again it has the curve that was kept beside them, or none and says so; the
+// error says it too.
+func chargeOf(dir string, session logbook.Session, rows bool, retrace func(each func(*analyze.Machine)) (shift float64, err error)) (report.Charge, error) {
 	c := report.Charge{Title: session.Summary.ID, Sessions: []analyze.Session{session.Summary}, Notes: session.Notes}
 	track := report.NewTrack(rows)
 	shift, err := retrace(track.Take)
 	if err != nil {
-		c.Untraced = err.Error()
+		if shape := daemon.KeptShape(dir, &session); shape != nil {
+			c.Track = report.Coarse(shape)
+		} else {
+			c.Untraced = err.Error()
+		}
 		return c, err
 	}
 	track.Shift(shift)

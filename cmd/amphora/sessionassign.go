@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"amphora/analyze/logbook"
@@ -40,6 +41,9 @@ func sessionAssign(s streams, d *dataFlag) *cobra.Command {
 				}
 				set := settings.of(session.Summary.Channel)
 				now, err := daemon.Assign(c.Context(), book, dir, session, b.Name, set.decoder, set.options)
+				if errors.Is(err, daemon.ErrNoRecord) {
+					return fmt.Errorf("%s: %v; if you have its log, `amphora session add --battery %s` puts it under that one", args[0], err, b.Name)
+				}
 				if err != nil {
 					return err
 				}

@@ -47,6 +47,16 @@ func NewTrack(rows bool) *Track {
 	return &Track{keep: rows, last: math.Inf(-1), charge: math.NaN()}
 }
 
+// Coarse is a track of what is left of a charge whose rows are no longer kept.
+func Coarse(points []curve.Point) *Track {
+	t := NewTrack(false)
+	for _, p := range points {
+		t.curve.Add(p.At, p.Volts, p.Amps, p.Celsius)
+		t.last = p.At
+	}
+	return t
+}
+
 // Take looks at the machine after a step. A step that brought no row leaves no trace.
 func (t *Track) Take(m *analyze.Machine) {
 	at, v, i, c, ok := m.Last()

@@ -46,9 +46,9 @@ func Assign(ctx context.Context, book *logbook.Book, data string, session logboo
 
 // toldAgain is what the journal tells of one session, with what is known of a battery.
 func toldAgain(ctx context.Context, data string, session logbook.Session, decoder string, o analyze.Options, known label) (Told, error) {
-	p, err := parsePlace(session.JournalFrom)
+	p, err := placeOf(&session)
 	if err != nil {
-		return Told{}, fmt.Errorf("%w: %w", ErrNoRecord, err)
+		return Told{}, err
 	}
 	o.Channel = session.Summary.Channel
 	r, err := journal.NewReader(data, o.Channel, p.From)

@@ -36,7 +36,7 @@ func (c *channel) named(ctx context.Context, from uint64) (all names) {
 		c.log.Warn("cannot look up unfinished charges in the logbook; one may be listed twice", "channel", c.set.Name, "error", err)
 	}
 	for _, s := range page {
-		p, err := parsePlace(s.JournalFrom)
+		p, err := placeOf(&s)
 		if again := err == nil && p.From >= from; s.Summary.Started != nil && (again || !s.Settled) {
 			all = append(all, known{s.Summary.ID, *s.Summary.Started, s.Settled})
 		}

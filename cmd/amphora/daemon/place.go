@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"sync"
 
+	"amphora/analyze/logbook"
 	"amphora/dashboards/durable"
 )
 
@@ -33,6 +34,18 @@ func parsePlace(text string) (p place, err error) {
 		return p, fmt.Errorf("place in the journal %q: %w", text, err)
 	}
 	return p, nil
+}
+
+// placeOf is where the account of a recorded charge begins. The error is an ErrNoRecord.
+func placeOf(s *logbook.Session) (place, error) {
+	if s.JournalFrom == "" {
+		return place{}, ErrNoRecord
+	}
+	p, err := parsePlace(s.JournalFrom)
+	if err != nil {
+		err = fmt.Errorf("%w: %w", ErrNoRecord, err)
+	}
+	return p, err
 }
 
 // readPlace is the place that a channel had written down last; the journal's

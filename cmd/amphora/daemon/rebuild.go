@@ -99,7 +99,7 @@ func Rebuild(ctx context.Context, book *logbook.Book, data, name, decoder string
 			return put, dropped, err
 		}
 		for _, s := range page {
-			p, err := parsePlace(s.JournalFrom)
+			p, err := placeOf(&s)
 			if err == nil && !keep[s.Summary.ID] && p.From >= told[0].from.From {
 				if err := book.DropSession(ctx, s.Summary.ID); err != nil {
 					return put, dropped, err

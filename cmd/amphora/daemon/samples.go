@@ -2,7 +2,7 @@ package daemon
 
 import (
 	"context"
-	"fmt"
+	"errors"
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
@@ -21,8 +21,8 @@ func (noRecord) Error() string { return "the raw record of this charge is no lon
 func (noRecord) Is(target error) bool { return target == logbook.ErrNotFound }
 
 // Samples returns the rows of a session and of the rest after it, by the session's
-// own time, from the journal. The error is a logbook.ErrNotFound for an unknown
-// session, and for one whose lines are no longer kept.
+// own time, from the journal, or as coarsely as they were kept beside it. The error is a
+// logbook.ErrNotFound for an unknown session, and for one of which nothing is kept.
 func (d *Daemon) Samples(ctx context.Context, id string) ([]curve.Point, error) {
 	session, err := d.book.Session(ctx, id)
 	if err != nil {
@@ -38,6 +38,11 @@ func (d *Daemon) Samples(ctx context.Context, id string) ([]curve.Point, error) 
 	})
 	for k := range points {
 		points[k].At += shift
+	}
+	if errors.Is(err, ErrNoRecord) {
+		if shape := KeptShape(d.cfg.Data, &session); shape != nil {
+			return shape, nil
+		}
 	}
 	if err == nil && session.Settled && readShape(d.cfg.Data, &session) == nil {
 		if err := shapeOf(&session, curve.Downsample(points, shapePoints)).write(d.cfg.Data); err != nil {
@@ -72,9 +77,9 @@ const mostPoints = 200_000
 // every new row; shift, in s, leads its times to those of the session. The error
 // is an ErrNoRecord where the lines are no longer kept.
 func Retrace(ctx context.Context, data string, session logbook.Session, decoder string, o analyze.Options, each func(*analyze.Machine)) (shift float64, err error) {
-	p, err := parsePlace(session.JournalFrom)
+	p, err := placeOf(&session)
 	if err != nil {
-		return 0, fmt.Errorf("%w: %w", ErrNoRecord, err)
+		return 0, err
 	}
 	o.Channel, o.Battery = session.Summary.Channel, string(session.Summary.Battery)
 	r, err := journal.NewReader(data, o.Channel, p.From)

@@ -205,5 +205,12 @@ func TestSamplesThatAreNoLongerKept(t *testing.T) {
 		_, err := d.Samples(t.Context(), id)
 		assert.ErrorIs(t, err, ErrNoRecord)
 		assert.ErrorIs(t, err, logbook.ErrNotFound)
+
+		kept := []curve.Point{{At: 0, Volts: 12, Amps: 1}, {At: 60, Volts: 13, Amps: 1}}
+		_, err = KeepShape(d.cfg.Data, &session, kept)
+		require.NoError(t, err)
+		points, err := d.Samples(t.Context(), id)
+		require.NoError(t, err, "its shape outlasts them")
+		assert.Len(t, points, 2)
 	}
 }

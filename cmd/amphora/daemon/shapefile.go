@@ -33,7 +33,7 @@ func shapeOf(s *logbook.Session, points []curve.Point) *shapeFile {
 
 // firstRecord is where the account of a charge begins; 0 where nobody knows.
 func firstRecord(s *logbook.Session) uint64 {
-	p, err := parsePlace(s.JournalFrom)
+	p, err := placeOf(s)
 	if err != nil {
 		return 0
 	}
@@ -73,6 +73,13 @@ func (f *shapeFile) is(s *logbook.Session) bool {
 	return f.Session == s.Summary.ID && f.From == firstRecord(s) && f.StartS == s.Summary.StartS && f.EndS == s.Summary.EndS
 }
 
+// KeepShape keeps the shape of a settled charge whose lines no journal has, and says in
+// which file.
+func KeepShape(data string, s *logbook.Session, points []curve.Point) (file string, err error) {
+	f := shapeOf(s, curve.Downsample(points, shapePoints))
+	return filepath.Join(shapesDir(data), shapeName(f.Session)), f.write(data)
+}
+
 // keepShape writes the shape of a charge that is settled, beside the recording.
 func (c *channel) keepShape(s logbook.Session) {
 	points := c.story.shape.points()
@@ -93,10 +100,19 @@ func (d *Daemon) Shape(ctx context.Context, id string) ([]curve.Point, error) {
 		}
 	}
 	session, err := d.book.Session(ctx, id)
-	if err != nil || !session.Settled {
+	if err != nil {
 		return nil, err
 	}
-	return readShape(d.cfg.Data, &session), nil
+	return KeptShape(d.cfg.Data, &session), nil
+}
+
+// KeptShape is the shape of a settled charge as it is kept beside the logbook of a data
+// folder; nil where there is none.
+func KeptShape(data string, s *logbook.Session) []curve.Point {
+	if !s.Settled {
+		return nil
+	}
+	return readShape(data, s)
 }
 
 // shapeOf is the shape of the charge under way, or resting, if it is that one.
