@@ -35,10 +35,7 @@ func (c *certificate) config() *tls.Config {
 	return &tls.Config{
 		MinVersion: tls.VersionTLS12,
 		// The limits of this server are made for one request a connection at a time.
-		NextProtos: []string{"http/1.1"},
-		GetCertificate: func(*tls.ClientHelloInfo) (*tls.Certificate, error) {
-			pair, _ := c.pair.get()
-			return pair, nil
-		},
+		NextProtos:     []string{"http/1.1"},
+		GetCertificate: func(*tls.ClientHelloInfo) (*tls.Certificate, error) { return c.pair.get(), nil },
 	}
 }

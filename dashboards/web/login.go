@@ -23,16 +23,10 @@ type login struct {
 	attempts *attempts
 	turn     chan struct{}
 	log      *slog.Logger
-
-	mu   sync.Mutex
-	good map[[sha256.Size]byte]bool
 }
 
 func newLogin(a Access, now func() time.Time, log *slog.Logger) (*login, error) {
-	l := &login{
-		attempts: newAttempts(now), turn: make(chan struct{}, hashedAtOnce), log: log,
-		good: make(map[[sha256.Size]byte]bool),
-	}
+	l := &login{attempts: newAttempts(now), turn: make(chan struct{}, hashedAtOnce), log: log}
 	if a.TokenFile == "" && a.UsersFile == "" {
 		return l, nil
 	}
@@ -61,8 +55,8 @@ func (l *login) check(r *http.Request) error {
 	name, secret, _ := offered(r)
 	from := addressOf(r)
 	key := fingerprint(from, name, secret)
-	current := l.current()
-	if l.known(key) {
+	current := l.secrets.get()
+	if current.good.has(key) {
 		return nil
 	}
 	if wait := l.attempts.take(from); wait > 0 {
@@ -77,35 +71,29 @@ func (l *login) check(r *http.Request) error {
 		return unauthorized()
 	}
 	l.attempts.giveBack(from)
-	l.remember(key)
+	current.good.add(key)
 	return nil
 }
 
-// current is what logins are checked against now. Good logins are forgotten when
-// it changes.
-func (l *login) current() *secrets {
-	s, renewed := l.secrets.get()
-	if renewed {
-		l.mu.Lock()
-		defer l.mu.Unlock()
-		clear(l.good)
-	}
-	return s
+// logins are those that were right, by their fingerprints.
+type logins struct {
+	mu  sync.Mutex
+	all map[[sha256.Size]byte]bool
 }
 
-func (l *login) known(key [sha256.Size]byte) bool {
+func (l *logins) has(key [sha256.Size]byte) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.good[key]
+	return l.all[key]
 }
 
-func (l *login) remember(key [sha256.Size]byte) {
+func (l *logins) add(key [sha256.Size]byte) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if len(l.good) >= remembered {
-		clear(l.good)
+	if l.all == nil || len(l.all) >= remembered {
+		l.all = make(map[[sha256.Size]byte]bool)
 	}
-	l.good[key] = true
+	l.all[key] = true
 }
 
 // fingerprint stands for a login from an address. The address is part of it, or

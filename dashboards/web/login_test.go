@@ -219,6 +219,33 @@ func TestS6AccessFilesAreReadAgain(t *testing.T) {
 	assert.Equal(t, http.StatusOK, try("bob", "beer"))
 }
 
+// A password is taken out while a login with it is being checked: that one was right when it
+// came, and the next is refused.
+func TestS6ALoginThatIsBeingCheckedIsNotRemembered(t *testing.T) {
+	path := users(t, "users", "ann", "tea and toast")
+	b := newBench(t, func(o *Options) {
+		o.Access.TokenFile, o.Access.UsersFile = write(t, "token", token), path
+	})
+	try := func(headers ...string) int { return b.ask("GET", "/-/ready", "", headers...).Code }
+	for range hashedAtOnce {
+		b.login.turn <- struct{}{} // others are being hashed
+	}
+	first := make(chan int)
+	go func() { first <- try(basic("ann", "tea and toast")...) }()
+	testhelp.Until(t, "the attempt", func() bool {
+		b.login.attempts.mu.Lock()
+		defer b.login.attempts.mu.Unlock()
+		return b.login.attempts.all.used > 0
+	})
+	users(t, path, "bob", "beer")
+	require.Equal(t, http.StatusOK, try("Authorization", "Bearer "+token), "which sees that the files are others now")
+	for range hashedAtOnce {
+		<-b.login.turn
+	}
+	assert.Equal(t, http.StatusOK, <-first)
+	assert.Equal(t, http.StatusUnauthorized, try(basic("ann", "tea and toast")...))
+}
+
 func TestAccessFilesThatCannotBeUsed(t *testing.T) {
 	for _, a := range []Access{
 		{TokenFile: "nowhere"},

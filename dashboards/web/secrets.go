@@ -23,6 +23,10 @@ type secrets struct {
 	tokens bool              // there is one
 	users  map[string][]byte // bcrypt hashes
 	anyone []byte            // one of them, for names that are not known
+
+	// good goes with them: what is taken out of the files is not remembered, not even of
+	// a login that was being checked meanwhile.
+	good logins
 }
 
 // readSecrets reads the files that there are.

@@ -35,22 +35,22 @@ func watch[T any](log *slog.Logger, read func() (T, error), paths ...string) (*w
 	return w, err
 }
 
-// get returns the state of the files, and whether it is another than before.
-func (w *watched[T]) get() (value T, renewed bool) {
+// get returns the state of the files.
+func (w *watched[T]) get() T {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	marks := w.look()
 	if same(marks, w.marks) {
-		return w.value, false
+		return w.value
 	}
 	w.marks = marks
 	fresh, err := w.read()
 	if err != nil {
 		w.log.Warn("access file cannot be used, the earlier content stays in force", "error", err)
-		return w.value, false
+		return w.value
 	}
 	w.value = fresh
-	return fresh, true
+	return fresh
 }
 
 func (w *watched[T]) look() []mark {
