@@ -76,10 +76,11 @@ func (m *Email) dial(ctx context.Context) (*smtp.Client, error) {
 		_ = conn.SetDeadline(deadline) // a connection that cannot have one fails below
 	}
 	context.AfterFunc(ctx, func() { _ = conn.Close() }) // a stop must not wait for a dead server
+	over := conn
 	if m.TLS {
-		conn = tls.Client(conn, config)
+		over = tls.Client(conn, config)
 	}
-	client, err := smtp.NewClient(conn, m.host())
+	client, err := smtp.NewClient(over, m.host())
 	if err != nil {
 		_ = conn.Close()
 		return nil, fmt.Errorf("greet the mail server: %w", smtpError(err))

@@ -73,6 +73,7 @@ func TestEmailRefusesWhatIsNotSafe(t *testing.T) {
 		{"no such receiver", "refused: the mail server answers 550", func(s *mailServer) { s.refuse["RCPT"] = "550 canary" }, nil},
 		{"busy", "the mail server answers 451", func(s *mailServer) { s.refuse["MAIL"] = "451 canary" }, nil},
 		{"silence", "no answer in time", func(s *mailServer) { s.hang = true }, nil},
+		{"silence from the first byte", "no answer in time", func(s *mailServer) { s.hang, s.always = true, true }, nil},
 		{"no authority", "holds no certificate", nil, func(m *Email) { m.CAFile = m.PasswordFile }},
 		{"no password", "no such file", nil, func(m *Email) { m.PasswordFile += ".gone" }},
 	} {
@@ -94,6 +95,15 @@ func TestEmailRefusesWhatIsNotSafe(t *testing.T) {
 			assert.Empty(t, s.mails)
 		})
 	}
+}
+
+// A server takes the connection and says nothing more, and the program is stopped. The race
+// detector sees whether that is without one.
+func TestEmailIsGivenUpWithTheProgram(t *testing.T) {
+	s := newMailServer(t, func(s *mailServer) { s.hang, s.always = true, true })
+	ctx, stop := context.WithCancel(t.Context())
+	time.AfterFunc(100*time.Millisecond, stop) // told by the server, it would know what came before
+	require.Error(t, emailTo(t, s).Send(ctx, note()))
 }
 
 func TestTryTellsWhoeverIsThere(t *testing.T) {
