@@ -84,11 +84,8 @@ func (o *outbox) again() {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	for topic := range o.states {
-		if !slices.Contains(o.order, topic) {
-			o.order = append(o.order, topic)
-		}
+		o.due(topic)
 	}
-	o.rouse()
 }
 
 // next returns up to so many messages to be sent, no two of one topic: what goes

@@ -101,14 +101,9 @@ func (t *Target) farewell(ctx context.Context, l *link, s stateBody) error {
 // outlast is a context that ends a while after another.
 func outlast(ctx context.Context, d time.Duration) (context.Context, context.CancelFunc) {
 	longer, cancel := context.WithCancel(context.WithoutCancel(ctx))
-	context.AfterFunc(ctx, func() {
-		timer := time.NewTimer(d)
-		defer timer.Stop()
-		select {
-		case <-longer.Done():
-		case <-timer.C:
-			cancel()
-		}
-	})
-	return longer, cancel
+	stop := context.AfterFunc(ctx, func() { time.AfterFunc(d, cancel) })
+	return longer, func() {
+		stop() // or each visit would leave something with ctx
+		cancel()
+	}
 }
