@@ -33,7 +33,7 @@ func (s *story) restart(a account, arrival float64) {
 		s.stream, _ = decoders.NewStream(l)
 	}
 	s.account, s.next = a, account{}
-	s.began, s.quietAt = arrival, arrival
+	s.quietAt = arrival
 	s.track = track{}
 	if s.shape != nil {
 		s.shape = newShape()

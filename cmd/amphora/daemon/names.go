@@ -57,8 +57,7 @@ func (n names) give(s *analyze.Session) {
 	}
 	for _, k := range n {
 		if s.Started.Sub(k.started).Abs() <= sameStart {
-			started := k.started
-			s.ID, s.Started = k.id, &started
+			s.ID, s.Started = k.id, new(k.started)
 			return
 		}
 	}

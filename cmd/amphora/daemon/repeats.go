@@ -1,6 +1,9 @@
 package daemon
 
-import "hash/maphash"
+import (
+	"hash/maphash"
+	"slices"
+)
 
 // repeats knows the lines that a source says once more after it was opened anew: some
 // keep their last ones for whoever connects. A line that tells the time is said once,
@@ -20,13 +23,7 @@ func (r *repeats) knows(text []byte) bool {
 	if !r.anew {
 		return false
 	}
-	sum := maphash.Bytes(repeatsSeed, text)
-	for _, old := range r.said {
-		if old == sum {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(r.said, maphash.Bytes(repeatsSeed, text))
 }
 
 // read remembers a line that was a reading.

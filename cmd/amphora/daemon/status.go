@@ -211,6 +211,5 @@ func moment(t time.Time) *time.Time {
 	if t.IsZero() {
 		return nil
 	}
-	u := t.UTC()
-	return &u
+	return new(t.UTC())
 }

@@ -29,7 +29,6 @@ type story struct {
 	shape   *shape  // nil where nobody wants to see it
 	account account // where a replay must begin to tell the same
 	next    account // where that is for the next charge, once one is over
-	began   float64 // arrival of the machine's first frame, s
 	quietAt float64 // arrival since when no charge has been under way, s
 
 	why   string  // of the present stage
@@ -161,11 +160,7 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 	}
 	sample, err := s.stream.Line(text, l.at, l.wall.UnixNano())
 	if err != nil {
-		r := err.(*decoders.Refusal)
-		s.refuse(l, r)
-		if r.Row() {
-			s.pass(l, s.machine.Refuse(sample, r.Error()), sink)
-		}
+		s.unusable(l, sample, err, sink)
 		return
 	}
 	if timed {
@@ -173,6 +168,16 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 	}
 	s.recent.read(l.seq, &sample)
 	s.step(l, sample, sink)
+}
+
+// unusable takes a line of which a stream makes no reading; that a row was refused, the
+// machine is to know as well.
+func (s *story) unusable(l line, sample analyze.Sample, err error, sink func(turn)) {
+	r := err.(*decoders.Refusal)
+	s.refuse(l, r)
+	if r.Row() {
+		s.pass(l, s.machine.Refuse(sample, r.Error()), sink)
+	}
 }
 
 // step takes one usable sample.

@@ -215,12 +215,7 @@ func (s *story) play(h heard, sink func(turn)) {
 	sample, err := h.ear.stream.Line(h.text, h.line.at, h.line.wall.UnixNano())
 	sample.At = h.line.at
 	if err != nil {
-		r := err.(*decoders.Refusal)
-		s.refused[r.Error()]++
-		s.recent.refuse(h.line.seq, r)
-		if r.Row() {
-			s.pass(h.line, s.machine.Refuse(sample, r.Error()), sink)
-		}
+		s.unusable(h.line, sample, err, sink)
 		return
 	}
 	s.recent.read(h.line.seq, &sample)
