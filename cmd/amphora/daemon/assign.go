@@ -6,7 +6,6 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
-	"amphora/capture/journal"
 )
 
 // Assign tells a recorded charge again as that of another battery, as its channel is set
@@ -51,28 +50,12 @@ func toldAgain(ctx context.Context, data string, session logbook.Session, decode
 		return Told{}, err
 	}
 	o.Channel = session.Summary.Channel
-	r, err := journal.NewReader(data, o.Channel, p.From)
-	if err != nil {
-		return Told{}, err
-	}
-	defer r.Close()
-	s := newStory(decoder, o)
-	s.today, s.replaying = true, true
-	s.chosen, s.second.told, s.guessed = p.Decoder, p.Told, p.Guessed
 	p.Label = known
-	s.restart(p.account(), 0)
+	s := p.story(decoder, o)
+	s.today = true
 	t := &teller{story: s, from: p}
-	for r.Next() && !t.settled(session.Summary.ID) {
-		rec := r.Record()
-		if rec.Seq < p.From {
-			continue
-		}
-		s.frame(rec.Seq, &rec.Frame, rec.BootID, t.turn)
-		if rec.Seq%4096 == 0 && ctx.Err() != nil {
-			return Told{}, ctx.Err()
-		}
-	}
-	if err := r.Err(); err != nil {
+	err = s.playBack(ctx, data, o.Channel, p.From, t.turn, func(uint64) bool { return !t.settled(session.Summary.ID) })
+	if err != nil {
 		return Told{}, err
 	}
 	t.last(true)

@@ -130,14 +130,7 @@ func (c *channel) remember(next *capture.Frame) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.story.frame(seq, &f, c.boot, c.turn)
-	c.adopted()
 	c.status.stale = true
-}
-
-// adopted lets the channel know what its story knows.
-func (c *channel) adopted() {
-	o, s := &c.set.Options, &c.story.opt
-	o.Chemistry, o.Cells, o.Capacity = s.Chemistry, s.Cells, s.Capacity
 }
 
 // remembered asks the logbook all about a battery.

@@ -30,7 +30,8 @@ type Settings struct {
 
 // channel records one source and tells its story.
 type channel struct {
-	set     Settings
+	set     Settings // as configured
+	label   label    // of its battery, as the logbook had it when the program began
 	data    string
 	boot    string
 	clock   capture.Clock
@@ -59,10 +60,8 @@ type channel struct {
 	heard   *memory       // of the battery, not yet in the journal
 	anew    string        // a decoder that was found to be the right one, since the last line
 
-	stated     analyze.Options // by the configuration; set.Options has what the logbook adds
-	label      label           // as the logbook had it when the program began
-	configured analyze.Limits  // those of the configuration; set.Options has those in force
-	limitsSet  *time.Time      // when others were set; nil while they are the same
+	inForce   analyze.Limits // those of the configuration, or others that were set
+	limitsSet *time.Time     // when they were; nil while they are the same
 
 	following *following // nil unless a file is followed
 	topic     topic
@@ -81,9 +80,6 @@ const (
 // run listens until the context ends.
 func (c *channel) run(ctx context.Context) error {
 	showing, stop := context.WithCancel(ctx)
-	c.mu.Lock()
-	c.status.two = c.set.Current != nil
-	c.mu.Unlock()
 	var shows sync.WaitGroup
 	shows.Go(func() { c.show(showing) })
 	err := c.listen(ctx)
@@ -168,16 +164,17 @@ func (c *channel) show(ctx context.Context) {
 		case <-tick.C:
 		}
 		c.mu.Lock()
-		if boot := c.clock.Boot(); c.story.lines != stored && boot-c.stored.at >= storeEvery {
+		boot := c.clock.Boot()
+		if c.story.lines != stored && boot-c.stored.at >= storeEvery {
 			stored, c.stored.at = c.story.lines, boot
 			c.storeRunning()
 		}
-		c.noteFollowing(c.clock.Boot())
-		c.silence()
+		c.noteFollowing(boot)
+		c.silence(boot)
 		// The disk may fail, or be back, while no line comes.
 		now, waiting := c.record.Health(), c.untold().Count()
 		c.noteHealth(now)
-		if c.story.lines != lines || waiting != untold || c.pushNews() || c.status.overdue(c.clock.Boot()) || now.Fault != health.Fault || now.Pending != health.Pending {
+		if c.story.lines != lines || waiting != untold || c.pushNews() || c.status.overdue(boot) || now.Fault != health.Fault || now.Pending != health.Pending {
 			lines, untold, health = c.story.lines, waiting, now
 			c.publish()
 		}
@@ -187,9 +184,9 @@ func (c *channel) show(ctx context.Context) {
 
 // silence tells the machine how long it has had to wait, while a charge is under
 // way: after one, a meter that is switched off is no news.
-func (c *channel) silence() {
+func (c *channel) silence(boot time.Duration) {
 	if s := c.story; s.last.ok && !s.idle() {
-		if events := s.machine.Silent(c.vigil.waited(c.clock.Boot(), s.last.boot).Seconds()); len(events) > 0 {
+		if events := s.machine.Silent(c.vigil.waited(boot, s.last.boot).Seconds()); len(events) > 0 {
 			c.turn(turn{events: events})
 		}
 	}

@@ -144,9 +144,9 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 		label.Asked = false
 	}
 	c := &channel{
-		set: set, stated: set.Options, label: label, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
+		set: set, label: label, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
 		books: d.books, board: d.hub, notes: d.notes, sinks: d.sinks, outlets: d.outlets, tasks: &d.tasks, until: d.until,
-		tells: sourceLog{log: d.cfg.Log.With("channel", set.Name)},
+		status: status{two: set.Current != nil}, tells: sourceLog{log: d.cfg.Log.With("channel", set.Name)},
 	}
 	c.recallLimits()
 	began := d.cfg.Clock.Boot()

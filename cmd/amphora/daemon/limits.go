@@ -37,18 +37,21 @@ func (d *Daemon) Limit(name string, n live.NewLimits) (live.Limits, error) {
 	}
 	c.limiting.Lock() // apart from mu: a disk that does not answer must not hold up the lines
 	defer c.limiting.Unlock()
-	set := setLimits{At: c.clock.Wall().UTC(), Configured: c.configured, Limits: overlaid(c.configured, n)}
-	at := &set.At
+	configured := c.set.Options.Limits
+	set := setLimits{At: c.clock.Wall().UTC(), Configured: configured, Limits: overlaid(configured, n)}
+	at, err := &set.At, error(nil)
 	if n == (live.NewLimits{}) {
-		at = nil
+		at, err = nil, c.forgetLimits()
+	} else {
+		err = c.keepLimits(set)
 	}
-	if err := c.keepLimits(set, at != nil); err != nil {
+	if err != nil {
 		return live.Limits{}, err
 	}
 	c.log.Info("limits set", "channel", name, "hours", set.Limits.Seconds/3600, "charge_ah", set.Limits.Charge/3600, "celsius", set.Limits.Hottest, "volts", set.Limits.Volts, "as_configured", at == nil)
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	c.limit(set.Limits, at)
+	c.inForce, c.limitsSet, c.story.opt.Limits = set.Limits, at, set.Limits
 	c.story.machine.Limit(set.Limits)
 	c.status.stale = true
 	c.publish()
@@ -74,17 +77,9 @@ func overlaid(l analyze.Limits, n live.NewLimits) analyze.Limits {
 	return l
 }
 
-// limit takes limits for all that the channel will be told.
-func (c *channel) limit(l analyze.Limits, at *time.Time) {
-	c.set.Options.Limits, c.limitsSet = l, at
-	if c.story != nil {
-		c.story.opt.Limits = l
-	}
-}
-
 // limits are those in force, as the hub shows them.
 func (c *channel) limits() live.Limits {
-	l, unknown := c.set.Options.Limits, analyze.Number(analyze.Unknown())
+	l, unknown := c.inForce, analyze.Number(analyze.Unknown())
 	v := live.Limits{Hours: unknown, ChargeAh: unknown, Celsius: unknown, Volts: unknown, SetAt: c.limitsSet}
 	given := func(into *analyze.Number, x float64) {
 		if x > 0 {
@@ -93,7 +88,7 @@ func (c *channel) limits() live.Limits {
 	}
 	given(&v.Hours, l.Seconds/3600)
 	given(&v.ChargeAh, l.Charge/3600)
-	given(&v.ChargeAh, l.ChargeFactor*c.set.Options.Capacity/3600)
+	given(&v.ChargeAh, l.ChargeFactor*c.story.opt.Capacity/3600)
 	given(&v.Celsius, l.Hottest)
 	given(&v.Volts, l.Volts)
 	return v
@@ -103,14 +98,16 @@ func (c *channel) limitsFile() string {
 	return filepath.Join(c.data, "state", "limits", journal.FolderName(c.set.Name)+".json")
 }
 
-// keepLimits writes down what was set, or that nothing is.
-func (c *channel) keepLimits(set setLimits, any bool) error {
-	if !any {
-		if err := os.Remove(c.limitsFile()); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("take the limits back: %w", err)
-		}
-		return nil
+// forgetLimits writes down that none are set.
+func (c *channel) forgetLimits() error {
+	if err := os.Remove(c.limitsFile()); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("take the limits back: %w", err)
 	}
+	return nil
+}
+
+// keepLimits writes down what was set.
+func (c *channel) keepLimits(set setLimits) error {
 	text, err := json.Marshal(set)
 	if err != nil {
 		return fmt.Errorf("write limits: %w", err)
@@ -121,7 +118,7 @@ func (c *channel) keepLimits(set setLimits, any bool) error {
 // recallLimits takes what was set before the program was last stopped, unless the
 // configuration has changed its mind since.
 func (c *channel) recallLimits() {
-	c.configured = c.set.Options.Limits
+	c.inForce = c.set.Options.Limits
 	text, err := os.ReadFile(c.limitsFile())
 	if err != nil {
 		return // nothing was set
@@ -130,12 +127,12 @@ func (c *channel) recallLimits() {
 	switch err := json.Unmarshal(text, &set); {
 	case err != nil:
 		c.log.Warn("the limits that were set cannot be read; those of the configuration hold", "channel", c.set.Name, "error", err)
-	case !reflect.DeepEqual(set.Configured, c.configured):
+	case !reflect.DeepEqual(set.Configured, c.inForce):
 		c.log.Info("the configuration has other limits than before; they hold in place of those that were set", "channel", c.set.Name, "set", set.At)
-		if err := c.keepLimits(setLimits{}, false); err != nil {
+		if err := c.forgetLimits(); err != nil {
 			c.log.Warn("limits", "channel", c.set.Name, "error", err)
 		}
 	default:
-		c.limit(set.Limits, &set.At)
+		c.inForce, c.limitsSet = set.Limits, &set.At
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"sync"
 
+	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/dashboards/durable"
 )
@@ -22,7 +23,13 @@ type place struct {
 	Guessed bool   `json:"guessed,omitempty"` // no name told which values are voltage and current
 }
 
-func (p place) account() account { return account{origin: p.From, epoch: p.Epoch, label: p.Label} }
+// story is one that begins there.
+func (p place) story(decoder string, o analyze.Options) *story {
+	s := newStory(decoder, o)
+	s.chosen, s.second.told, s.guessed = p.Decoder, p.Told, p.Guessed
+	s.restart(account{origin: p.From, epoch: p.Epoch, label: p.Label}, 0)
+	return s
+}
 
 func (p place) String() string {
 	b, _ := json.Marshal(p) // a number and a string always can

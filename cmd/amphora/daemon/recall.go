@@ -28,18 +28,13 @@ func (c *channel) recall(ctx context.Context) error {
 
 // tell tells the story anew from a place.
 func (c *channel) tell(ctx context.Context, p place) error {
-	o := c.stated
-	o.Limits = c.set.Options.Limits
-	c.story = newStory(c.set.Decoder, o)
-	c.story.shape = newShape()
-	c.story.chosen, c.story.second.told, c.story.guessed = p.Decoder, p.Told, p.Guessed
+	o := c.set.Options
+	o.Limits = c.inForce
 	if !p.Label.Asked || !p.Label.of(o.Battery) {
 		p.Label = c.label
 	}
-	c.story.restart(p.account(), 0)
-	c.adopted()
-	defer c.adopted()
-	c.story.row, c.out = c.reading, boxed()
+	c.story = p.story(c.set.Decoder, o)
+	c.story.shape, c.story.row, c.out = newShape(), c.reading, boxed()
 	err := replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn, func(seq uint64) {
 		c.send(seq)
 		c.wait(ctx)
@@ -53,26 +48,37 @@ func (c *channel) tell(ctx context.Context, p place) error {
 // replay tells a story from the journal; each is called behind every record. Damage
 // is passed over; whoever wants to hear of it asks journal.Verify.
 func replay(ctx context.Context, data, name string, from uint64, s *story, sink func(turn), each func(seq uint64)) error {
-	r, err := journal.NewReader(data, name, from)
-	if err != nil {
-		return fmt.Errorf("replay channel %q: %w", name, err)
-	}
-	defer r.Close()
 	if s.choosing() {
 		if err := s.hearChoice(data, name, from); err != nil {
 			return fmt.Errorf("replay channel %q: %w", name, err)
 		}
 	}
+	return s.playBack(ctx, data, name, from, sink, func(seq uint64) bool {
+		each(seq)
+		return true
+	})
+}
+
+// playBack takes a channel's records out of the journal, from a number on, as long as there is
+// more to be heard. However it ends, what comes then is no replay.
+func (s *story) playBack(ctx context.Context, data, name string, from uint64, sink func(turn), more func(seq uint64) bool) error {
+	r, err := journal.NewReader(data, name, from)
+	if err != nil {
+		return fmt.Errorf("replay channel %q: %w", name, err)
+	}
+	defer r.Close()
 	s.replaying = true
+	defer func() { s.replaying = false }()
 	for r.Next() {
 		rec := r.Record()
 		s.frame(rec.Seq, &rec.Frame, rec.BootID, sink)
-		each(rec.Seq)
+		if !more(rec.Seq) {
+			return nil
+		}
 		if rec.Seq%4096 == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
 	}
-	s.replaying = false
 	if err := r.Err(); err != nil {
 		return fmt.Errorf("replay channel %q: %w", name, err)
 	}

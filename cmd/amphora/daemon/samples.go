@@ -6,7 +6,6 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
-	"amphora/capture/journal"
 	"amphora/dashboards/curve"
 )
 
@@ -63,7 +62,7 @@ func (d *Daemon) Retrace(ctx context.Context, session logbook.Session, each func
 // is no longer configured is read as if nothing were known of it.
 func (d *Daemon) settingOf(name string) (o analyze.Options, decoder string) {
 	if c := d.channel(name); c != nil {
-		return c.stated, c.set.Decoder
+		return c.set.Options, c.set.Decoder
 	}
 	return analyze.Options{Channel: name}, "auto"
 }
@@ -82,16 +81,7 @@ func Retrace(ctx context.Context, data string, session logbook.Session, decoder 
 		return 0, err
 	}
 	o.Channel, o.Battery = session.Summary.Channel, string(session.Summary.Battery)
-	r, err := journal.NewReader(data, o.Channel, p.From)
-	if err != nil {
-		return 0, err
-	}
-	defer r.Close()
-	s := newStory(decoder, o)
-	s.chosen, s.replaying = p.Decoder, true
-	s.restart(p.account(), 0)
-
-	done := false
+	s, done := p.story(decoder, o), false
 	sink := func(t turn) {
 		for k := range t.events {
 			e := &t.events[k]
@@ -107,22 +97,15 @@ func Retrace(ctx context.Context, data string, session logbook.Session, decoder 
 		done = done || t.closed
 	}
 	last := -1.0
-	for r.Next() && !done {
-		rec := r.Record()
-		if rec.Seq < p.From {
-			continue
-		}
-		s.frame(rec.Seq, &rec.Frame, rec.BootID, sink)
+	err = s.playBack(ctx, data, o.Channel, p.From, sink, func(uint64) bool {
 		if s.last.ok && s.last.elapsed > last {
 			last = s.last.elapsed
 			each(s.machine)
 		}
-		if rec.Seq%4096 == 0 && ctx.Err() != nil {
-			return 0, ctx.Err()
-		}
+		return !done
+	})
+	if err == nil && last < 0 {
+		err = ErrNoRecord
 	}
-	if last < 0 {
-		return 0, ErrNoRecord
-	}
-	return shift, r.Err()
+	return shift, err
 }
