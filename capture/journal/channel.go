@@ -125,7 +125,7 @@ func (c *Channel) want(target uint64) (<-chan struct{}, error) {
 	return c.changed, nil
 }
 
-// Health is what a status page and metrics show of a channel.
+// Health is how a channel is.
 type Health struct {
 	Fault   error     // why lines are in memory only; nil while all is well
 	Since   time.Time // when that began; zero without a fault

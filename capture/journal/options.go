@@ -1,6 +1,8 @@
 package journal
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
 	"log/slog"
 	"time"
@@ -37,11 +39,11 @@ type Options struct {
 const MaxSyncEvery = time.Minute
 
 func (o Options) withDefaults() (Options, error) {
-	o.SyncEvery = orDefault(o.SyncEvery, time.Second)
-	o.RetryEvery = orDefault(o.RetryEvery, 10*time.Second)
-	o.MaxLines = orDefault(o.MaxLines, 100_000)
-	o.MaxBytes = orDefault(o.MaxBytes, 16<<20)
-	o.SegmentBytes = orDefault(o.SegmentBytes, 64<<20)
+	o.SyncEvery = cmp.Or(o.SyncEvery, time.Second)
+	o.RetryEvery = cmp.Or(o.RetryEvery, 10*time.Second)
+	o.MaxLines = cmp.Or(o.MaxLines, 100_000)
+	o.MaxBytes = cmp.Or(o.MaxBytes, 16<<20)
+	o.SegmentBytes = cmp.Or(o.SegmentBytes, 64<<20)
 	if o.BootID == "" {
 		o.BootID = capture.BootID()
 	}
@@ -55,19 +57,11 @@ func (o Options) withDefaults() (Options, error) {
 	case o.SyncEvery < 0 || o.SyncEvery > MaxSyncEvery:
 		return o, fmt.Errorf("journal sync interval %v is outside 0 to %v", o.SyncEvery, MaxSyncEvery)
 	case o.RetryEvery < 0 || o.MaxLines < 0 || o.MaxBytes < 0 || o.SegmentBytes < 0:
-		return o, fmt.Errorf("journal limits must not be negative")
+		return o, errors.New("journal limits must not be negative")
 	case !validBootID(o.BootID):
 		return o, fmt.Errorf("boot id %q must be 1 to 64 letters, digits or \"-\"", o.BootID)
 	}
 	return o, nil
-}
-
-func orDefault[T comparable](v, preset T) T {
-	var zero T
-	if v == zero {
-		return preset
-	}
-	return v
 }
 
 func validBootID(id string) bool {

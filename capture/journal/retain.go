@@ -21,10 +21,10 @@ type Policy struct {
 //
 // The newest segment of a channel stays, and so does every segment for which
 // covered says no, with all that came after it in its channel: covered tells
-// whether session summaries hold all that segment First to Last can tell. With a
-// clock that is not trusted nothing is removed.
-func (j *Journal) Retain(p Policy, covered func(Segment) bool, now time.Time, clockTrusted bool) ([]Segment, error) {
-	if !clockTrusted || p == (Policy{}) {
+// whether session summaries hold all that segment First to Last can tell. Where the
+// clock cannot be believed nothing is removed.
+func (j *Journal) Retain(p Policy, covered func(Segment) bool, now time.Time) ([]Segment, error) {
+	if !capture.ClockSet(now) || p == (Policy{}) {
 		return nil, nil
 	}
 	j.files.Lock()

@@ -46,18 +46,17 @@ func TestRetention(t *testing.T) {
 	now := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	week := []string{"2026-11-18", "2026-11-19", "2026-11-20", "2026-11-21", "2026-11-22"}
 	for _, c := range []struct {
-		name      string
-		days      []string
-		policy    Policy
-		covered   func(Segment) bool
-		now       time.Time
-		untrusted bool
-		want      []uint64 // first numbers of what is removed
+		name    string
+		days    []string
+		policy  Policy
+		covered func(Segment) bool
+		now     time.Time
+		want    []uint64 // first numbers of what is removed
 	}{
 		{name: "no limit", days: week, now: now, want: []uint64{}},
 		{name: "by age, the day counted from its end", days: week, policy: Policy{MaxAge: 4*dayLength + 12*time.Hour}, now: now, want: []uint64{1, 11}},
 		{name: "never the newest", days: week, policy: Policy{MaxAge: time.Hour}, now: now.AddDate(1, 0, 0), want: []uint64{1, 11, 21, 31}},
-		{name: "a clock that is not trusted", days: week, policy: Policy{MaxAge: time.Hour}, now: now, untrusted: true, want: []uint64{}},
+		{name: "clock in 1970, and no room", days: week, policy: Policy{MinFree: 1 << 60}, now: time.Unix(0, 0), want: []uint64{}},
 		{name: "clock in 1970", days: week, policy: Policy{MaxAge: time.Hour}, now: time.Unix(0, 0), want: []uint64{}},
 		{
 			name: "nothing behind what is not covered", days: week, policy: Policy{MaxAge: time.Hour}, now: now,
@@ -86,7 +85,7 @@ func TestRetention(t *testing.T) {
 			if covered == nil {
 				covered = always
 			}
-			gone, err := j.Retain(c.policy, covered, c.now, !c.untrusted)
+			gone, err := j.Retain(c.policy, covered, c.now)
 			require.NoError(t, err)
 			assert.Equal(t, c.want, firsts(gone))
 			left := segmentFiles(t, m)
@@ -107,7 +106,7 @@ func TestRetentionByFreeSpaceStopsWhenThereIsEnough(t *testing.T) {
 	require.NoError(t, err)
 	defer closeJournal(t, j)
 	m.before = func(int) { m.free += 400 } // each file removed
-	gone, err := j.Retain(Policy{MinFree: 2000}, always, evening, true)
+	gone, err := j.Retain(Policy{MinFree: 2000}, always, evening)
 	require.NoError(t, err)
 	assert.Equal(t, []uint64{1}, firsts(gone), "its three files made 1200 bytes of room")
 	names, err := m.ReadDir(channelDir(testDir, testName))
@@ -121,7 +120,7 @@ func TestRetentionThatCannotRemove(t *testing.T) {
 	require.NoError(t, err)
 	defer closeJournal(t, j)
 	m.failFrom(2, syscall.EROFS, true)
-	gone, err := j.Retain(Policy{MaxAge: time.Hour}, always, evening, true)
+	gone, err := j.Retain(Policy{MaxAge: time.Hour}, always, evening)
 	require.ErrorIs(t, err, syscall.EROFS)
 	assert.Equal(t, []uint64{1}, firsts(gone))
 }

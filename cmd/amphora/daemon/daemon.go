@@ -234,7 +234,7 @@ func (d *Daemon) housekeep(ctx context.Context) {
 		if err := d.journal.Compress(ctx); err != nil && ctx.Err() == nil {
 			d.cfg.Log.Warn("cannot compress old segments of the journal", "error", err)
 		}
-		gone, err := d.journal.Retain(d.cfg.Retain, d.covered, d.cfg.Clock.Wall(), capture.ClockSet(d.cfg.Clock.Wall()))
+		gone, err := d.journal.Retain(d.cfg.Retain, d.covered, d.cfg.Clock.Wall())
 		if err != nil {
 			d.cfg.Log.Warn("cannot remove old segments of the journal", "error", err)
 		}
