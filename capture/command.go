@@ -17,7 +17,7 @@ import (
 // shell and gets no input. When it ends it is started again, as often as any
 // lost source is tried.
 type Command struct {
-	Args []string `yaml:"args"` // the program and its arguments, each as it is
+	Args []string // the program and its arguments, each as it is
 }
 
 // Source checks the settings.

@@ -8,7 +8,7 @@ import "time"
 //
 // Within one boot of the host the boot clock alone counts, so that a wall clock
 // that jumps (from 1970 to now, when the network sets it) invents no charge.
-// Only from one boot to the next must the wall clock bridge, and that is said.
+// Only from one boot to the next must the wall clock bridge.
 type Elapsed struct {
 	begun   bool
 	bootID  string
@@ -20,44 +20,35 @@ type Elapsed struct {
 	beating bool // the last frame was a line that stands at its own time
 }
 
-// Instant is when a frame was measured, as far as its stamps can tell.
-type Instant struct {
-	At      time.Duration // since the first frame; never less than that of the frame before
-	Bridged bool          // the host started anew before this frame: the step is the wall clock's
-	Unknown bool          // Bridged, and the wall clock cannot be right: the step counts as nothing
-	Spread  bool          // one of a burst: put at the usual interval after the one before
-}
-
-// Next takes the next frame and the boot of the host it was stamped in. The opening
-// and the loss of a source are moments too. A remark is none: the one that says that
-// the host stood still comes before the lines that were measured meanwhile.
-func (e *Elapsed) Next(f Frame, bootID string) Instant {
-	var i Instant
+// Next takes the next frame and the boot of the host it was stamped in, and tells when
+// it was measured, as far as its stamps can tell: the time since the first frame, never
+// less than that of the frame before. The opening and the loss of a source are moments
+// too. A remark is none: the one that says that the host stood still comes before the
+// lines that were measured meanwhile.
+func (e *Elapsed) Next(f Frame, bootID string) time.Duration {
 	step := max(0, f.Boot-e.boot)
 	switch {
 	case !e.begun:
 		step, e.begun = 0, true
 	case bootID != e.bootID:
-		i.Bridged = true
-		step, i.Unknown = bridge(e.wall, f.Wall)
-		e.beating = false
+		step, e.beating = bridge(e.wall, f.Wall), false
 	}
 	e.bootID, e.wall, e.boot = bootID, f.Wall, f.Boot
 	e.arrived += step
 
-	i.At = e.arrived
+	at := e.arrived
 	if f.Flags&Marked != 0 {
-		i.At = e.at
+		at = e.at
 	} else if usual, ok := e.beat.mean(); ok && f.Flags&Burst != 0 {
 		// The oldest line of a backlog comes first, and it followed the last
 		// line before the freeze at the usual interval, which for records of
 		// several lines is their share of it. Where the backlog did
 		// not hold them all, the newest were lost: the gap comes after it.
-		i.At, i.Spread = min(e.at+usual, e.arrived), true
+		at = min(e.at+usual, e.arrived)
 	}
 	e.learn(f.Flags, step)
-	e.at = i.At
-	return i
+	e.at = at
+	return at
 }
 
 // learn keeps the interval between two lines that both stand at their own time.
@@ -69,10 +60,11 @@ func (e *Elapsed) learn(flags Flags, step time.Duration) {
 	e.beating = beating
 }
 
-// bridge is the wall time from one boot to the next.
-func bridge(from, to time.Time) (step time.Duration, unknown bool) {
+// bridge is the wall time from one boot to the next; nothing where the wall clock cannot
+// be right.
+func bridge(from, to time.Time) time.Duration {
 	if !ClockSet(from) || !ClockSet(to) || to.Before(from) {
-		return 0, true
+		return 0
 	}
-	return to.Sub(from), false
+	return to.Sub(from)
 }

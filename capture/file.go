@@ -13,16 +13,16 @@ import (
 // (renamed, and begun anew) and truncation (copied, and cut to nothing). A FIFO
 // is read instead, through any number of writers.
 type File struct {
-	Path    string `yaml:"path"`
-	FromEnd bool   `yaml:"from-end"` // only what is added from now on; else from the start
+	Path    string
+	FromEnd bool // only what is added from now on; else from the start
 
 	// Resume is where an earlier run stopped, its zero value nowhere. What was
 	// rotated away since is finished first.
-	Resume Position `yaml:"-"`
+	Resume Position
 	// Save is told the position behind the last whole line, after emit has
 	// returned for it, from the goroutine of Run. Store it only once the lines
 	// are safe. May be nil.
-	Save func(Position) `yaml:"-"`
+	Save func(Position)
 }
 
 // Source checks the settings. A line is never closed by silence: the writer may

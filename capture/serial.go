@@ -11,14 +11,14 @@ import (
 
 // Serial is a serial port, built in or behind a USB adapter.
 type Serial struct {
-	Port   string `yaml:"port"`   // a stable name (/dev/serial/by-id/..., by-path/...) or any device path
-	Baud   int    `yaml:"baud"`   // bits per second; 0: 9600
-	Bits   int    `yaml:"bits"`   // 5 to 8; 0: 8
-	Parity string `yaml:"parity"` // none, odd, even, mark, space; empty: none
-	Stop   string `yaml:"stop"`   // 1, 1.5, 2; empty: 1
-	DTR    *bool  `yaml:"dtr"`    // raise or drop this line once the port is open; nil: leave it to the system, which raises it
-	RTS    *bool  `yaml:"rts"`    // likewise
-	Expect string `yaml:"expect"` // a regular expression that one of the first lines of the device matches; empty: any does
+	Port   string // a stable name (/dev/serial/by-id/..., by-path/...) or any device path
+	Baud   int    // bits per second; 0: 9600
+	Bits   int    // 5 to 8; 0: 8
+	Parity string // none, odd, even, mark, space; empty: none
+	Stop   string // 1, 1.5, 2; empty: 1
+	DTR    *bool  // raise or drop this line once the port is open; nil: leave it to the system, which raises it
+	RTS    *bool  // likewise
+	Expect string // a regular expression that one of the first lines of the device matches; empty: any does
 }
 
 var parities = map[string]serial.Parity{

@@ -19,8 +19,6 @@ const MaxLine = 4096
 // CR alone would otherwise be one reading late for ever. The LF that may come
 // next, perhaps in another block, is then dropped.
 type Splitter struct {
-	Cut uint64 // lines that were longer than MaxLine
-
 	held    []byte // the beginning of a line whose end has not come yet
 	flags   Flags  // of the line being held
 	afterCR bool   // the last byte was a CR: an LF next belongs to it
@@ -111,9 +109,6 @@ func (s *Splitter) hold(part []byte, emit func([]byte, Flags)) {
 		room := MaxLine - len(s.held)
 		piece := append(s.held, part[:room]...)
 		part = part[room:]
-		if s.flags&Overlong == 0 {
-			s.Cut++
-		}
 		flags := s.flags | Overlong
 		s.held, s.flags = piece[:0], Overlong|Fragment
 		emit(piece, flags)

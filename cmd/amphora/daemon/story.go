@@ -93,7 +93,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 		return
 	}
 	s.recent.put(seq, f)
-	at := s.elapsed.Next(*f, boot).At.Seconds()
+	at := s.elapsed.Next(*f, boot).Seconds()
 	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
 	if f.Flags&capture.NotLine != 0 {
 		s.hearNoise(f)
