@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net"
 	"time"
 
 	"amphora/capture/query"
@@ -107,10 +106,9 @@ func (c *Serial) line(context.Context) (line, error) {
 
 // line connects for asking.
 func (c *TCP) line(ctx context.Context) (line, error) {
-	dialer := net.Dialer{Timeout: 10 * time.Second, KeepAliveConfig: keepAlive}
-	conn, err := dialer.DialContext(ctx, "tcp", c.Address)
+	conn, err := c.dial(ctx, "the meter")
 	if err != nil {
-		return nil, fmt.Errorf("connect to the meter: %w", err)
+		return nil, err
 	}
 	return timedLine{conn, "tcp " + conn.RemoteAddr().String()}, nil
 }

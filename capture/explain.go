@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 	"syscall"
 
 	"go.bug.st/serial"
@@ -12,9 +13,8 @@ import (
 // explain says why a port could not be opened and what to do about it. The
 // serial module has errors of its own beside the system's.
 func explain(path string, err error) error {
-	var of *serial.PortError
 	code := serial.PortErrorCode(-1)
-	if errors.As(err, &of) {
+	if of, ok := errors.AsType[*serial.PortError](err); ok {
 		code = of.Code()
 	}
 	switch {
@@ -40,12 +40,9 @@ func heldBy(by []Holder) string {
 	if len(by) == 0 {
 		return "this user may not see which; close it there"
 	}
-	text := "held by "
+	names := make([]string, len(by))
 	for i, h := range by {
-		if i > 0 {
-			text += ", "
-		}
-		text += h.String()
+		names[i] = h.String()
 	}
-	return text + "; close it there"
+	return "held by " + strings.Join(names, ", ") + "; close it there"
 }

@@ -96,7 +96,7 @@ func (m *registerMeter) round(bool) []exchange {
 // unpack is Frame or Packet of a Query.
 type unpack func(query.Query, query.Registers, []byte) (query.Outcome, query.Reply, []byte)
 
-func (m *registerMeter) take(q query.Query, r query.Registers, how unpack) func([]byte) (query.Outcome, []byte, []byte) {
+func (m *registerMeter) take(q query.Query, r query.Registers, how unpack) taking {
 	return func(came []byte) (query.Outcome, []byte, []byte) {
 		o, reply, rest := how(q, r, came)
 		if o != query.Answer {

@@ -48,10 +48,14 @@ type poll struct {
 // sure that questions and answers still belong together.
 type round func(failed bool) []exchange
 
+// taking says what the bytes are that came since a question, with the text of an answer
+// and what follows it.
+type taking func(came []byte) (o query.Outcome, text, rest []byte)
+
 // exchange is one question with what it takes for an answer.
 type exchange struct {
 	ask  query.Query
-	take func(came []byte) (o query.Outcome, text, rest []byte)
+	take taking
 
 	aside  bool   // the answer is no part of the line
 	unable func() // called if no answer came, however late; may be nil

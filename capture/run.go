@@ -159,11 +159,9 @@ func (l *listener) mark(kind Flags, text string) {
 // send calls emit until it has failed once.
 func (l *listener) send(f Frame) {
 	if l.refused == nil {
-		l.refuse(l.emit(f))
+		l.refused = l.emit(f)
 	}
 }
-
-func (l *listener) refuse(err error) { l.refused = errors.Join(l.refused, err) }
 
 // remark marks what the stream had to say.
 func (l *listener) remark(r Remark) {

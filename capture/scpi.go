@@ -11,13 +11,13 @@ import (
 
 // SCPI is a meter that is asked by text, over a serial line or the network.
 type SCPI struct {
-	Serial  *Serial       `yaml:"serial"`  // this
-	TCP     *TCP          `yaml:"tcp"`     // or this
-	Voltage string        `yaml:"voltage"` // a question, see query.SCPI; empty: not asked
-	Current string        `yaml:"current"` // likewise; the same as Voltage: one answer holds both
-	End     string        `yaml:"end"`     // of a question: lf, crlf or cr; empty: lf
-	Every   time.Duration `yaml:"every"`   // between two rounds; 0: 1 s
-	Timeout time.Duration `yaml:"timeout"` // for one answer; 0: 2 s
+	Serial  *Serial       // this
+	TCP     *TCP          // or this
+	Voltage string        // a question, see query.SCPI; empty: not asked
+	Current string        // likewise; the same as Voltage: one answer holds both
+	End     string        // of a question: lf, crlf or cr; empty: lf
+	Every   time.Duration // between two rounds; 0: 1 s
+	Timeout time.Duration // for one answer; 0: 2 s
 }
 
 // Source checks the settings.
@@ -71,57 +71,54 @@ func (t *textMeter) round(failed bool) []exchange {
 	var ask []exchange
 	if !t.nameless && (failed || t.who == nil) {
 		q := query.Identity(t.end)
-		ask = append(ask, exchange{ask: q, take: t.takeIdentity(q), aside: true, unable: func() { t.nameless = t.who == nil }})
+		ask = append(ask, exchange{ask: q, take: judged(q, t.identity), aside: true, unable: func() { t.nameless = t.who == nil }})
 	}
 	t.faulty = t.faulty || failed
 	if t.faulty && !t.listless {
 		q := query.Faults(t.end)
-		ask = append(ask, exchange{ask: q, take: t.takeFault(q), aside: true, unable: func() { t.listless = true }})
+		ask = append(ask, exchange{ask: q, take: judged(q, t.fault), aside: true, unable: func() { t.listless = true }})
 	}
 	for _, q := range t.values {
-		ask = append(ask, exchange{ask: q, take: func(came []byte) (query.Outcome, []byte, []byte) {
-			o, text, rest := q.Line(came)
-			if o == query.Answer {
-				text = strconv.AppendQuoteToASCII(nil, string(text))
-			}
-			return o, text, rest
-		}})
+		ask = append(ask, exchange{ask: q, take: judged(q, value)})
 	}
 	return ask
 }
 
-func (t *textMeter) takeIdentity(q query.Query) func([]byte) (query.Outcome, []byte, []byte) {
+// judged takes a line for the answer to a question, if judge finds that it is one.
+func judged(q query.Query, judge func(text []byte) (query.Outcome, []byte)) taking {
 	return func(came []byte) (query.Outcome, []byte, []byte) {
 		o, text, rest := q.Line(came)
-		if o != query.Answer {
-			return o, text, rest
-		}
-		if !query.IsIdentity(text) || t.who != nil && !bytes.Equal(text, t.who) {
-			return query.Skip, text, rest
-		}
-		if t.who == nil {
-			t.who = bytes.Clone(text)
-			t.poll.say("the meter is " + strconv.QuoteToASCII(string(text)))
+		if o == query.Answer {
+			o, text = judge(text)
 		}
 		return o, text, rest
 	}
 }
 
-// takeFault takes one entry of the list of errors; the next round asks for the
-// next one.
-func (t *textMeter) takeFault(q query.Query) func([]byte) (query.Outcome, []byte, []byte) {
-	return func(came []byte) (query.Outcome, []byte, []byte) {
-		o, text, rest := q.Line(came)
-		if o != query.Answer {
-			return o, text, rest
-		}
-		itIs, fault := query.IsFault(text)
-		if !itIs {
-			return query.Skip, text, rest
-		}
-		if t.faulty = fault; fault {
-			t.poll.say("the meter tells an error: " + strconv.QuoteToASCII(string(text)))
-		}
-		return o, text, rest
+// value takes any line, and quotes it.
+func value(text []byte) (query.Outcome, []byte) {
+	return query.Answer, strconv.AppendQuoteToASCII(nil, string(text))
+}
+
+func (t *textMeter) identity(text []byte) (query.Outcome, []byte) {
+	if !query.IsIdentity(text) || t.who != nil && !bytes.Equal(text, t.who) {
+		return query.Skip, text
 	}
+	if t.who == nil {
+		t.who = bytes.Clone(text)
+		t.poll.say("the meter is " + strconv.QuoteToASCII(string(text)))
+	}
+	return query.Answer, text
+}
+
+// fault takes one entry of the list of errors; the next round asks for the next one.
+func (t *textMeter) fault(text []byte) (query.Outcome, []byte) {
+	itIs, fault := query.IsFault(text)
+	if !itIs {
+		return query.Skip, text
+	}
+	if t.faulty = fault; fault {
+		t.poll.say("the meter tells an error: " + strconv.QuoteToASCII(string(text)))
+	}
+	return query.Answer, text
 }

@@ -56,7 +56,7 @@ func (c Serial) setLines(line serial.Port) error {
 // alike; nobody closes while reading, so it is the plug.
 func (p *port) Read(b []byte) (int, error) {
 	n, err := p.line.Read(b)
-	if closed := (*serial.PortError)(nil); errors.As(err, &closed) && closed.Code() == serial.PortClosed {
+	if closed, ok := errors.AsType[*serial.PortError](err); ok && closed.Code() == serial.PortClosed {
 		err = errors.New("the port is gone; unplugged?")
 	}
 	return n, err

@@ -11,8 +11,8 @@ import (
 
 // TCP is a connection to a bridge that puts a serial line on the network.
 type TCP struct {
-	Address string        `yaml:"address"` // host:port
-	Silence time.Duration `yaml:"silence"` // connect anew after so long, or three usual intervals, without a byte; 0: 30 s
+	Address string        // host:port
+	Silence time.Duration // connect anew after so long, or three usual intervals, without a byte; 0: 30 s
 }
 
 // A bridge that lost its power says nothing more, and the connection looks
@@ -40,12 +40,20 @@ func (c TCP) Source() (Source, error) {
 }
 
 func (c TCP) open(ctx context.Context) (Stream, error) {
+	conn, err := c.dial(ctx, "the bridge")
+	if err != nil {
+		return nil, err
+	}
+	return connection{conn}, nil
+}
+
+func (c TCP) dial(ctx context.Context, whom string) (net.Conn, error) {
 	dialer := net.Dialer{Timeout: 10 * time.Second, KeepAliveConfig: keepAlive}
 	conn, err := dialer.DialContext(ctx, "tcp", c.Address)
 	if err != nil {
-		return nil, fmt.Errorf("connect to the bridge: %w", err)
+		return nil, fmt.Errorf("connect to %s: %w", whom, err)
 	}
-	return connection{conn}, nil
+	return conn, nil
 }
 
 // connection hides the connection's Write.
