@@ -2,6 +2,8 @@ module amphora
 
 go 1.26.0
 
+toolchain go1.26.8
+
 require (
 	codeberg.org/go-fonts/liberation v0.5.0
 	github.com/chromedp/cdproto v0.159.0
@@ -21,7 +23,7 @@ require (
 	github.com/stretchr/testify v1.12.1
 	go.bug.st/serial v1.8.0
 	golang.org/x/crypto v0.59.0
-	golang.org/x/image v0.30.0
+	golang.org/x/image v0.48.0
 	golang.org/x/sys v0.50.0
 	golang.org/x/term v0.48.0
 	gonum.org/v1/gonum v0.17.0
