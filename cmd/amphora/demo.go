@@ -137,19 +137,22 @@ func lengthOf(n madeup.Night) float64 {
 	return end
 }
 
-const progressEvery = 5 * time.Second
+const glanceEvery = 50 * time.Millisecond
 
 // watch shows progress until the night has been played and understood, then the
-// summary.
+// summary. A line comes when the sums have been worked out anew: readings are newer than
+// sums, and here seconds are hours.
 func (d *demo) watch(ctx context.Context, out io.Writer, hub *live.Hub, length float64, played <-chan error) error {
-	tick := time.NewTicker(progressEvery)
+	tick := time.NewTicker(glanceEvery)
 	defer tick.Stop()
+	told := -1.0
 	for {
 		select {
 		case <-ctx.Done():
 			return nil
 		case <-tick.C:
-			if c, ok := hub.Get("demo"); ok {
+			if c, ok := hub.Get("demo"); ok && c.Session != nil && lastSecond(c.Session) > told {
+				told = lastSecond(c.Session)
 				fmt.Fprintln(out, progress(c))
 			}
 		case err := <-played:
@@ -162,14 +165,11 @@ func (d *demo) watch(ctx context.Context, out io.Writer, hub *live.Hub, length f
 }
 
 func progress(c live.Channel) string {
-	if c.LastReading == nil {
-		return "  waiting for the first readings"
+	line := fmt.Sprintf("  %11s", analyze.Clock(lastSecond(c.Session)))
+	if r := c.LastReading; r != nil {
+		line += fmt.Sprintf("  %6.2f V  %6.2f A", float64(r.Volts), float64(r.Amps))
 	}
-	line := fmt.Sprintf("  %11s  %6.2f V  %6.2f A  %s", analyze.Clock(float64(c.LastReading.AtS)), float64(c.LastReading.Volts), float64(c.LastReading.Amps), c.Stage)
-	if c.Session != nil {
-		line += fmt.Sprintf(", %.2f Ah in", float64(c.Session.ChargeInAh))
-	}
-	return line
+	return line + fmt.Sprintf("  %s, %.2f Ah in", c.Stage, float64(c.Session.ChargeInAh))
 }
 
 // summary waits until the last row has come through, and tells what was found. It gives
