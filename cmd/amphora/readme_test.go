@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"amphora/analyze"
+	"amphora/analyze/condition"
 	"amphora/cmd/amphora/config"
 	"amphora/dashboards/metrics"
 	"amphora/dashboards/report"
@@ -116,6 +117,55 @@ func TestFlagsInTheDocumentsAreThere(t *testing.T) {
 	for _, name := range []string{"README.md", "DEVELOPERS.md"} {
 		for _, f := range regexp.MustCompile(`--[a-z][a-z-]*`).FindAllString(document(t, name), -1) {
 			assert.True(t, known[f], "%s names %s, which no command has", name, f)
+		}
+	}
+}
+
+// toldFlags are the flags that a text gives commands of ours, as "amphora plan --cells".
+func toldFlags(text string) (told [][2]string) {
+	root := commandTree()["amphora"]
+	for _, m := range regexp.MustCompile("\\bamphora ([a-z][^`\n|<>]*)").FindAllStringSubmatch(text, -1) {
+		words := strings.Fields(m[1])
+		c, _, err := root.Find(words)
+		if err != nil || c == root {
+			continue // amphora says, amphora warns
+		}
+		for _, w := range words {
+			if name, _, _ := strings.Cut(w, "="); strings.HasPrefix(name, "--") {
+				told = append(told, [2]string{c.CommandPath(), strings.TrimPrefix(name, "--")})
+			}
+		}
+	}
+	return told
+}
+
+// A flag is told of a command that has it, in the documents and in the help's own examples.
+func TestFlagsAreThoseOfTheirCommands(t *testing.T) {
+	all := commandTree()
+	texts := map[string]string{"README.md": document(t, "README.md"), "DEVELOPERS.md": document(t, "DEVELOPERS.md")}
+	for path, c := range all {
+		texts[path+" --help"] = c.Long + "\n" + c.Example
+	}
+	tried := 0
+	for name, text := range texts {
+		for _, told := range toldFlags(text) {
+			c, flag := all[told[0]], told[1]
+			tried++
+			assert.True(t, flag == "help" || c.Flag(flag) != nil || c.InheritedFlags().Lookup(flag) != nil, "%s: %s has no --%s", name, told[0], flag)
+		}
+	}
+	assert.Greater(t, tried, 60)
+}
+
+// Words like `cut-short` in the documents are codes of findings, outcomes and verdicts.
+func TestCodesInTheDocumentsAreThere(t *testing.T) {
+	known := map[string]bool{string(analyze.CutShort): true, string(condition.NearReplacement): true, "amphora-journal": true}
+	for code := range analyze.FindingCodes() {
+		known[code] = true
+	}
+	for _, name := range []string{"README.md", "DEVELOPERS.md"} {
+		for _, m := range regexp.MustCompile("`([a-z]+(?:-[a-z]+)+)`").FindAllStringSubmatch(document(t, name), -1) {
+			assert.True(t, known[m[1]], "%s: there is no code %s", name, m[1])
 		}
 	}
 }
