@@ -130,7 +130,7 @@ func TestMistypedReadingIsTakenOut(t *testing.T) {
 	assert.Equal(t, exitFailed, code)
 	assert.Contains(t, errOut, `2 readings of mower were measured at "2026-03-15 08:00"; name one by its id`)
 	assert.Equal(t, all[len(all)-1], doneJSON[logbook.Reading](t, "reading", "remove", "mower", all[len(all)-1].ID, "--data", dir))
-	assert.Contains(t, done(t, "reading", "remove", "mower", "2026-03-15T08:00", "--data", dir), "127.3")
+	assert.Regexp(t, `(?s)^taken out:\n.*127\.3`, done(t, "reading", "remove", "mower", "2026-03-15T08:00", "--data", dir))
 	assert.Equal(t, before, doneJSON[[]logbook.Reading](t, "reading", "list", "mower", "--data", dir))
 
 	code, _, errOut = amphora(t, "reading", "remove", "mower", "2026-03-15 08:00", "--data", dir)

@@ -142,6 +142,7 @@ func readingRemove(s streams, d *dataFlag) *cobra.Command {
 				if asJSON {
 					return writeJSON(s.out, r)
 				}
+				fmt.Fprintln(s.out, "taken out:")
 				return readingTable(s.out, []logbook.Reading{r}, now())
 			})
 		},
