@@ -22,17 +22,20 @@ type Policy struct {
 // The newest segment of a channel stays, and so does every segment for which
 // covered says no, with all that came after it in its channel: covered tells
 // whether session summaries hold all that segment First to Last can tell. Where the
-// clock cannot be believed nothing is removed.
+// clock cannot be believed nothing is removed, and where it leapt ahead nothing for its
+// sake until a day has gone by.
 func (j *Journal) Retain(p Policy, covered func(Segment) bool, now time.Time) ([]Segment, error) {
 	if !capture.ClockSet(now) || p == (Policy{}) {
 		return nil, nil
 	}
 	j.files.Lock()
 	defer j.files.Unlock()
-	old, err := j.removable(covered, now)
+	all, err := j.everything()
 	if err != nil {
 		return nil, err
 	}
+	now = proved(all, now)
+	old := j.removable(all, covered, now)
 	for i, o := range old {
 		due, err := j.mustGo(o, p, now)
 		if err != nil || !due {
@@ -52,30 +55,52 @@ type aged struct {
 	end time.Time
 }
 
-// removable lists what may go, oldest first.
-func (j *Journal) removable(covered func(Segment) bool, now time.Time) ([]aged, error) {
+// everything lists the segments of each channel.
+func (j *Journal) everything() (all [][]Segment, err error) {
 	names, err := listChannels(j.opt.FS, j.dir)
 	if err != nil {
 		return nil, err
 	}
-	var all []aged
 	for _, name := range names {
 		segs, err := listSegments(j.opt.FS, j.dir, name)
 		if err != nil {
 			return nil, err
 		}
+		all = append(all, segs)
+	}
+	return all, nil
+}
+
+// proved is the time up to which the clock has proved itself: the end of the last whole day
+// on which something was recorded, and after it something else. A clock may leap ahead by
+// decades, and all would be old by it; by such a clock nobody has lived for a day yet.
+func proved(all [][]Segment, now time.Time) (until time.Time) {
+	for _, segs := range all {
+		for _, seg := range segs[:max(len(segs)-1, 0)] {
+			end := seg.Day.AddDate(0, 0, 1)
+			if capture.ClockSet(seg.Day) && !end.After(now) && end.After(until) {
+				until = end
+			}
+		}
+	}
+	return until
+}
+
+// removable lists what may go, oldest first.
+func (j *Journal) removable(all [][]Segment, covered func(Segment) bool, now time.Time) (old []aged) {
+	for _, segs := range all {
 		ends := endTimes(segs, now)
 		for i, seg := range segs {
 			if i == len(segs)-1 || j.busy(seg) || !covered(seg) {
 				break
 			}
-			all = append(all, aged{seg, ends[i]})
+			old = append(old, aged{seg, ends[i]})
 		}
 	}
-	slices.SortStableFunc(all, func(a, b aged) int {
+	slices.SortStableFunc(old, func(a, b aged) int {
 		return cmp.Or(a.end.Compare(b.end), cmp.Compare(a.Channel, b.Channel), cmp.Compare(a.First, b.First))
 	})
-	return all, nil
+	return old
 }
 
 // endTimes estimates for each segment when it was complete: a day after the day

@@ -54,8 +54,27 @@ func TestRetention(t *testing.T) {
 		want    []uint64 // first numbers of what is removed
 	}{
 		{name: "no limit", days: week, now: now, want: []uint64{}},
-		{name: "by age, the day counted from its end", days: week, policy: Policy{MaxAge: 4*dayLength + 12*time.Hour}, now: now, want: []uint64{1, 11}},
-		{name: "never the newest", days: week, policy: Policy{MaxAge: time.Hour}, now: now.AddDate(1, 0, 0), want: []uint64{1, 11, 21, 31}},
+		{
+			name: "by age, the day counted from its end", days: append(week[:5:5], "2026-11-24", "2026-11-25"),
+			policy: Policy{MaxAge: 4*dayLength + 12*time.Hour}, now: now, want: []uint64{1, 11},
+		},
+		{name: "never the newest", days: week, policy: Policy{MaxAge: time.Hour}, now: now.AddDate(1, 0, 0), want: []uint64{1, 11, 21}},
+		{
+			name: "a clock that leapt ahead, before anything was recorded by it", days: week, policy: Policy{MaxAge: 30 * dayLength},
+			now: time.Date(2099, 1, 1, 0, 0, 20, 0, time.UTC), want: []uint64{},
+		},
+		{
+			name: "a clock that leapt ahead today", days: append(week[:5:5], "2099-01-01"), policy: Policy{MaxAge: 30 * dayLength},
+			now: time.Date(2099, 1, 1, 12, 0, 0, 0, time.UTC), want: []uint64{},
+		},
+		{
+			name: "a clock that leapt ahead today, and the program was begun again", days: append(week[:5:5], "2099-01-01", "2099-01-01"),
+			policy: Policy{MaxAge: 30 * dayLength}, now: time.Date(2099, 1, 1, 12, 0, 0, 0, time.UTC), want: []uint64{},
+		},
+		{
+			name: "nobody was here for years, and somebody is for a day", days: append(week[:5:5], "2031-01-01", "2031-01-02"), policy: Policy{MaxAge: 30 * dayLength},
+			now: time.Date(2031, 1, 2, 12, 0, 0, 0, time.UTC), want: []uint64{1, 11, 21, 31, 41},
+		},
 		{name: "clock in 1970, and no room", days: week, policy: Policy{MinFree: 1 << 60}, now: time.Unix(0, 0), want: []uint64{}},
 		{name: "clock in 1970", days: week, policy: Policy{MaxAge: time.Hour}, now: time.Unix(0, 0), want: []uint64{}},
 		{
@@ -68,7 +87,7 @@ func TestRetention(t *testing.T) {
 		},
 		{
 			name: "a day in the future is no evidence",
-			days: []string{"2026-11-01", "2099-01-01", "2026-11-03", "2026-11-25"}, policy: Policy{MaxAge: 10 * dayLength}, now: now,
+			days: []string{"2026-11-01", "2099-01-01", "2026-11-03", "2026-11-24", "2026-11-25"}, policy: Policy{MaxAge: 10 * dayLength}, now: now,
 			want: []uint64{1, 11, 21},
 		},
 		{
@@ -115,7 +134,7 @@ func TestRetentionByFreeSpaceStopsWhenThereIsEnough(t *testing.T) {
 }
 
 func TestRetentionThatCannotRemove(t *testing.T) {
-	m := shelf("2026-11-18", "2026-11-19", "2026-11-20")
+	m := shelf("2026-11-18", "2026-11-19", "2026-11-20", "2026-11-21")
 	j, err := Open(testDir, testOptions(m))
 	require.NoError(t, err)
 	defer closeJournal(t, j)

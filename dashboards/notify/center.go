@@ -13,15 +13,16 @@ type Options struct {
 	Dir     string // where it keeps what was told; of nobody else
 	Targets []Target
 	Rules   Rules
-	Now     func() time.Time // in the zone of the quiet hours; time.Now where nil
-	Log     *slog.Logger     // nil for nobody
+	Now     func() time.Time     // in the zone of the quiet hours; time.Now where nil
+	Passed  func() time.Duration // since some moment, however the clock is set; nil where Now is
+	Log     *slog.Logger         // nil for nobody
 }
 
 // Center takes what happens and tells it. One goroutine holds its ledger; one for
 // each target does the sending, so that a dead one holds up nobody else.
 type Center struct {
 	dir     string
-	now     func() time.Time
+	clock   clock
 	log     *slog.Logger
 	ledger  *ledger
 	targets []*account
@@ -55,11 +56,14 @@ const (
 // Open reads what was told already and begins to send what was not.
 func Open(o Options) *Center {
 	c := &Center{
-		dir: o.Dir, now: o.Now, log: o.Log,
+		dir: o.Dir, clock: clock{wall: o.Now, boot: o.Passed}, log: o.Log,
 		events: make(chan Batch, mostEvents), results: make(chan result, len(o.Targets)), closing: make(chan struct{}),
 	}
-	if c.now == nil {
-		c.now = time.Now
+	if c.clock.wall == nil {
+		c.clock.wall = time.Now
+	}
+	if began := time.Now(); c.clock.boot == nil {
+		c.clock.boot = func() time.Duration { return time.Since(began) }
 	}
 	if c.log == nil {
 		c.log = slog.New(slog.DiscardHandler)

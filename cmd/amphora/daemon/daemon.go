@@ -100,6 +100,7 @@ func (d *Daemon) open(ctx context.Context) error {
 	if o := d.cfg.Notify; len(o.Targets) > 0 {
 		o.Dir, o.Log = NotifyDir(d.cfg.Data), d.cfg.Log
 		o.Now = func() time.Time { return d.cfg.Clock.Wall().Local() } // people are told the time of their own clocks
+		o.Passed = d.cfg.Clock.Boot
 		d.notes = notify.Open(o)
 	}
 	for _, t := range d.cfg.Push {
