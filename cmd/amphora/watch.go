@@ -106,8 +106,6 @@ func (w *watch) show(ctx context.Context, s streams, from watched, screen *scree
 	hangups := make(chan os.Signal, 1)
 	signal.Notify(hangups, syscall.SIGHUP)
 	defer signal.Stop(hangups)
-	ran := make(chan error, 1)
-	go func() { ran <- from.run(running) }()
 	every, draw := plainEvery, func() error { return printPlain(s.out, from) }
 	keys := make(chan byte)
 	if !w.plain {
@@ -117,6 +115,8 @@ func (w *watch) show(ctx context.Context, s streams, from watched, screen *scree
 		defer screen.end()
 		every, draw = drawEvery, func() error { return screen.draw(from, w.colour()) }
 	}
+	ran := make(chan error, 1)
+	go func() { ran <- from.run(running) }()
 	tick := time.NewTicker(every)
 	defer tick.Stop()
 	for err := draw(); ; err = draw() {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"io"
 	"log/slog"
-	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -121,6 +120,7 @@ type trace struct {
 	mu    sync.Mutex
 	curve curve.Curve
 	first time.Time
+	seq   uint64 // of the latest record
 }
 
 // Folder is none: nothing of it waits.
@@ -133,12 +133,17 @@ func (t *trace) Open(push.Host) (push.Sink, error) { return t, nil }
 func (t *trace) Name() string { return "screen" }
 
 // After asks for everything again: a curve is not kept.
-func (t *trace) After(string) uint64 { return math.MaxUint64 }
+func (t *trace) After(string) uint64 { return 0 }
 
-// Take adds the readings.
+// Take adds the readings, or begins anew with those that are told once more, since their
+// decoder was wrong.
 func (t *trace) Take(r push.Record) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
+	if r.Seq <= t.seq {
+		t.curve, t.first = curve.Curve{}, time.Time{}
+	}
+	t.seq = r.Seq
 	for _, s := range r.Samples {
 		if t.first.IsZero() {
 			t.first = s.At
