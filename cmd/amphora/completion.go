@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 
 	"amphora/analyze"
@@ -21,7 +23,7 @@ var shells = map[string]func(root *cobra.Command, w io.Writer) error{
 }
 
 func completionCommand(s streams) *cobra.Command {
-	names := []string{"bash", "fish", "powershell", "zsh"}
+	names := slices.Sorted(maps.Keys(shells))
 	return &cobra.Command{
 		Use:       "completion " + strings.Join(names, "|"),
 		Short:     "Print what makes a shell complete amphora's commands",

@@ -3,8 +3,6 @@ package config
 import (
 	"net/http"
 	"regexp"
-
-	"github.com/goccy/go-yaml/ast"
 )
 
 // headerName is a token (RFC 9110, 5.1).
@@ -22,29 +20,19 @@ var ownHeaders = map[string]string{
 // headers reads what is sent along with each message.
 func (r *reader) headers(p *http.Header) func(node) {
 	return func(n node) {
-		m, ok := n.value.(*ast.MappingNode)
-		if !ok {
-			r.wrongShape(n, "names and texts like {X-Room: garage}")
-			return
-		}
 		*p = http.Header{}
-		for _, entry := range m.Values {
-			name, _ := scalar(entry.Key)
-			if r.offer != nil {
-				r.offer(n.path, []string{name})
-			}
-			text, ok := r.scalar(node{entry.Value, placeOfEntry(entry), join(n.path, name)}, "a text like garage")
+		r.pairs(n, "{X-Room: garage}", "a text like garage", func(at place, name, text string, ok bool) {
 			switch why := ownHeaders[http.CanonicalHeaderKey(name)]; {
 			case !headerName.MatchString(name):
-				r.failAt(placeOf(entry.Key), n.path, "%q is no name for a header, want letters, digits and -", name)
+				r.failAt(at, n.path, "%q is no name for a header, want letters, digits and -", name)
 			case why != "":
-				r.failAt(placeOf(entry.Key), n.path, "%s %s", name, why)
+				r.failAt(at, n.path, "%s %s", name, why)
 			case ok && !printable.MatchString(text):
-				r.failAt(placeOf(entry.Key), n.path, "%s: %q cannot be sent in a header, want plain text in one line", name, text)
+				r.failAt(at, n.path, "%s: %q cannot be sent in a header, want plain text in one line", name, text)
 			case ok:
 				p.Add(name, text)
 			}
-		}
+		})
 	}
 }
 

@@ -72,7 +72,7 @@ func readSome(path string) ([]byte, error) {
 
 // reason is a file's error without the path, which the message has already.
 func reason(err error) error {
-	if e := (*fs.PathError)(nil); errors.As(err, &e) {
+	if e, ok := errors.AsType[*fs.PathError](err); ok {
 		return e.Err
 	}
 	return err

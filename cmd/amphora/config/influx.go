@@ -7,8 +7,6 @@ import (
 
 	"amphora/dashboards/push/influx"
 	"amphora/dashboards/push/points"
-
-	"github.com/goccy/go-yaml/ast"
 )
 
 // influx reads a server that takes line protocol.
@@ -73,32 +71,19 @@ var tagName = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_]{0,63}$`)
 // tags reads names and texts that are added to every point.
 func (r *reader) tags(p *map[string]string) func(node) {
 	return func(n node) {
-		m, ok := n.value.(*ast.MappingNode)
-		if !ok {
-			r.wrongShape(n, "names and texts like {site: north}")
-			return
-		}
-		if len(m.Values) > mostTags {
-			r.fail(n, "are %d, want %d at most: each makes more series of every one", len(m.Values), mostTags)
-			return
-		}
-		tags := map[string]string{}
-		for _, entry := range m.Values {
-			name, _ := scalar(entry.Key)
-			if r.offer != nil {
-				r.offer(n.path, []string{name})
-			}
-			child := node{entry.Value, placeOfEntry(entry), join(n.path, name)}
-			text, ok := r.scalar(child, "a text like north")
+		*p = map[string]string{}
+		count := r.pairs(n, "{site: north}", "a text like north", func(at place, name, text string, ok bool) {
 			switch {
 			case !tagName.MatchString(name):
-				r.failAt(placeOf(entry.Key), n.path, "%q is no name for a tag, want letters, digits and _", name)
+				r.failAt(at, n.path, "%q is no name for a tag, want letters, digits and _", name)
 			case slices.Contains(points.Own, name):
-				r.failAt(placeOf(entry.Key), n.path, "%q is a name that the points have already", name)
+				r.failAt(at, n.path, "%q is a name that the points have already", name)
 			case ok:
-				tags[name] = text
+				(*p)[name] = text
 			}
+		})
+		if count > mostTags {
+			r.fail(n, "are %d, want %d at most: each makes more series of every one", count, mostTags)
 		}
-		*p = tags
 	}
 }

@@ -114,6 +114,26 @@ func within(n node) string {
 	return " in " + n.key()
 }
 
+// pairs reads names of the owner's own choice, each with a text. take is given one after
+// the other, with the place of the name; ok is false where the text cannot be used, which
+// has been told. It returns how many there are, -1 where something else stands there.
+func (r *reader) pairs(n node, example, want string, take func(at place, name, text string, ok bool)) int {
+	m, is := n.value.(*ast.MappingNode)
+	if !is {
+		r.wrongShape(n, "names and texts like "+example)
+		return -1
+	}
+	for _, entry := range m.Values {
+		name, _ := scalar(entry.Key)
+		if r.offer != nil {
+			r.offer(n.path, []string{name})
+		}
+		text, ok := r.scalar(node{entry.Value, placeOfEntry(entry), join(n.path, name)}, want)
+		take(placeOf(entry.Key), name, text, ok)
+	}
+	return len(m.Values)
+}
+
 // oneOf reads a mapping of which exactly one key is to be there.
 func (r *reader) oneOf(n node, known keys) {
 	before := len(r.problems)

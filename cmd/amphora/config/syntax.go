@@ -89,8 +89,8 @@ func (r *reader) readable(text []byte) bool {
 
 // syntaxError reports what the parser said, with what is usually behind it.
 func (r *reader) syntaxError(err error) {
-	var e yaml.Error
-	if !errors.As(err, &e) || e.GetToken() == nil {
+	e, told := errors.AsType[yaml.Error](err)
+	if !told || e.GetToken() == nil {
 		r.failAt(place{}, "", "is not YAML: %v", err)
 		return
 	}
