@@ -21,8 +21,8 @@ const allChannels = "\n"
 
 // Holding is an alarm that holds and that nobody has acknowledged.
 type Holding struct {
-	Channel, Code, Message string
-	Since                  time.Time
+	Channel, Code string
+	Since         time.Time
 }
 
 // Acknowledge says that a person knows of the alarms of a channel, or of all
@@ -40,7 +40,7 @@ func Acknowledge(dir, channel string) ([]Holding, error) {
 	var held []Holding
 	for _, c := range l.Conditions {
 		if c.wantsAck() && (channel == "" || c.Event.Channel == channel) {
-			held = append(held, Holding{c.Event.Channel, c.Event.Code, c.Event.Message, c.Changed})
+			held = append(held, Holding{c.Event.Channel, c.Event.Code, c.Changed})
 		}
 	}
 	slices.SortFunc(held, func(a, b Holding) int { return a.Since.Compare(b.Since) })

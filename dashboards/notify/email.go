@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/tls"
-	"crypto/x509"
 	"errors"
 	"fmt"
 	"mime"
@@ -101,18 +100,11 @@ func (m *Email) dial(ctx context.Context) (*smtp.Client, error) {
 
 func (m *Email) trust() (*tls.Config, error) {
 	c := &tls.Config{ServerName: m.host(), MinVersion: tls.VersionTLS12}
-	if m.CAFile == "" {
-		return c, nil
-	}
-	pem, err := os.ReadFile(m.CAFile)
-	if err != nil {
-		return nil, fmt.Errorf("read the mail server's authority: %w", err)
-	}
-	if c.RootCAs, err = x509.SystemCertPool(); err != nil {
-		c.RootCAs = x509.NewCertPool()
-	}
-	if !c.RootCAs.AppendCertsFromPEM(pem) {
-		return nil, fmt.Errorf("%s holds no certificate in PEM form", m.CAFile)
+	if m.CAFile != "" {
+		var err error
+		if c.RootCAs, err = outside.Trusted(m.CAFile); err != nil {
+			return nil, err
+		}
 	}
 	return c, nil
 }
@@ -190,11 +182,10 @@ func (m *Email) compose(n *Notification) ([]byte, error) {
 // smtpError tells a refusal from a failure: a code of 5xx will not change by
 // itself (RFC 5321, 4.2.1). The server's words may hold anything and are left out.
 func smtpError(err error) error {
-	var p *textproto.Error
-	switch {
-	case errors.As(err, &p) && p.Code/100 == 5:
+	switch p, answered := errors.AsType[*textproto.Error](err); {
+	case answered && p.Code/100 == 5:
 		return fmt.Errorf("%w: the mail server answers %d", errRefused, p.Code)
-	case errors.As(err, &p):
+	case answered:
 		return fmt.Errorf("the mail server answers %d", p.Code)
 	case errors.Is(err, os.ErrDeadlineExceeded), errors.Is(err, net.ErrClosed):
 		// At the end of the context the deadline and our own Close race.

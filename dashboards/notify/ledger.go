@@ -90,7 +90,6 @@ func (l *ledger) event(e Event, old bool, now time.Time) {
 		c = &condition{}
 		l.Conditions[key] = c
 	}
-	summary := e.Summary
 	told := c.rise(e, now)
 	if e.Kind != Raised { // it happens, and is over at once
 		c.Holds, c.AllClear = false, true
@@ -103,7 +102,6 @@ func (l *ledger) event(e Event, old bool, now time.Time) {
 		c.AllClear = true
 		return
 	}
-	told.Summary = summary
 	l.wait(*told, now)
 }
 

@@ -25,10 +25,8 @@ type TargetStatus struct {
 // Unsent is a message on its way.
 type Unsent struct {
 	Channels []string // concerned
-	Title    string
 	At       time.Time
-	Targets  []string
-	Trouble  string // of the first of them that has one
+	Trouble  string // of the first target that has one
 }
 
 // Status returns how the telling goes, without waiting.
@@ -51,7 +49,7 @@ func (c *Center) show() {
 		s.Targets = append(s.Targets, t)
 	}
 	for _, d := range c.ledger.Unsent {
-		u := Unsent{Title: d.Note.Title, At: d.Note.At, Targets: slices.Clone(d.Targets)}
+		u := Unsent{At: d.Note.At}
 		for _, e := range d.Note.Events {
 			if !slices.Contains(u.Channels, e.Channel) {
 				u.Channels = append(u.Channels, e.Channel)

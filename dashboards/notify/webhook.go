@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"io"
 	"net/http"
-	"net/url"
 	"slices"
 	"strings"
 
@@ -39,11 +38,7 @@ func (w *Webhook) host() string {
 	if text == "" {
 		text, _ = outside.Secret(w.URLFile) // Send will say what is wrong with it
 	}
-	u, err := url.Parse(text)
-	if err != nil || u.Host == "" {
-		return "of no known host"
-	}
-	return u.Host
+	return outside.Host(text)
 }
 
 // Send posts the notification; anything but a 2xx answer is an error.

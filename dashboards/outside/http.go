@@ -37,10 +37,17 @@ func SameHost(next *http.Request, via []*http.Request) error {
 	return nil
 }
 
+// Host is the host of an address; the rest of it may be a password.
+func Host(address string) string {
+	if u, err := url.Parse(address); err == nil && u.Host != "" {
+		return u.Host
+	}
+	return "of no known host"
+}
+
 // Bare is an error of HTTP without the address, in words for whoever must mend it.
 func Bare(err error) error {
-	var u *url.Error
-	if errors.As(err, &u) {
+	if u, ok := errors.AsType[*url.Error](err); ok {
 		err = u.Err
 	}
 	switch {

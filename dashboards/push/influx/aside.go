@@ -36,12 +36,12 @@ func putAside(file string, list []refused, now time.Time) error {
 	}
 	if info, err := os.Stat(file); err == nil && info.Size()+int64(b.Len()) > mostAside {
 		if err := os.Rename(file, file+".old"); err != nil {
-			return fmt.Errorf("put points aside: %w", err)
+			return err
 		}
 	}
 	f, err := os.OpenFile(file, os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o640)
 	if err != nil {
-		return fmt.Errorf("put points aside: %w", err)
+		return err
 	}
 	_, err = f.Write(b.Bytes())
 	if err == nil {
@@ -50,8 +50,5 @@ func putAside(file string, list []refused, now time.Time) error {
 	if closed := f.Close(); err == nil {
 		err = closed
 	}
-	if err != nil {
-		return fmt.Errorf("put points aside: %w", err)
-	}
-	return nil
+	return err
 }

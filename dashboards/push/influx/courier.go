@@ -5,14 +5,12 @@ import (
 	"cmp"
 	"context"
 	"crypto/tls"
-	"crypto/x509"
 	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"net/http"
-	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -134,7 +132,7 @@ func (c *courier) connect() error {
 		t := outside.Transport()
 		t.MaxIdleConns, t.IdleConnTimeout = 1, time.Minute
 		if file := c.server.CAFile; file != "" {
-			pool, err := trusted(file)
+			pool, err := outside.Trusted(file)
 			if err != nil {
 				return err
 			}
@@ -144,22 +142,6 @@ func (c *courier) connect() error {
 	}
 	c.client = client
 	return nil
-}
-
-// trusted are the system's certificates and those of a file.
-func trusted(file string) (*x509.CertPool, error) {
-	text, err := os.ReadFile(file)
-	if err != nil {
-		return nil, fmt.Errorf("read the certificates to trust: %w", err)
-	}
-	pool, err := x509.SystemCertPool()
-	if err != nil {
-		pool = x509.NewCertPool()
-	}
-	if !pool.AppendCertsFromPEM(text) {
-		return nil, fmt.Errorf("%s holds no certificate in PEM form", file)
-	}
-	return pool, nil
 }
 
 // judge tells what an answer that is no success means.

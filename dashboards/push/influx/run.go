@@ -3,6 +3,7 @@ package influx
 import (
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"path/filepath"
 	"time"
@@ -101,8 +102,8 @@ func (k *sink) deliver(ctx context.Context) error {
 // hand sends one batch, and puts aside what of it is refused.
 func (k *sink) hand(ctx context.Context, b *spool.Batch) error {
 	err := k.courier.post(ctx, b.Body)
-	why := (*refusal)(nil)
-	if !errors.As(err, &why) {
+	why, refused := errors.AsType[*refusal](err)
+	if !refused {
 		return err
 	}
 	list, err := k.split(ctx, b.Body, why)
@@ -110,7 +111,7 @@ func (k *sink) hand(ctx context.Context, b *spool.Batch) error {
 		return err
 	}
 	if err := putAside(filepath.Join(k.dir, asideName), list, time.Now()); err != nil {
-		return err
+		return fmt.Errorf("put points aside: %w", err)
 	}
 	k.mu.Lock()
 	k.status.Refused += uint64(len(list))
@@ -143,7 +144,7 @@ func (k *sink) failed(ctx context.Context, err error) time.Time {
 		return now
 	}
 	asked := time.Duration(0)
-	if b := (*busy)(nil); errors.As(err, &b) {
+	if b, ok := errors.AsType[*busy](err); ok {
 		asked = b.after
 	}
 	k.retry = now.Add(k.pace.next(asked))

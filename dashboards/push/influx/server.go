@@ -14,6 +14,7 @@ import (
 	"strings"
 	"time"
 
+	"amphora/dashboards/outside"
 	"amphora/dashboards/push"
 	"amphora/dashboards/push/points"
 	"amphora/dashboards/push/spool"
@@ -53,11 +54,7 @@ const (
 // Name is the host and what the points go into there; the rest of an address may be
 // a password.
 func (s *Server) Name() string {
-	host := "of no known host"
-	if u, err := url.Parse(s.URL); err == nil && u.Host != "" {
-		host = u.Host
-	}
-	return "influx " + host + " " + cmp.Or(s.Database, s.Org+"/"+s.Bucket)
+	return "influx " + outside.Host(s.URL) + " " + cmp.Or(s.Database, s.Org+"/"+s.Bucket)
 }
 
 // Folder is where the spool of this server is, and of no other.

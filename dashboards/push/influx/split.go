@@ -56,7 +56,7 @@ func (k *sink) introduce(ctx context.Context, lines [][]byte) error {
 			k.acquainted()
 			return nil
 		}
-		if !errors.As(err, new(*refusal)) {
+		if _, ok := errors.AsType[*refusal](err); !ok {
 			return err
 		}
 		last = err
@@ -72,7 +72,7 @@ func (k *sink) halve(ctx context.Context, lines [][]byte, why *refusal) ([]refus
 	var all []refused
 	for _, half := range [][][]byte{lines[:len(lines)/2], lines[len(lines)/2:]} {
 		err := k.send(ctx, bytes.Join(half, []byte("\n")))
-		if why := (*refusal)(nil); errors.As(err, &why) {
+		if why, ok := errors.AsType[*refusal](err); ok {
 			list, err := k.halve(ctx, half, why)
 			if err != nil {
 				return nil, err
