@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html"
 	"html/template"
+	"slices"
 	"strings"
 
 	"amphora/analyze"
@@ -100,9 +101,7 @@ func (d *drawing) words(c *chart) {
 }
 
 func reversed(list []spot) []spot {
-	back := make([]spot, 0, len(list))
-	for k := len(list) - 1; k >= 0; k-- {
-		back = append(back, list[k])
-	}
+	back := slices.Clone(list)
+	slices.Reverse(back)
 	return back
 }

@@ -54,8 +54,8 @@ func how(s *analyze.Session, meter string) []fact {
 	if r, ok := surestOf(s.Resistance); ok {
 		list = append(list, fact{"resistance", fmt.Sprintf("%.3g mohm", 1000*float64(r.Ohm)), r.Method + surestWords(len(s.Resistance))})
 	}
-	for k := range s.DirectResistance[:min(1, len(s.DirectResistance))] {
-		r := &s.DirectResistance[k]
+	if len(s.DirectResistance) > 0 {
+		r := &s.DirectResistance[0]
 		list = append(list, fact{"direct current resistance", directly(r), r.Method})
 	}
 	if c := s.Capacity; c != nil && known(c.ChargeFactor) {

@@ -26,6 +26,9 @@ type exported struct {
 // each calls use for every row kept, with the session that it belongs to: rows
 // between two charges belong to the second, rows after the last to it.
 func (t *Track) each(sessions []analyze.Session, use func(*exported) error) error {
+	if len(sessions) == 0 {
+		return nil
+	}
 	k, before := 0, 0.0
 	for n := range t.rows {
 		r := &t.rows[n]
@@ -36,17 +39,13 @@ func (t *Track) each(sessions []analyze.Session, use func(*exported) error) erro
 				before = t.rows[n-1].in
 			}
 		}
-		if len(sessions) == 0 {
-			return nil
-		}
 		s := &sessions[k]
 		x := exported{row: r, session: s, stage: stageAt(s, r.At), ah: (r.in - before) / 3600}
 		if !analyze.Known(r.in) {
 			x.ah = float64(s.ChargeInAh)
 		}
 		if s.Started != nil {
-			d := s.Started.Add(time.Duration((r.At - float64(s.StartS)) * float64(time.Second))).Round(time.Millisecond)
-			x.date = &d
+			x.date = new(s.Started.Add(time.Duration((r.At - float64(s.StartS)) * float64(time.Second))).Round(time.Millisecond))
 		}
 		if err := use(&x); err != nil {
 			return err

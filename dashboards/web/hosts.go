@@ -33,16 +33,12 @@ func (h hosts) add(name string) {
 
 // allows reports whether a Host header is one of ours.
 func (h hosts) allows(host string) bool {
-	name, port, hasPort := host, "", false
 	if end := strings.LastIndexByte(host, ']'); strings.HasPrefix(host, "[") && end > 0 {
-		name, port, hasPort = host[1:end], strings.TrimPrefix(host[end+1:], ":"), end+1 < len(host)
-		if hasPort && host[end+1] != ':' {
-			return false
-		}
-		a, err := netip.ParseAddr(name)
-		return err == nil && a.Is6() && a.Zone() == "" && (!hasPort || digits(port))
+		rest := host[end+1:]
+		a, err := netip.ParseAddr(host[1:end])
+		return err == nil && a.Is6() && a.Zone() == "" && (rest == "" || rest[0] == ':' && digits(rest[1:]))
 	}
-	name, port, hasPort = strings.Cut(host, ":")
+	name, port, hasPort := strings.Cut(host, ":")
 	if hasPort && !digits(port) {
 		return false
 	}

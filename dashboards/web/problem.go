@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"net/http"
 	"os"
 	"strconv"
@@ -60,9 +61,7 @@ func (p *problem) retryAfter(seconds int) *problem {
 func (p *problem) Error() string { return p.Detail }
 
 func (p *problem) write(w http.ResponseWriter) {
-	for key, values := range p.header {
-		w.Header()[key] = values
-	}
+	maps.Copy(w.Header(), p.header)
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(p.Status)

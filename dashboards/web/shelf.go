@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"slices"
 	"sync"
 	"time"
 
@@ -83,11 +84,5 @@ func (s *shelf) put(h *onShelf, life time.Duration) {
 func (s *shelf) drop(gone *onShelf) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	var kept []*onShelf
-	for _, h := range s.held {
-		if h != gone {
-			kept = append(kept, h)
-		}
-	}
-	s.held = kept
+	s.held = slices.DeleteFunc(s.held, func(h *onShelf) bool { return h == gone })
 }

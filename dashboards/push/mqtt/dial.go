@@ -87,14 +87,14 @@ func readSome(file string) ([]byte, error) {
 
 // plainly says what kept us from the broker in words that help.
 func plainly(err error) error {
-	var unknown x509.UnknownAuthorityError
-	var record tls.RecordHeaderError
+	_, unknown := errors.AsType[x509.UnknownAuthorityError](err)
+	_, noTLS := errors.AsType[tls.RecordHeaderError](err)
 	switch {
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, os.ErrDeadlineExceeded):
 		return errors.New("no answer in time")
-	case errors.As(err, &unknown):
+	case unknown:
 		return fmt.Errorf("%w; ca-file: has to name the authority", err)
-	case errors.As(err, &record):
+	case noTLS:
 		return errors.New("the broker does not speak TLS on this port; want mqtt:// or another port")
 	}
 	return err

@@ -32,8 +32,7 @@ func (o origin) date(s analyze.Number) *time.Time {
 	if o.IsZero() || !analyze.Known(float64(s)) {
 		return nil
 	}
-	at := o.Add(seconds(s)).UTC().Round(time.Second)
-	return &at
+	return new(o.Add(seconds(s)).UTC().Round(time.Second))
 }
 
 func seconds(s analyze.Number) time.Duration { return time.Duration(float64(s) * float64(time.Second)) }

@@ -2,7 +2,6 @@ package spool
 
 import (
 	"bytes"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -50,8 +49,7 @@ func (s *stored) marshal() ([]byte, error) {
 }
 
 func checksum(numbers string, rest []byte) string {
-	sum := crc32.Update(crc32.Checksum([]byte(numbers), castagnoli), castagnoli, rest)
-	return hex.EncodeToString([]byte{byte(sum >> 24), byte(sum >> 16), byte(sum >> 8), byte(sum)})
+	return fmt.Sprintf("%08x", crc32.Update(crc32.Checksum([]byte(numbers), castagnoli), castagnoli, rest))
 }
 
 // parse reads a file back. The body is part of b.
