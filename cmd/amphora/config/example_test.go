@@ -90,15 +90,19 @@ func short(path string) string {
 	return strings.Join(parts[max(0, len(parts)-2):], ".")
 }
 
-// Each setting of a source that capture has can be given in the file.
+// dashed finds where a name of Go's goes on with another word: FromEnd is from-end in the file.
+var dashed = regexp.MustCompile(`([a-z])([A-Z])`)
+
+// Each setting of a source that capture has can be given in the file, but those that are the
+// daemon's own: where it stopped, and who is told of that.
 func TestEverySettingOfCaptureCanBeGiven(t *testing.T) {
 	for kind, settings := range map[string]any{
-		"serial": capture.Serial{}, "tcp": capture.TCP{}, "file": capture.File{}, "exec": capture.Command{},
+		"serial": capture.Serial{}, "tcp": capture.TCP{}, "file": capture.File{}, "exec": capture.Command{}, "scpi": capture.SCPI{},
 	} {
 		var want, got []string
 		for _, field := range reflect.VisibleFields(reflect.TypeOf(settings)) {
-			if tag := field.Tag.Get("yaml"); tag != "-" {
-				want = append(want, tag)
+			if field.Name != "Resume" && field.Name != "Save" {
+				want = append(want, strings.ToLower(dashed.ReplaceAllString(field.Name, "$1-$2")))
 			}
 		}
 		h := machine(t, nil)
