@@ -2,8 +2,6 @@ module amphora
 
 go 1.26.0
 
-toolchain go1.26.8
-
 require (
 	codeberg.org/go-fonts/liberation v0.5.0
 	github.com/chromedp/cdproto v0.159.0
