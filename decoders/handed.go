@@ -17,7 +17,7 @@ func (tm *timing) handed(t *table) bool {
 	}
 	for i := 0; i+2 < len(t.cols); i++ {
 		h, m, s := t.cols[i], t.cols[i+1], t.cols[i+2]
-		if !h.begins('h') || !m.begins('m') || !s.begins('s') || !h.whole || !m.whole || m.maximum > 59 || s.maximum >= 61 {
+		if !h.hours() || !m.begins('m') || !s.begins('s') || !h.whole || !m.whole || m.maximum > 59 || s.maximum >= 61 {
 			continue
 		}
 		q := Time
@@ -31,6 +31,11 @@ func (tm *timing) handed(t *table) bool {
 		return true
 	}
 	return false
+}
+
+// hours tells that a column's name begins as hours do, or is a word for them or for the clock: Stunde, ora.
+func (c *column) hours() bool {
+	return c.begins('h') || c.what == isNumber && c.minimum >= 0 && (c.said.of == Clock || c.said.unit != nil && c.said.unit.name == "h")
 }
 
 // begins tells that a column of numbers has a name that begins with a letter.

@@ -13,6 +13,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 			c.study(t.layout.Decimal)
 		}
 	}
+	t.siblings()
 	if t.layout.Kind == columnsEntry.Name {
 		t.clean = t.cleanness()
 	}

@@ -40,8 +40,8 @@ var nameParts = []struct {
 // indexWords name a row number; aside words a value that is not the
 // battery's own (a setting, an input, one cell of many).
 var (
-	indexWords = []string{"n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
-	asideWords = []string{"set", "setpoint", "target", "limit", "max", "vmin", "umin", "imin", "vmax", "umax", "imax", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cmin", "cmax", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last", "vset", "uset", "iset", "vin", "uin", "iin", "vpv", "upv", "ipv", "zelle", "cellule", "celda", "cella", "ogniwo", "umgebung", "ambiente", "ambiante", "otoczenie", "okolí", "omgeving", "omgivning"}
+	indexWords = []string{"scan", "entry", "messung", "mesure", "muestra", "lfd", "n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
+	asideWords = []string{"set", "setpoint", "target", "limit", "max", "vmin", "umin", "imin", "vmax", "umax", "imax", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cmin", "cmax", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last", "vset", "uset", "iset", "vin", "uin", "iin", "vpv", "upv", "ipv", "zelle", "cellule", "celda", "cella", "ogniwo", "umgebung", "ambiente", "ambiante", "otoczenie", "okolí", "omgeving", "omgivning", "minimum", "maximum", "lowest", "highest", "peak", "raw", "remaining", "left", "restzeit", "restdauer", "restant", "restante", "pozostało", "zbývá"}
 	otherWords = []string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "innenwiderstand", "résistance", "resistencia", "resistenza", "weerstand", "resistans", "modstand", "motstand", "rezystancja", "odpor", "otpor", "сопротивление", "опір", "抵抗", "内阻", "저항", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm", "board", "pcb", "cpu", "mcu", "mosfet", "fet", "heatsink", "chip"}
 	outWords   = []string{"discharge", "discharging", "entladestrom", "entladung", "décharge", "descarga"}
 )
@@ -64,7 +64,7 @@ func understand(name string) naming {
 	if len(words) == 0 {
 		return n
 	}
-	if u := lastUnit(words); u != nil {
+	if u := lastUnit(words); u != nil && !u.capital(name) {
 		n.unit, n.of = u, u.of
 		if k := len(words) - 2; k > 0 && words[k] == "in" {
 			words = slices.Delete(words, k, k+1) // voltage in V, and no input
@@ -77,12 +77,12 @@ func understand(name string) naming {
 		n.other = n.other || slices.Contains(otherWords, w)
 		n.out = n.out || slices.Contains(outWords, w)
 	}
-	said := namedQuantity(words)
+	said := saidOf(name, words)
 	if n.unit != nil && n.unit.name == "min" && said > Stamp {
 		n.unit, n.of, n.aside = nil, none, true // the least, and no minutes
 	}
 	if said != none {
-		n.settle(said, words)
+		n.settle(said, words, bracketed(name) && wordless(said, words))
 	}
 	if n.of != none {
 		if u, sure := countUnit(name, n.of); sure {
@@ -123,8 +123,11 @@ func lastUnit(words []string) *unit {
 
 // settle brings the words and the unit of a name together: the words rule,
 // except that a unit can turn "charge" into a current ("charge (A)").
-func (n *naming) settle(said Quantity, words []string) {
+//
+// A letter, which may be a channel's, tells less than a unit in brackets: "Channel A (V)".
+func (n *naming) settle(said Quantity, words []string, letter bool) {
 	switch {
+	case letter && n.unit != nil && n.unit.of > Stamp:
 	case n.unit == nil || n.of == said:
 		n.of = said
 	case n.of == Celsius && said == Counter:
@@ -136,6 +139,26 @@ func (n *naming) settle(said Quantity, words []string) {
 			n.of, n.unit = said, nil
 		}
 	}
+}
+
+// bracketed tells a name that ends in brackets, as one with its unit does.
+func bracketed(name string) bool {
+	name = strings.TrimRight(name, " ")
+	return name != "" && strings.IndexByte(")]}", name[len(name)-1]) >= 0
+}
+
+// wordless tells that no word of a name says the quantity, but a letter alone.
+func wordless(of Quantity, words []string) bool {
+	return !slices.ContainsFunc(words, func(w string) bool { return wordQuantity(w) == of })
+}
+
+// saidOf is the quantity that a name says. Of a path the last part tells: the current of ENERGY.Current,
+// which is no energy.
+func saidOf(name string, words []string) Quantity {
+	if of := namedQuantity(nameTokens(name[strings.LastIndexByte(name, '.')+1:])); of != none {
+		return of
+	}
+	return namedQuantity(words)
 }
 
 // namedQuantity is the first that is named; a charge only where nothing else is, for

@@ -183,14 +183,16 @@ func guessPair(t *table, taken []int) (best, second guess) {
 	return best, second
 }
 
-// free are the columns of numbers that are there often enough and not taken.
+// free are the columns of numbers that are there often enough, are not taken, and are not called and
+// behave as the number of a row.
 func (t *table) free(taken []int) (free []int) {
 	most := 0
 	for _, c := range t.cols {
 		most = max(most, c.n)
 	}
 	for i, c := range t.cols {
-		if c.what == isNumber && c.n*rarely > most && !slices.Contains(taken, i) {
+		numbers := c.said.index && c.said.of == none && c.stepLow == 1 && c.stepHigh == 1
+		if c.what == isNumber && c.n*rarely > most && !slices.Contains(taken, i) && !numbers {
 			free = append(free, i)
 		}
 	}

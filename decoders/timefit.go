@@ -65,7 +65,7 @@ func (tm *timing) dates(t *table) {
 			stamp = i
 		case c.what == isDate && date < 0:
 			date = i
-		case c.what == isClock && clock < 0:
+		case c.what == isClock && (clock < 0 || t.cols[clock].said.aside && !c.said.aside): // what remains is no time of the rows
 			clock = i
 		case c.what == isNumber && c.said.of != Volts && c.said.of != Amps && unixForm(&c.stats) != "" && stamp < 0 && c.falling < 0.1:
 			tm.add(t, i, Field{Quantity: Stamp, Form: unixForm(&c.stats)}, "numbers of that size are seconds since 1970")

@@ -1,6 +1,9 @@
 package decoders
 
-import "bytes"
+import (
+	"bytes"
+	"strings"
+)
 
 // Quantity is what a value of a line may be.
 type Quantity int
@@ -111,7 +114,7 @@ var spellings = map[string]string{
 	"sec": "s", "secs": "s", "second": "s", "seconds": "s", "sek": "s", "sekunden": "s", "secondes": "s", "segundos": "s",
 	"msec": "ms", "millis": "ms", "milliseconds": "ms", "usec": "us", "µs": "us", "\xb5s": "us", "μs": "us", "micros": "us",
 	"mins": "min", "minute": "min", "minutes": "min", "minuten": "min", "minutos": "min",
-	"hr": "h", "hrs": "h", "hour": "h", "hours": "h", "std": "h", "stunden": "h", "heures": "h", "horas": "h",
+	"hr": "h", "hrs": "h", "hour": "h", "hours": "h", "std": "h", "stunde": "h", "stunden": "h", "heures": "h", "horas": "h",
 	"day": "d", "days": "d", "tage": "d", "jours": "d",
 	"volt": "V", "volts": "V", "vdc": "V", "millivolt": "mV", "millivolts": "mV", "mvdc": "mV", "µv": "uV", "\xb5v": "uV", "μv": "uV",
 	"amp": "A", "amps": "A", "ampere": "A", "amperes": "A", "adc": "A", "madc": "mA", "milliamp": "mA", "milliamps": "mA",
@@ -153,7 +156,7 @@ func unitNamed(b []byte, q Quantity) *unit {
 		return nil
 	}
 	for _, i := range unitsByLetter[lower(b[0])] {
-		if u := &units[i]; (q == none || u.of == q) && foldEqual(b, u.name) {
+		if u := &units[i]; (q == none || u.of == q) && foldEqual(b, u.name) && !u.capital(string(b)) {
 			return u
 		}
 	}
@@ -168,6 +171,13 @@ func unitNamed(b []byte, q Quantity) *unit {
 		return unitNamed([]byte(name), q)
 	}
 	return nil
+}
+
+// capital tells that a text has the unit in capitals, where these are a word of the trade: CV and CC
+// are stages of a charge and DC is its kind of current, not hundredths of a volt and of a degree and tenths of
+// one. Nobody writes the other parts with a capital c or d either.
+func (u *unit) capital(text string) bool {
+	return len(u.name) == 2 && (u.name[0] == 'c' || u.name[0] == 'd') && strings.Contains(text, strings.ToUpper(u.name))
 }
 
 // prefixAt is the part or multiple, as a letter behind a number, that b is; 0 for none.
