@@ -64,9 +64,9 @@ func complete(root *cobra.Command) {
 	}
 }
 
-// bookOf is the data folder that a command line being completed means. A
+// dataOf is the data folder that a command line being completed means. A
 // command without the flag gets the default one.
-func bookOf(c *cobra.Command) *dataFlag {
+func dataOf(c *cobra.Command) *dataFlag {
 	d := &dataFlag{}
 	if f := c.Flag("data"); f != nil {
 		d.given = f.Value.String()
@@ -79,7 +79,7 @@ func chemistriesKnown(*cobra.Command) []string { return analyze.ChemistryNames()
 // batteriesKnown and the others offer nothing where there is nothing to read:
 // completion is no place for complaints.
 func batteriesKnown(c *cobra.Command) (names []string) {
-	_ = bookOf(c).readBook(contextOf(c), func(book *logbook.Book) error {
+	_ = dataOf(c).readBook(contextOf(c), func(book *logbook.Book) error {
 		all, err := book.Batteries(contextOf(c))
 		for _, b := range all {
 			names = append(names, b.Name)
@@ -90,7 +90,7 @@ func batteriesKnown(c *cobra.Command) (names []string) {
 }
 
 func sessionsKnown(c *cobra.Command) (ids []string) {
-	_ = bookOf(c).readBook(contextOf(c), func(book *logbook.Book) error {
+	_ = dataOf(c).readBook(contextOf(c), func(book *logbook.Book) error {
 		all, err := book.Sessions(contextOf(c), logbook.Filter{})
 		for _, s := range all {
 			ids = append(ids, s.Summary.ID)
@@ -101,7 +101,7 @@ func sessionsKnown(c *cobra.Command) (ids []string) {
 }
 
 func channelsKnown(c *cobra.Command) []string {
-	dir, err := bookOf(c).folder()
+	dir, err := dataOf(c).folder()
 	if err != nil {
 		return nil
 	}
