@@ -59,8 +59,8 @@ func BookFile(data string) string { return filepath.Join(data, "logbook.db") }
 // NotifyDir is where a data folder holds what was told, and to whom.
 func NotifyDir(data string) string { return filepath.Join(data, "notify") }
 
-// PushDir is where a data folder holds what waits to be pushed.
-func PushDir(data string) string { return filepath.Join(data, "push") }
+// pushDir is where a data folder holds what waits to be pushed.
+func pushDir(data string) string { return filepath.Join(data, "push") }
 
 // stopLimit is how long a clean stop may take.
 const stopLimit = 4 * time.Second
@@ -104,7 +104,7 @@ func (d *Daemon) open(ctx context.Context) error {
 		d.notes = notify.Open(o)
 	}
 	for _, t := range d.cfg.Push {
-		s, err := t.Open(push.Host{Dir: PushDir(d.cfg.Data), Log: d.cfg.Log})
+		s, err := t.Open(push.Host{Dir: pushDir(d.cfg.Data), Log: d.cfg.Log})
 		if err != nil {
 			return err
 		}
@@ -126,7 +126,7 @@ func (d *Daemon) open(ctx context.Context) error {
 
 // openBroker begins to tell a broker of every channel, once there is one.
 func (d *Daemon) openBroker(o mqtt.Options) error {
-	o.Hub, o.Dir, o.Log, o.Wall = d.hub, PushDir(d.cfg.Data), d.cfg.Log, d.cfg.Clock.Wall
+	o.Hub, o.Dir, o.Log, o.Wall = d.hub, pushDir(d.cfg.Data), d.cfg.Log, d.cfg.Clock.Wall
 	for _, set := range d.cfg.Channels {
 		o.Channels = append(o.Channels, set.Name)
 	}
@@ -177,6 +177,16 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	c.recovered()
 	c.publish()
 	d.channels = append(d.channels, c)
+	return nil
+}
+
+// channel is the one of a name, nil where there is none.
+func (d *Daemon) channel(name string) *channel {
+	for _, c := range d.channels {
+		if c.set.Name == name {
+			return c
+		}
+	}
 	return nil
 }
 

@@ -31,6 +31,28 @@ func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) 
 	return t.told, nil
 }
 
+// lastTry fits decoders at last, where the journal holds no word of any: it was
+// written by a daemon that never understood the source.
+func (s *story) lastTry(sink func(turn)) {
+	if s.two == nil {
+		if s.stream == nil {
+			s.fit.nextN = 1
+			if setting, ok := s.fit.try(0); ok {
+				s.adopt(setting, sink)
+			}
+		}
+		return
+	}
+	for k := range s.two.ears {
+		if e := &s.two.ears[k]; e.stream == nil {
+			e.fit.nextN = 1
+			if setting, ok := e.fit.try(e.only); ok {
+				s.hearWith(e, setting, sink)
+			}
+		}
+	}
+}
+
 // teller collects sessions as a story goes on.
 type teller struct {
 	story *story

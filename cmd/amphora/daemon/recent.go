@@ -172,15 +172,6 @@ func (d *Daemon) Heard(name string) (meters map[string]*Heard, ok bool) {
 	return meters, true
 }
 
-func (d *Daemon) channel(name string) *channel {
-	for _, c := range d.channels {
-		if c.set.Name == name {
-			return c
-		}
-	}
-	return nil
-}
-
 // meterOf is the meter that sent a line, where there are two, and the line as it
 // sent it.
 func (s *story) meterOf(l *recentLine) (meter string, text []byte) {
