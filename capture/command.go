@@ -41,6 +41,10 @@ func (c Command) open(context.Context) (Stream, error) {
 		return nil, fmt.Errorf("run %s: %w", c.Args[0], err)
 	}
 	r.pump = newPump(out)
+	r.wait = sync.OnceValue(func() error {
+		defer r.over.Store(true)
+		return r.cmd.Wait()
+	})
 	return r, nil
 }
 
@@ -49,9 +53,8 @@ type running struct {
 	*pump
 	cmd        *exec.Cmd
 	complaints complaints
-	waited     sync.Once
-	over       atomic.Bool // its number may belong to another process now
-	status     error
+	wait       func() error // for its end, once it is near; how it ended
+	over       atomic.Bool  // its number may belong to another process now
 
 	patience time.Duration // with what it started, once it has ended itself
 	heard    time.Time     // when its last byte came; once it was seen to have ended, since then at least
@@ -102,14 +105,6 @@ func (r *running) orphan() error {
 		return Remark{Text: "the command ended, but something that it started keeps its output open; listening to that"}
 	}
 	return nil
-}
-
-func (r *running) wait() error {
-	r.waited.Do(func() {
-		r.status = r.cmd.Wait()
-		r.over.Store(true)
-	})
-	return r.status
 }
 
 func (r *running) kill() {

@@ -46,7 +46,7 @@ func addPage(m *http.ServeMux) error {
 		if name == "index.html" {
 			at = "/{$}"
 		}
-		m.Handle("GET "+at, &pageFile{files: files, name: name, kind: kind})
+		m.Handle("GET "+at, &pageFile{files, name, kind, sync.OnceValues(func() (string, error) { return tagOf(files, name) })})
 		return nil
 	})
 }
@@ -57,18 +57,15 @@ func addPage(m *http.ServeMux) error {
 type pageFile struct {
 	files      fs.FS
 	name, kind string
-
-	once sync.Once
-	tag  string
-	err  error
+	tag        func() (string, error)
 }
 
 func (p *pageFile) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	tag := ""
 	file, err := p.files.Open(p.name)
 	if err == nil {
 		defer file.Close()
-		p.once.Do(func() { p.tag, p.err = tagOf(p.files, p.name) })
-		err = p.err
+		tag, err = p.tag()
 	}
 	content, seeks := file.(io.ReadSeeker) // what is embedded does
 	if err != nil || !seeks {
@@ -77,7 +74,7 @@ func (p *pageFile) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", p.kind)
 	w.Header().Set("Cache-Control", "no-cache")
-	w.Header().Set("ETag", p.tag)
+	w.Header().Set("ETag", tag)
 	http.ServeContent(w, r, "", time.Time{}, content)
 }
 
