@@ -21,7 +21,7 @@ func TestAnotherDeviceThanExpectedIsDoubted(t *testing.T) {
 }
 
 func TestNoPieceOfALineProvesADevice(t *testing.T) {
-	long := "METER A" + strings.Repeat("x", MaxLine) + "METER A\n"
+	long := "METER A" + strings.Repeat("x", maxLine) + "METER A\n"
 	r := perform(t, func(src *Source, _ *bubbleClock) { src.Expect = regexp.MustCompile("METER A") },
 		[]step{{text: long}, {text: "V=13.1\nMETER A 1.0\nV=13.2\n"}})
 	assert.Equal(t, []string{"METER A 1.0", "V=13.2"}, r.texts(0))

@@ -23,7 +23,7 @@ func explain(path string, err error) error {
 	case code == serial.PermissionDenied || errors.Is(err, fs.ErrPermission):
 		return fmt.Errorf("open %s: %w; %s", path, fs.ErrPermission, access("/", path).advice(path))
 	case code == serial.PortBusy || isBusy(err):
-		return fmt.Errorf("open %s: %w; %s", path, ErrBusy, heldBy(holders("/", resolve("/", path))))
+		return fmt.Errorf("open %s: %w; %s", path, errBusy, heldBy(holders("/", resolve("/", path))))
 	case code == serial.InvalidSerialPort:
 		return fmt.Errorf("open %s: this is no serial port, or it refuses these settings; `amphora ports` lists the ports: %w", path, err)
 	case errors.Is(err, fs.ErrNotExist):
@@ -32,8 +32,8 @@ func explain(path string, err error) error {
 	return fmt.Errorf("open %s: %w", path, err)
 }
 
-// ErrBusy is why a port cannot be opened while another program has it.
-var ErrBusy = errors.New("in use by another program")
+// errBusy is why a port cannot be opened while another program has it.
+var errBusy = errors.New("in use by another program")
 
 // heldBy names the programs that hold a port.
 func heldBy(by []Holder) string {

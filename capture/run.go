@@ -115,9 +115,9 @@ func (l *listener) listen(ctx context.Context, stream Stream) error {
 // found marks that the source is there.
 func (l *listener) found(stream Stream) {
 	l.now()
-	l.split.Begin()
+	l.split.begin()
 	if l.src.Midway {
-		l.split.Join()
+		l.split.join()
 	}
 	l.bursts.opened(l.boot)
 	l.proof = proof{of: l.src.Expect}
@@ -167,7 +167,7 @@ func (l *listener) send(f Frame) {
 func (l *listener) remark(r Remark) {
 	if r.Anew {
 		l.split.Flush(l.onLine)
-		l.split.Begin()
+		l.split.begin()
 	}
 	l.mark(Marked, r.Text)
 }

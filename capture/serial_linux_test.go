@@ -126,7 +126,7 @@ func TestSerialIsTakenForOneProgram(t *testing.T) {
 	stream, err := src.Open(context.Background())
 	require.NoError(t, err)
 	_, err = src.Open(context.Background())
-	require.ErrorIs(t, err, ErrBusy)
+	require.ErrorIs(t, err, errBusy)
 	assert.Contains(t, err.Error(), fmt.Sprintf("process %d", os.Getpid()), "the holder is named")
 	assert.True(t, m.exclusive(), "nor may one that asks for no lock, unless it is root")
 	require.NoError(t, stream.Close())
@@ -239,6 +239,6 @@ func TestExplainPermission(t *testing.T) {
 	assert.Contains(t, Access{Owner: "root", Group: "dialout", Mode: "crw-rw----", User: "pi", groupMay: true}.advice("/dev/ttyUSB0"), "usermod -aG dialout pi")
 	assert.Contains(t, Access{Owner: "root", Group: "root", Mode: "crw-------", User: "pi"}.advice("/dev/ttyUSB0"), "udev")
 	assert.ErrorContains(t, explain("p", unix.EPERM), "DeviceAllow=")
-	assert.ErrorIs(t, explain("p", unix.EBUSY), ErrBusy)
+	assert.ErrorIs(t, explain("p", unix.EBUSY), errBusy)
 	assert.NotContains(t, explain("p", unix.EIO).Error(), "permission")
 }

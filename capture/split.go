@@ -2,17 +2,17 @@ package capture
 
 import "bytes"
 
-// MaxLine is the longest line that is handed on in one piece, in bytes. No
+// maxLine is the longest line that is handed on in one piece, in bytes. No
 // meter writes a line near it: what is longer is noise, or a source that never
 // ends a line, and must not fill the memory.
-const MaxLine = 4096
+const maxLine = 4096
 
 // Splitter turns blocks of bytes into lines. LF, CR LF and CR alone each end
 // one line, all other bytes pass as they are, and how the stream was cut into
 // blocks changes nothing. The zero value is ready; it takes the first line to
 // be whole, which is right for a file read from its start.
 //
-// A line longer than MaxLine is given in pieces of MaxLine bytes, so that no
+// A line longer than maxLine is given in pieces of maxLine bytes, so that no
 // byte is lost: each is flagged Overlong, and all but the first Fragment too.
 //
 // A line is emitted as soon as its CR is seen: a meter that ends its lines in
@@ -24,17 +24,17 @@ type Splitter struct {
 	afterCR bool   // the last byte was a CR: an LF next belongs to it
 }
 
-// Begin says that another stream starts here, with a whole line. What was held
+// begin says that another stream starts here, with a whole line. What was held
 // is forgotten; Flush first to keep it.
-func (s *Splitter) Begin() {
+func (s *Splitter) begin() {
 	s.held, s.flags, s.afterCR = s.held[:0], 0, false
 }
 
-// Join is Begin for a stream that is entered at an unknown place, as a port just
+// join is begin for a stream that is entered at an unknown place, as a port just
 // opened: what comes before the next line end may be half a line, and is
 // flagged Fragment.
-func (s *Splitter) Join() {
-	s.Begin()
+func (s *Splitter) join() {
+	s.begin()
 	s.flags = Fragment
 }
 
@@ -91,7 +91,7 @@ func (s *Splitter) Flush(emit func(line []byte, flags Flags)) {
 
 // end emits the line that ends with this part.
 func (s *Splitter) end(part []byte, emit func([]byte, Flags)) {
-	if len(s.held) == 0 && len(part) <= MaxLine {
+	if len(s.held) == 0 && len(part) <= maxLine {
 		flags := s.flags
 		s.flags = 0
 		emit(part, flags)
@@ -105,8 +105,8 @@ func (s *Splitter) end(part []byte, emit func([]byte, Flags)) {
 
 // hold keeps a part of a line, and gives away what exceeds the limit.
 func (s *Splitter) hold(part []byte, emit func([]byte, Flags)) {
-	for len(s.held)+len(part) > MaxLine {
-		room := MaxLine - len(s.held)
+	for len(s.held)+len(part) > maxLine {
+		room := maxLine - len(s.held)
 		piece := append(s.held, part[:room]...)
 		part = part[room:]
 		flags := s.flags | Overlong

@@ -77,9 +77,9 @@ func TestSplitDoesNotWaitAfterCR(t *testing.T) {
 
 func TestSplitMarksTheFirstHalfLine(t *testing.T) {
 	var s Splitter
-	s.Join()
+	s.join()
 	assert.Equal(t, []piece{{".8", Fragment}, {"13.9", 0}}, split(&s, ".8\n13.9\n"))
-	s.Join()
+	s.join()
 	assert.Equal(t, []piece{{"", Fragment}, {"13.9", 0}}, split(&s, "\n13.9\n"), "joined between CR and LF")
 }
 
@@ -119,7 +119,7 @@ func TestSplitEndlessLineKeepsMemoryFlat(t *testing.T) {
 	}
 	s.Flush(count)
 	assert.Equal(t, 1600*len(block), total, "every byte is handed on")
-	assert.LessOrEqual(t, cap(s.held), 2*MaxLine)
+	assert.LessOrEqual(t, cap(s.held), 2*maxLine)
 }
 
 // night is a made-up log with every kind of line end and some odd lines.
@@ -173,7 +173,7 @@ func TestSplitAllocatesNothing(t *testing.T) {
 func FuzzSplit(f *testing.F) {
 	f.Add("a\r\nb\rc\nd", uint16(3))
 	f.Add("\r\r\n\n", uint16(1))
-	f.Add(strings.Repeat("x", MaxLine+1), uint16(MaxLine))
+	f.Add(strings.Repeat("x", maxLine+1), uint16(maxLine))
 	f.Fuzz(func(t *testing.T, log string, at uint16) { anyStream(t, log, int(at)) })
 }
 
@@ -186,7 +186,7 @@ func anyStream(t *testing.T, log string, at int) {
 	}
 	var bytes strings.Builder
 	for _, p := range got {
-		if len(p.text) > MaxLine {
+		if len(p.text) > maxLine {
 			t.Fatalf("a line of %d bytes", len(p.text))
 		}
 		bytes.WriteString(p.text)
@@ -204,7 +204,7 @@ func TestMangledStreams(t *testing.T) {
 	for n := range mangle.Rounds(t, os.Getenv(mangle.Wanted), 20_000) {
 		log := string(m.Next())
 		if n%16 == 0 {
-			log = strings.Repeat("x", MaxLine-random.IntN(40)) + log
+			log = strings.Repeat("x", maxLine-random.IntN(40)) + log
 		}
 		anyStream(t, log, random.IntN(len(log)+1))
 	}

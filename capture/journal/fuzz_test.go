@@ -61,7 +61,7 @@ func FuzzRecord(f *testing.F) {
 	f.Add([]byte("V=13.82"), uint8(0), int64(1), int64(2))
 	f.Add([]byte("\\\x00\xff\n"), uint8(255), int64(-1), int64(-2))
 	f.Fuzz(func(t *testing.T, text []byte, flags uint8, boot, unix int64) {
-		text = text[:min(len(text), MaxText)]
+		text = text[:min(len(text), maxText)]
 		frame := lineFrame(0)
 		frame.Text, frame.Flags = text, capture.Flags(flags)
 		line := appendRecord(nil, 1, &frame)

@@ -170,8 +170,8 @@ func (r *Reader) acceptHeader(line []byte) bool {
 	if !ok {
 		return false
 	}
-	if h.version != Version {
-		r.err = fmt.Errorf("journal %s: %w: version %d, this one reads %d", r.segs[0].Path, ErrVersion, h.version, Version)
+	if h.version != formatVersion {
+		r.err = fmt.Errorf("journal %s: %w: version %d, this one reads %d", r.segs[0].Path, ErrVersion, h.version, formatVersion)
 	}
 	r.rec.BootID = h.bootID
 	return true

@@ -19,13 +19,13 @@ type Record struct {
 	capture.Frame
 }
 
-// MaxText is the longest text of a record in bytes. Append cuts what is longer
+// maxText is the longest text of a record in bytes. Append cuts what is longer
 // and flags it; capture cuts far earlier.
-const MaxText = 16 << 10
+const maxText = 16 << 10
 
 // maxLine is longer than any record: four bytes for each of the text, and room
 // for the columns before it.
-const maxLine = 4*MaxText + 256
+const maxLine = 4*maxText + 256
 
 // minLine is shorter than any record: checksum, number, stamps, a flag, no text.
 const minLine = 54
@@ -40,8 +40,8 @@ const stampLayout = "2006-01-02T15:04:05.000000000Z"
 //	checksum number wall clock, UTC            seconds of boot flags text
 func appendRecord(dst []byte, seq uint64, f *capture.Frame) []byte {
 	text, flags := f.Text, f.Flags
-	if len(text) > MaxText {
-		text, flags = text[:MaxText], flags|capture.Overlong
+	if len(text) > maxText {
+		text, flags = text[:maxText], flags|capture.Overlong
 	}
 	start := len(dst)
 	dst = append(dst, "00000000 "...)

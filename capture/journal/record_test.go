@@ -90,13 +90,13 @@ func TestYearsThatFourDigitsCannotWriteAreKeptInside(t *testing.T) {
 }
 
 func TestALongTextIsCutAndSaysSo(t *testing.T) {
-	text := bytes.Repeat([]byte{0}, MaxText+1) // the longest form: four bytes each
+	text := bytes.Repeat([]byte{0}, maxText+1) // the longest form: four bytes each
 	line := appendRecord(nil, math.MaxInt64, &capture.Frame{Boot: math.MinInt64, Flags: 0xff, Text: text})
 	assert.Less(t, len(line), maxLine)
 	var p parser
 	var rec Record
 	require.True(t, p.parse(line[:len(line)-1], &rec))
-	assert.Len(t, rec.Text, MaxText)
+	assert.Len(t, rec.Text, maxText)
 	line = appendRecord(nil, 1, &capture.Frame{Text: text})
 	require.True(t, p.parse(line[:len(line)-1], &rec))
 	assert.Equal(t, capture.Overlong, rec.Flags)
@@ -134,13 +134,13 @@ func TestLinesThatAreNoRecords(t *testing.T) {
 
 func TestHeadersComeBack(t *testing.T) {
 	for _, name := range []string{"bench", "left bench", "ж=1 \n", "a\\b"} {
-		h := header{version: Version, first: 41, bootID: "6f1c-2", channel: name}
+		h := header{version: formatVersion, first: 41, bootID: "6f1c-2", channel: name}
 		line := appendHeader(nil, h)
 		got, ok := parseHeader(line[:len(line)-1])
 		require.True(t, ok, "%q", line)
 		assert.Equal(t, h, got)
 	}
-	line := appendHeader(nil, header{version: Version, first: 41, bootID: "6f1c-2", channel: "left bench"})
+	line := appendHeader(nil, header{version: formatVersion, first: 41, bootID: "6f1c-2", channel: "left bench"})
 	assert.Equal(t, "amphora-journal 1 first=41 boot=6f1c-2 channel=left bench\n", string(line[sealLen:]))
 }
 

@@ -21,7 +21,7 @@ func shelf(days ...string) *memFS {
 		if err != nil {
 			panic(err)
 		}
-		data := appendHeader(nil, header{version: Version, first: first, bootID: "b", channel: testName})
+		data := appendHeader(nil, header{version: formatVersion, first: first, bootID: "b", channel: testName})
 		for seq := first; seq < first+10; seq++ {
 			f := lineFrame(int(seq))
 			data = appendRecord(data, seq, &f)

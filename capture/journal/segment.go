@@ -13,9 +13,9 @@ import (
 	"time"
 )
 
-// Version is the version of the format that this package writes. It reads no
+// formatVersion is the version of the format that this package writes. It reads no
 // other.
-const Version = 1
+const formatVersion = 1
 
 // What the names of a channel's files end in.
 const (
@@ -130,7 +130,7 @@ func parseHeader(line []byte) (h header, ok bool) {
 		return h, false
 	}
 	number, rest, _ := bytes.Cut(body, space)
-	if h.version, ok = atoi(number); !ok || h.version != Version {
+	if h.version, ok = atoi(number); !ok || h.version != formatVersion {
 		return h, ok
 	}
 	first, rest, ok1 := cutField(rest, "first=")

@@ -107,7 +107,7 @@ func (w *writer) save() error {
 
 // fill writes the header and everything that waits for b's day, b first.
 func (w *writer) fill(b batch) error {
-	head := appendHeader(nil, header{version: Version, first: b.first, bootID: w.c.opt.BootID, channel: w.c.name})
+	head := appendHeader(nil, header{version: formatVersion, first: b.first, bootID: w.c.opt.BootID, channel: w.c.name})
 	n, err := w.file.WriteAt(head, 0)
 	w.c.written.Add(uint64(n))
 	if err != nil {

@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// Ends are what may stand behind a question; a meter's manual says which it wants.
-var Ends = map[string]string{"lf": "\n", "crlf": "\r\n", "cr": "\r"}
+// ends are what may stand behind a question; a meter's manual says which it wants.
+var ends = map[string]string{"lf": "\n", "crlf": "\r\n", "cr": "\r"}
 
 // The words of the questions that read a value (SCPI-99, volume 2, chapter 3):
 // the long form, its short form in capitals. A word may end in the number of a
@@ -28,12 +28,12 @@ const (
 const longest = 100
 
 // SCPI makes a question for a value of the text that the user gave, like
-// MEAS:VOLT:DC?, with one of the Ends. It takes nothing that sets: no range or
+// MEAS:VOLT:DC?, with one of the ends. It takes nothing that sets: no range or
 // resolution, no second command behind a semicolon, no word that is not on the
 // list. That MEASure chooses what is measured is in its nature; where another
 // program or a person has chosen, READ? and FETCh? only ask.
 func SCPI(text, end string) (Query, error) {
-	wire, known := Ends[end]
+	wire, known := ends[end]
 	if !known {
 		return Query{}, fmt.Errorf("the end %q of a question is not known, want lf, crlf or cr", end)
 	}
@@ -44,10 +44,10 @@ func SCPI(text, end string) (Query, error) {
 }
 
 // Identity asks who the meter is.
-func Identity(end string) Query { return Query{name: identity, wire: identity + Ends[end]} }
+func Identity(end string) Query { return Query{name: identity, wire: identity + ends[end]} }
 
 // Faults takes one entry out of the meter's list of errors.
-func Faults(end string) Query { return Query{name: faults, wire: faults + Ends[end]} }
+func Faults(end string) Query { return Query{name: faults, wire: faults + ends[end]} }
 
 // reads reports whether a text is one of the questions for a value.
 func reads(text string) bool {

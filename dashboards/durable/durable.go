@@ -46,12 +46,12 @@ func Write(file string, mode os.FileMode, write func(io.Writer) error) error {
 	if err != nil {
 		return err
 	}
-	SyncDir(dir)
+	syncDir(dir)
 	return nil
 }
 
-// SyncDir makes the names in a folder durable, where the system can do that.
-func SyncDir(dir string) {
+// syncDir makes the names in a folder durable, where the system can do that.
+func syncDir(dir string) {
 	if d, err := os.Open(dir); err == nil {
 		_ = d.Sync() // not every system can; what the names lead to is durable
 		_ = d.Close()

@@ -20,8 +20,8 @@ const (
 	detail = 3000           // points of the curve; the picture has 1450 dots across
 )
 
-// Formats lists the formats that Draw knows.
-func Formats() []string { return []string{"svg", "png"} }
+// formats lists the formats that Draw knows.
+func formats() []string { return []string{"svg", "png"} }
 
 // Draw writes the picture of a curve and of the sessions found in it, whose
 // times must count from the same moment. The format is "svg" or "png".
@@ -37,7 +37,7 @@ func Draw(w io.Writer, format string, title string, c *curve.Curve, sessions []a
 	case "png":
 		out = vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(width, p.height), vgimg.UseDPI(dotsPI), vgimg.UseBackgroundColor(paper))}
 	default:
-		return fmt.Errorf("a picture cannot be drawn as %q: choose %s", format, strings.Join(Formats(), " or "))
+		return fmt.Errorf("a picture cannot be drawn as %q: choose %s", format, strings.Join(formats(), " or "))
 	}
 	p.draw(draw.New(out))
 	if _, err := out.WriteTo(w); err != nil {

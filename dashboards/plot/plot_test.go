@@ -201,7 +201,7 @@ func TestErrorsSayWhat(t *testing.T) {
 	err := Draw(io.Discard, "gif", "", &curve.Curve{}, nil)
 	assert.EqualError(t, err, `a picture cannot be drawn as "gif": choose svg or png`)
 	full := errors.New("no space left")
-	for _, format := range Formats() {
+	for _, format := range formats() {
 		err := Draw(failing{full}, format, "", &curve.Curve{}, nil)
 		assert.ErrorIs(t, err, full)
 	}

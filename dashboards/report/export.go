@@ -73,7 +73,7 @@ func Rows(w io.Writer, t *Track, sessions []analyze.Session) error {
 	}
 	err := t.each(sessions, func(x *exported) error {
 		return c.Write([]string{cell(x.At, 3), date(x.date), cell(x.Volts, 4), cell(x.Amps, 4), cell(x.Celsius, 2),
-			string(x.stage), cell(x.ah, 4), Harmless(x.session.ID)})
+			string(x.stage), cell(x.ah, 4), harmless(x.session.ID)})
 	})
 	c.Flush()
 	return errors.Join(err, c.Error())
@@ -102,7 +102,7 @@ func Charges(w io.Writer, sessions []analyze.Session) error {
 			codes = append(codes, f.Code)
 		}
 		n := func(x analyze.Number) string { return cell(float64(x), 5) }
-		rows = append(rows, []string{Harmless(s.ID), Harmless(s.Channel), Harmless(string(s.Battery)), date(s.Started), string(s.Outcome), string(s.EndedBy),
+		rows = append(rows, []string{harmless(s.ID), harmless(s.Channel), harmless(string(s.Battery)), date(s.Started), string(s.Outcome), string(s.EndedBy),
 			n(s.EndS - s.StartS), n(s.ChargeInAh), n(s.ChargeInAhU95), n(s.ChargeOutAh), n(s.EnergyInWh), n(s.SetA), n(s.HeldV), n(s.PeakV), n(s.TailA),
 			n(s.MaxCelsius), n(settled), n(ohm), n(factor), n(depth), strings.Join(codes, " ")})
 	}
@@ -111,9 +111,9 @@ func Charges(w io.Writer, sessions []analyze.Session) error {
 
 var unknown = analyze.Number(analyze.Unknown())
 
-// Harmless makes text that came from outside safe to open in a spreadsheet, which
+// harmless makes text that came from outside safe to open in a spreadsheet, which
 // would take what begins like a formula for one. Numbers are no text.
-func Harmless(s string) string {
+func harmless(s string) string {
 	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
 		return "'" + s
 	}

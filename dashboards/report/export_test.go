@@ -40,7 +40,7 @@ func TestRowsEndWithTheChargeOfTheSummary(t *testing.T) {
 // S9: text that a spreadsheet would take for a formula is defused, numbers are not.
 func TestS9FormulasAreDefused(t *testing.T) {
 	for text, want := range map[string]string{"=1+1": "'=1+1", "+x": "'+x", "-x": "'-x", "@x": "'@x", "\tx": "'\tx", "\rx": "'\rx", "plain": "plain", "": ""} {
-		assert.Equal(t, want, Harmless(text))
+		assert.Equal(t, want, harmless(text))
 	}
 	assert.Equal(t, "-0.25", cell(-0.25, 4))
 	assert.Equal(t, "", cell(analyze.Unknown(), 4))

@@ -11,16 +11,16 @@ import (
 // A test that lacks them is skipped, or fails where all must be there.
 func OpenLogs(t testing.TB) (dir string) {
 	t.Helper()
-	dir = OpenLogsFolder()
+	dir = openLogsFolder()
 	if _, err := os.Stat(filepath.Join(dir, "TRUTH.csv")); err != nil {
 		Lacking(t, "the open logs are not on this machine; set AMPHORA_OPEN_LOGS to their folder: "+err.Error())
 	}
 	return dir
 }
 
-// OpenLogsFolder is where they are looked for: where AMPHORA_OPEN_LOGS says, or beside the
+// openLogsFolder is where they are looked for: where AMPHORA_OPEN_LOGS says, or beside the
 // repository.
-func OpenLogsFolder() string {
+func openLogsFolder() string {
 	if dir := os.Getenv("AMPHORA_OPEN_LOGS"); dir != "" {
 		return dir
 	}

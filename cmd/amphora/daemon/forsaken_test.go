@@ -21,7 +21,7 @@ func TestPointsForAStoreThatIsGoneAreToldOf(t *testing.T) {
 	data := t.TempDir()
 	wrong := &influx.Server{URL: "http://127.0.0.1:1", Database: "garage"}
 	right := &influx.Server{URL: "http://127.0.0.1:2", Database: "garage"}
-	folder := filepath.Join(PushDir(data), wrong.Folder())
+	folder := filepath.Join(pushDir(data), wrong.Folder())
 	q := spool.Open(spool.Options{Dir: folder})
 	q.Push(3, []byte("a\nb\nc\n"), map[string]uint64{"bench": 3})
 	require.NoError(t, q.Keep())
