@@ -15,7 +15,7 @@ const margin = 8
 // chart draws voltage above and current below, with the stages and the time under
 // them, in so many lines.
 func chart(points []curve.Point, s *analyze.Session, width, high int, p painter) []string {
-	if len(points) < 2 {
+	if len(points) < 2 || points[0].At == points[len(points)-1].At { // the first one was told more than once
 		return append(make([]string, high-1), p.paint(faint, cut("The curve begins with the second reading.", width)))
 	}
 	from, to := points[0].At, points[len(points)-1].At

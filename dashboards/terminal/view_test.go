@@ -115,6 +115,13 @@ func TestControlCharactersStayOut(t *testing.T) {
 	}
 }
 
+// A daemon tells of one reading again and again, until the meter sends the next.
+func TestOneReadingIsNoCurve(t *testing.T) {
+	v := invented()
+	v.Points = []curve.Point{v.Points[9], v.Points[9]}
+	assert.Contains(t, strings.Join(Lines(v, Size{80, 24, false}), "\n"), "The curve begins with the second reading.")
+}
+
 func TestNothingKnownYet(t *testing.T) {
 	lines := Lines(View{Channel: live.Channel{Name: "bench", Source: live.Source{Name: "/dev/ttyUSB0"}}}, Size{80, 24, false})
 	assert.Contains(t, strings.Join(lines, "\n"), "Nothing heard yet from /dev/ttyUSB0.")
