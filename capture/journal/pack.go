@@ -162,7 +162,7 @@ func (u *unpacker) decode(at int64) (err error) {
 // resume goes on at the next mark inside bytes that were taken for a frame.
 func (u *unpacker) resume(at int64, frame []byte) error {
 	if i := bytes.Index(frame, markStart); i >= 0 {
-		rest := append([]byte(nil), frame[i:]...)
+		rest := bytes.Clone(frame[i:])
 		u.offset -= int64(len(rest))
 		u.in = bufio.NewReaderSize(io.MultiReader(bytes.NewReader(rest), u.in), 64<<10)
 		u.standIn(at)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -53,7 +54,7 @@ func (h *heard) take(f capture.Frame) {
 		if h.to = f.Boot; len(h.lines) == 0 {
 			h.from = f.Boot
 		}
-		h.lines = append(h.lines, append([]byte(nil), f.Text...))
+		h.lines = append(h.lines, bytes.Clone(f.Text))
 	case len(h.lines) == 0 && h.head == nil:
 		h.head = decoders.Remnant(f.Text)
 	}

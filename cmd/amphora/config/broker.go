@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -66,10 +67,8 @@ func (r *reader) checkBroker(n node, seen map[string]node, s *mqtt.Settings) {
 func (r *reader) topic(p *string) func(node) {
 	return parsed(r, p, "a topic like amphora", func(text string) (string, error) {
 		odd := strings.ContainsAny(text, "+#") || strings.HasPrefix(text, "$") || len(text) > 200 ||
-			strings.ContainsFunc(text, func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar })
-		for _, level := range strings.Split(text, "/") {
-			odd = odd || level == ""
-		}
+			strings.ContainsFunc(text, func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }) ||
+			slices.Contains(strings.Split(text, "/"), "")
 		if odd {
 			return "", fmt.Errorf("%q cannot be published to, want a topic like amphora or home/garage, without + and #", text)
 		}

@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"bytes"
+	"slices"
 
 	"amphora/decoders"
 )
@@ -35,14 +36,14 @@ func (f *fitting) keep(l line, text []byte) {
 		f.halve()
 	}
 	f.lines = append(f.lines, l)
-	f.texts = append(f.texts, append([]byte(nil), text...))
+	f.texts = append(f.texts, bytes.Clone(text))
 	f.size += len(text)
 }
 
 // halve gives the older half up: still nothing, and the journal has it.
 func (f *fitting) halve() {
 	half := len(f.lines) / 2
-	f.lines, f.texts, f.size = append([]line(nil), f.lines[half:]...), append([][]byte(nil), f.texts[half:]...), f.size/2
+	f.lines, f.texts, f.size = slices.Clone(f.lines[half:]), slices.Clone(f.texts[half:]), f.size/2
 	f.nextN = len(f.lines) + len(f.lines)/2
 }
 

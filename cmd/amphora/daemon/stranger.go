@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"bytes"
 	"strings"
 
 	"amphora/capture"
@@ -28,7 +29,7 @@ func (s *story) doubt(l line, text []byte) {
 		return
 	}
 	s.stranger.lines = append(s.stranger.lines, l)
-	s.stranger.texts = append(s.stranger.texts, append([]byte(nil), text...))
+	s.stranger.texts = append(s.stranger.texts, bytes.Clone(text))
 }
 
 // turnAway refuses what is held.
