@@ -34,7 +34,8 @@ type remote struct {
 	seen    bool
 	wrong   string
 	curve   curve.Curve
-	filled  string // the session whose curve was fetched
+	newest  *live.Reading // that was added to it
+	filled  string        // the session whose curve was fetched
 }
 
 const (
@@ -184,10 +185,10 @@ func namesOf(all []live.Channel) string {
 func (r *remote) keep(ctx context.Context, c live.Channel) {
 	r.mu.Lock()
 	r.state, r.at, r.seen, r.wrong = c, time.Now(), true, ""
-	fetch := c.Session != nil && c.Session.ID != r.filled
 	if c.Reading != nil {
-		r.curve.Add(float64(c.Reading.AtS), float64(c.Reading.Volts), float64(c.Reading.Amps), float64(c.Reading.Celsius))
+		r.add(c.Reading)
 	}
+	fetch := c.Session != nil && c.Session.ID != r.filled
 	r.mu.Unlock()
 	if !fetch {
 		return
@@ -201,6 +202,21 @@ func (r *remote) keep(ctx context.Context, c live.Channel) {
 		}
 		r.mu.Unlock()
 	}
+}
+
+// add puts a reading behind the others, once. Where its time is less than that of the one
+// before, it counts from another row now, as after a restart of the daemon: then the curve
+// begins anew. The caller holds mu.
+func (r *remote) add(p *live.Reading) {
+	switch last := r.newest; {
+	case last == nil:
+	case p.AtS == last.AtS:
+		return
+	case p.AtS < last.AtS:
+		r.curve, r.filled = curve.Curve{}, ""
+	}
+	r.newest = p
+	r.curve.Add(float64(p.AtS), float64(p.Volts), float64(p.Amps), float64(p.Celsius))
 }
 
 func (r *remote) samples(ctx context.Context, session string) ([]curve.Point, error) {

@@ -2,6 +2,9 @@ package main
 
 import (
 	"errors"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -25,6 +28,31 @@ func TestTheFirstChannelIsWatched(t *testing.T) {
 	require.NoError(t, r.take(t.Context(), "channel", []byte(`{"name": "shed"}`)))
 	after, _ := r.now()
 	assert.Equal(t, "bench", after.Name)
+}
+
+// A daemon tells of one reading again and again; and after a restart it counts the time from
+// where the charge under way began.
+func TestTheCurveOutlastsARestartOfTheDaemon(t *testing.T) {
+	asked := 0
+	house := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		asked++
+		fmt.Fprint(w, `{"session": "bench-1", "at_s": [0, 30], "volts": [12.4, 12.9], "amps": [0, 2], "celsius": [null, null]}`)
+	}))
+	defer house.Close()
+	r := &remote{base: house.URL, channel: "bench"}
+	hear := func(session string, times ...float64) (at []float64) {
+		for _, s := range times {
+			require.NoError(t, r.take(t.Context(), "channel", fmt.Appendf(nil, `{"name": "bench", "session": %s, "reading": {"at_s": %g, "volts": 12.6, "amps": 2}}`, session, s)))
+		}
+		for _, p := range r.points(mostPoints) {
+			at = append(at, p.At)
+		}
+		return at
+	}
+	assert.Equal(t, []float64{90_000, 90_010}, hear("null", 90_000, 90_000, 90_010, 90_010))
+	assert.Equal(t, []float64{0, 30, 90_030}, hear(`{"id": "bench-1"}`, 90_020, 90_030), "which begins somewhere else in a real one")
+	assert.Equal(t, []float64{0, 30, 50}, hear(`{"id": "bench-1"}`, 40, 50))
+	assert.Equal(t, 2, asked)
 }
 
 func TestAChannelThatIsNotThereEndsTheWatching(t *testing.T) {
