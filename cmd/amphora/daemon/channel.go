@@ -45,6 +45,8 @@ type channel struct {
 	tasks   *sync.WaitGroup // what must end before the journal is closed
 	until   context.Context // of those
 
+	places places // which writes places down, and has a lock of its own
+
 	limiting sync.Mutex // held by whoever sets limits
 
 	mu      sync.Mutex // guards what follows
@@ -54,8 +56,7 @@ type channel struct {
 	names   names    // of charges that were under way when the program began
 	status  status
 	tells   sourceLog
-	placed  place         // as last written down
-	places  places        // as they are written down
+	placed  place         // that was last given to be written down
 	latest  capture.Frame // when the last one came
 	heard   *memory       // of the battery, not yet in the journal
 	anew    string        // a decoder that was found to be the right one, since the last line
