@@ -5,6 +5,8 @@ import (
 	"io/fs"
 	"net/url"
 	"os"
+	"regexp"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,7 +21,7 @@ import (
 //	stdin: or -
 //	exec:read-meter --once               split at blanks, without a shell
 //
-// A bare path is a serial port if it lies in /dev, else a file.
+// A bare path is a serial port if it lies in /dev, or on Windows is called COM3 or the like, else a file.
 func Parse(spec string) (Source, error) {
 	kind, rest, colon := strings.Cut(spec, ":")
 	switch {
@@ -46,11 +48,21 @@ func Parse(spec string) (Source, error) {
 // port, also one that is not plugged in just now.
 func IsPort(path string) bool {
 	path, _, _ = strings.Cut(path, "?")
-	if strings.HasPrefix(path, "/dev/tty") || strings.HasPrefix(path, "/dev/serial/") || strings.HasPrefix(path, "/dev/cu.") {
+	if namesPort(path, runtime.GOOS) {
 		return true
 	}
 	info, err := os.Stat(path)
 	return err == nil && info.Mode()&fs.ModeCharDevice != 0
+}
+
+// comPort is what Windows calls its ports; elsewhere a file may have that name.
+var comPort = regexp.MustCompile(`(?i)^COM[1-9][0-9]*$`)
+
+func namesPort(path, system string) bool {
+	if system == "windows" {
+		return comPort.MatchString(path)
+	}
+	return strings.HasPrefix(path, "/dev/tty") || strings.HasPrefix(path, "/dev/serial/") || strings.HasPrefix(path, "/dev/cu.")
 }
 
 func parseSerial(spec string) (Source, error) {

@@ -40,12 +40,12 @@ type osFS struct{}
 func (osFS) MkdirAll(dir string) error      { return os.MkdirAll(dir, 0o750) }
 func (osFS) Rename(from, to string) error   { return os.Rename(from, to) }
 func (osFS) Remove(path string) error       { return os.Remove(path) }
-func (osFS) Open(path string) (File, error) { return asFile(os.Open(path)) }
+func (osFS) Open(path string) (File, error) { return asFile(openFile(path, os.O_RDONLY, 0)) }
 
-func (osFS) Edit(path string) (File, error) { return asFile(os.OpenFile(path, os.O_RDWR, 0)) }
+func (osFS) Edit(path string) (File, error) { return asFile(openFile(path, os.O_RDWR, 0)) }
 
 func (osFS) Create(path string) (File, error) {
-	return asFile(os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o640))
+	return asFile(openFile(path, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o640))
 }
 
 // asFile keeps a nil *os.File from becoming a File that is not nil.

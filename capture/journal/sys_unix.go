@@ -7,6 +7,11 @@ import (
 	"syscall"
 )
 
+// openFile opens a file that may get another name, or be taken away, while it is open.
+func openFile(path string, flag int, mode os.FileMode) (*os.File, error) {
+	return os.OpenFile(path, flag, mode)
+}
+
 func lockHandle(f *os.File) error {
 	return syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
 }

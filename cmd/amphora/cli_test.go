@@ -196,7 +196,7 @@ func TestFailures(t *testing.T) {
 		{[]string{"session", "list", "--before", "x", "--data", dir}, "--before"},
 		{[]string{"journal", "verify", missing}, "name the daemon's data folder"},
 		{[]string{"journal", "export", empty}, "name a daemon's data folder"},
-		{[]string{"identify", missing}, "no such file or directory; a port has a name like /dev/ttyUSB0, see `amphora ports`"},
+		{[]string{"identify", missing}, "no such file or directory; for the name of a port see `amphora ports`"},
 		{[]string{"identify", empty}, empty + " is a folder; name a log in it"},
 		{[]string{"report", mowerLog, "--out", filepath.Join(missing, "x.html")}, "there is no folder " + missing + "; make it first"},
 		{[]string{"identify", "/dev/ttyNONE0"}, "amphora ports"},

@@ -68,7 +68,7 @@ func (f *identifyFlags) read(s streams, name string, id *identity) error {
 	}
 	log, err := openLog(name, s.in)
 	if errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%w; a port has a name like /dev/ttyUSB0, see `amphora ports`", err)
+		return fmt.Errorf("%w; for the name of a port see `amphora ports`", err)
 	}
 	if err != nil {
 		return err
