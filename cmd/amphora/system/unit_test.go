@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"syscall"
 	"testing"
@@ -50,15 +51,16 @@ func port(t testing.TB) string {
 	require.NoError(t, err)
 	require.NoError(t, os.Chown(slave.Name(), 0, 20)) // dialout, on every Debian
 	require.NoError(t, slave.Chmod(0o660))
-	t.Cleanup(func() { slave.Close(); master.Close() })
+	var sharing sync.WaitGroup
+	t.Cleanup(func() { master.Close(); sharing.Wait(); slave.Close() })
 	go talk(t, master)
 	// One that is killed leaves the port its own as long as anybody holds it, and we do.
-	go func() {
+	sharing.Go(func() {
 		for t.Context().Err() == nil {
 			_ = unix.IoctlSetInt(int(slave.Fd()), unix.TIOCNXCL, 0)
 			time.Sleep(100 * time.Millisecond)
 		}
-	}()
+	})
 	return slave.Name()
 }
 
