@@ -1,6 +1,8 @@
 package analyze_test
 
 import (
+	"math"
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -39,6 +41,19 @@ func altered(from, to int, edit func(k int, s *analyze.Sample)) func() []analyze
 	}
 }
 
+// minutely is a charge with a row a minute, of which a voltmeter of a millivolt shows a steady
+// rise with so much noise, V.
+func minutely(noise float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		rows := script(60, idle(300, 12.2), ramp(9*anHour, 12.6, 14.4, 2, 2), fade(3*anHour, 14.4, 2, anHour), settle(2*anHour, 14.0, 12.9, 6*anHour))
+		r := rand.New(rand.NewPCG(1, 2))
+		for k := range rows {
+			rows[k].Volts = math.Round(1000*(rows[k].Volts+noise*r.NormFloat64())) / 1000
+		}
+		return rows
+	}
+}
+
 func meterNights() []must {
 	timer, coarse := madeup.Named("mower-two-hour-timer"), coarseOutboard()
 	taper := int(float64(coarse.Truth().Charges[0].HoldS)/coarse.Meter.Every) + 90 // a quarter of an hour into it
@@ -57,6 +72,11 @@ func meterNights() []must {
 		{code: "meter-frozen", name: "and nothing is said to be stalled", of: []analyze.Options{slow},
 			rows:   hung(unending(slowly(12, 5, func(h float64) float64 { return 12.2 + 0.1*h })), 490, 1090),
 			begins: 490 * 30, within: 2000, ends: 1090 * 30, settles: 1},
+
+		{code: "meter-frozen", name: "a row a minute, in the second hour", of: both, rows: hung(minutely(0.012), 80, 200),
+			begins: 80 * 60, within: 3800, ends: 200 * 60, settles: 60},
+		{code: "meter-frozen", name: "a row a minute, a steady rise in the first hour", of: both, rows: hung(minutely(0), 50, 170),
+			begins: 50 * 60, within: 3800, ends: 170 * 60, settles: 60},
 
 		{code: "data-gap", name: "an hour", of: both, rows: holed(600+anHour, anHour),
 			begins: 590 + anHour, within: anHour + 30, ends: 600 + 2*anHour, settles: 1, says: []string{"from 1 h 10 min to 2 h 10 min", "estimated apart"}},
@@ -83,6 +103,16 @@ func meterNeighbours() []neighbour {
 
 		{code: "meter-frozen", name: "forty rows may be chance", of: both, rows: hung(collected(madeup.Named("mower-full")), 200, 240)},
 		{code: "meter-frozen", name: "a coarse one repeats all night", of: []analyze.Options{{}, known(coarse)}, rows: collected(coarse)},
+
+		{code: "meter-frozen", name: "half an hour of it may be chance", of: both, rows: hung(minutely(0.012), 80, 110)},
+		{code: "meter-frozen", name: "a coarse one comes to a plateau and stands", of: []analyze.Options{{}, lfp}, rows: func() []analyze.Sample {
+			rows := minutely(0)()[:150]
+			for k := 5; k < len(rows); k++ {
+				t := 60 * float64(k-5)
+				rows[k].Volts = math.Round(100*(13.30-0.4*math.Exp(-t/600))) / 100
+			}
+			return rows
+		}},
 
 		{code: "data-gap", name: "just short of ten intervals", of: both, rows: holed(4000, 80)},
 		{code: "data-gap", name: "a log that slows down", of: both, rows: func() []analyze.Sample {

@@ -21,6 +21,7 @@ type frozen struct {
 	since           float64 // s, of the first of the equal rows
 	run             int     // repeats of it
 	rows            int     // that moved since current last began or stopped
+	from            float64 // s, of the first of those
 	ended           float64 // s, when it last was on
 	patience        float64 // by which its thresholds are stretched
 	flowing, shaken bool
@@ -30,6 +31,9 @@ const (
 	frozenRows    = 60
 	frozenSeconds = 120
 	frozenLearned = 200  // rows that must have moved before
+	frozenFew     = 30   // the same where they are far apart, and show how the readings scatter for
+	frozenLong    = 900  // s: whoever sees to the clamps is done by then
+	frozenBegun   = 600  // s: over by then are the step of the leads and the quickest rise
 	frozenScatter = 0.9  // digits
 	frozenDigits  = 20   // that it moved in as long a time before
 	frozenEbbs    = 0.04 // of that in the last fifth of the time; a fading exponential within half a digit of its end brings less
@@ -50,7 +54,7 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 	}
 	if f.run++; f.run == 1 {
 		f.since = f.t
-		f.shaken = f.rows >= frozenLearned && (scatters(volts) || scatters(amps))
+		f.shaken = f.learned(volts) && (scatters(volts) || scatters(amps))
 	}
 	if f.on || !f.shaken || float64(f.run) < f.patience*frozenRows || r.t-f.since < f.patience*frozenSeconds {
 		return false
@@ -59,9 +63,18 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 	return true
 }
 
+// learned reports whether enough rows were seen to know how the readings scatter: many, or some
+// over a long time, beside what the meter showed before.
+func (f *frozen) learned(volts *meter) bool {
+	return f.rows >= frozenLearned || f.rows >= frozenFew && f.since-f.from >= frozenLong && volts.n >= learned
+}
+
 // moved takes some rows, each of which differs from the one before it, of which r is
 // the last.
 func (f *frozen) moved(r *row, rows int) {
+	if f.rows == 0 {
+		f.from = r.t
+	}
 	f.rows += rows
 	f.v, f.i, f.celsius, f.t, f.run = r.v, r.i, r.celsius, r.t, 0
 }
@@ -74,12 +87,14 @@ func (r *row) repeats(before *row) bool {
 // scatters reports whether a meter's readings scatter so much that they cannot repeat.
 func scatters(m *meter) bool { return m.step() > 0 && m.noise() >= frozenScatter*m.step() }
 
-// stands reports whether readings repeat that had moved steadily until then: over
-// as long a time before, by so many digits, and well clear of a charge's first hour
-// with its quick rise.
+// stands reports whether readings repeat that had moved steadily until then: over as long a
+// time before, or since the step with which a charge begins, and by so many digits.
 func (f *frozen) stands(s *sight) bool {
 	length := s.now - f.since
-	if f.on || float64(f.run) < f.patience*frozenRows || length < f.patience*5*frozenSeconds || f.since-length < s.c.begin.t+3600 {
+	if f.on || float64(f.run) < f.patience*frozenRows || length < f.patience*5*frozenSeconds {
+		return false
+	}
+	if length = min(length, f.since-s.c.begin.t-frozenBegun); length < frozenLong {
 		return false
 	}
 	w := motion{seconds: length}
