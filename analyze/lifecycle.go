@@ -22,6 +22,9 @@ func (m *Machine) began(at *mark) {
 	stood := m.resting
 	m.resting.watched = watched{since: afterCharge}
 	m.notice(CodeOpenCircuit, at.t, false, "")
+	if c := m.charge; c != nil {
+		m.clear(c, CodeOpenCircuit, at.t)
+	}
 	m.dismissDwarfed()
 	if c := m.charge; c != nil && c.stopped && m.goesOn(c, at) {
 		if c.over {
@@ -30,7 +33,6 @@ func (m *Machine) began(at *mark) {
 			m.after = ledger{}
 		}
 		c.resume(at)
-		m.clear(c, CodeOpenCircuit, at.t)
 		m.show(m.stageNow(), at.t, "current flows again")
 		return
 	}
@@ -41,7 +43,7 @@ func (m *Machine) began(at *mark) {
 	if m.floats(at) {
 		return
 	}
-	m.next = newCharge(at, m.resting.before(at.v), m.room, m.opt.Patience)
+	m.next = newCharge(at, m.stoodAt(at), m.room, m.opt.Patience)
 	m.next.stood = stood
 	m.room = trace{}
 	if at == &m.in.since {
@@ -61,6 +63,17 @@ func (m *Machine) began(at *mark) {
 		m.next.idleFrom = m.charge.rest.to
 	}
 	m.charge.rest.ended = true
+}
+
+// stoodAt is the voltage of the battery before a charge that begins, V; NaN where none was seen.
+// Where nothing hung on the leads since the charge before, and they stood no lower than during
+// it, that was the charger's own: a battery's sinks without current.
+func (m *Machine) stoodAt(begin *mark) float64 {
+	v := m.resting.before(begin.v)
+	if c := m.charge; c != nil && c.loose.reason != "" && v >= c.lastVolts() {
+		return Unknown()
+	}
+	return v
 }
 
 // floats reports whether a current that dwarfs what flowed until now came while a battery

@@ -140,3 +140,18 @@ func TestStagesAddUpToWhatWentIn(t *testing.T) {
 		}
 	}
 }
+
+// A lead comes off for an hour in mid-charge, and the charger's own voltage stands on it. What was
+// put back is another charge; the alarm ends with it, and that voltage was not the battery's.
+func TestALeadThatWasOffForAnHourIsPutBack(t *testing.T) {
+	d := run(analyze.Options{}, script(10, idle(600, 12.2), ramp(anHour, 12.6, 13.0, 3, 3), idle(anHour, 16),
+		ramp(4*anHour, 13.0, 14.4, 3, 3), fade(anHour, 14.4, 3, anHour/2), settle(2*anHour, 13.4, 12.9, anHour)))
+	require.Len(t, d.Sessions, 2)
+	off, on := d.Sessions[0].Findings, &d.Sessions[1]
+	require.Len(t, off, 1)
+	assert.Equal(t, analyze.CodeOpenCircuit, off[0].Code)
+	assert.InDelta(t, 600+2*anHour, float64(off[0].EndS), 10)
+	assert.Empty(t, on.Findings)
+	assert.Nil(t, on.RestBefore)
+	assert.NotEqual(t, analyze.Faulted, on.Outcome)
+}
