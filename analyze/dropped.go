@@ -82,7 +82,7 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 func (c *charge) steepens(v *view, o *Options, volts *meter) bool {
 	s := sight{c: c, v: v, o: o, volts: volts, end: len(c.trace.bins) - 1}
 	_, risen, _ := s.nickelRise()
-	return risen
+	return risen || c.climbed(o, s.end, volts)
 }
 
 // ebbed reports whether the current had fallen to a fraction, or to its own end, A, with the

@@ -90,7 +90,7 @@ func (s *sight) trickle(now *block) claim {
 	if b := &s.c.blind; b.done && b.from == since && !s.notFull(now.v) {
 		return claim{} // what flows may be what comes after the end
 	}
-	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) || tr.pushedBack(now, s.c.most, s.volts) {
+	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) || tr.pushedBack(now, s.c.most, s.volts) || s.c.climbed(s.o, s.end, s.volts) {
 		return claim{}
 	}
 	fell := fmt.Sprintf("of %.3g A since %s, and the voltage went from %.2f to %.2f V without having come to a limit", s.c.most, clock(since), tr.bins[k].v(), now.v)
