@@ -138,10 +138,16 @@ func (c *channel) followed(p capture.Position) {
 // manyLines are worth a note of their own, before their repetition takes long.
 const manyLines = 4096
 
-// noteFollowing writes the progress down when it is time to. The caller holds mu.
+// noteFollowing writes the progress down when it is time to: now and then, and at once where
+// the log was rotated or cut, for a place in a log that is gone is none. The caller holds mu.
 func (c *channel) noteFollowing(boot time.Duration) {
 	f := c.following
-	if f == nil || f.now == f.written || boot-f.at < storeEvery && f.now.Seq-f.written.Seq < manyLines {
+	if f == nil || f.now == f.written {
+		return
+	}
+	was, is := f.written.File, f.now.File
+	anew := is.Inode != was.Inode || is.Device != was.Device || is.Offset < was.Offset
+	if !anew && boot-f.at < storeEvery && f.now.Seq-f.written.Seq < manyLines {
 		return
 	}
 	f.at, f.written = boot, f.now
