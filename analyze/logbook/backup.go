@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 )
 
 // Backup writes a copy of the whole book to a new file while the book is in
@@ -84,17 +85,20 @@ func compareCounts(ctx context.Context, before map[string]int, copied *sql.DB) e
 // cut either the one or the other is there, whole. SQLite does not sync what
 // VACUUM INTO writes.
 func replace(finished, path string) error {
-	if err := syncPath(finished); err != nil {
+	if err := syncPath(finished, os.O_RDWR); err != nil { // Windows syncs only for those who may write
 		return err
 	}
 	if err := os.Rename(finished, path); err != nil {
 		return err
 	}
-	return syncPath(filepath.Dir(path))
+	if runtime.GOOS == "windows" {
+		return nil // no folder can be synced there; its file system journals names itself
+	}
+	return syncPath(filepath.Dir(path), os.O_RDONLY)
 }
 
-func syncPath(path string) error {
-	f, err := os.Open(path)
+func syncPath(path string, how int) error {
+	f, err := os.OpenFile(path, how, 0)
 	if err != nil {
 		return err
 	}
