@@ -11,7 +11,7 @@ import (
 
 // A book on a disk that takes no writes can be read, nothing is made beside it, and whoever
 // wants to change it is told that he cannot. That the daemon begins so is seen on a real one
-// (TestCardThatTurnsReadOnly).
+// (TestStartOnAReadOnlyDisk).
 func TestBookIsOpenedAsItIs(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "logbook.db")
 	book := openBook(t, path)

@@ -162,3 +162,33 @@ func TestCardThatTurnsReadOnly(t *testing.T) {
 		assert.Equal(t, 1, have[line], line)
 	}
 }
+
+// After a fault, or by a mistake in /etc/fstab, a disk is mounted read-only when the program
+// starts. It reads the meter all the same, shows what it knows, and tells people.
+func TestStartOnAReadOnlyDisk(t *testing.T) {
+	t.Parallel()
+	at, port, post := newPlace(t), newPort(t), newInbox(t)
+	post.turn(well)
+	at.settings = "notify: [{webhook: {url: '" + post.server.URL + "'}}]\n"
+	at.channel(t, "bench", port.source())
+	p := serve(t, at.config)
+	night := mower(20)
+	port.sayAll(night.lines)
+	p.untilRead("bench", night.end)
+	p.stop() // leaves nothing beside the logbook, that a reader could go on with
+
+	const readOnly = `mount --bind "$0" "$0" && mount -o remount,bind,ro "$0" && ! touch "$0/trial" && exec "$@"`
+	if out, err := exec.Command("unshare", "-rm", "sh", "-c", readOnly, at.data, "true").CombinedOutput(); err != nil {
+		t.Skipf("this machine mounts no folder read-only: %s", out)
+	}
+	p = launch(t, exec.Command("unshare", "-rm", "sh", "-c", readOnly, at.data, binary, "serve", "--config", at.config))
+	p.waitForPage()
+	require.Len(t, p.sessions(), 1, "what is in the logbook is shown")
+	port.say("9,9,9")
+	p.untilHeard("bench", 1)
+	testhelp.Until(t, "the fault", func() bool { status, _ := p.get("/-/healthy"); return status == 503 })
+	testhelp.Until(t, "the warning", func() bool { return len(eventsOf(post.came(well))["raised journal-degraded"]) == 1 })
+	assert.Equal(t, 1, p.log.Count("the logbook cannot be written until the next start"))
+	require.NoError(t, p.cmd.Process.Signal(syscall.SIGTERM))
+	<-p.exited
+}
