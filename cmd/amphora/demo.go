@@ -107,6 +107,9 @@ func (d *demo) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
+	if h.listener == nil {
+		return errors.Join(fmt.Errorf("another program holds %s: say another address with --listen", d.listen), h.close())
+	}
 	fmt.Fprintf(s.out, "Everything in this demo is invented: %s\n", night.Story)
 	fmt.Fprintf(s.out, "  port   %s, played %.0f times faster than it happened\n", stage.name(), d.speed)
 	if remark := stage.remark(); remark != "" {

@@ -9,6 +9,7 @@ import (
 	"net"
 	"os"
 	"sync/atomic"
+	"syscall"
 	"time"
 
 	"amphora/analyze"
@@ -22,9 +23,11 @@ import (
 // on a made-up one.
 type house struct {
 	daemon   *daemon.Daemon
-	data     string // its folder
-	listener net.Listener
+	data     string       // its folder
+	listen   string       // where the page is to be
+	listener net.Listener // nil while it cannot be there
 	server   *web.Server
+	log      *slog.Logger
 }
 
 // openHouse takes the data folder, replays what is unfinished and begins to
@@ -40,15 +43,15 @@ func openHouse(ctx context.Context, cfg daemon.Config, listen string, access web
 	if err != nil {
 		return nil, err
 	}
-	h := &house{daemon: d, data: cfg.Data}
-	if err := h.open(listen, access, log, &page); err != nil {
+	h := &house{daemon: d, data: cfg.Data, listen: listen, log: log}
+	if err := h.open(access, &page); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
 	return h, nil
 }
 
-func (h *house) open(listen string, access web.Access, log *slog.Logger, page *atomic.Pointer[metrics.Metrics]) error {
-	m, err := metrics.New(metrics.Options{Snapshot: h.daemon.Hub().Snapshot, Targets: h.targets, Notices: h.notices, Version: version(), Log: log})
+func (h *house) open(access web.Access, page *atomic.Pointer[metrics.Metrics]) error {
+	m, err := metrics.New(metrics.Options{Snapshot: h.daemon.Hub().Snapshot, Targets: h.targets, Notices: h.notices, Version: version(), Log: h.log})
 	if err != nil {
 		return err
 	}
@@ -56,18 +59,50 @@ func (h *house) open(listen string, access web.Access, log *slog.Logger, page *a
 	name, _ := os.Hostname() // without a name the page answers to addresses only
 	h.server, err = web.New(web.Options{
 		Live: h.daemon.Hub(), Book: h.daemon.Book(), Samples: h.daemon.Samples, Shape: h.daemon.Shape, Report: h.report, Assign: h.daemon.Assign,
-		Metrics: m.Handler(), Healthy: h.daemon.Degraded, Access: access, Hostname: name, Log: log, Setup: setupOf(h.daemon),
+		Metrics: m.Handler(), Healthy: h.daemon.Degraded, Access: access, Hostname: name, Log: h.log, Setup: setupOf(h.daemon),
 	})
 	if err != nil {
 		return err
 	}
-	if h.listener, err = net.Listen("tcp", listen); err != nil {
-		return fmt.Errorf("open the page: %w; say another address with listen: or --listen, or end who is there", err)
+	if at, err := net.ResolveTCPAddr("tcp", h.listen); err == nil {
+		if err := h.server.MayServe(at); err != nil {
+			return err
+		}
 	}
-	if err := h.server.MayServe(h.listener.Addr()); err != nil {
-		return errors.Join(err, h.listener.Close())
+	h.listener, err = net.Listen("tcp", h.listen)
+	if err != nil && !mayPass(err) {
+		return fmt.Errorf("open the page: %w; say another address with listen: or --listen", err)
 	}
 	return nil
+}
+
+// mayPass tells of an address that another program holds, or that the host does not have yet,
+// as while it starts. Neither is a reason to leave a night unrecorded.
+func mayPass(err error) bool {
+	return errors.Is(err, syscall.EADDRINUSE) || errors.Is(err, syscall.EADDRNOTAVAIL)
+}
+
+// pageRetry is how long a page waits that could not be opened.
+const pageRetry = 10 * time.Second
+
+// serve shows the page, once its address is to be had.
+func (h *house) serve(ctx context.Context) (err error) {
+	if h.listener != nil {
+		return h.server.Serve(ctx, h.listener)
+	}
+	h.log.Error("the page cannot be opened, and is tried again; what is measured is recorded: say another address with listen: or --listen, or end who is there", "listen", h.listen)
+	for h.listener == nil {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-time.After(pageRetry):
+		}
+		if h.listener, err = net.Listen("tcp", h.listen); err != nil && !mayPass(err) {
+			return fmt.Errorf("open the page: %w", err)
+		}
+	}
+	h.log.Info("the page is open", "page", h.address())
+	return h.server.Serve(ctx, h.listener)
 }
 
 // notices counts the notifications for the metrics.
@@ -107,7 +142,7 @@ func (h *house) report(ctx context.Context, id string, w io.Writer) error {
 func (h *house) run(ctx context.Context) error {
 	serving, stop := context.WithCancel(ctx)
 	served := make(chan error, 1)
-	go func() { served <- h.server.Serve(serving, h.listener) }()
+	go func() { served <- h.serve(serving) }()
 	err := h.daemon.Run(ctx)
 	stop()
 	return errors.Join(err, <-served)
@@ -117,4 +152,9 @@ func (h *house) run(ctx context.Context) error {
 func (h *house) close() error { return h.daemon.Close() }
 
 // address is where a browser finds the page.
-func (h *house) address() string { return "http://" + h.listener.Addr().String() + "/" }
+func (h *house) address() string {
+	if h.listener == nil {
+		return "none yet"
+	}
+	return "http://" + h.listener.Addr().String() + "/"
+}

@@ -1,9 +1,12 @@
 package main
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"net"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -14,6 +17,7 @@ import (
 	"amphora/analyze/logbook"
 	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -45,12 +49,8 @@ func TestTheConfigurationThatWasCheckedIsTheOneThatRuns(t *testing.T) {
 	assert.Contains(t, log.String(), "the new configuration is not sound; the old one stays")
 }
 
-// Nothing is recorded behind a page that could not be opened: whoever began it looks at
-// the page first.
+// An address that can never be one is told before anything is recorded.
 func TestAnAddressThatCannotBeUsedIsToldBeforeAnythingIsRecorded(t *testing.T) {
-	taken, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	defer taken.Close()
 	dir := t.TempDir()
 	file := filepath.Join(dir, "amphora.yaml")
 	require.NoError(t, os.WriteFile(file, []byte("channels: [{name: bench, source: {tcp: {address: '127.0.0.1:1'}}}]"), 0o600))
@@ -61,13 +61,54 @@ func TestAnAddressThatCannotBeUsedIsToldBeforeAnythingIsRecorded(t *testing.T) {
 	}{
 		{"9724", exitUsage, `--listen: "9724" is not host:port, want text like 127.0.0.1:9724`},
 		{"0.0.0.0:0", exitUsage, "--listen: 0.0.0.0:0 can be reached from other machines, so access: with token-file: or users-file: is needed"},
-		{taken.Addr().String(), exitFailed, "say another address with listen: or --listen"},
+		{"127.0.0.1:99999", exitUsage, "--listen"},
 	} {
 		status, _, errOut := amphora(t, "serve", "--config", file, "--data", filepath.Join(dir, "data"), "--listen", c.listen)
 		assert.Equal(t, c.status, status, c.listen)
 		assert.Contains(t, errOut, c.want)
 		assert.NotContains(t, errOut, "msg=recording")
 	}
+}
+
+// A night is recorded also where another program holds the page's address; the page comes
+// once that is free.
+func TestAPageThatCannotBeOpenedStopsNoRecording(t *testing.T) {
+	t.Parallel()
+	taken, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	meter, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	defer meter.Close()
+	code, _, complaint := amphora(t, "demo", "--listen", taken.Addr().String())
+	assert.Equal(t, exitFailed, code)
+	assert.Contains(t, complaint, "say another address with --listen")
+
+	file := filepath.Join(t.TempDir(), "amphora.yaml")
+	require.NoError(t, os.WriteFile(file, []byte(fmt.Sprintf("listen: %s\nchannels: [{name: bench, source: {tcp: {address: '%s'}}}]", taken.Addr(), meter.Addr())), 0o600))
+	cfg, problems := config.Load(file)
+	require.NotNil(t, cfg, "%v", problems)
+	cfg.Data = t.TempDir()
+	ctx, stop := context.WithCancel(t.Context())
+	log, served := new(testhelp.Log), make(chan error, 1)
+	go func() {
+		_, err := serveOnce(ctx, streams{}, cfg, slog.New(slog.NewTextHandler(log, nil)), make(chan os.Signal), nil)
+		served <- err
+	}()
+	_, err = meter.Accept()
+	require.NoError(t, err, "it is listened to")
+	testhelp.Until(t, "that the page cannot be opened", func() bool { return strings.Contains(log.String(), "the page cannot be opened") })
+	require.NoError(t, taken.Close())
+	testhelp.Until(t, "the page", func() bool {
+		answer, err := http.Get("http://" + taken.Addr().String() + "/-/healthy")
+		if err != nil {
+			return false
+		}
+		answer.Body.Close()
+		return answer.StatusCode == http.StatusOK
+	})
+	stop()
+	require.NoError(t, <-served)
+	assert.Contains(t, log.String(), "the page is open")
 }
 
 func TestABatteryThatIsNotInTheLogbookIsTold(t *testing.T) {
