@@ -1,6 +1,8 @@
 package analyze_test
 
 import (
+	"math"
+
 	"amphora/analyze"
 	"amphora/analyze/madeup"
 )
@@ -90,6 +92,12 @@ func endNeighbours() []neighbour {
 				return metered(30, 0.01, 0.01, idle(600, 1.28), ramp(0.8*anHour, 1.40, 1.44, 5, 5), ramp(0.16*anHour, 1.44, 1.50, 5, 5), settle(anHour, 1.45, 1.40, 300))
 			}},
 		{code: "current-dropped", name: "a taper too short to be seen", of: small, rows: short(14.4, 13.6)},
+		{code: "current-dropped", name: "a charger that hunts about its limit", of: both, rows: func() []analyze.Sample {
+			swing := func(depth, t float64) float64 { return 1 + depth*math.Sin(t/37) }
+			return script(10, idle(300, 12.2), ramp(2*anHour, 12.6, 14.4, 3, 3), part{2 * anHour,
+				func(t float64) float64 { return 14.4 * swing(0.004, t) },
+				func(t float64) float64 { return 3 * math.Exp(-t/(1.2*anHour)) * swing(0.1, t) }}, settle(anHour, 13.4, 12.9, anHour))
+		}},
 		{code: "current-dropped", name: "a charger that looks at the open circuit for a minute", of: both, rows: paused(60)},
 
 		{code: "interrupted", name: "one row without current", of: both, rows: func() []analyze.Sample {

@@ -65,7 +65,7 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 	}
 	little := patience * max(share*v.set, own)
 	last := c.trace.ending(0, len(c.trace.bins), 4, 0)
-	tapered := v.tail < little && (Known(v.cv) || c.trace.pushedBack(&last, c.most, volts))
+	tapered := v.tail < little && (Known(v.cv) || c.trace.pushedBack(&last, c.most, volts) || c.trace.hunted(c.most))
 	if o.Capacity <= 0 && Known(v.cv) && v.constantAt == 0 {
 		return // the set current never showed, so nobody knows what share of it this is
 	}
@@ -96,6 +96,23 @@ func (c *charge) ebbed(v *view, own float64, volts *meter) bool {
 	}
 	return tr.bins[len(tr.bins)-1].v() > tr.top-max(heldSlack*tr.top, 4*volts.noise(), 1.2*volts.step()) &&
 		last.i < max(ebbedShare*v.set, own)
+}
+
+// hunted reports whether the current, of so many amperes at the most, faded away at the end of the
+// bins while the voltage swung about its highest, by less than what tells one limit from another: a
+// charger that hunts about its limit too widely for it to be seen held. A source that gives way takes
+// the voltage down.
+func (tr *trace) hunted(most float64) bool {
+	n := len(tr.bins) - 1 // the last bin may be mixed with the stop
+	from := n
+	for from > 0 && tr.bins[from-1].v() > tr.top*(1-heldRisen) {
+		from--
+	}
+	if n-from < heldBins || tr.bins[n-1].t1-tr.bins[from].t0 < heldSurely {
+		return false
+	}
+	q, _, _ := quarters(tr, from, n)
+	return q[0] > halfWay*most && q[1] < q[0] && q[2] < q[1] && q[3] < q[2]
 }
 
 // explainsEnd reports whether something held, when the current stopped, for which a
