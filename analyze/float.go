@@ -11,8 +11,9 @@ const (
 )
 
 // steppedDown says when the charger left the held voltage for a lower one that
-// it still feeds, looking at bins from index cv on, s.
-func steppedDown(tr *trace, cv, end int, held, set float64) (at float64, ok bool) {
+// it still feeds, looking at bins from index cv on, s. A full battery takes no more than the
+// tail, A, for long where it is lifted again.
+func steppedDown(tr *trace, cv, end int, held, set, tail float64) (at float64, ok bool) {
 	k := tr.tailEnd(end, floatRows, floatSeconds)
 	if k <= cv {
 		return 0, false
@@ -22,23 +23,30 @@ func steppedDown(tr *trace, cv, end int, held, set float64) (at float64, ok bool
 	if v > lower || i > floatCurrent*set {
 		return 0, false
 	}
-	// A later boost may have lifted it again: the first lasting step counts.
-	below := 0.0
+	// A later boost may have lifted it again: the first lasting step counts, unless the charge went
+	// on for long; then a cloud, or a load, had taken the current for a while.
+	at = Unknown()
+	below, back, left := 0.0, 0.0, 0.0
 	for k := cv; k < end; k++ {
-		b := &tr.bins[k]
+		b, before := &tr.bins[k], tr.bins[max(k-1, cv)].t1
 		if b.v() > lower || b.i() > floatCurrent*set {
-			below = 0
+			if below = 0; b.v() > lower && b.i() > tail {
+				back += b.t1 - before
+			}
+			if back >= heldSurely {
+				at = Unknown()
+			}
 			continue
 		}
 		if below == 0 {
 			// It left the held voltage after the last row there: a full battery takes
 			// nothing at first, and is not heard of for a while.
-			at = tr.bins[max(k-1, cv)].t1
+			left = before
 		}
 		below += b.rows
-		if below >= floatRows && b.t1-at >= floatSeconds {
-			return at, true
+		if below >= floatRows && b.t1-left >= floatSeconds && !Known(at) {
+			at, back = left, 0
 		}
 	}
-	return 0, false
+	return at, Known(at)
 }

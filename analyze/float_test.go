@@ -25,7 +25,7 @@ func absorbed(until float64, volts, amps float64) *trace {
 
 func TestStepDownToALowerFedVoltageIsAFloat(t *testing.T) {
 	tr := absorbed(15000, 13.6, 0.1)
-	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5)
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5, 0.3)
 	require.True(t, ok)
 	assert.InDelta(t, 15000, at, 10)
 }
@@ -38,7 +38,7 @@ func TestWhatIsNoFloat(t *testing.T) {
 		"the voltage that is held is held":        absorbed(30000, 13.6, 0.1),
 		"less than three rows, however far apart": drawn(2, 600, flat(13.6), flat(0.1)),
 	} {
-		_, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5)
+		_, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5, 0.3)
 		assert.False(t, ok, name)
 	}
 }
@@ -56,9 +56,34 @@ func TestBoostDuringAFloatDoesNotPutOffTheEnd(t *testing.T) {
 		}
 		return 0.1
 	})
-	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5)
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5, 0.3)
 	require.True(t, ok)
 	assert.InDelta(t, 15000, at, 10)
+}
+
+// A cloud over a panel takes current and voltage for some minutes, and the charge goes on.
+func TestACloudInConstantVoltageIsNoFloat(t *testing.T) {
+	cloudy := func(t float64) bool { return t > 5000 && t < 5400 }
+	tr := drawn(3000, 10, func(t float64) float64 {
+		switch {
+		case cloudy(t):
+			return 13.3
+		case t < 20000:
+			return 14.4
+		}
+		return 13.6
+	}, func(t float64) float64 {
+		switch {
+		case cloudy(t):
+			return 0.8
+		case t < 20000:
+			return 5 * math.Exp(-t/7200)
+		}
+		return 0.1
+	})
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5, 0.3)
+	require.True(t, ok)
+	assert.InDelta(t, 20000, at, 10)
 }
 
 // Blocks of rows that average noise away must not reach across the step: its little current
