@@ -21,7 +21,8 @@ type frozen struct {
 	since           float64 // s, of the first of the equal rows
 	run             int     // repeats of it
 	rows            int     // that moved since current last began or stopped
-	from            float64 // s, of the first of those
+	repeats         int     // that did not
+	from            float64 // s, of the first that moved
 	ended           float64 // s, when it last was on
 	patience        float64 // by which its thresholds are stretched
 	flowing, shaken bool
@@ -45,13 +46,14 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 	if r.v != f.v || r.i != f.i || r.celsius != f.celsius && r.celsius == r.celsius {
 		f.moved(r, 1)
 		if flowing != f.flowing {
-			f.flowing, f.rows = flowing, 0
+			f.flowing, f.rows, f.repeats = flowing, 0, 0
 		}
 		if changed = f.on; changed {
 			f.on, f.ended = false, r.t
 		}
 		return changed
 	}
+	f.repeats++
 	if f.run++; f.run == 1 {
 		f.since = f.t
 		f.shaken = f.learned(volts) && (scatters(volts) || scatters(amps))
@@ -64,9 +66,10 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 }
 
 // learned reports whether enough rows were seen to know how the readings scatter: many, or some
-// over a long time, beside what the meter showed before.
+// over a long time, beside what the meter showed before. Of readings that scatter by a digit a
+// third repeats; where more than that did, it is a coarser range of the meter that shows now.
 func (f *frozen) learned(volts *meter) bool {
-	return f.rows >= frozenLearned || f.rows >= frozenFew && f.since-f.from >= frozenLong && volts.n >= learned
+	return f.rows >= frozenLearned || f.rows >= frozenFew && 2*f.repeats <= f.rows && f.since-f.from >= frozenLong && volts.n >= learned
 }
 
 // moved takes some rows, each of which differs from the one before it, of which r is
