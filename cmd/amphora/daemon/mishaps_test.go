@@ -201,9 +201,13 @@ func TestNoiseBeforeTheFirstLine(t *testing.T) {
 	for k := range dumb {
 		dumb[k].say = strings.NewReplacer("\r", "", "\n", "").Replace(dumb[k].say[:8])
 	}
+	sparse := make([]act, 80) // eight seconds in which a line ends now and then
+	for k := range sparse {
+		sparse[k] = act{wait: 100 * time.Millisecond, say: script[k].say[:12]}
+	}
 	all := rows(gentle(t), 5)
 	for _, decoder := range []string{"auto", plainLines} {
-		for _, noise := range [][]act{script, script[:60], dumb} {
+		for _, noise := range [][]act{script, script[:60], dumb, sparse} {
 			s, _ := perform(t, decoder, noise)
 			assert.Contains(t, (&channel{story: s}).hint(), "line rate (baud)", "%s, after %d", decoder, len(noise))
 		}

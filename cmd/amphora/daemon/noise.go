@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"time"
 	"unicode/utf8"
 
 	"amphora/decoders"
@@ -24,5 +25,26 @@ func isNoise(line []byte) bool {
 // mostlyNoise says whether next to nothing of what came before a decoder was found was
 // written by anybody. What little looks so is chance, and no decoder is to blame.
 func (s *story) mostlyNoise() bool {
-	return 20*uint64(s.refused[decoders.ErrNotMine.Error()]) >= 19*s.lines
+	whole := s.lines - uint64(s.refused[decoders.ErrTorn.Error()])
+	return 20*uint64(s.refused[decoders.ErrNotMine.Error()]) >= 19*whole
+}
+
+// A hint that nothing can be read waits for so many lines; for fewer where they have come for
+// so long and are noise, or not what a decoder that was set reads: at a wrong rate a line may
+// take seconds to end.
+const (
+	linesToTell = 20
+	noisyLines  = 4
+	noisyFor    = 5 * time.Second
+)
+
+// tooEarly tells whether too little came to say that nothing can be read.
+func (s *story) tooEarly() bool {
+	switch {
+	case s.lines >= linesToTell:
+		return false
+	case s.rows > 0 || s.lines < noisyLines || s.heardFor < noisyFor:
+		return true
+	}
+	return s.stream == nil && !s.mostlyNoise()
 }

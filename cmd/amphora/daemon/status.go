@@ -162,9 +162,6 @@ func (c *channel) untold() *live.Untold {
 	return u
 }
 
-// linesToTell is how many lines must come without a reading before a hint says so.
-const linesToTell = 20
-
 // hint says what to do where lines come and cannot be read.
 func (c *channel) hint() string {
 	st := c.story
@@ -173,7 +170,7 @@ func (c *channel) hint() string {
 		return st.noise
 	case st.stranger.many >= mostDoubted:
 		return "another device than expected is on this port, and nothing of it is counted: look at its cable and at `amphora ports`, or at expect in the configuration"
-	case st.lines < linesToTell:
+	case st.tooEarly():
 		return ""
 	case st.rows > 0:
 		return c.unreadable()

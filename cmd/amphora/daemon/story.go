@@ -44,6 +44,8 @@ type story struct {
 	stranger  stranger
 	noise     string // what capture said of bytes that are no lines; "" once there is a reading
 	lines     uint64
+	from      time.Duration // when the first of them came, and for how long they have come
+	heardFor  time.Duration
 	rows      uint64
 	last      reading
 }
@@ -113,7 +115,10 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 		sink(turn{closed: true})
 		s.restart(account{origin: seq, label: s.label}, at)
 	}
-	s.lines++
+	if s.lines == 0 {
+		s.from = f.Boot
+	}
+	s.lines, s.heardFor = s.lines+1, f.Boot-s.from
 	if f.Flags&(capture.Fragment|capture.Overlong) != 0 {
 		s.refuse(l, decoders.ErrTorn)
 		if s.stream == nil && s.two == nil && len(s.fit.texts) == 0 {
