@@ -44,7 +44,16 @@ func mayBeTime(b []byte) bool {
 
 // lettered tells that a time may be spelt: a letter behind the number, and the next one.
 func lettered(b []byte) bool {
+	if b[0] == ' ' {
+		b = b[1:]
+	}
 	c := lower(b[0])
+	if c == 'm' {
+		b = b[minuteWord(b[1:]):]
+	}
+	if len(b) < 2 {
+		return false
+	}
 	return (c == 'h' || c == 'm' || c == 'd') && (b[1]-'0' <= 9 || b[1] == ' ' && len(b) > 2 && b[2]-'0' <= 9)
 }
 

@@ -108,7 +108,7 @@ func speltLike(b []byte) bool {
 	return c == 'd' || c == 'h' || c == 'm'
 }
 
-// spelt reads 1h02m03s, 62m 03s, 1d 2h, 21h40 or 1d 20:00:05: two parts at least, the
+// spelt reads 1h02m03s, 62min 03s, 1 h 2 min, 1d 2h, 21h40 or 1d 20:00:05: two parts at least, the
 // larger first, and nothing of a word behind.
 func spelt(b []byte) (s float64, n int) {
 	parts, last := 0, byte(0)
@@ -129,8 +129,8 @@ func spelt(b []byte) (s float64, n int) {
 		if end == len(b) {
 			break
 		}
-		if b[end] == ' ' && end+2 < len(b) && dayWord(b[end+2:]) > 0 {
-			end++ // 1 day, 2:03:04
+		if b[end] == ' ' && end+1 < len(b) && letter(b[end+1]) {
+			end++ // 1 day, 2:03:04; 1 h 2 min
 		}
 		c := lower(b[end])
 		seconds, ok := spelled[c]
@@ -140,7 +140,10 @@ func spelt(b []byte) (s float64, n int) {
 		end++
 		if c == 'd' { // days
 			end += dayWord(b[end:])
-		} else if end < len(b) && letter(b[end]) {
+		} else if c == 'm' {
+			end += minuteWord(b[end:])
+		}
+		if end < len(b) && letter(b[end]) {
 			break
 		}
 		s += float64(x) * seconds
@@ -165,6 +168,14 @@ func dayWord(b []byte) int {
 		if len(b) >= len(rest) && foldEqual(b[:len(rest)], rest) {
 			return len(rest)
 		}
+	}
+	return 0
+}
+
+// minuteWord is the length of what is left of "min" behind its first letter.
+func minuteWord(b []byte) int {
+	if len(b) >= 2 && foldEqual(b[:2], "in") {
+		return 2
 	}
 	return 0
 }

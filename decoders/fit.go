@@ -73,6 +73,7 @@ func Fit(lines [][]byte, o Options) (*Fitted, error) {
 	if check != "" {
 		best.Evidence = append(best.Evidence, evidence)
 	}
+	best.direct(lines, o.Live)
 	return best.finish(lines)
 }
 

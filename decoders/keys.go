@@ -7,7 +7,8 @@ import "strings"
 // as well, which of them it is: SET V=14.40 A=3.00 OUT V=13.33 A=2.95.
 type keys struct {
 	twice, cased map[string]bool
-	roaming      bool // the first time of a line has a label that changes
+	roaming      bool            // the first time of a line has a label that changes
+	roam         map[string]bool // units whose one value in a line has one
 	again        map[string]bool
 	came         map[string]int // in the line so far
 	group        string         // what the words before a label's last one say of those that follow
@@ -16,7 +17,7 @@ type keys struct {
 // keysOf looks at lines for what they need.
 func keysOf(lines [][]byte, decimal byte) *keys {
 	probe := lines[:min(len(lines), 200)]
-	k := &keys{roaming: roamingTime(lines, decimal), again: map[string]bool{}, came: map[string]int{}}
+	k := &keys{roaming: roamingTime(lines, decimal), roam: roamingUnits(probe, decimal), again: map[string]bool{}, came: map[string]int{}}
 	k.twice, k.cased = alike(probe, decimal)
 	has, again := map[string]int{}, map[string]int{}
 	for _, l := range probe {
@@ -47,6 +48,8 @@ func (k *keys) begin() {
 func (k *keys) of(sc *scanner) (key, name string) {
 	key, name = lastWord(sc.label), string(sc.label)
 	switch {
+	case sc.unit != nil && k.roam[sc.bare()]:
+		return "~" + sc.bare(), ""
 	case len(sc.label) == 0:
 		key = "#" + sc.bare()
 	case k.cased[key]:

@@ -19,6 +19,7 @@ type Layout struct {
 	Grouping  string  // what stands between groups of three digits, "" for nothing
 	Typeset   bool    // rows have signs of typeset text
 	Width     int     // columns: how many there are, 0 if that varies
+	Direction string  // where a line tells which way a current without a sign flows: line, or a column; "" for nowhere
 	Pair      bool    // voltage and current stand on lines of their own, to be joined
 	Interval  float64 // s between rows where neither log nor arrival tells, 0 if not stated
 	Checksum  string  // name of the tail's checksum, "" for none or unknown
@@ -66,6 +67,9 @@ func (l *Layout) String() string {
 	}
 	if l.Checksum != "" {
 		b.WriteString(" checksum=" + l.Checksum)
+	}
+	if l.Direction != "" {
+		b.WriteString(" direction=" + l.Direction)
 	}
 	if l.Pair {
 		b.WriteString(" pair=yes")

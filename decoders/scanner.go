@@ -32,6 +32,9 @@ func (s *scanner) called(key string) bool {
 		k := len(s.label) - len(key) + 1
 		return k >= 0 && string(s.label[k:]) == key[1:] && (k == 0 || !wordByte(s.label[k-1]))
 	}
+	if len(key) >= 2 && key[0] == '~' {
+		return s.unit != nil && s.bare() == key[1:]
+	}
 	k := len(s.label) - len(key)
 	return k >= 0 && len(key) > 0 && foldEqual(s.label[k:], key) && (k == 0 || !wordByte(s.label[k-1]))
 }
@@ -73,6 +76,10 @@ func (s *scanner) next() bool {
 		c := s.line[i]
 		if c == '{' && i > begin && wordByte(s.line[i-1]) {
 			i += braces(s.line[i:])
+			continue
+		}
+		if c == '[' && i > begin && wordByte(s.line[i-1]) {
+			i += subscript(s.line[i:])
 			continue
 		}
 		if c == '=' || c == ':' {
@@ -139,6 +146,9 @@ func (s *scanner) numberEnd(i int) int {
 	if n == 0 {
 		return 0
 	}
+	if n == 1 && len(b) > 2 && b[0] == '0' && b[1]|0x20 == 'x' && nibble(b[2]) < 16 {
+		return i + 2 + len(firstWord(b[2:])) // hexadecimal, and no nought
+	}
 	end := i + n
 	at := end
 	apart := at < len(s.line) && (s.line[at] == ',' || s.line[at] == ';' || s.line[at] == '\t')
@@ -203,12 +213,21 @@ func (s *scanner) startsLabel(stop int, glued bool) bool {
 	if (i == stop) != glued || i == len(s.line) || s.line[i]-'0' > 9 && s.line[i] != '-' && s.line[i] != '+' {
 		return false
 	}
-	line := bytes.Trim(s.line, " \t")
-	if line[len(line)-1]-'0' <= 9 { // ends in a number without a unit, so names stand before
+	line := beforeTime(bytes.Trim(s.line, " \t"))
+	if len(line) > 0 && line[len(line)-1]-'0' <= 9 { // ends in a number without a unit, so names stand before
 		return namesFirst(line)
 	}
 	first := bytes.IndexByte(line, ' ')
 	return first > 0 && unitNamed(line[:first], none) != nil
+}
+
+// beforeTime is a line without the time that it ends in: that is no value of a name before it.
+func beforeTime(line []byte) []byte {
+	at := bytes.LastIndexByte(line, ' ')
+	if at < 0 || timeLength(line[at+1:]) != len(line)-at-1 {
+		return line
+	}
+	return bytes.TrimRight(line[:at], " ")
 }
 
 // namesFirst tells whether a line, but for a time or a number before them, begins with
@@ -225,13 +244,28 @@ func namesFirst(line []byte) bool {
 
 // take cuts label and value out.
 func (s *scanner) take(begin, i, end int) {
-	s.label = bytes.Trim(plainLabel(s.line[begin:i]), " \t=:,;|()[]<>{}\"'*#$@/+-\x02\x03\x04")
+	s.label = bytes.Trim(plainLabel(s.line[begin:i]), " \t=:,;|()[]<>{}\"'*#$@/+-.\x02\x03\x04")
+	if n := len(s.label); n > 2 && s.line[within(s.line, s.label)+n] == ']' {
+		if at := bytes.LastIndexByte(s.label, '['); at > 0 && subscript(s.line[within(s.line, s.label)+at:]) > 0 {
+			s.label = s.label[:at] // BATT of BATT[0]
+		}
+	}
 	s.value = s.line[i:end]
 	s.pos = end
 	if len(s.label) == 0 && s.unit == nil {
 		s.place = min(s.bares, 8)
 		s.bares++
 	}
+}
+
+// subscript is where the brackets end in which the number of one of several stands behind their name,
+// CURR[0]=3.5; 0 for others.
+func subscript(b []byte) int {
+	_, n := digits(b[1:])
+	if n == 0 || n > 2 || n+2 >= len(b) || b[n+1] != ']' || b[n+2] != '=' && b[n+2] != ':' && b[n+2] != ' ' {
+		return 0
+	}
+	return n + 1
 }
 
 // braces is where braces end that say more of the name before them, name{id="1"}; 0 for

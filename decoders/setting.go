@@ -40,7 +40,7 @@ func Parse(setting string) (*Layout, error) {
 }
 
 // patternOptions may stand before an expression.
-var patternOptions = []string{"decimal", "signs", "thousands", "interval", "pair", "checksum"}
+var patternOptions = []string{"decimal", "signs", "thousands", "interval", "direction", "pair", "checksum"}
 
 // optionFirst tells whether text begins with name=.
 func optionFirst(s string) bool {
@@ -115,6 +115,11 @@ func (l *Layout) option(word string) error {
 		if value != "yes" && value != "no" {
 			return fmt.Errorf("pair %q is neither yes nor no", value)
 		}
+	case "direction":
+		if n, err := strconv.Atoi(value); value != anywhere && (err != nil || n < 1 || n > maxColumns || l.Kind != columnsEntry.Name) {
+			return fmt.Errorf("direction %q is neither line nor, of columns, the number of one", value)
+		}
+		l.Direction = value
 	case "interval":
 		return l.interval(value)
 	case "checksum":

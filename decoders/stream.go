@@ -61,6 +61,9 @@ func (s *Stream) follow(entry *Entry, l *Layout) error {
 	if err != nil {
 		return err
 	}
+	if own.Direction != "" {
+		d = &directed{inner: d, layout: &own}
+	}
 	if own.Grouping != "" {
 		d = &grouped{inner: d, by: groupingNamed(own.Grouping)}
 	}

@@ -37,11 +37,11 @@ func findChecksum(lines [][]byte) (name, evidence string) {
 }
 
 // looksHex tells a tail from a last column of two digits: it has a mark of its
-// own, or letters in it.
+// own, or letters in it. A letter at its end only may be a unit: ,300A behind a comma.
 func looksHex(samples []parts) bool {
 	letters := 0
 	for _, p := range samples {
-		if mark := p.line[p.mark]; mark == '*' || mark == '\x03' || len(p.tail) != 2 && len(p.tail) != 4 || bytes.ContainsAny(p.tail, "abcdefABCDEF") {
+		if mark := p.line[p.mark]; mark == '*' || mark == '\x03' || len(p.tail) != 2 && len(p.tail) != 4 || bytes.ContainsAny(p.tail[:len(p.tail)-1], "abcdefABCDEF") {
 			letters++
 		}
 	}

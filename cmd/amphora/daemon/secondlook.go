@@ -117,15 +117,19 @@ func keyOf(l *decoders.Layout, of decoders.Quantity) string {
 // log. In what unit it counts was open while it was nought and no name told.
 func (s *story) corrected(found string) string {
 	setting := withSign(s.chosen, negates(found))
-	if !s.guessed {
-		return setting
-	}
 	right, err := decoders.Parse(setting)
 	if err != nil {
 		return setting
 	}
 	other, err := decoders.Parse(found)
 	if err != nil {
+		return setting
+	}
+	if right.Direction == "" && other.Direction != "" {
+		right.Direction = other.Direction
+		setting = right.String()
+	}
+	if !s.guessed {
 		return setting
 	}
 	for _, of := range []decoders.Quantity{decoders.Volts, decoders.Amps} {
