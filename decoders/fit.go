@@ -34,6 +34,7 @@ type Unfit struct {
 	Found string // what was seen
 	Need  string // what would settle it, with the flag
 	near  int    // how near it came: the nearest is worth telling
+	sure  bool   // names say that the lines are so: what else they might be counts for nothing
 }
 
 // Error says what was found and what to do.
@@ -99,6 +100,9 @@ func fitSample(s *sample, o Options) (best *Fitted, nearest *Unfit) {
 		}
 		for _, t := range e.survey(s) {
 			f, unfit := t.fit(s, o)
+			if unfit != nil && unfit.sure {
+				return nil, unfit
+			}
 			if unfit != nil {
 				if nearest == nil || unfit.near > nearest.near || unfit.near == nearest.near && len(unfit.Found) > len(nearest.Found) {
 					nearest = unfit

@@ -40,6 +40,9 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	if unfit := t.devices(&tm, best); unfit != nil {
 		return nil, unfit
 	}
+	if unfit := t.wrapped(best); unfit != nil {
+		return nil, unfit
+	}
 	if t.pairs(best) {
 		t.layout.Pair = true
 		tm.spread()

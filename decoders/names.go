@@ -152,10 +152,10 @@ func wordless(of Quantity, words []string) bool {
 	return !slices.ContainsFunc(words, func(w string) bool { return wordQuantity(w) == of })
 }
 
-// saidOf is the quantity that a name says. Of a path the last part tells: the current of ENERGY.Current,
-// which is no energy.
+// saidOf is the quantity that a name says. Of a path the last part tells, and of a label what stands behind
+// its last colon: the current of ENERGY.Current is no energy, and "I/charger: v" no current.
 func saidOf(name string, words []string) Quantity {
-	if of := namedQuantity(nameTokens(name[strings.LastIndexByte(name, '.')+1:])); of != none {
+	if of := namedQuantity(nameTokens(name[strings.LastIndexAny(name, ".:")+1:])); of != none {
 		return of
 	}
 	return namedQuantity(words)

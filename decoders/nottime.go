@@ -48,6 +48,18 @@ func (c *column) numbersRows(span float64) bool {
 	return c.keepsStep(span) == 0
 }
 
+// numbered is the column of a time without a name that goes up by one each row, as the number of a row
+// does; -1 where there is none, or something bears it out.
+func (tm *timing) numbered(t *table) int {
+	if !tm.free || len(tm.fields) != 1 {
+		return -1
+	}
+	if c := t.cols[tm.cols[0]]; c.name != "" || !counts(c) {
+		return -1
+	}
+	return tm.cols[0]
+}
+
 // backwards tells rows of which hardly one is later than the one before.
 func (tm *timing) backwards() bool {
 	var s stats

@@ -26,6 +26,9 @@ func (t *table) weigh(f *Fitted, tm *timing, best, second guess) {
 		f.Confidence *= 0.8
 		f.doubt(tm.unsure.what, strings.Replace(t.layout.String(), ":"+tm.unsure.from, ":"+tm.unsure.to, 1))
 	}
+	if c := tm.numbered(t); c >= 0 {
+		f.doubt(fmt.Sprintf("%s may be the number of the row rather than a time; then leave it out and state the time between rows with --interval", t.label(c)), "")
+	}
 	f.Named = t.names(best)
 	f.stated = f.Told && f.Difference == "" && t.stated()
 }

@@ -29,10 +29,34 @@ func (t *table) devices(tm *timing, g guess) *Unfit {
 			return &Unfit{
 				Found: fmt.Sprintf("%s, but rows of several devices take turns: %s is %q, then %q", t.seen(), t.label(k), a, b),
 				Need:  "give the rows of one of them, with grep for instance", near: 4,
+				sure: t.layout.Kind == columnsEntry.Name && t.names(g),
 			}
 		}
 	}
 	return nil
+}
+
+// wrapped says so where records take two lines each: the values of a column are others in every other
+// line, and go on smoothly from there to the next but one. Names would have told.
+func (t *table) wrapped(g guess) *Unfit {
+	const least, far, wide = 40, 20, 0.2 // rows; our own figures; of the values' size
+	if t.layout.Kind != columnsEntry.Name || g.volts < 0 || g.amps < 0 || t.names(g) {
+		return nil
+	}
+	for _, c := range []*column{t.cols[g.volts], t.cols[g.amps]} {
+		across, within := 0.0, 0.0
+		for row := 2; row < len(c.x); row++ {
+			across += math.Abs(c.x[row] - c.x[row-1])
+			within += math.Abs(c.x[row] - c.x[row-2])
+		}
+		if c.n < least || c.n < len(c.x) || across < far*within || across < wide*c.size()*float64(c.n) {
+			return nil
+		}
+	}
+	return &Unfit{
+		Found: t.seen() + ", but every other line has other values, as of records that take two lines each",
+		Need:  "put each record on one line, with paste -d ' ' - - for instance", near: 4,
+	}
 }
 
 // moments are the times of the rows, or a column without a name that may be, for all that
