@@ -1,18 +1,42 @@
 package decoders
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // dateOrder tells day-first from month-first: by a number over twelve, else
 // by the date going on: the day changes from one midnight to the next, the
-// month does not.
-func dateOrder(cells [][]byte) (form, why string, unsure *doubt) {
+// month does not; else, of lines that come as they are written, by which of the two is today.
+func dateOrder(cells [][]byte, today float64) (form, why string, unsure *doubt) {
 	var days dayCount
 	for _, c := range cells {
 		if form, why = days.add(trim(c)); form != "" {
 			return form, why, nil
 		}
 	}
-	return days.order()
+	form, why, unsure = days.order()
+	if unsure != nil && len(cells) > 0 {
+		if now := orderToday(trim(cells[len(cells)-1]), today); now != "" {
+			return now, "so it is today's date", nil
+		}
+	}
+	return form, why, unsure
+}
+
+// orderToday is the order in which a date is today's, "" where both or none of them is. Its clock
+// may go by another zone.
+func orderToday(cell []byte, today float64) (form string) {
+	const near = 1.5 * day
+	for _, f := range []string{formDMY, formMDY} {
+		if s, n := dateAt(cell[weekdayAt(cell):], f); n > 0 && math.Abs(s+day/2-today) < near {
+			if form != "" {
+				return ""
+			}
+			form = f
+		}
+	}
+	return form
 }
 
 // dayCount counts the first two numbers of dates.

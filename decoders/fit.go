@@ -10,6 +10,7 @@ type Options struct {
 	Interval float64  // s between rows (--interval), 0 if not stated
 	Live     bool     // lines are stamped on arrival, so a log without times will do
 	Span     float64  // s that a live source took to send the lines, 0 where nobody knows
+	Today    float64  // s since 1970 at which a live source sent its last line, 0 where nobody knows
 	Only     Quantity // Volts or Amps: the source brings this one alone; 0 (Time) for both
 }
 

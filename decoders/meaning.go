@@ -21,7 +21,7 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	if t.ragged() {
 		t.layout.Width = 0 // it would refuse good rows
 	}
-	tm := fitTime(t, o.Span)
+	tm := fitTime(t, o)
 	best, second := guessPair(t, tm.cols)
 	if o.Only != Time {
 		best, second = t.single(o.Only, tm.cols), noGuess

@@ -131,6 +131,9 @@ func asAmps(c *column) float64 {
 		return s
 	}
 	size := c.size()
+	if c.said.of == none && c.flags() {
+		return s - 3
+	}
 	if c.minimum <= 0 && c.maximum >= 0 && size <= flicker*c.quantum && (size == 0 || !c.setsIn()) {
 		return s + 0.5 // nought and the last digit: a current at rest as well
 	}
@@ -154,6 +157,11 @@ func asAmps(c *column) float64 {
 		s += 0.5
 	}
 	return s
+}
+
+// flags tells a column of noughts and ones: a state, for no current is one ampere to the digit.
+func (c *column) flags() bool {
+	return c.whole && c.levels == 2 && c.minimum == 0 && c.maximum == 1
 }
 
 // ledUp is for how many rows a current that is led up softly may rise as a count does (our own figure).

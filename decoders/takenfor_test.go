@@ -80,3 +80,44 @@ func TestTagBeforeALabel(t *testing.T) {
 		t.Errorf("%s\nwant %s", f.Setting, want)
 	}
 }
+
+// A state of noughts and ones goes on and off with the current, but is none.
+func TestFlagIsNoCurrent(t *testing.T) {
+	var lines []string
+	for k := range 600 {
+		flag, amps := 0, 0.0
+		if k > 40 && k < 100 {
+			amps = -0.048
+		} else if k > 120 && k < 560 {
+			flag, amps = 1, 0.08
+		}
+		lines = append(lines, fmt.Sprintf("%06d %08.1f %06.2f %06.3f %d 0", k, 20*float64(k), 2.48+0.3*amps+0.0004*float64(k), amps, flag))
+	}
+	f, err := Fit(bytesOf(lines), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := "columns separator=blanks width=6 time=2:s voltage=3:V current=4:A"; f.Setting != want {
+		t.Errorf("%s\nwant %s", f.Setting, want)
+	}
+}
+
+// Of a live source, the date that is today's tells whether the month stands first.
+func TestTodayTellsTheOrderOfADate(t *testing.T) {
+	lines := rowsOf(60, func(k int, v, a float64) string {
+		return fmt.Sprintf("07/12/26,20:%02d:%02d,%.3f,%.3f", k/3, k%3*20, v, a)
+	})
+	july := float64(1783888800) // 2026-07-12 20:40 UTC
+	for _, c := range []struct {
+		today float64
+		form  string
+	}{{july, formMDY}, {july + 148*day, formDMY}, {0, formDMY}} {
+		f, err := Fit(bytesOf(lines), Options{Live: true, Span: 1180, Today: c.today})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := "date=1:" + c.form; !strings.Contains(f.Setting, want) {
+			t.Errorf("%v: %s\nwant %s", c.today, f.Setting, want)
+		}
+	}
+}

@@ -16,15 +16,15 @@ type timing struct {
 	free     bool // the unit is a guess that a charge counter may correct
 }
 
-// fitTime finds the columns of time; the lines took span s to come, 0 where nobody knows.
-func fitTime(t *table, span float64) timing {
+// fitTime finds the columns of time.
+func fitTime(t *table, o Options) timing {
 	var tm timing
-	tm.dates(t)
+	tm.dates(t, o.Today)
 	if tm.handed(t) {
 		tm.seconds = tm.play(t)
 		return tm
 	}
-	if best, score := bestCount(t, span); best >= 0 && (len(tm.fields) == 0 || score >= 3 && !tm.daily(t.cols[best]) && tm.finer(t, best)) {
+	if best, score := bestCount(t, o.Span); best >= 0 && (len(tm.fields) == 0 || score >= 3 && !tm.daily(t.cols[best]) && tm.finer(t, best)) {
 		tm.count(t, best)
 	}
 	if len(tm.fields) > 0 {
@@ -57,7 +57,7 @@ func (tm *timing) add(t *table, col int, f Field, why string) {
 }
 
 // dates takes stamps, or a date and a clock, or a clock alone.
-func (tm *timing) dates(t *table) {
+func (tm *timing) dates(t *table, today float64) {
 	stamp, date, clock := -1, -1, -1
 	for i, c := range t.cols {
 		switch {
@@ -74,11 +74,11 @@ func (tm *timing) dates(t *table) {
 	}
 	switch {
 	case stamp >= 0:
-		form, why, unsure := dateOrder(t.cols[stamp].cells)
+		form, why, unsure := dateOrder(t.cols[stamp].cells, today)
 		tm.unsure = unsure
 		tm.add(t, stamp, Field{Quantity: Stamp, Form: form}, why+zoneless(t.cols[stamp].cells))
 	case date >= 0 && clock >= 0:
-		form, why, unsure := dateOrder(t.cols[date].cells)
+		form, why, unsure := dateOrder(t.cols[date].cells, today)
 		tm.unsure = unsure
 		tm.add(t, date, Field{Quantity: Date, Form: form}, why)
 		tm.add(t, clock, Field{Quantity: Clock, Form: t.cols[clock].clockMarks()}, "hours and minutes beside a date; they tell no zone and are taken as UTC")

@@ -66,8 +66,10 @@ func (f *fitting) now(only decoders.Quantity) (setting string, ok bool) {
 	if f.head != nil {
 		texts = append([][]byte{f.head}, texts...)
 	}
-	span := f.lines[len(f.lines)-1].at - f.lines[0].at
-	fitted, err := decoders.Fit(texts, decoders.Options{Live: true, Span: span, Only: only})
+	last := f.lines[len(f.lines)-1]
+	fitted, err := decoders.Fit(texts, decoders.Options{
+		Live: true, Span: last.at - f.lines[0].at, Today: float64(last.wall.Unix()), Only: only,
+	})
 	f.why = err
 	if err != nil || fitted.Share < fitShare {
 		return "", false

@@ -129,8 +129,8 @@ func (s *story) corrected(found string) string {
 		right.Direction = other.Direction
 		setting = right.String()
 	}
-	if !s.guessed {
-		return setting
+	if !s.guessed && right.Kind == "columns" {
+		return setting // a heading that has gone by told the units
 	}
 	for _, of := range []decoders.Quantity{decoders.Volts, decoders.Amps} {
 		if was, now := fieldOf(right, of), fieldOf(other, of); was != nil && now != nil {

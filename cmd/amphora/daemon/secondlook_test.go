@@ -111,3 +111,23 @@ func TestWhatWasToldWithTheWrongSignIsTakenBack(t *testing.T) {
 		return err == nil && len(all) == 1 && float64(all[0].Summary.StartS) > 7000
 	})
 }
+
+// A meter whose labels tell no unit has shown nought only when its decoder is chosen. Two thousand of
+// what it counts are then no amperes.
+func TestUnitOfANamedCurrentShowsWhenItFlows(t *testing.T) {
+	s := newStory("auto", analyze.Options{})
+	for k := range 300 {
+		milliamps, volts := 0, 12.31+0.001*float64(k%3)
+		if k > 60 {
+			milliamps, volts = 2000, 12.52+0.0004*float64(k)
+		}
+		at := time.Duration(k) * 10 * time.Second
+		text := fmt.Appendf(nil, "u:%.3f i:%d t:%d", volts, milliamps, 10*k)
+		s.frame(uint64(k+1), &capture.Frame{Wall: evening.Add(at), Boot: at, Text: text}, "boot", func(u turn) {
+			if u.anew {
+				s.chosen = u.chose // as its channel would
+			}
+		})
+	}
+	require.Equal(t, "labelled voltage=u:V current=i:mA time=t:s", s.chosen)
+}
