@@ -1,8 +1,10 @@
 package decoders
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Options tell Fit what the user has stated.
@@ -95,6 +97,7 @@ const plenty = 600
 // fitSample tries every decoder on the lines as they stand. Without a fit it says
 // what came nearest, nil for nothing.
 func fitSample(s *sample, o Options) (best *Fitted, nearest *Unfit) {
+	var all []*Fitted
 	for _, e := range All() {
 		if e.survey == nil {
 			continue
@@ -110,20 +113,37 @@ func fitSample(s *sample, o Options) (best *Fitted, nearest *Unfit) {
 				}
 				continue
 			}
-			if best == nil || f.score > best.score {
-				best = f
-			}
+			all = append(all, f)
 		}
 	}
-	return best, nearest
+	slices.SortStableFunc(all, func(a, b *Fitted) int { return cmp.Compare(b.score, a.score) })
+	return thatReads(all, s.probe()), nearest
 }
 
-// finish proves the setting on the lines themselves.
-func (f *Fitted) finish(lines [][]byte) (*Fitted, error) {
-	f.Setting, f.Columns = f.Layout.String(), f.Layout.Describe()
+// thatReads is the first of the fits, best first, or the next one that reads far more of the lines: labels that
+// stand beside some rows only, as states do, may fit well what little they are of.
+func thatReads(fits []*Fitted, lines [][]byte) *Fitted {
+	const nearlyAll, farMore, near = 0.8, 0.25, 2 // of the lines; of the score, our own figures
+	if len(fits) == 0 {
+		return nil
+	}
+	first := fits[0].reads(lines)
+	if first >= nearlyAll {
+		return fits[0]
+	}
+	for _, f := range fits[1:] {
+		if f.score > fits[0].score-near && f.reads(lines) > first+farMore {
+			return f
+		}
+	}
+	return fits[0]
+}
+
+// reads is the share of lines, of those that are not blank, that the layout decodes.
+func (f *Fitted) reads(lines [][]byte) float64 {
 	stream, err := NewStream(f.Layout)
 	if err != nil {
-		return nil, &Unfit{Found: fmt.Sprintf("the setting %q came out, but: %v", f.Setting, err), Need: "give --decoder"}
+		return 0
 	}
 	good, seen := 0, 0
 	for i, l := range lines {
@@ -135,10 +155,18 @@ func (f *Fitted) finish(lines [][]byte) (*Fitted, error) {
 			good++
 		}
 	}
-	if good == 0 {
+	return float64(good) / float64(max(seen, 1))
+}
+
+// finish proves the setting on the lines themselves.
+func (f *Fitted) finish(lines [][]byte) (*Fitted, error) {
+	f.Setting, f.Columns = f.Layout.String(), f.Layout.Describe()
+	if _, err := NewStream(f.Layout); err != nil {
+		return nil, &Unfit{Found: fmt.Sprintf("the setting %q came out, but: %v", f.Setting, err), Need: "give --decoder"}
+	}
+	if f.Share = f.reads(lines); f.Share == 0 {
 		return nil, &Unfit{Found: fmt.Sprintf("the setting %q came out, but no line decodes with it", f.Setting), Need: "give --decoder"}
 	}
-	f.Share = float64(good) / float64(seen)
 	return f, nil
 }
 

@@ -121,3 +121,24 @@ func TestTodayTellsTheOrderOfADate(t *testing.T) {
 		}
 	}
 }
+
+// States that stand before the rows are no labels: what they would be read as fits few rows only.
+func TestStatesBeforeRowsAreNoLabels(t *testing.T) {
+	lines := rowsOf(1400, func(k int, _, _ float64) string {
+		state, amps, volts := "CC", 1.8, 25.2+0.0035*float64(k)
+		switch {
+		case k < 41 || k > 1240:
+			state, amps, volts = "Idle", 0, 24.07+0.0001*float64(k)
+		case k > 1000:
+			state, amps, volts = "CV", 1.8-0.007*float64(k-1000), 28.7
+		}
+		return fmt.Sprintf("%s %d %.3f %.3f", state, 20*k, volts+0.003*float64(k*k%5), amps)
+	})
+	f, err := Fit(bytesOf(lines), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := "columns separator=blanks width=4 time=2:s voltage=3:V current=4:A"; f.Setting != want {
+		t.Errorf("%s\nwant %s", f.Setting, want)
+	}
+}
