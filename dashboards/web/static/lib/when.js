@@ -1,7 +1,18 @@
 // Times and stretches of time as the browser's language writes them. Moments are
 // Dates or ms since 1970.
 
-const form = (options) => new Intl.DateTimeFormat(undefined, options);
+// form writes moments. The hour that comes twice when summer time ends has its zone behind
+// it: else nobody could tell which one is meant.
+function form(options) {
+  const plain = new Intl.DateTimeFormat(undefined, options);
+  const zoned = options.hour ? new Intl.DateTimeFormat(undefined, { ...options, timeZoneName: "short" }) : plain;
+  return { format: (at) => (twice(+at) ? zoned : plain).format(at) };
+}
+
+const hour = 3_600_000;
+const offset = (at) => new Date(at).getTimezoneOffset();
+const twice = (at) => offset(at - hour) < offset(at) || offset(at) < offset(at + hour);
+
 const clockForm = form({ hour: "numeric", minute: "2-digit" });
 const dayForm = form({ weekday: "short", hour: "numeric", minute: "2-digit" });
 const dateForm = form({ day: "numeric", month: "short", year: "numeric" });
