@@ -23,7 +23,7 @@ func (f *Field) value(cell []byte, decimal byte) (float64, error) {
 			u = f.unit.under(rest)
 		}
 		if u == nil {
-			return blank[Time], ErrNumber
+			return blank[Time], word(cell) // 0.L begins as a number does
 		}
 	}
 	x = u.si(x)
