@@ -149,6 +149,9 @@ func hazardNights() []must {
 
 		{code: "reverse-polarity", name: "red on black, until somebody turns them round", rows: flipped(-12.4),
 			begins: 0, within: 40, ends: 1200, settles: 10, says: []string{"-12.40 V", "reversed", "Switch the charger off"}},
+		{code: "reverse-polarity", name: "a flat cell the wrong way round, charged", rows: func() []analyze.Sample {
+			return script(10, idle(600, -0.19), ramp(anHour, -0.18, -0.13, 1.5, 1.5), idle(600, -0.05))
+		}, begins: 600, give: 40, within: 60, ends: 600 + anHour, settles: 120},
 		{code: "reverse-polarity", name: "all night", rows: collected(madeup.Named("reversed-leads")), begins: 0, within: 30},
 
 		{code: "open-circuit", name: "a clip slips off, and the voltage wanders", rows: collected(open),

@@ -247,7 +247,7 @@ func (m *Machine) band() float64 {
 
 func (m *Machine) measure(r *row) {
 	m.highest = larger(m.highest, r.v)
-	if m.wrong.push(r.v, r.t) {
+	if m.wrong.push(r.v, r.t, m.in.on) {
 		m.notice(CodeReversePolarity, m.wrong.since, m.wrong.on, reversedMessage(r.v))
 	}
 	if m.frozen.push(r, &m.volts, &m.amps, m.in.on) {

@@ -3,16 +3,24 @@ package analyze
 import "fmt"
 
 // reversed notices leads the wrong way round: rows whose voltage is negative
-// beyond any meter's zero (half a volt, common practice, no source). A charger that
+// beyond any meter's zero (half a volt, common practice, no source), or beyond what leads and
+// a meter's zero make of nothing while a charge flows in: a flat cell. A charger that
 // drives current into a battery the wrong way round discharges it, and then charges it
 // backwards, which ruins it and may burst it. It clears when the voltage is positive
 // again, or nothing.
 type reversed struct{ latch }
 
-const reversedVolts = -0.5 // V
+const (
+	reversedVolts   = -0.5 // V
+	reversedFlowing = -0.1 // V, with current; common practice, no source
+)
 
-func (r *reversed) push(volts, t float64) (changed bool) {
-	return r.latch.push(volts < reversedVolts, volts > reversedVolts/2, t)
+func (r *reversed) push(volts, t float64, flowing bool) (changed bool) {
+	limit := reversedVolts
+	if flowing {
+		limit = reversedFlowing
+	}
+	return r.latch.push(volts < limit, volts > limit/2, t)
 }
 
 func reversedMessage(volts float64) string {
