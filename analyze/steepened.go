@@ -38,9 +38,9 @@ func steepened(tr *trace, end int, volts *meter) bool {
 	return false
 }
 
-// climbed reports whether the full current of what is nickel, or may be, ended like that before
-// bin end.
+// climbed reports whether the full current of what is nickel ended like that before bin end.
+// Where nobody says that it is, a lead-acid battery that a timer cuts off looks alike.
 func (c *charge) climbed(o *Options, end int, volts *meter) bool {
 	tr := &c.trace
-	return (o.Chemistry == "" || o.Chemistry.Nickel()) && steepened(tr, tr.fullUntil(end, c.most), volts)
+	return o.Chemistry.Nickel() && steepened(tr, tr.fullUntil(end, c.most), volts)
 }

@@ -29,3 +29,13 @@ func TestAVoltageThatClimbedEverMoreSteeplyHadItsEndBefore(t *testing.T) {
 		assert.Equal(t, c.near, steepened(tr, len(tr.bins), volts), c.name)
 	}
 }
+
+// Where nobody says that it is nickel, a timer may have cut a lead-acid battery off, and that is told.
+func TestOnlyWhatIsNickelEndsBehindItsSteepestClimb(t *testing.T) {
+	tr := drawn(51, 60, quickNickel(6), flat(2))
+	volts, _ := metersOf(tr)
+	c := &charge{trace: *tr, most: 2}
+	for chemistry, ended := range map[Chemistry]bool{NiMH: true, NiCd: true, "": false, LeadAGM: false} {
+		assert.Equal(t, ended, c.climbed(&Options{Chemistry: chemistry}, len(tr.bins), volts), chemistry)
+	}
+}
