@@ -22,14 +22,17 @@ func TestAChargeIsGivenToAnotherBattery(t *testing.T) {
 	t.Parallel()
 	at, port := newPlace(t), newPort(t)
 	at.channel(t, "bench", port.source(), "battery: outboard")
+	for name, capacity := range map[string]string{"outboard": "50Ah", "caravan": "100Ah"} { // known before the charge begins
+		status, _, said := amphora(t, "battery", "add", name, "--chemistry", "lifepo4", "--cells", "4", "--capacity", capacity, "--data", at.data)
+		require.Zero(t, status, said)
+	}
 	p := serve(t, at.config)
-	p.post("/api/v1/batteries", `{"name": "outboard", "chemistry": "lifepo4", "cells": 4, "capacity_ah": 50}`)
-	p.post("/api/v1/batteries", `{"name": "caravan", "chemistry": "lifepo4", "cells": 4, "capacity_ah": 100}`)
 	night := play(madeup.Named("outboard-two-charges"))
 	port.sayAll(night.lines)
 	p.untilRead("bench", night.end)
 	testhelp.Until(t, "two charges", func() bool { s := p.sessions(); return len(s) == 2 && s[0].Rest != nil })
 	newest, first := p.sessions()[0], p.sessions()[1]
+	require.NotNil(t, first.Capacity)
 	require.EqualValues(t, 50, first.Capacity.RatedAh)
 
 	assign := func(id, battery string) (int, string) {
