@@ -167,22 +167,20 @@ func TestFileResumes(t *testing.T) {
 // and cut.
 func TestFileResumesInTheCopy(t *testing.T) {
 	t.Parallel()
-	var text strings.Builder
-	for i := range 100 {
-		fmt.Fprintf(&text, "%d,12.1\n", i)
+	for _, n := range []int{5, 100} {
+		log := newLog(t, rowsFrom(0, n))
+		var s saved
+		l := follow(t, File{Path: log.path, Save: s.save})
+		l.wait(0, n)
+		require.Eventually(t, func() bool { return s.offset() == int64(len(rowsFrom(0, n))) }, time.Minute, time.Millisecond)
+		l.end()
+		log.add("100,12.2\n")
+		whole, err := os.ReadFile(log.path)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(log.path+".1", whole, 0o600))
+		require.NoError(t, os.WriteFile(log.path, []byte("101,12.3\n"), 0o600))
+		assert.Equal(t, []string{"100,12.2", "101,12.3"}, follow(t, File{Path: log.path, Resume: s.at}).wait(0, 2))
 	}
-	log := newLog(t, text.String())
-	var s saved
-	l := follow(t, File{Path: log.path, Save: s.save})
-	l.wait(0, 100)
-	require.Eventually(t, func() bool { return s.offset() == int64(text.Len()) }, time.Minute, time.Millisecond)
-	l.end()
-	log.add("100,12.2\n")
-	whole, err := os.ReadFile(log.path)
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(log.path+".1", whole, 0o600))
-	require.NoError(t, os.WriteFile(log.path, []byte("101,12.3\n"), 0o600))
-	assert.Equal(t, []string{"100,12.2", "101,12.3"}, follow(t, File{Path: log.path, Resume: s.at}).wait(0, 2))
 }
 
 // TestFileWhosePlaceIsGone says so.

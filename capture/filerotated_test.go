@@ -147,10 +147,27 @@ func TestFileReplacedAndRotated(t *testing.T) {
 // stands in the copy alone.
 func TestFileCutWhileItsCopyHoldsMore(t *testing.T) {
 	t.Parallel()
-	log := newLog(t, rowsFrom(0, 100))
+	for _, n := range []int{1, 5, 100} {
+		log := newLog(t, rowsFrom(0, n))
+		l := follow(t, File{Path: log.path})
+		l.wait(0, n)
+		require.NoError(t, os.WriteFile(log.path+".1", []byte(rowsFrom(0, n+20)), 0o600))
+		require.NoError(t, os.WriteFile(log.path, []byte(rowsFrom(n+20, 5)), 0o600))
+		assert.Equal(t, strings.Fields(rowsFrom(0, n+25)), l.wait(0, n+25))
+	}
+}
+
+// TestFileCutBesideAnOlderLogLikeIt: two logs that begin alike, as with the same heading.
+// The one that nobody has written to since is no copy, and stays unread.
+func TestFileCutBesideAnOlderLogLikeIt(t *testing.T) {
+	t.Parallel()
+	log := newLog(t, rowsFrom(0, 5))
+	require.NoError(t, os.WriteFile(log.path+".1", []byte(rowsFrom(0, 30)), 0o600))
+	before := time.Now().Add(-time.Minute)
+	require.NoError(t, os.Chtimes(log.path+".1", before, before))
 	l := follow(t, File{Path: log.path})
-	l.wait(0, 100)
-	require.NoError(t, os.WriteFile(log.path+".1", []byte(rowsFrom(0, 120)), 0o600))
-	require.NoError(t, os.WriteFile(log.path, []byte(rowsFrom(120, 5)), 0o600))
-	assert.Equal(t, strings.Fields(rowsFrom(0, 125)), l.wait(0, 125))
+	l.wait(0, 5)
+	require.NoError(t, os.WriteFile(log.path, []byte("900,12.1\n"), 0o600))
+	log.add(rowsFrom(901, 3))
+	assert.Equal(t, strings.Fields(rowsFrom(0, 5)+rowsFrom(900, 4)), l.wait(0, 9))
 }

@@ -12,15 +12,16 @@ import (
 
 // followed is an open log.
 type followed struct {
-	path   string
-	save   func(Position)
-	at     *Position // behind the last whole line
-	file   *os.File
-	offset int64  // where the next read begins
-	safe   int64  // behind the last line end that was read
-	idle   bool   // the last read found nothing new
-	old    bool   // another file stands under the name now: this one is read to its end
-	said   string // a remark that waits to be read
+	path    string
+	save    func(Position)
+	at      *Position // behind the last whole line
+	file    *os.File
+	offset  int64  // where the next read begins
+	safe    int64  // behind the last line end that was read
+	written int64  // when the file had been written to, as the last read began; see Position
+	idle    bool   // the last read found nothing new
+	old     bool   // another file stands under the name now: this one is read to its end
+	said    string // a remark that waits to be read
 }
 
 // begin starts a file from its beginning.
@@ -88,6 +89,7 @@ func (f *followed) Read(p []byte) (int, error) {
 			return 0, err
 		}
 	}
+	f.written = writtenAt(f.file)
 	n, err := f.file.Read(p)
 	f.idle = n == 0
 	f.advance(p[:n])
@@ -106,7 +108,7 @@ func (f *followed) saved() {
 	if f.safe == f.at.Offset {
 		return
 	}
-	f.at.Offset = f.safe
+	f.at.Offset, f.at.Written = f.safe, f.written
 	f.at.look(f.file)
 	if f.save != nil {
 		f.save(*f.at)

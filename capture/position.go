@@ -14,6 +14,10 @@ type Position struct {
 	Offset int64  `json:"offset"` // bytes from its start
 	Head   int64  `json:"head"`   // how many of its first bytes Print covers
 	Print  uint64 `json:"print"`  // of these, for an inode is used again and a file may be cut
+
+	// Written is when it had last been written to before it was last read, ns since 1970
+	// by the file system; 0 where an earlier version kept the position.
+	Written int64 `json:"written"`
 }
 
 // headMost is how much of a file's beginning tells it from another: a header and
@@ -53,11 +57,16 @@ func (p Position) in(file *os.File) bool {
 	return device == p.Device && inode == p.Inode && p.beginsLike(file, info.Size())
 }
 
-// copiedTo says whether a file is a copy of the one of the position. A short
-// beginning may be no more than the heading that every log has.
+// copiedTo says whether a file is a copy of the one of the position. A short beginning
+// may be no more than the heading that every log has: then a file that nobody has written
+// to since is an older log.
 func (p Position) copiedTo(file *os.File) bool {
 	info, err := file.Stat()
-	return err == nil && p.Head == headMost && p.beginsLike(file, info.Size())
+	if err != nil || p.Head == 0 {
+		return false
+	}
+	since := p.Written != 0 && info.ModTime().UnixNano() >= p.Written
+	return (p.Head == headMost || since) && p.beginsLike(file, info.Size())
 }
 
 // beginsLike says whether a file begins as the one of the position did, and
@@ -65,6 +74,15 @@ func (p Position) copiedTo(file *os.File) bool {
 func (p Position) beginsLike(file *os.File, size int64) bool {
 	print, ok := printOf(file, 0, p.Head)
 	return ok && print == p.Print && size >= p.Offset
+}
+
+// writtenAt is when a file was last written to, ns since 1970; 0 if nobody can tell.
+func writtenAt(file *os.File) int64 {
+	info, err := file.Stat()
+	if err != nil {
+		return 0
+	}
+	return info.ModTime().UnixNano()
 }
 
 // printOf is a print of some of a file's bytes; ok is false if it has fewer.
