@@ -54,6 +54,21 @@ func (t *totals) integrate(iv *interval, band, noise float64) {
 	t.variance += variance
 }
 
+// How the current is added up between two rows, as a session tells it. Which of the two it
+// is hangs on the source alone: whether rows come at a beat, or where something changed.
+const (
+	methodBeat     = "by trapezoids between rows; a step of the current fell where a row off the beat says so, else anywhere between two rows"
+	methodOnChange = "by trapezoids between rows, which are written on change: up to a step the current held"
+)
+
+// chargeMethod tells how the current of this log is added up.
+func (m *Machine) chargeMethod() Name {
+	if m.window.onChange.sure {
+		return methodOnChange
+	}
+	return methodBeat
+}
+
 // between is the charge (C) and energy (J) of an interval: the trapezoid, but
 // for three cases that testers' own counters taught.
 func between(iv *interval, a, b, band float64) (charge, energy float64) {

@@ -58,6 +58,16 @@ func TestALogWrittenOnChangeHasNoGaps(t *testing.T) {
 	}
 }
 
+// A session says how its current was added up: which of the two ways hangs on the source alone.
+func TestASessionSaysHowItsCurrentIsAddedUp(t *testing.T) {
+	n := madeup.Named("car-flat")
+	n.Meter = madeup.Meter{Every: 5, StepVolts: 0.01, StepAmps: 0.01, NoiseVolts: 0.0005, NoiseAmps: 0.0005}
+	rows, _ := n.Collect()
+	assert.Contains(t, run(known(n), rows).Sessions[0].ChargeMethod, "anywhere between two rows")
+	assert.Contains(t, run(known(n), writtenOnChange(rows, 0)).Sessions[0].ChargeMethod, "written on change")
+	assert.NotEmpty(t, run(analyze.Options{}, rows[:2]).Sessions[0].ChargeMethod, "without a charge as well")
+}
+
 // Rows of a log with a beat are missing where they are missing, however coarse its meter.
 func TestAGapAmongCoarseRowsIsOne(t *testing.T) {
 	for seed := range uint64(20) {

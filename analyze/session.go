@@ -49,7 +49,7 @@ func (m *Machine) noCharge() Session {
 
 func (m *Machine) blank() Session {
 	return Session{
-		Channel: m.opt.Channel, Battery: Name(m.opt.Battery), Started: m.date(m.ledger.from.t),
+		Channel: m.opt.Channel, Battery: Name(m.opt.Battery), Started: m.date(m.ledger.from.t), ChargeMethod: m.chargeMethod(),
 		Stages: []Stage{}, Findings: []Finding{}, Gaps: []Gap{}, Resistance: []Resistance{}, DirectResistance: []DirectResistance{},
 	}
 }

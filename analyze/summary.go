@@ -143,6 +143,8 @@ type Session struct {
 	ChargeInAhU95 Number `json:"charge_in_ah_u95"` // expanded uncertainty, k = 2
 	// ChargeInAhBudget is where that uncertainty comes from.
 	ChargeInAhBudget *ChargeBudget `json:"charge_in_ah_budget"`
+	// ChargeMethod is how the current was added up; null in what an earlier version kept.
+	ChargeMethod Name `json:"charge_method"`
 
 	ChargeOutAh Number `json:"charge_out_ah"`
 	EnergyInWh  Number `json:"energy_in_wh"`

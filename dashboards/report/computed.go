@@ -37,7 +37,7 @@ func budgetLines(s *analyze.Session, meter string) []budgetLine {
 // how says how each number was computed.
 func how(s *analyze.Session, meter string) []fact {
 	list := []fact{
-		{"charge in", ah(s.ChargeInAh) + " Ah", "the current added up over measured intervals, by trapezoids, with steps where the rows say they fell; time without rows is not counted"},
+		{"charge in", ah(s.ChargeInAh) + " Ah", "the current added up over measured intervals, " + summedUp(s) + "; time without rows is not counted"},
 		{"energy in", number(s.EnergyInWh, "%.4g Wh"), "the same of voltage times current"},
 	}
 	for _, g := range s.Stages {
@@ -64,6 +64,14 @@ func how(s *analyze.Session, meter string) []fact {
 			fmt.Sprintf("%s Ah over a charge factor of %.2f (%.2f to %.2f; %s) over the rated %.4g Ah; told of complete charges only", ah(s.ChargeInAh), float64(c.ChargeFactor), f.Low, f.High, f.Source, float64(c.RatedAh))})
 	}
 	return append(list, fact{"accuracy of the meter", "", meter})
+}
+
+// summedUp is how the current was added up; of a charge that an earlier version kept, in general.
+func summedUp(s *analyze.Session) string {
+	if s.ChargeMethod == "" {
+		return "by trapezoids, with steps where the rows say they fell"
+	}
+	return string(s.ChargeMethod)
 }
 
 // small writes an uncertainty with two digits.
