@@ -82,6 +82,7 @@ type Reading struct {
 type Journal struct {
 	Degraded Text  `json:"degraded"` // why lines are in memory only
 	Pending  int   `json:"pending"`  // lines that are not on the disk yet
+	Lost     int64 `json:"lost"`     // lines that neither disk nor memory had room for, since the program started
 	Bytes    int64 `json:"bytes"`    // written since the program started
 }
 

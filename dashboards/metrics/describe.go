@@ -40,6 +40,8 @@ var families = []family{
 		count(func(c channel) int64 { return c.Journal.Bytes })},
 	{"journal_degraded", gauge, "1 while lines are kept in memory because the disk refuses them.",
 		state(func(c channel) bool { return c.Journal.Degraded != "" })},
+	{"journal_lost_lines_total", counter, "Lines given up because the disk refused them for so long that memory had no more room.",
+		count(func(c channel) int64 { return c.Journal.Lost })},
 	{"journal_pending_lines", gauge, "Lines that are not on the disk yet.",
 		count(func(c channel) int { return c.Journal.Pending })},
 	{"journal_sync_seconds", histogram, "Time that the disk took to make journal records durable.", syncTimes},

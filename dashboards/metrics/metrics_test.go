@@ -46,7 +46,7 @@ func charging(name string) live.Channel {
 			Forecast: &analyze.Forecast{FinishS: 10860},
 		},
 		Rows: 3416, Used: 3415, RejectedByReason: map[string]int{"blank current": 1},
-		Journal: live.Journal{Pending: 2, Bytes: 123456},
+		Journal: live.Journal{Pending: 2, Lost: 7, Bytes: 123456},
 	}
 }
 

@@ -126,7 +126,7 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		Session: s.summary,
 		Rows:    int(st.lines), Used: int(st.rows), RejectedByReason: maps.Clone(st.refused),
 		Decoder:  live.Text(st.decoder()),
-		Journal:  live.Journal{Pending: h.Pending, Bytes: int64(h.Written)},
+		Journal:  live.Journal{Pending: h.Pending, Lost: int64(h.Dropped), Bytes: int64(h.Written)},
 		Untold:   c.untold(),
 		Push:     pushed(c.outlets),
 		Limits:   c.limits(),

@@ -38,7 +38,8 @@ export function health() {
       fact("Not used", refused(channel));
       fact("Read as", channel.decoder ?? "not known yet");
       const pending = journal.pending ? `, ${counted(journal.pending, "line")} waiting` : "";
-      fact("Raw record", journal.degraded ? `in memory only: ${journal.degraded}${pending}` : `on disk, ${kilobytes(journal.bytes)}${pending}`);
+      const lost = journal.lost ? `, ${counted(journal.lost, "line")} given up for want of room` : "";
+      fact("Raw record", (journal.degraded ? `in memory only: ${journal.degraded}` : `on disk, ${kilobytes(journal.bytes)}`) + pending + lost);
     },
   };
 }
