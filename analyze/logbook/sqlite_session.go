@@ -38,7 +38,7 @@ func (b *Book) PutSession(ctx context.Context, session Session) error {
 	})
 }
 
-// DropSession takes out a session that the raw record no longer bears out. Its
+// DropSession takes out a session that the raw record no longer bears out, or never did. Its
 // notes stay in the book, and show again if a session of that identity returns.
 func (b *Book) DropSession(ctx context.Context, id string) error {
 	return b.change(ctx, "take out session", func(tx *sql.Tx) error {

@@ -21,7 +21,7 @@ func sessionCommand(s streams) *cobra.Command {
 		Example: "  amphora session list --battery mower\n  amphora session show --battery mower",
 	})
 	d.register(c)
-	c.AddCommand(sessionList(s, &d), sessionShow(s, &d), sessionAnnotate(s, &d), sessionAssign(s, &d), sessionAdd(s, &d))
+	c.AddCommand(sessionList(s, &d), sessionShow(s, &d), sessionAnnotate(s, &d), sessionAssign(s, &d), sessionAdd(s, &d), sessionRemove(s, &d))
 	return c
 }
 

@@ -22,7 +22,8 @@ func sessionAdd(s streams, d *dataFlag) *cobra.Command {
 		Short: "Put the charges of other logs into the logbook",
 		Long: "Judges logs that were not recorded here, and puts their charges under a battery of the logbook, as if they had been:\n" +
 			"they count for its resistance, its capacity and its next forecast. Of each a curve is kept, but not the rows, so keep\n" +
-			"the log. A charge that the logbook has already is left out, and so is one that still went on when its log ended.",
+			"the log. A charge that the logbook has already is left out, and so is one that still went on when its log ended.\n" +
+			"`amphora session remove` takes one out again.",
 		Example: "  amphora session add --battery mower 2024/\n  amphora session add --battery mower --started 2024-03-14T21:40 night.csv",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) (err error) {

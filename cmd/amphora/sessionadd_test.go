@@ -76,6 +76,34 @@ func TestChargesOfOtherLogsAreAdded(t *testing.T) {
 	assert.Contains(t, complaint, "cannot be exported: the raw record of this charge is no longer kept")
 }
 
+// What was added by mistake is taken out again; what was recorded here is not.
+func TestAddedChargesAreTakenOutAgain(t *testing.T) {
+	data := t.TempDir()
+	done(t, "battery", "add", "boat", "--data", data)
+	log := madeUpLog(t, filepath.Join(t.TempDir(), "two.log"), "outboard-two-charges", madeup.DateTime, 1e9)
+	added := doneJSON[[]analyze.Session](t, "session", "add", "--battery", "boat", "--data", data, log)
+	require.Len(t, added, 2)
+	curves := func() int {
+		kept, err := os.ReadDir(filepath.Join(data, "shapes"))
+		require.NoError(t, err)
+		return len(kept)
+	}
+	require.Equal(t, 2, curves())
+	assert.Contains(t, done(t, "session", "remove", added[0].ID, "--data", data), added[0].ID+" is out of the logbook")
+	left := doneJSON[[]analyze.Session](t, "session", "list", "--data", data)
+	require.Len(t, left, 1)
+	assert.Equal(t, added[1].ID, left[0].ID)
+	assert.Equal(t, 1, curves())
+	code, _, complaint := amphora(t, "session", "remove", added[0].ID, "--data", data)
+	assert.Equal(t, exitFailed, code)
+	assert.Contains(t, complaint, "is not in the logbook")
+	again := doneJSON[[]analyze.Session](t, "session", "add", "--battery", "boat", "--data", data, log)
+	assert.Len(t, again, 1, "its log brings it back")
+	gone := doneJSON[[]analyze.Session](t, "session", "remove", again[0].ID, left[0].ID, "--data", data)
+	assert.Len(t, gone, 2)
+	assert.Zero(t, curves())
+}
+
 func TestChargesThatAreNotAdded(t *testing.T) {
 	data, logs := t.TempDir(), t.TempDir()
 	done(t, "battery", "add", "outboard", "--data", data)

@@ -3,6 +3,8 @@ package daemon
 import (
 	"context"
 	"encoding/json"
+	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -123,4 +125,13 @@ func (c *channel) shapeOf(id string) []curve.Point {
 		return nil
 	}
 	return c.story.shape.points()
+}
+
+// DropShape removes what is kept of the shape of a charge that is no longer in the logbook.
+func DropShape(data, session string) error {
+	err := os.Remove(filepath.Join(shapesDir(data), shapeName(session)))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
 }

@@ -46,6 +46,10 @@ func TestAChargeIsGivenToAnotherBattery(t *testing.T) {
 	assert.NotZero(t, status)
 	assert.Contains(t, said, `"nobody" is not in the logbook`)
 
+	status, _, said = amphora(t, "session", "remove", first.ID, "--data", at.data)
+	assert.NotZero(t, status)
+	assert.Contains(t, said, "was recorded here and stays")
+
 	byPage := func(id, battery string) (int, string) {
 		return p.asked(http.MethodPatch, "/api/v1/sessions/"+id, fmt.Sprintf(`{"battery": %q}`, battery), func(r *http.Request) { r.Header.Set("Content-Type", "application/json") })
 	}
