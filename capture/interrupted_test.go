@@ -54,3 +54,33 @@ func TestInterruptedReadIsNoEnd(t *testing.T) {
 		})
 	}
 }
+
+// Standard input is shared with whoever started the program, who may have it wait for
+// nobody; its end is another matter.
+func TestStdinThatWaitsForNobodyHasNotEnded(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		p := newPump(&flaky{[]error{syscall.EAGAIN, syscall.EINTR, syscall.EAGAIN}})
+		block := make([]byte, 16)
+		n := 0
+		for range 10 {
+			var err error
+			if n, err = p.Read(block); n > 0 || !assert.NoError(t, err) {
+				break
+			}
+		}
+		assert.Equal(t, "13.7", string(block[:n]))
+		assert.NoError(t, p.Close())
+
+		p = newPump(&flaky{[]error{syscall.EAGAIN, syscall.EIO}})
+		var err error
+		for range 10 {
+			if _, err = p.Read(block); err != nil {
+				break
+			}
+		}
+		assert.ErrorIs(t, err, syscall.EIO)
+
+		p = newPump(&flaky{[]error{syscall.EAGAIN}})
+		assert.NoError(t, p.Close(), "while it waits")
+	})
+}

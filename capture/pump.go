@@ -1,7 +1,9 @@
 package capture
 
 import (
+	"errors"
 	"io"
+	"syscall"
 	"time"
 )
 
@@ -37,10 +39,26 @@ func (p *pump) run() {
 				return
 			}
 		}
-		if err != nil {
+		switch {
+		case err == nil || errors.Is(err, syscall.EINTR):
+		case errors.Is(err, syscall.EAGAIN): // whoever shares the descriptor lets nobody wait on it
+			if !p.nap() {
+				return
+			}
+		default:
 			p.err = err
 			return
 		}
+	}
+}
+
+// nap waits for bytes where the reader cannot; false if nobody wants them any more.
+func (p *pump) nap() bool {
+	select {
+	case <-time.After(tick):
+		return true
+	case <-p.done:
+		return false
 	}
 }
 

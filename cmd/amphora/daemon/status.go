@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -81,9 +82,13 @@ func (s *status) both(mark, lost string) {
 // stopped notes that nobody listens any more.
 func (s *status) stopped(err error) {
 	s.up, s.fresh = false, true
-	s.state = "stopped"
-	if errors.Is(err, capture.ErrEnded) {
+	switch {
+	case errors.Is(err, capture.ErrEnded):
 		s.state = "the source has ended"
+	case err != nil && !errors.Is(err, context.Canceled):
+		s.state = "stopped: " + err.Error()
+	default:
+		s.state = "stopped"
 	}
 }
 

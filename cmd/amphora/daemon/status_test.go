@@ -1,6 +1,8 @@
 package daemon
 
 import (
+	"context"
+	"errors"
 	"testing"
 
 	"amphora/capture"
@@ -22,4 +24,15 @@ func TestMarksShowAtOnce(t *testing.T) {
 	}
 	s.frame(&capture.Frame{Text: []byte("12.6,3.5")})
 	assert.False(t, s.changed(), "lines show a few times a second, however many there are")
+}
+
+// A source that nobody listens to any more says why.
+func TestSourceThatStoppedSaysWhy(t *testing.T) {
+	for want, err := range map[string]error{
+		"stopped": context.Canceled, "the source has ended": capture.ErrEnded, "stopped: stdin: hung up": errors.New("stdin: hung up"),
+	} {
+		var s status
+		s.stopped(err)
+		assert.Equal(t, want, s.state)
+	}
 }
