@@ -11,7 +11,9 @@ import (
 // next one writes is not lost.
 type fifo struct {
 	file  *os.File
-	wrote bool // the present writer has written something
+	wrote bool   // the present writer has written something
+	first []byte // what was in it at the opening
+	late  bool   // a writer was there before us
 }
 
 func openFIFO(path string) (Stream, error) {
@@ -19,12 +21,26 @@ func openFIFO(path string) (Stream, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &fifo{file: file}, nil
+	f := &fifo{file: file, first: make([]byte, 64<<10)}
+	n, err := readWithin(file, f.first, time.Millisecond)
+	if err != nil && !errors.Is(err, io.EOF) {
+		file.Close()
+		return nil, err
+	}
+	f.first, f.late = f.first[:n], err == nil
+	return f, nil
 }
+
+// midway is true where a writer is there already: whoever holds a pipe open while its
+// readers come and go may be in the middle of a line, half of which the last one read.
+func (f *fifo) midway() bool { return f.late }
 
 // Read gives what a writer wrote. Without a writer it reads as ended at once.
 func (f *fifo) Read(p []byte) (int, error) {
-	n, err := readTick(f.file, p)
+	n, err := copy(p, f.first), error(nil)
+	if f.first = f.first[n:]; n == 0 {
+		n, err = readTick(f.file, p)
+	}
 	if n > 0 {
 		f.wrote = true
 	}

@@ -21,6 +21,7 @@ func TestFIFOOutlivesItsWriters(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "pipe")
 	require.NoError(t, syscall.Mkfifo(path, 0o600))
 	l := follow(t, File{Path: path})
+	l.wait(Opened, 1)
 	for i, text := range []string{"a\nb", "c\n", "d\n"} {
 		writer, err := os.OpenFile(path, os.O_WRONLY, 0)
 		require.NoError(t, err)
@@ -32,6 +33,47 @@ func TestFIFOOutlivesItsWriters(t *testing.T) {
 	assert.Equal(t, []string{"a", "c", "d"}, l.texts(0))
 	assert.Equal(t, []string{"b"}, l.texts(Fragment), "what one writer left is not glued to the next")
 	assert.Empty(t, l.texts(Lost))
+}
+
+// Whoever holds a pipe open while its readers come and go may be in the middle of a line,
+// half of which the last one has read.
+func TestFIFOEnteredInsideALine(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "pipe")
+	require.NoError(t, syscall.Mkfifo(path, 0o600))
+	writer, err := os.OpenFile(path, os.O_RDWR, 0)
+	require.NoError(t, err)
+	write := func(text string) {
+		_, err := writer.WriteString(text)
+		require.NoError(t, err)
+	}
+	l := follow(t, File{Path: path})
+	l.wait(Opened, 1)
+	write("a,1\nb")
+	assert.Equal(t, []string{"a,1"}, l.wait(Fragment, 1), "so may be the first line of all")
+	l.end()
+	for _, late := range []bool{true, false} {
+		if !late {
+			write(",2\nc,3\nd")
+		}
+		l = follow(t, File{Path: path})
+		l.wait(Opened, 1)
+		if late {
+			write(",2\nc,3\nd")
+		}
+		l.wait(0, 1)
+		l.end()
+		assert.Equal(t, []string{"c,3"}, l.texts(0))
+		assert.Equal(t, []string{",2", "d"}, l.texts(Fragment))
+	}
+	require.NoError(t, writer.Close())
+	l = follow(t, File{Path: path})
+	l.wait(Opened, 1)
+	writer, err = os.OpenFile(path, os.O_WRONLY, 0)
+	require.NoError(t, err)
+	write("e,4\n")
+	require.NoError(t, writer.Close())
+	assert.Equal(t, []string{"e,4"}, l.wait(0, 1), "nobody was there before us")
 }
 
 func TestStdinEnds(t *testing.T) {

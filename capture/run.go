@@ -116,7 +116,11 @@ func (l *listener) listen(ctx context.Context, stream Stream) error {
 func (l *listener) found(stream Stream) {
 	l.now()
 	l.split.begin()
-	if l.src.Midway {
+	midway := l.src.Midway
+	if s, ok := stream.(entered); ok {
+		midway = s.midway()
+	}
+	if midway {
 		l.split.join()
 	}
 	l.bursts.opened(l.boot)

@@ -19,7 +19,7 @@ type Source struct {
 	// is looked up anew each time.
 	Open func(ctx context.Context) (Stream, error)
 
-	Midway  bool          // a stream of it may begin inside a line
+	Midway  bool          // a stream of it may begin inside a line; one that knows better says so, see entered
 	Ends    bool          // the end of its stream is the end of the source: do not open it again
 	Strict  bool          // if it cannot be opened the first time, Run returns instead of trying on
 	Quiet   time.Duration // after so long without a byte a line without an end is closed; 0: never
@@ -45,6 +45,9 @@ type Stream interface {
 	io.ReadCloser
 	fmt.Stringer
 }
+
+// entered is a stream that knows itself whether it begins inside a line.
+type entered interface{ midway() bool }
 
 // Remark is what a stream has to say besides its bytes: it becomes a Marked
 // frame. After a Remark with Anew set what follows begins with a whole line, as
