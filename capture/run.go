@@ -138,7 +138,7 @@ func (l *listener) take(block []byte) {
 		l.burst = Burst
 	}
 	l.split.Feed(block, l.onLine)
-	if l.src.Midway && l.noise.take(l.boot, block, ends) {
+	if l.noise.take(l.boot, block, ends) {
 		l.mark(Marked, noiseHint)
 	}
 }
