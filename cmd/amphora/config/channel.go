@@ -146,7 +146,7 @@ func (r *reader) chargeLimit(p *Limits, multiple *node) func(node) {
 		text, ok := scalar(n.value)
 		number, isMultiple := strings.CutSuffix(strings.TrimSpace(text), "x")
 		if !ok || !isMultiple {
-			r.amount(&p.Charge, quantity.Charge, "Ah")(n)
+			parsed(r, &p.Charge, "a charge like 60Ah, or a multiple of the capacity like 1.3x", chargeOrMultiple)(n)
 			return
 		}
 		factor, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
@@ -156,4 +156,12 @@ func (r *reader) chargeLimit(p *Limits, multiple *node) func(node) {
 		}
 		p.ChargeFactor, *multiple = factor, n
 	}
+}
+
+func chargeOrMultiple(text string) (float64, error) {
+	charge, err := quantity.Charge.ParsePositive(text, "Ah")
+	if err != nil {
+		return 0, fmt.Errorf("%w, or a multiple of the capacity like 1.3x", err)
+	}
+	return charge, nil
 }

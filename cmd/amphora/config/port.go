@@ -6,6 +6,8 @@ import (
 	"io/fs"
 	"path/filepath"
 	"runtime"
+	"slices"
+	"strconv"
 	"strings"
 
 	"amphora/capture"
@@ -32,6 +34,28 @@ func (r *reader) port(p *string) func(node) {
 		}
 		if isNumbered(text) {
 			r.warn(n, "%s may be another adapter after the next plugging%s", text, r.host.betterName(text))
+		}
+	}
+}
+
+// lineRates are those that devices commonly have: POSIX's, and the round ones of microcontrollers.
+var lineRates = []string{
+	"50", "75", "110", "134", "150", "200", "300", "600", "1200", "1800", "2400", "4800", "7200", "9600", "10400",
+	"14400", "19200", "28800", "38400", "57600", "76800", "100000", "115200", "128000", "230400", "250000", "256000",
+	"460800", "500000", "921600", "1000000", "1500000", "2000000", "3000000", "4000000",
+}
+
+// baud reads a line rate. A port takes nearly any, but one that differs by a slip from a
+// common one would give garbage all night.
+func (r *reader) baud(p *int) func(node) {
+	return func(n node) {
+		r.count(p, 50, 4_000_000)(n)
+		rate := strconv.Itoa(*p)
+		if *p == 0 || slices.Contains(lineRates, rate) {
+			return
+		}
+		if common := Nearest(rate, lineRates); common != "" && slips(rate, common) == 1 {
+			r.warn(n, "%s is no common line rate; did you mean %s?", rate, common)
 		}
 	}
 }

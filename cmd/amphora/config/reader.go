@@ -81,7 +81,7 @@ func (r *reader) mapping(n node, known keys) map[string]node {
 	}
 	m, ok := n.value.(*ast.MappingNode)
 	if !ok {
-		r.wrongShape(n, "a mapping with keys from "+strings.Join(names, ", "))
+		r.wrongShape(n, "keys below it or in braces, from "+strings.Join(names, ", ")+"; `amphora check --example` shows them")
 		return nil
 	}
 	seen := map[string]node{}
@@ -171,7 +171,7 @@ func (r *reader) wrongShape(n node, want string) {
 	case *ast.NullNode:
 		got = "nothing"
 	case *ast.MappingNode:
-		got = "a mapping"
+		got = "keys"
 	case *ast.SequenceNode:
 		got = "a list"
 	case *ast.AnchorNode, *ast.AliasNode, *ast.TagNode:

@@ -95,7 +95,7 @@ func (r *reader) serial(p **capture.Serial) func(node) {
 		var dtr, rts bool
 		seen := r.mapping(n, keys{
 			"port":   r.port(&c.Port),
-			"baud":   r.count(&c.Baud, 50, 4_000_000),
+			"baud":   r.baud(&c.Baud),
 			"bits":   r.count(&c.Bits, 5, 8),
 			"parity": r.word(&c.Parity, "none", "odd", "even", "mark", "space"),
 			"stop":   r.word(&c.Stop, "1", "1.5", "2"),

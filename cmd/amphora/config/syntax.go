@@ -30,7 +30,7 @@ func (r *reader) parse(text []byte) (ast.Node, bool) {
 	}
 	file, err := parser.ParseBytes(text, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
-		r.syntaxError(err)
+		r.syntaxError(text, err)
 		return nil, false
 	}
 	var body ast.Node
@@ -58,7 +58,7 @@ func (r *reader) readable(text []byte) bool {
 		r.failAt(place{}, "", "is larger than %d KiB, so it is no configuration", mostBytes>>10)
 		return false
 	}
-	at, brackets, dashes := place{1, 1}, 0, 0
+	at, brackets, dashes, indent := place{1, 1}, 0, 0, true
 	for i := 0; i < len(text); {
 		c, size := utf8.DecodeRune(text[i:])
 		switch {
@@ -67,6 +67,9 @@ func (r *reader) readable(text []byte) bool {
 			return false
 		case unicode.IsControl(c) && !strings.ContainsRune("\t\n\r\u0085", c):
 			r.failAt(at, "", "control character %q here; take it out", c)
+			return false
+		case indent && isOddBlank(c):
+			r.failAt(at, "", oddBlankHere, c)
 			return false
 		case c == '[' || c == '{':
 			brackets++
@@ -79,16 +82,16 @@ func (r *reader) readable(text []byte) bool {
 			r.failAt(at, "", "nested deeper than any setting is")
 			return false
 		}
-		i, at.column = i+size, at.column+1
+		i, at.column, indent = i+size, at.column+1, indent && c == ' '
 		if c == '\n' {
-			at, dashes = place{at.line + 1, 1}, 0
+			at, dashes, indent = place{at.line + 1, 1}, 0, true
 		}
 	}
 	return true
 }
 
 // syntaxError reports what the parser said, with what is usually behind it.
-func (r *reader) syntaxError(err error) {
+func (r *reader) syntaxError(text []byte, err error) {
 	e, told := errors.AsType[yaml.Error](err)
 	if !told || e.GetToken() == nil {
 		r.failAt(place{}, "", "is not YAML: %v", err)
@@ -96,7 +99,10 @@ func (r *reader) syntaxError(err error) {
 	}
 	at := place{e.GetToken().Position.Line, e.GetToken().Position.Column}
 	message := e.GetMessage()
-	switch {
+	switch column, odd := oddBlank(text, at.line); {
+	case column > 0:
+		at.column = column
+		message = fmt.Sprintf(oddBlankHere, odd)
 	case strings.Contains(message, "tab character"), strings.Contains(message, "'\t'"):
 		message = "a tab stands here; YAML wants blanks in front of a line"
 	case strings.Contains(message, "not allowed in this context"):
@@ -107,4 +113,23 @@ func (r *reader) syntaxError(err error) {
 		message = fmt.Sprintf("not YAML: %s", message)
 	}
 	r.failAt(at, "", "%s", message)
+}
+
+// oddBlankHere is told of a blank that is none to YAML; text copied from a page has them.
+const oddBlankHere = "the blank here is %U, which YAML takes for a letter; type it anew"
+
+func isOddBlank(c rune) bool { return c != ' ' && unicode.Is(unicode.Zs, c) }
+
+// oddBlank finds the first such in a line.
+func oddBlank(text []byte, line int) (column int, odd rune) {
+	lines := strings.Split(string(text), "\n")
+	if line > len(lines) {
+		return 0, 0
+	}
+	for i, c := range []rune(lines[line-1]) {
+		if isOddBlank(c) {
+			return i + 1, c
+		}
+	}
+	return 0, 0
 }

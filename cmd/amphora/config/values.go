@@ -142,8 +142,8 @@ func (r *reader) path(p *string, want string) func(node) {
 		text, ok := r.scalar(n, want)
 		switch {
 		case !ok:
-		case text[0] == '~':
-			r.fail(n, "%q: only a shell knows ~, write the folder out", text)
+		case text[0] == '~' || text[0] == '$':
+			r.fail(n, "%q: only a shell knows %c, write the folder out", text, text[0])
 		case filepath.IsAbs(text):
 			*p = filepath.Clean(text)
 		default:
