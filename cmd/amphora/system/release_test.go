@@ -10,9 +10,11 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"amphora/dashboards/testhelp"
 
@@ -26,11 +28,14 @@ const (
 	host    = runtime.GOARCH
 )
 
-// build makes a release from the tree at a folder. It is packed loosely, since that is
-// quicker.
-func build(tree, to string, architectures ...string) (said []byte, err error) {
+// epoch is the time that files bear; invented.
+const epoch = 1795600000
+
+// build makes a release from the tree at a folder, whose files bear the time that is given in seconds, or that of
+// the tree. It is packed loosely, since that is quicker.
+func build(tree, to, when string, architectures ...string) (said []byte, err error) {
 	make := exec.Command(filepath.Join(tree, "cmd/amphora/system/build"), version, to)
-	make.Env = append(os.Environ(), "SOURCE_DATE_EPOCH=1795600000", "DPKG_DEB_COMPRESSOR_LEVEL=0", "ARCHITECTURES="+strings.Join(architectures, " "))
+	make.Env = append(os.Environ(), "SOURCE_DATE_EPOCH="+when, "DPKG_DEB_COMPRESSOR_LEVEL=0", "ARCHITECTURES="+strings.Join(architectures, " "))
 	return make.CombinedOutput()
 }
 
@@ -48,7 +53,7 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-var buildOnce = sync.OnceValues(func() ([]byte, error) { return build(top, kept, "amd64", "arm64", "armhf") })
+var buildOnce = sync.OnceValues(func() ([]byte, error) { return build(top, kept, strconv.Itoa(epoch), "amd64", "arm64", "armhf") })
 
 // release is the folder of a release, built once for all tests.
 func release(t testing.TB) string {
@@ -92,18 +97,20 @@ func TestProgramKnowsItsVersion(t *testing.T) {
 	assert.Equal(t, "amphora "+version+"\n", string(out))
 }
 
-// Built again from a copy of the tree in another folder, program and package are the same to the byte. With
+// Built again from a copy of the tree in another folder, which is no repository but bears its time, as an unpacked
+// archive does, program and package are the same to the byte. With
 // AMPHORA_LONG=1 the compiler begins from nothing as well.
 func TestReleaseIsReproducible(t *testing.T) {
 	tree, again := filepath.Join(t.TempDir(), "elsewhere"), t.TempDir()
 	for _, part := range []string{"analyze", "capture", "cmd", "dashboards", "decoders", "go.mod", "go.sum", "LICENSE", "README.md"} {
 		require.NoError(t, copyOf(filepath.Join(top, part), filepath.Join(tree, part)))
 	}
+	require.NoError(t, os.Chtimes(filepath.Join(tree, "go.mod"), time.Time{}, time.Unix(epoch, 0)))
 	release(t)
 	if os.Getenv("AMPHORA_LONG") != "" {
 		t.Setenv("GOCACHE", t.TempDir())
 	}
-	said, err := build(tree, again, "amd64")
+	said, err := build(tree, again, "", "amd64")
 	require.NoError(t, err, "%s", said)
 	for _, file := range []string{program(t, "amd64"), debian(t, "amd64")} {
 		first, err := os.ReadFile(file)
