@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -22,8 +23,9 @@ func sessionAdd(s streams, d *dataFlag) *cobra.Command {
 		Short: "Put the charges of other logs into the logbook",
 		Long: "Judges logs that were not recorded here, and puts their charges under a battery of the logbook, as if they had been:\n" +
 			"they count for its resistance, its capacity and its next forecast. Of each a curve is kept, but not the rows, so keep\n" +
-			"the log. A charge that the logbook has already is left out, and so is one that still went on when its log ended.\n" +
-			"`amphora session remove` takes one out again.",
+			"the log. A charge that the logbook has already is left out, and so is one that still went on when its log ended. Where the\n" +
+			"wrong battery was named, add the log again under the right one: its charges move there. `amphora session remove` takes one\n" +
+			"out again.",
 		Example: "  amphora session add --battery mower 2024/\n  amphora session add --battery mower --started 2024-03-14T21:40 night.csv",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) (err error) {
@@ -142,7 +144,13 @@ func (a *adder) add(ctx context.Context, book *logbook.Book, s *analyze.Session,
 	if there != "" {
 		return "left out, as the logbook has it as " + there, nil
 	}
-	kept := logbook.Session{Summary: *s, Settled: true}
+	how, kept := "added", logbook.Session{Summary: *s, Settled: true}
+	switch of, err := book.Session(ctx, s.ID); {
+	case err == nil && of.Summary.Battery != s.Battery:
+		how = fmt.Sprintf("moved here from %s", cmp.Or(of.Summary.Battery, "no battery"))
+	case err != nil && !errors.Is(err, logbook.ErrNotFound):
+		return "", err
+	}
 	if err := book.PutSession(ctx, kept); err != nil {
 		return "", err
 	}
@@ -154,7 +162,7 @@ func (a *adder) add(ctx context.Context, book *logbook.Book, s *analyze.Session,
 	if err != nil {
 		return "", fmt.Errorf("%s is in the logbook, but without its curve: %w", s.ID, err)
 	}
-	return fmt.Sprintf("%.4g Ah, added as %s", float64(s.ChargeInAh), s.ID), nil
+	return fmt.Sprintf("%.4g Ah, %s as %s", float64(s.ChargeInAh), how, s.ID), nil
 }
 
 // longestCharge is how far back one may have begun that is not over yet.

@@ -46,6 +46,12 @@ func TestChargesOfOtherLogsAreAdded(t *testing.T) {
 	assert.Zero(t, code)
 	assert.Equal(t, 2, strings.Count(out, "left out, as the logbook has it as two-20"), out)
 
+	// Under the wrong battery they are put right by naming the right one.
+	done(t, "battery", "add", "spare", "--chemistry", "lifepo4", "--cells", "4", "--capacity", "50Ah", "--data", data)
+	assert.Equal(t, 2, strings.Count(done(t, "session", "add", "--data", data, "--battery", "spare", dated), ", moved here from outboard as two-20"))
+	assert.Contains(t, done(t, "session", "list", "--data", data, "--battery", battery), "no charges")
+	assert.Equal(t, 2, strings.Count(done(t, "session", "add", "--data", data, "--battery", battery, dated), ", moved here from spare as two-20"))
+
 	// The same night under another name is the same night.
 	code, out, _ = add(madeUpLog(t, filepath.Join(logs, "copy.log"), "outboard-two-charges", madeup.DateTime, 1e9))
 	assert.Zero(t, code)
