@@ -26,6 +26,7 @@ type house struct {
 	data     string       // its folder
 	listen   string       // where the page is to be
 	listener net.Listener // nil while it cannot be there
+	refused  error        // why not
 	server   *web.Server
 	log      *slog.Logger
 }
@@ -69,8 +70,8 @@ func (h *house) open(access web.Access, page *atomic.Pointer[metrics.Metrics]) e
 			return err
 		}
 	}
-	h.listener, err = net.Listen("tcp", h.listen)
-	if err != nil && !mayPass(err) {
+	h.listener, h.refused = net.Listen("tcp", h.listen)
+	if err = h.refused; err != nil && !mayPass(err) {
 		return fmt.Errorf("open the page: %w; say another address with listen: or --listen", err)
 	}
 	return nil
@@ -90,7 +91,7 @@ func (h *house) serve(ctx context.Context) (err error) {
 	if h.listener != nil {
 		return h.server.Serve(ctx, h.listener)
 	}
-	h.log.Error("the page cannot be opened, and is tried again; what is measured is recorded: say another address with listen: or --listen, or end who is there", "listen", h.listen)
+	h.log.Error("the page cannot be opened, and is tried again; what is measured is recorded: say another address with listen: or --listen, or end who is there", "listen", h.listen, "error", h.refused)
 	for h.listener == nil {
 		select {
 		case <-ctx.Done():

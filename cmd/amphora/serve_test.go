@@ -97,6 +97,7 @@ func TestAPageThatCannotBeOpenedStopsNoRecording(t *testing.T) {
 	_, err = meter.Accept()
 	require.NoError(t, err, "it is listened to")
 	testhelp.Until(t, "that the page cannot be opened", func() bool { return strings.Contains(log.String(), "the page cannot be opened") })
+	assert.Contains(t, log.String(), "address already in use", "why")
 	require.NoError(t, taken.Close())
 	testhelp.Until(t, "the page", func() bool {
 		answer, err := http.Get("http://" + taken.Addr().String() + "/-/healthy")
