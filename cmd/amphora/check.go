@@ -15,7 +15,7 @@ func checkCommand(s streams) *cobra.Command {
 		Use:   "check [CONFIG]",
 		Short: "Say what is wrong in a configuration",
 		Long: "Reads a configuration as the daemon would, starts nothing, and says what is wrong with file, line and\n" +
-			"column. Without CONFIG it checks the one found in the usual places.",
+			"column. Without CONFIG it checks the first that is there of\n" + config.UsualPlaces + ".",
 		Example: "  amphora check amphora.yaml\n  amphora check --example > amphora.yaml",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -36,7 +36,7 @@ func check(s streams, args []string) error {
 		path, found = args[0], true
 	}
 	if !found {
-		return usagef("no configuration in the usual places; name one, or begin with that of --example")
+		return usagef("there is no configuration at any of %s; name one, or begin with: amphora check --example > amphora.yaml", config.UsualPlaces)
 	}
 	c, problems := config.Load(path)
 	for _, p := range problems {

@@ -14,12 +14,15 @@ import (
 	"amphora/dashboards/push"
 )
 
+// firstUsual says which configuration counts where nobody names one.
+const firstUsual = "the first that is there of " + config.UsualPlaces
+
 // loadConfig reads a configuration and shows what is wrong with it.
 func loadConfig(file string, out io.Writer) (*config.Config, error) {
 	if file == "" {
 		found, ok := config.Find()
 		if !ok {
-			return nil, usagef("no configuration was found in the usual places: name one with --config, or begin with: amphora check --example > amphora.yaml")
+			return nil, usagef("there is no configuration at any of %s: name one with --config, or begin with: amphora check --example > amphora.yaml", config.UsualPlaces)
 		}
 		file = found
 	}

@@ -36,7 +36,7 @@ func journalReplay(s streams, d *dataFlag) *cobra.Command {
 	f := c.Flags()
 	f.BoolVar(&r.rebuild, "rebuild", false, "put what was found into the logbook")
 	f.StringVar(&r.channel, "channel", "", "only this channel")
-	f.StringVar(&r.file, "config", "", "the configuration whose channel settings apply")
+	f.StringVar(&r.file, "config", "", "the configuration whose channel settings apply (default: "+firstUsual+")")
 	f.BoolVar(&r.json, "json", false, "print the sessions as JSON")
 	return c
 }

@@ -52,6 +52,21 @@ var exitMeanings = []struct {
 	{exitFound, "A finding was present that --fail-on asks for."},
 }
 
+// thing is what the manual explains by its name.
+type thing struct{ name, means string }
+
+var variables = []thing{
+	{"AMPHORA_CONFIG", "The configuration, where no flag names one."},
+	{"AMPHORA_DATA", "The data folder, where no flag names one."},
+	{"NO_COLOR", "Where it is set, amphora watch uses no colour."},
+}
+
+var files = []thing{
+	{"./amphora.yaml, ~/.config/amphora/amphora.yaml, /etc/amphora/amphora.yaml", "The configuration: the first that is there. The last is that of the service."},
+	{"/var/lib/amphora", "The data folder of the service, as its configuration says: journal, logbook, and what waits to be sent."},
+	{"~/.local/state/amphora", "The data folder where neither flag, nor variable, nor configuration names one."},
+}
+
 // manual makes all pages, by the name of their file.
 func manual(root *cobra.Command, date string) map[string]string {
 	pages := map[string]string{"amphora.yaml.5": configurationPage(root, date)}
@@ -114,6 +129,8 @@ func commandPage(c *cobra.Command, date string) string {
 		for _, e := range exitMeanings {
 			p.item(fmt.Sprintf(`\fB%d\fR`, e.status), e.means)
 		}
+		p.things("ENVIRONMENT", variables)
+		p.things("FILES", files)
 	}
 	p.section("EXAMPLES")
 	p.verbatim(c.Example)
@@ -129,6 +146,7 @@ func configurationPage(root *cobra.Command, date string) string {
 	p.prose("What amphora serve records, and where that is kept and shown. The example below, which amphora check --example prints, explains every setting.")
 	p.section("EXAMPLES")
 	p.verbatim(config.Example)
+	p.things("FILES", files[:1])
 	p.section("SEE ALSO")
 	p.prose("amphora-serve(1), amphora-check(1)")
 	return p.String()

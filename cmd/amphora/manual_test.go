@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"amphora/cmd/amphora/config"
 	"amphora/dashboards/testhelp"
 
 	"github.com/spf13/pflag"
@@ -50,7 +51,13 @@ func TestManualSaysWhatTheHelpSays(t *testing.T) {
 	}
 	example, err := os.ReadFile("config/amphora.example.yaml")
 	require.NoError(t, err)
-	assert.Contains(t, inOneLine(manPage(t, filepath.Join(dir, "amphora.yaml.5"))), inOneLine(string(example)))
+	of5 := inOneLine(manPage(t, filepath.Join(dir, "amphora.yaml.5")))
+	assert.Contains(t, of5, inOneLine(string(example)))
+	of1 := inOneLine(manPage(t, filepath.Join(dir, "amphora.1")))
+	for _, place := range strings.Split(config.UsualPlaces, ", ") {
+		assert.Contains(t, of1, strings.TrimPrefix(place, "$"), "where a configuration is looked for")
+		assert.Contains(t, of5+" AMPHORA_CONFIG", strings.TrimPrefix(place, "$"))
+	}
 }
 
 // A second reader of the same macros, mandoc, is strict about them.

@@ -32,6 +32,13 @@ func (p *page) item(roffName, means string) {
 	p.line(roff(means))
 }
 
+func (p *page) things(title string, all []thing) {
+	p.section(title)
+	for _, t := range all {
+		p.item(`\fI`+roff(t.name)+`\fR`, t.means)
+	}
+}
+
 // prose is filled anew for the reader's width; a blank line begins a paragraph.
 func (p *page) prose(text string) {
 	for n, paragraph := range strings.Split(strings.TrimSpace(text), "\n\n") {

@@ -55,7 +55,7 @@ func notifyTest(s streams) *cobra.Command {
 			return nil
 		},
 	}
-	c.Flags().StringVar(&file, "config", "", "the configuration (default: the first of the usual places that has one)")
+	c.Flags().StringVar(&file, "config", "", "the configuration (default: "+firstUsual+")")
 	return c
 }
 

@@ -31,7 +31,7 @@ func serveCommand(s streams) *cobra.Command {
 			return serve(c.Context(), s, file, data, listen)
 		},
 	}
-	c.Flags().StringVar(&file, "config", "", "the configuration (default: the first of the usual places that has one)")
+	c.Flags().StringVar(&file, "config", "", "the configuration (default: "+firstUsual+")")
 	c.Flags().StringVar(&data, "data", "", "folder of journal and logbook (default: as configured)")
 	c.Flags().StringVar(&listen, "listen", "", "address of the page (default: as configured, else "+config.DefaultListen+")")
 	return c

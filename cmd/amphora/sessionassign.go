@@ -51,7 +51,7 @@ func sessionAssign(s streams, d *dataFlag) *cobra.Command {
 			})
 		},
 	}
-	c.Flags().StringVar(&file, "config", "", "the configuration whose channel settings apply")
+	c.Flags().StringVar(&file, "config", "", "the configuration whose channel settings apply (default: "+firstUsual+")")
 	jsonFlag(c, &asJSON)
 	return c
 }

@@ -9,6 +9,9 @@ import (
 // fileName is what a configuration is called where nobody said otherwise.
 const fileName = "amphora.yaml"
 
+// UsualPlaces are where a configuration is looked for, the first first, as people are told.
+const UsualPlaces = "$AMPHORA_CONFIG, ./amphora.yaml, ~/.config/amphora/amphora.yaml, /etc/amphora/amphora.yaml"
+
 // Find looks for a configuration in the usual places of this machine.
 func Find() (path string, found bool) { return Here().Find() }
 

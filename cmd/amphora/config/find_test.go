@@ -1,6 +1,7 @@
 package config
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -25,6 +26,13 @@ func TestFindLooksInTheUsualPlaces(t *testing.T) {
 	got, found := h.Find()
 	assert.True(t, found, "what was named is wanted, also if it is not there")
 	assert.Equal(t, "/srv/not-there.yaml", got)
+}
+
+// What people are told is where it is looked.
+func TestUsualPlacesAreTold(t *testing.T) {
+	h := machine(t, map[string]string{"HOME": "/home/ann"})
+	told := strings.NewReplacer("~", "/home/ann", "./", "").Replace(UsualPlaces)
+	assert.Equal(t, "$AMPHORA_CONFIG, "+strings.Join(h.places(), ", "), told)
 }
 
 func TestFindHonoursTheUsersFolder(t *testing.T) {
