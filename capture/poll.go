@@ -69,6 +69,11 @@ const (
 	awaiting              // an answer
 )
 
+// unheeded is why a line is given up that is still there: its meter does not do as asked.
+type unheeded string
+
+func (u unheeded) Error() string { return string(u) }
+
 const (
 	failuresMost  = 5                // then the source counts as lost (and is opened anew)
 	patienceMost  = 30 * time.Second // no meter needs longer for a reading
@@ -187,7 +192,7 @@ func (p *poll) unasked(block []byte) error {
 		p.seldom("bytes came unasked and were dropped: " + query.Hex(block))
 	}
 	if now.Sub(p.settled) > settleMost*p.patience {
-		return errors.New("the meter talks without being asked; if it sends readings by itself, configure the port as a serial or tcp source instead")
+		return unheeded("the meter talks without being asked; if it sends readings by itself, configure the port as a serial or tcp source instead")
 	}
 	p.until = later(p.due, now.Add(p.patience))
 	return nil
@@ -268,7 +273,7 @@ func (p *poll) failed(why string) error {
 	p.finish()
 	p.waiting = nil
 	if p.failures++; p.failures == failuresMost {
-		return fmt.Errorf("%d rounds failed one after the other; the last: %s", p.failures, why)
+		return unheeded(fmt.Sprintf("%d rounds failed one after the other; the last: %s", p.failures, why))
 	}
 	p.seldom(why)
 	p.settled = time.Now()

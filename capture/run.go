@@ -26,6 +26,7 @@ func Run(ctx context.Context, src Source, clock Clock, emit func(Frame) error) e
 		stream, err := src.Open(ctx)
 		if err == nil {
 			err = l.listen(ctx, stream)
+			_, l.there = errors.AsType[unheeded](err)
 		} else if src.Strict && first {
 			return err
 		}
@@ -78,6 +79,7 @@ type listener struct {
 	away      string        // why, as last marked
 	marked    time.Duration // when that was marked
 	brief     int           // losses in a row, each soon after opening
+	there     bool          // nothing took it away: it was given up as it told nothing
 }
 
 // listen reads one stream until it is lost. The error is never nil.

@@ -167,6 +167,10 @@ func TestRunHintsAtAThief(t *testing.T) {
 
 	long := []step{{text: "a\n"}, {wait: 11 * time.Second, err: lost}}
 	assert.Empty(t, perform(t, hinting, long, brief, brief, long, brief, brief).texts(Marked))
+
+	unheard := []step{{wait: 5 * time.Second, err: unheeded("5 rounds failed")}}
+	assert.Empty(t, perform(t, hinting, unheard, unheard, unheard, unheard).texts(Marked), "nobody takes the port of a meter that is off")
+	assert.Equal(t, want, perform(t, hinting, unheard, brief, brief, brief).texts(Marked))
 }
 
 func TestRunMarksClockStepsAndSleep(t *testing.T) {

@@ -198,6 +198,7 @@ func TestADeadMeterIsLostAfterFiveRounds(t *testing.T) {
 	}
 	askText(t, dead, 1, func(m *instrument, r reading, _ time.Duration) {
 		assert.ErrorContains(t, r.err, "5 rounds failed one after the other; the last: no answer to")
+		assert.ErrorAs(t, r.err, new(unheeded), "its line was there")
 		assert.Empty(t, r.lines)
 	})
 }

@@ -107,7 +107,7 @@ func (l *listener) lost(reason string) {
 // hint says what it usually is when a source is lost again and again, each time
 // soon after it was opened.
 func (l *listener) hint() {
-	if l.boot-l.opened > briefStay {
+	if l.there || l.boot-l.opened > briefStay {
 		l.brief = 0
 		return
 	}
