@@ -7,6 +7,10 @@ import (
 	"time"
 )
 
+// WriterGone begins the remark that a pipe's writer has ended. The next one may begin with
+// what was said already, as a source may that was lost.
+const WriterGone = "the writer closed the pipe"
+
 // fifo is a named pipe. It stays open while writers come and go, so what the
 // next one writes is not lost.
 type fifo struct {
@@ -49,7 +53,7 @@ func (f *fifo) Read(p []byte) (int, error) {
 	}
 	if f.wrote {
 		f.wrote = false
-		return n, Remark{Text: "the writer closed the pipe; waiting for the next", Anew: true}
+		return n, Remark{Text: WriterGone + "; waiting for the next", Anew: true}
 	}
 	time.Sleep(tick)
 	return n, nil

@@ -22,6 +22,7 @@ type act struct {
 	wait time.Duration         // what passes before it
 	say  string                // bytes, as one read brings them
 	lost bool                  // the source goes, and is back at the time of the next act
+	gone bool                  // it is a pipe, whose writer goes
 	do   func(*testhelp.Clock) // what happens to the clock
 }
 
@@ -58,6 +59,9 @@ func (f *feeder) Read(p []byte) (int, error) {
 	if a.lost {
 		f.away = true
 		return 0, errors.New("unplugged")
+	}
+	if a.gone {
+		return 0, capture.Remark{Text: capture.WriterGone, Anew: true}
 	}
 	return copy(p, a.say), nil
 }
@@ -116,11 +120,13 @@ func rows(n madeup.Night, every float64) []row {
 const plainLines = "labelled voltage=V:V current=A:A"
 
 // said is a script that says each row when it was taken, in a form without a time.
-func said(rows []row) []act {
+func said(rows []row) []act { return saying(rows, row.line) }
+
+func saying(rows []row, form func(row) string) []act {
 	script := []act{{say: "\n"}} // the line that began before we listened
 	before := 0.0
 	for _, r := range rows {
-		script = append(script, act{wait: seconds(r.at - before), say: r.line()})
+		script = append(script, act{wait: seconds(r.at - before), say: form(r)})
 		before = r.at
 	}
 	return script

@@ -13,6 +13,7 @@ import (
 	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/dashboards/testhelp"
+	"amphora/decoders"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -254,8 +255,9 @@ func TestBacklogAfterAFreezeIsCountedAsItFlowed(t *testing.T) {
 	assert.Zero(t, unseen)
 }
 
-// A source repeats its last fifty lines at each connection. Where it tells the time
-// they count once; where it does not they fill, at most, the time that it was away.
+// A source repeats its last fifty lines at each connection, or each writer of a pipe does.
+// Where they tell the time they count once; where they do not they fill, at most, the time
+// that it was away.
 func TestLastLinesThatComeAgainCountOnce(t *testing.T) {
 	all := rows(gentle(t), 5)
 	whole := integral(all)
@@ -263,24 +265,61 @@ func TestLastLinesThatComeAgainCountOnce(t *testing.T) {
 		timedLines: func(r row) string { return r.timed(0, 0) },
 		plainLines: row.line,
 	} {
-		script, before := []act{{say: "\n"}}, 0.0
-		for k, r := range all {
-			text := form(r)
-			if k >= 50 && k%250 == 0 {
-				var again strings.Builder
-				for _, old := range all[k-50 : k] {
-					again.WriteString(form(old))
+		for _, away := range []act{{lost: true}, {gone: true}} {
+			script, before := []act{{say: "\n"}}, 0.0
+			for k, r := range all {
+				text := form(r)
+				if k >= 50 && k%250 == 0 {
+					script = append(script, away)
+					text = "\n" + again(all[k-50:k], form) + text
 				}
-				script = append(script, act{lost: true})
-				text = "\n" + again.String() + text
+				script = append(script, act{wait: seconds(r.at - before), say: text})
+				before = r.at
 			}
-			script = append(script, act{wait: seconds(r.at - before), say: text})
-			before = r.at
+			_, got := perform(t, name, script)
+			require.Len(t, got, 1, name)
+			in, _ := charge(got)
+			assert.InEpsilon(t, whole, in, 0.002, "%s %v", name, away)
 		}
-		_, got := perform(t, name, script)
-		require.Len(t, got, 1, name)
-		in, _ := charge(got)
-		assert.InEpsilon(t, whole, in, 0.002, name)
+	}
+}
+
+func again(rows []row, form func(row) string) string {
+	var text strings.Builder
+	for _, r := range rows {
+		text.WriteString(form(r))
+	}
+	return text.String()
+}
+
+// Where a counter tells that lines are repeated, they do not fill the time that the source
+// was away. One that began anew tells nothing of the kind.
+func TestLinesThatAreCountedFillNoGap(t *testing.T) {
+	const countedLines = "labelled voltage=V:V current=A:A counter=Ah:Ah"
+	all := rows(gentle(t), 5)[:1000]
+	ah := make(map[float64]float64, len(all))
+	for k := 1; k < len(all); k++ {
+		ah[all[k].at] = ah[all[k-1].at] + 5*all[k].amps/3600
+	}
+	counted := func(r row) string { return fmt.Sprintf("V=%.3f A=%.3f Ah=%.4f\r\n", r.volts, r.amps, ah[r.at]) }
+	for _, away := range []act{{lost: true}, {gone: true}} {
+		script := append(saying(all[:500], counted), away)
+		script = append(script, act{wait: 10 * time.Minute, say: "\n" + again(all[450:500], counted) + counted(all[500])})
+		late := slices.Clone(all[501:])
+		began := ah[all[500].at]
+		for _, r := range late {
+			ah[r.at] -= began // as after a reset
+		}
+		script = append(script, saying(late, counted)[2:]...)
+		s, got := perform(t, countedLines, script)
+		assert.Equal(t, 49, s.refused[decoders.ErrRepeated.Error()], "the last of them may be new")
+		require.Len(t, got, 1)
+		in, unseen := charge(got)
+		assert.InDelta(t, 600, unseen, 6, "%v", away)
+		assert.InEpsilon(t, integral(all), in, 0.01)
+		for _, r := range late {
+			ah[r.at] += began
+		}
 	}
 }
 

@@ -103,8 +103,11 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 			s.twoMark(f, l, sink)
 			return
 		}
-		if f.Flags&capture.Opened != 0 {
+		switch {
+		case f.Flags&capture.Opened != 0:
 			s.reopened()
+		case strings.HasPrefix(string(f.Text), capture.WriterGone):
+			s.repeats.anew = true
 		}
 		if setting, ok := strings.CutPrefix(string(f.Text), decoderMark); ok && f.Flags&capture.Marked != 0 {
 			s.adopt(setting, sink)
@@ -158,8 +161,8 @@ type line struct {
 }
 
 func (s *story) line(l line, text []byte, sink func(turn)) {
-	timed := s.stream.Timed()
-	if timed && s.repeats.knows(text) {
+	timed, known := s.stream.Timed(), s.repeats.knows(text)
+	if timed && known {
 		s.refuse(l, decoders.ErrRepeated)
 		return
 	}
@@ -168,8 +171,12 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 		s.unusable(l, sample, err, sink)
 		return
 	}
-	if timed {
-		s.repeats.read(text)
+	if !timed && known && s.repeats.counted(sample.Counter) {
+		s.refuse(l, decoders.ErrRepeated)
+		return
+	}
+	if timed || analyze.Known(sample.Counter) {
+		s.repeats.read(text, sample.Counter)
 	}
 	s.recent.read(l.seq, &sample)
 	s.step(l, sample, sink)
