@@ -33,6 +33,7 @@ func (s *story) mostlyNoise() bool {
 // so long and are noise, or not what a decoder that was set reads: at a wrong rate a line may
 // take seconds to end.
 const (
+	decodable   = 20 // one in so many lines is, or the line rate is in doubt
 	linesToTell = 20
 	noisyLines  = 4
 	noisyFor    = 5 * time.Second

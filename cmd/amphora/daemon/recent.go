@@ -116,6 +116,29 @@ func (k *recent) unread() (many int, why string) {
 	return many, why
 }
 
+// drowned tells whether, over some seconds, hardly one of the latest lines was a reading, and
+// most of the others are noise.
+func (k *recent) drowned() bool {
+	many, read, noise := 0, 0, 0
+	var first, last time.Time
+	k.each(func(l *recentLine) {
+		if l.became == live.BecameMark {
+			return
+		}
+		if many++; many == 1 {
+			first = l.at
+		}
+		last = l.at
+		switch {
+		case l.became == live.BecameReading:
+			read++
+		case isNoise(l.text):
+			noise++
+		}
+	})
+	return many >= linesToTell && last.Sub(first) >= noisyFor && decodable*read < many && 2*noise > many
+}
+
 // Lines are the last raw lines of a channel after a record's number, the oldest
 // first, and what became of them; 0 for all that are kept. It is false where no
 // channel has that name.

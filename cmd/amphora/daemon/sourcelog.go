@@ -35,6 +35,8 @@ func (l *sourceLog) frame(f *capture.Frame) {
 		l.log.Warn("source lost", "why", text)
 	case f.Flags&capture.Marked != 0 && strings.Contains(text, "hint: lost"):
 		l.log.Warn("source keeps being lost", "why", text)
+	case f.Flags&capture.Marked != 0 && strings.Contains(text, "wrong device: ") && l.may(f.Boot):
+		l.log.Warn("source is another device than expected", "why", text)
 	case f.Flags&capture.Marked != 0 && strings.Contains(text, "hint: "):
 		l.log.Warn("source cannot be read", "why", text)
 	}

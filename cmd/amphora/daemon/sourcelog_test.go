@@ -32,7 +32,9 @@ func TestLogTellsOfTheSource(t *testing.T) {
 	assert.Contains(t, said.String(), `msg="source keeps being lost" channel=bench why="hint: lost three times within 10 s of opening; another program takes it"`)
 	mark(capture.Marked, "hint: bytes come, but no lines")
 	assert.Contains(t, said.String(), `msg="source cannot be read" channel=bench why="hint: bytes come, but no lines"`)
-	assert.Equal(t, 4, strings.Count(said.String(), "\n"), "lines and other marks are not for the log")
+	mark(capture.Marked, "voltage wrong device: none of its first 20 lines matches")
+	assert.Contains(t, said.String(), `msg="source is another device than expected" channel=bench why="voltage wrong device: none`)
+	assert.Equal(t, 5, strings.Count(said.String(), "\n"), "lines and other marks are not for the log")
 
 	said.Reset()
 	for range 3600 { // a plug that wobbles for an hour
@@ -40,7 +42,7 @@ func TestLogTellsOfTheSource(t *testing.T) {
 		mark(capture.Lost, "unplugged")
 		mark(capture.Opened, "opened serial:/dev/ttyUSB0")
 	}
-	assert.InDelta(t, 60+logBurst-2, strings.Count(said.String(), "\n"), 1)
+	assert.InDelta(t, 60+logBurst-3, strings.Count(said.String(), "\n"), 1)
 
 	at += time.Hour
 	said.Reset()

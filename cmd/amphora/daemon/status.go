@@ -23,9 +23,9 @@ type status struct {
 	reconnects int
 	lines      int
 	lastLine   time.Time
-	opened     bool
-	fresh      bool // changed since last published, in a way that must show at once
-	stale      bool // the summary is older than an event
+	opened     map[string]bool // the meters that were, by the name before their marks where there are two
+	fresh      bool            // changed since last published, in a way that must show at once
+	stale      bool            // the summary is older than an event
 
 	two  bool              // the channel has two meters, whose marks begin with their name
 	away map[string]string // those of them that are lost, and why
@@ -39,10 +39,7 @@ type status struct {
 func (s *status) frame(f *capture.Frame) {
 	switch {
 	case f.Flags&capture.Opened != 0:
-		if s.opened {
-			s.reconnects++
-		}
-		s.opened = true
+		s.reopened(string(f.Text))
 		s.set(true, "open: "+string(f.Text), f.Wall)
 		s.both(string(f.Text), "")
 	case f.Flags&capture.Lost != 0:
@@ -54,6 +51,21 @@ func (s *status) frame(f *capture.Frame) {
 		s.lines++
 		s.lastLine = f.Wall
 	}
+}
+
+// reopened counts that a meter came back.
+func (s *status) reopened(mark string) {
+	meter := ""
+	if s.two {
+		meter, _, _ = strings.Cut(mark, " ")
+	}
+	if s.opened[meter] {
+		s.reconnects++
+	}
+	if s.opened == nil {
+		s.opened = map[string]bool{}
+	}
+	s.opened[meter] = true
 }
 
 func (s *status) set(up bool, state string, at time.Time) {
@@ -173,10 +185,12 @@ func (c *channel) hint() string {
 	switch {
 	case st.noise != "":
 		return st.noise
-	case st.stranger.many >= mostDoubted:
-		return "another device than expected is on this port, and nothing of it is counted: look at its cable and at `amphora ports`, or at expect in the configuration"
+	case st.strangeHint() != "":
+		return st.strangeHint()
 	case st.tooEarly():
 		return ""
+	case st.rows > 0 && st.recent.drowned():
+		return "lines come, but hardly one in twenty can be decoded, and most are no text: check the line rate (baud), the cable and its ground; amphora identify tries the usual rates"
 	case st.rows > 0:
 		return c.unreadable()
 	case st.two != nil && st.refused[decoders.ErrAlone.Error()] > 0:

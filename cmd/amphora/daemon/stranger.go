@@ -22,14 +22,37 @@ const mostDoubted = 20
 
 // doubt keeps a line for later, or refuses it if there are too many already.
 func (s *story) doubt(l line, text []byte) {
+	if s.two != nil {
+		if e, _ := s.two.of(text); e != nil {
+			e.doubts++
+		}
+		s.refuse(l, decoders.ErrStranger)
+		return
+	}
 	s.stranger.many++
-	if s.stranger.many > mostDoubted || s.two != nil {
+	if s.stranger.many > mostDoubted {
 		s.turnAway()
 		s.refuse(l, decoders.ErrStranger)
 		return
 	}
 	s.stranger.lines = append(s.stranger.lines, l)
 	s.stranger.texts = append(s.stranger.texts, bytes.Clone(text))
+}
+
+// strangeHint says what to do where another device speaks than is expected; "" where none does.
+func (s *story) strangeHint() string {
+	where := ""
+	if s.two != nil {
+		for k := range s.two.ears {
+			if e := &s.two.ears[k]; e.doubts >= mostDoubted {
+				where = " of the " + e.tag + "meter"
+			}
+		}
+	}
+	if where == "" && s.stranger.many < mostDoubted {
+		return ""
+	}
+	return "another device than expected is on this port" + where + ", and nothing of it is counted: look at its cable and at `amphora ports`, or at expect in the configuration"
 }
 
 // turnAway refuses what is held.

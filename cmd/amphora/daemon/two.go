@@ -60,6 +60,7 @@ type ear struct {
 	chosen  string // what auto chose
 	fit     fitting
 	stream  *decoders.Stream
+	doubts  int // lines since it was opened, all of them in doubt
 }
 
 // amps is the meter for the current.
@@ -148,6 +149,7 @@ func (s *story) twoMark(f *capture.Frame, l line, sink func(turn)) {
 		return
 	}
 	if e, _ := s.two.of(f.Text); e != nil && f.Flags&(capture.Opened|capture.Lost) != 0 {
+		e.doubts = 0
 		s.hear(heard{ear: e, line: l, lost: true}, sink)
 	}
 }
@@ -159,6 +161,7 @@ func (s *story) twoLine(l line, text []byte, sink func(turn)) {
 		s.refuse(l, decoders.ErrNotMine)
 		return
 	}
+	e.doubts = 0
 	if e.stream == nil {
 		e.fit.keep(l, text)
 	}

@@ -198,3 +198,39 @@ func TestTwoSlowMeters(t *testing.T) {
 		assert.GreaterOrEqual(t, s.rows, uint64(57), apart)
 	}
 }
+
+// Of two meters one is another than expected: which of them, is told, while the other is heard.
+func TestOneOfTwoIsAnotherThanExpected(t *testing.T) {
+	s := newStory(TwoMeters("labelled voltage=V:V", "labelled current=I:A", 5*time.Second), analyze.Options{Channel: "bench"})
+	var st status
+	st.two = true
+	boot, seq := time.Minute, uint64(0)
+	put := func(flags capture.Flags, text string) {
+		seq++
+		boot += 500 * time.Millisecond
+		f := capture.Frame{Wall: evening.Add(boot), Boot: boot, Text: []byte(text), Flags: flags}
+		st.frame(&f)
+		s.frame(seq, &f, "boot", func(turn) {})
+	}
+	put(capture.Opened, "voltage opened a")
+	put(capture.Opened, "current opened b")
+	assert.Zero(t, st.reconnects, "each is there for the first time")
+	hint := func() string { return (&channel{story: s}).hint() }
+	for k := range mostDoubted {
+		assert.NotContains(t, hint(), "another device", k)
+		put(capture.Doubted, "voltage V=12.6")
+		put(0, "current I=3.5")
+	}
+	assert.Contains(t, hint(), "another device than expected is on this port of the voltage meter")
+	assert.Zero(t, s.rows)
+	put(capture.Lost, "voltage unplugged")
+	put(capture.Opened, "voltage opened a")
+	assert.NotContains(t, hint(), "another device")
+	assert.Equal(t, 1, st.reconnects)
+	for range 10 {
+		put(0, "voltage V=12.6")
+		put(0, "current I=3.5")
+	}
+	assert.NotZero(t, s.rows)
+	assert.NotContains(t, hint(), "another device")
+}
