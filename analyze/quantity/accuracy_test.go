@@ -66,12 +66,6 @@ func TestParseFraction(t *testing.T) {
 	}
 }
 
-// 2 may be meant as 2 A or as 2 %.
-func TestTailWantsItsUnit(t *testing.T) {
-	_, err := ParseTail("2")
-	assert.EqualError(t, err, `"2" has no unit, want a current like 3.5A, or a share like 2%`)
-}
-
 func TestParseAmountOrShare(t *testing.T) {
 	amount, share, err := Current.ParseAmountOrShare("350mA", "A")
 	require.NoError(t, err)

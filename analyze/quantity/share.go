@@ -31,7 +31,7 @@ func ParseFraction(text string) (float64, error) {
 
 // ParseAmountOrShare reads either an amount of this kind or a percentage of
 // something that the caller knows, as in a tail of "0.35A" or "2%". The one
-// that was not given is NaN. A bare number is in bareUnit, and refused where that is empty.
+// that was not given is NaN. A bare number is in bareUnit.
 func (k Kind) ParseAmountOrShare(text, bareUnit string) (amount, share float64, err error) {
 	if strings.HasSuffix(strings.TrimSpace(text), "%") {
 		share, err = ParseFraction(text)
@@ -45,9 +45,9 @@ func (k Kind) ParseAmountOrShare(text, bareUnit string) (amount, share float64, 
 }
 
 // ParseTail reads the current at which a charge is complete: "0.35A", or "2%" of the
-// capacity. A bare 2 is refused, since both are likely.
+// capacity.
 func ParseTail(text string) (analyze.Tail, error) {
-	amps, share, err := Current.ParseAmountOrShare(text, "")
+	amps, share, err := Current.ParseAmountOrShare(text, "A")
 	switch {
 	case err != nil:
 		return analyze.Tail{}, err

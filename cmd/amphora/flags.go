@@ -26,7 +26,7 @@ func (b *batteryFlags) register(f *pflag.FlagSet) {
 	f.StringVar(&b.chemistry, "chemistry", "", strings.Join(analyze.ChemistryNames(), ", ")+" (default: inferred from the curve)")
 	f.IntVar(&b.cells, "cells", 0, "cells in series (default: inferred)")
 	f.StringVar(&b.capacity, "capacity", "", "rated capacity, like 60Ah (a bare number is ampere-hours)")
-	f.StringVar(&b.tail, "tail", "", "current at which the charge is complete: like 0.35A, or 2% of the capacity (default: 2% for lead-acid, 5% for lithium)")
+	f.StringVar(&b.tail, "tail", "", "current at which the charge is complete: like 0.35A (a bare number is A), or 2% of the capacity (default: 2% for lead-acid, 5% for lithium)")
 	f.StringVar(&b.meter, "meter-accuracy", "", `the current meter's stated accuracy, like "0.5% + 3d" (default: `+analyze.DefaultAccuracy.String()+")")
 	f.StringVar(&b.meterV, "voltmeter-accuracy", "", "the voltmeter's stated accuracy (default: as above)")
 	f.StringVar(&b.findings, "findings", "", "how patient findings are: stalled=2x,no-taper=off stretches the thresholds of the one and never tells the other")

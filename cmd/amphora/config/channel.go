@@ -85,7 +85,13 @@ func (r *reader) chemistry(p *analyze.Chemistry) func(node) {
 
 // tail reads the current that ends a charge, as amperes or a share of the capacity.
 func (r *reader) tail(p *analyze.Tail) func(node) {
-	return parsed(r, p, "a current or a share of the capacity", quantity.ParseTail)
+	read := parsed(r, p, "a current or a share of the capacity", quantity.ParseTail)
+	return func(n node) {
+		read(n)
+		if text, _ := scalar(n.value); bareNumber(text) {
+			r.warn(n, "%s is read as %sA; write the unit, or %s%% for a share of the capacity", text, text, text)
+		}
+	}
 }
 
 func (r *reader) meter(o *analyze.Options) func(node) {
@@ -164,4 +170,10 @@ func chargeOrMultiple(text string) (float64, error) {
 		return 0, fmt.Errorf("%w, or a multiple of the capacity like 1.3x", err)
 	}
 	return charge, nil
+}
+
+// bareNumber tells a number without a unit.
+func bareNumber(text string) bool {
+	_, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	return err == nil
 }
