@@ -75,11 +75,14 @@ func (m *Email) dial(ctx context.Context) (*smtp.Client, error) {
 		_ = conn.SetDeadline(deadline) // a connection that cannot have one fails below
 	}
 	context.AfterFunc(ctx, func() { _ = conn.Close() }) // a stop must not wait for a dead server
-	over := conn
+	over := net.Conn(&terse{conn, outside.MostAnswer})
 	if m.TLS {
-		over = tls.Client(conn, config)
+		over = tls.Client(over, config)
 	}
 	client, err := smtp.NewClient(over, m.host())
+	if err == nil {
+		err = client.Hello("localhost") // asked for what it offers, client would keep to itself why there is no answer
+	}
 	if err != nil {
 		_ = conn.Close()
 		return nil, fmt.Errorf("greet the mail server: %w", smtpError(err))
@@ -96,6 +99,22 @@ func (m *Email) dial(ctx context.Context) (*smtp.Client, error) {
 		return nil, fmt.Errorf("encrypt the way to the mail server: %w", smtpError(err))
 	}
 	return client, nil
+}
+
+// terse is a connection on which the other side may say only so much: an answer of SMTP may
+// have any number of lines, and all of them would be kept.
+type terse struct {
+	net.Conn
+	left int // bytes
+}
+
+func (c *terse) Read(b []byte) (int, error) {
+	if c.left == 0 {
+		return 0, errors.New("the mail server says far more than there is to say")
+	}
+	n, err := c.Conn.Read(b[:min(len(b), c.left)])
+	c.left -= n
+	return n, err
 }
 
 func (m *Email) trust() (*tls.Config, error) {

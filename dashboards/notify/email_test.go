@@ -74,6 +74,9 @@ func TestEmailRefusesWhatIsNotSafe(t *testing.T) {
 		{"busy", "the mail server answers 451", func(s *mailServer) { s.refuse["MAIL"] = "451 canary" }, nil},
 		{"silence", "no answer in time", func(s *mailServer) { s.hang = true }, nil},
 		{"silence from the first byte", "no answer in time", func(s *mailServer) { s.hang, s.always = true, true }, nil},
+		{"a greeting without end", "far more than", func(s *mailServer) { s.endless = "hello" }, nil},
+		{"an answer without end", "far more than", func(s *mailServer) { s.endless = "EHLO" }, nil},
+		{"a refusal without end", "far more than", func(s *mailServer) { s.endless, s.always = "MAIL", true }, nil},
 		{"no authority", "holds no certificate", nil, func(m *Email) { m.CAFile = m.PasswordFile }},
 		{"no password", "no such file", nil, func(m *Email) { m.PasswordFile += ".gone" }},
 	} {
@@ -84,7 +87,7 @@ func TestEmailRefusesWhatIsNotSafe(t *testing.T) {
 				c.mail(m)
 			}
 			limit := time.Minute
-			if s.hang {
+			if s.hang || s.endless != "" {
 				limit = 500 * time.Millisecond
 			}
 			ctx, cancel := context.WithTimeout(t.Context(), limit)

@@ -27,6 +27,8 @@ type mailServer struct {
 	plain  bool // no STARTTLS
 	hang   bool // says nothing
 	always bool // TLS from the first byte
+	// endless is the command to which its answer has no end; "" is none, "hello" its greeting.
+	endless string
 }
 
 // mailed is a mail as it came, with what was said before.
@@ -63,6 +65,10 @@ func (s *mailServer) talk(conn net.Conn) {
 	}
 	in := bufio.NewReader(conn)
 	say := func(text string) { fmt.Fprintf(conn, "%s\r\n", text) }
+	if s.endless == "hello" {
+		s.goOn(conn)
+		return
+	}
 	say("220 mail.example")
 	for {
 		line, err := in.ReadString('\n')
@@ -73,6 +79,9 @@ func (s *mailServer) talk(conn net.Conn) {
 		m.said = append(m.said, line)
 		word, _, _ := strings.Cut(line, " ")
 		switch answer, refused := s.refuse[word]; {
+		case word == s.endless:
+			s.goOn(conn)
+			return
 		case refused:
 			say(answer)
 		case word == "EHLO" && !m.encrypted && !s.plain:
@@ -97,5 +106,12 @@ func (s *mailServer) talk(conn net.Conn) {
 		default:
 			say("250 well")
 		}
+	}
+}
+
+// goOn says a line of an answer, and another, until nobody listens.
+func (s *mailServer) goOn(conn net.Conn) {
+	for err := error(nil); err == nil; {
+		_, err = io.WriteString(conn, "250-"+strings.Repeat("and so on ", 100)+"\r\n")
 	}
 }
