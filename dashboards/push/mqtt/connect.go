@@ -47,7 +47,7 @@ func (c *caller) connect(ctx context.Context) (*link, error) {
 func (c *caller) connectWith(ctx context.Context, v Version) (*link, error) {
 	ctx, cancel := context.WithTimeout(ctx, connectLimit)
 	defer cancel()
-	hello, err := c.hello(v)
+	hello, password, err := c.hello(v)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", errRefused, err)
 	}
@@ -55,7 +55,7 @@ func (c *caller) connectWith(ctx context.Context, v Version) (*link, error) {
 	if err != nil {
 		return nil, plainly(err)
 	}
-	l := &link{conn: conn, version: v, inflight: mostInFlight}
+	l := &link{conn: conn, version: v, inflight: mostInFlight, secret: string(password)}
 	// Whatever ends the context ends the handshake.
 	stop := context.AfterFunc(ctx, func() { _ = conn.SetDeadline(time.Unix(1, 0)) })
 	in := bufio.NewReader(conn)
@@ -71,11 +71,11 @@ func (c *caller) connectWith(ctx context.Context, v Version) (*link, error) {
 	return l, nil
 }
 
-// hello is the packet by which we ask to be let in.
-func (c *caller) hello(v Version) ([]byte, error) {
-	password, err := c.settings.password()
+// hello is the packet by which we ask to be let in, and the password in it.
+func (c *caller) hello(v Version) (hello, password []byte, err error) {
+	password, err = c.settings.password()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	p := packets.Packet{
 		FixedHeader: packets.FixedHeader{Type: packets.Connect}, ProtocolVersion: byte(v),
@@ -89,7 +89,7 @@ func (c *caller) hello(v Version) ([]byte, error) {
 	p.Properties.MaximumPacketSize = longestAnswer
 	var out bytes.Buffer
 	err = p.ConnectEncode(&out)
-	return out.Bytes(), err
+	return out.Bytes(), password, err
 }
 
 // enter asks to be let in and takes down on what terms. It returns how often the
@@ -108,7 +108,7 @@ func (l *link) enter(hello []byte, in *bufio.Reader) (pingEvery time.Duration, e
 	case p.FixedHeader.Type != packets.Connack:
 		return 0, errors.New("what answers is no broker")
 	case p.ReasonCode != 0:
-		return 0, refusal(reason{Version(p.ProtocolVersion), p.ReasonCode, p.Properties.ReasonString})
+		return 0, refusal(l.reason(Version(p.ProtocolVersion), &p))
 	case Version(p.ProtocolVersion) != l.version:
 		return 0, errVersion
 	}

@@ -32,8 +32,9 @@ const (
 type link struct {
 	conn     net.Conn
 	version  Version
-	longest  int // bytes that the broker takes in one packet; 0 for any
-	inflight int // messages that it takes before it has acknowledged the first
+	longest  int    // bytes that the broker takes in one packet; 0 for any
+	inflight int    // messages that it takes before it has acknowledged the first
+	secret   string // the password, which a broker might repeat
 
 	id      uint16 // of the last message
 	writing sync.Mutex
@@ -127,12 +128,12 @@ func (l *link) listen(in *bufio.Reader) {
 		switch p.FixedHeader.Type {
 		case packets.Puback:
 			select {
-			case l.acks <- ack{p.PacketID, reason{l.version, p.ReasonCode, p.Properties.ReasonString}}:
+			case l.acks <- ack{p.PacketID, l.reason(l.version, &p)}:
 			case <-l.broken:
 				return
 			}
 		case packets.Disconnect:
-			l.fail(refusal(reason{l.version, p.ReasonCode, p.Properties.ReasonString}))
+			l.fail(refusal(l.reason(l.version, &p)))
 			return
 		}
 	}

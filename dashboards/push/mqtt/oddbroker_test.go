@@ -86,6 +86,52 @@ func TestS13WrongPasswordIsSaidAndIsNoSecret(t *testing.T) {
 	}
 }
 
+// A broker says why it refuses us, or a message, or hangs up, and repeats what it was given.
+func TestS13BrokerThatRepeatsThePassword(t *testing.T) {
+	t.Parallel()
+	const words = "no user amphora with canary-9f2"
+	password := testhelp.File(t, "canary-9f2\n")
+	because := []byte{byte(3 + len(words)), 0x1F, 0, byte(len(words))} // properties: one, the reason in words
+	because = append(because, words...)
+	say := func(c net.Conn, head byte, body ...byte) {
+		body = append(body, because...)
+		_, _ = c.Write(append([]byte{head, byte(len(body))}, body...))
+	}
+	for name, serve := range map[string]func(net.Conn){
+		"refuses us": func(c net.Conn) {
+			_, _ = readHello(bufio.NewReader(c))
+			say(c, 0x20, 0, 0x86)
+		},
+		"refuses a message": func(c net.Conn) {
+			_, in := welcome(c)
+			for id, body := 1, []byte(nil); ; id++ {
+				if _, err := readWhole(in); err != nil {
+					return
+				}
+				body = append(body[:0], byte(id>>8), byte(id), 0x87)
+				say(c, 0x40, body...)
+			}
+		},
+		"hangs up": func(c net.Conn) {
+			_, in := welcome(c)
+			_, _ = readWhole(in)
+			say(c, 0xE0, 0x87)
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			var log testhelp.Log
+			a := newAim(t, fake(t, serve), func(o *Options) {
+				o.User, o.PasswordFile, o.Version = "amphora", password, MQTT5
+				o.Log = slog.New(slog.NewTextHandler(&log, nil))
+			})
+			testhelp.Until(t, "the refusal", func() bool { return log.Count("(secret)") > 0 || log.Count("canary") > 0 })
+			assert.Contains(t, log.String(), "no user amphora with (secret)")
+			assert.NotContains(t, log.String()+a.Status().Why, "canary")
+		})
+	}
+}
+
 // A broker that talks nonsense breaks its own connection and nothing else.
 func TestNonsense(t *testing.T) {
 	t.Parallel()

@@ -85,6 +85,15 @@ type reason struct {
 	text    string // what the broker adds
 }
 
+// reason is the one that a packet gives, in words that may be shown.
+func (l *link) reason(v Version, p *packets.Packet) reason {
+	text := p.Properties.ReasonString
+	if l.secret != "" {
+		text = strings.ReplaceAll(text, l.secret, "(secret)")
+	}
+	return reason{v, p.ReasonCode, text}
+}
+
 func (r reason) bad() bool { return r.version == MQTT5 && r.code >= 0x80 }
 
 // Of connections, MQTT 3.1.1, 3.2.2.3.
