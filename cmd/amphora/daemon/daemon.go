@@ -151,7 +151,11 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	}
 	c.recallLimits()
 	began := d.cfg.Clock.Boot()
-	atLeast := readPlace(c.placeFile()).From
+	at, err := readPlace(c.placeFile())
+	if err != nil {
+		c.log.Error("it is not known any more where in the journal this channel stands, and all of it is told again", "channel", set.Name, "error", err)
+	}
+	atLeast := at.From
 	for _, after := range c.unsent() {
 		atLeast = max(atLeast, after+1) // or a line would be taken for one that was pushed
 	}
@@ -265,7 +269,8 @@ func (d *Daemon) housekeep(ctx context.Context) {
 func (d *Daemon) covered(s journal.Segment) bool {
 	for _, c := range d.channels {
 		if c.set.Name == s.Channel {
-			return s.Last < readPlace(c.placeFile()).From
+			at, err := readPlace(c.placeFile())
+			return err == nil && s.Last < at.From
 		}
 	}
 	return true // a channel that is not configured any more

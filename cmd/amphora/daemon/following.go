@@ -3,7 +3,6 @@ package daemon
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -65,8 +64,11 @@ func (c *channel) follow() error {
 // begin reads the progress. Where there is none that can be read it is looked for; what
 // another source brought is not in this file, and the progress is the journal's end.
 func (f *following) begin(c *channel) error {
-	text, err := os.ReadFile(f.file)
-	if err != nil || json.Unmarshal(text, &f.now) != nil {
+	err := readState(f.file, &f.now)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		c.log.Warn("the place in the log file is not known any more, and is looked for", "channel", c.set.Name, "error", err)
+	}
+	if err != nil {
 		f.now = progress{Seq: c.record.Health().Next - 1}
 		if at, ok, err := f.search(c); err != nil {
 			c.log.Warn("cannot find the place in the log file; lines may be recorded twice", "channel", c.set.Name, "error", err)
@@ -169,10 +171,4 @@ func (c *channel) keepProgress(ctx context.Context, p progress) {
 	}
 }
 
-func (f *following) write(p progress) error {
-	text, err := json.Marshal(p)
-	if err != nil {
-		return err
-	}
-	return writeState(f.file, append(text, '\n'))
-}
+func (f *following) write(p progress) error { return writeState(f.file, p) }

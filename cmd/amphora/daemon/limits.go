@@ -1,7 +1,6 @@
 package daemon
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -107,24 +106,15 @@ func (c *channel) forgetLimits() error {
 }
 
 // keepLimits writes down what was set.
-func (c *channel) keepLimits(set setLimits) error {
-	text, err := json.Marshal(set)
-	if err != nil {
-		return fmt.Errorf("write limits: %w", err)
-	}
-	return writeState(c.limitsFile(), append(text, '\n'))
-}
+func (c *channel) keepLimits(set setLimits) error { return writeState(c.limitsFile(), set) }
 
 // recallLimits takes what was set before the program was last stopped, unless the
 // configuration has changed its mind since.
 func (c *channel) recallLimits() {
 	c.inForce = c.set.Options.Limits
-	text, err := os.ReadFile(c.limitsFile())
-	if err != nil {
-		return // nothing was set
-	}
 	var set setLimits
-	switch err := json.Unmarshal(text, &set); {
+	switch err := readState(c.limitsFile(), &set); {
+	case errors.Is(err, fs.ErrNotExist): // nothing was set
 	case err != nil:
 		c.log.Warn("the limits that were set cannot be read; those of the configuration hold", "channel", c.set.Name, "error", err)
 	case !reflect.DeepEqual(set.Configured, c.inForce):

@@ -145,13 +145,13 @@ func TestNoPlaceBeforeItIsSafe(t *testing.T) {
 		// A charge, a day of nothing after which it is closed, and another.
 		m := &meter{clock: testhelp.NewClock(evening), lines: 6000, pause: [2]int{500, 5500}, every: 20 * time.Second}
 		handed(t, data, m, b, false)
-		placed := readPlace((&channel{data: data, set: Settings{Name: "bench"}}).placeFile())
+		placed := from(t, (&channel{data: data, set: Settings{Name: "bench"}}).placeFile())
 		if refuses {
-			assert.EqualValues(t, 1, placed.From)
+			assert.EqualValues(t, 1, placed)
 			continue
 		}
-		assert.Greater(t, placed.From, uint64(1000))
-		assert.GreaterOrEqual(t, b.safe["bench"]+1, placed.From)
+		assert.Greater(t, placed, uint64(1000))
+		assert.GreaterOrEqual(t, b.safe["bench"]+1, placed)
 	}
 }
 

@@ -2,14 +2,13 @@ package daemon
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
+	"io/fs"
 	"sync"
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
-	"amphora/dashboards/durable"
 )
 
 // place is where in a channel's journal a story must begin so that it comes out
@@ -55,23 +54,24 @@ func placeOf(s *logbook.Session) (place, error) {
 	return p, err
 }
 
-// readPlace is the place that a channel had written down last; the journal's
-// beginning where there is none, or none that can be read: that costs time, and
-// nothing else.
-func readPlace(file string) place {
-	b, err := os.ReadFile(file)
+// readPlace is the place that a channel had written down last; the journal's beginning where
+// there is none, or none that can be read, which is an error: that costs time, and nothing else.
+func readPlace(file string) (p place, err error) {
+	err = readState(file, &p)
+	if errors.Is(err, fs.ErrNotExist) {
+		return place{From: 1}, nil
+	}
+	if err == nil && p.From == 0 {
+		err = fmt.Errorf("read %s: it names no record", file)
+	}
 	if err != nil {
-		return place{From: 1}
+		return place{From: 1}, err
 	}
-	p, err := parsePlace(string(b))
-	if err != nil || p.From == 0 {
-		return place{From: 1}
-	}
-	return p
+	return p, nil
 }
 
 // write puts the place down whole or not at all.
-func (p place) write(file string) error { return writeState(file, []byte(p.String()+"\n")) }
+func (p place) write(file string) error { return writeState(file, p) }
 
 // places writes places down, and none over a later one that was written meanwhile.
 type places struct {
@@ -95,12 +95,4 @@ func (n *places) write(turn int, p place, file string) error {
 	}
 	n.written = turn
 	return p.write(file)
-}
-
-// writeState replaces a file of the state folder, whole or not at all.
-func writeState(file string, text []byte) error {
-	if err := durable.Replace(filepath.Dir(file), filepath.Base(file), text); err != nil {
-		return fmt.Errorf("write %s: %w", file, err)
-	}
-	return nil
 }

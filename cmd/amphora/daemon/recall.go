@@ -15,7 +15,7 @@ func (c *channel) placeFile() string {
 // recall replays what the journal holds since the place written down, so that the
 // channel goes on as if it had not been away.
 func (c *channel) recall(ctx context.Context) error {
-	p := readPlace(c.placeFile())
+	p, _ := readPlace(c.placeFile()) // what is wrong with it was said
 	c.placed, c.skip = p, c.unsent()
 	c.names = c.named(ctx, p.From)
 	defer func() { c.skip, c.names = nil, c.names.replayed(c.stored.id) }()
