@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 
@@ -35,18 +36,43 @@ func (c *channel) tell(ctx context.Context, p place) error {
 	}
 	c.story = p.story(c.set.Decoder, o)
 	c.story.shape, c.story.row, c.out = newShape(), c.reading, boxed()
+	var harm harm
+	c.story.damaged = harm.add
 	err := replay(ctx, c.data, c.set.Name, p.From, c.story, c.turn, func(seq uint64) {
 		c.send(seq)
 		c.wait(ctx)
 	})
+	if harm.places > 0 {
+		c.log.Warn("the journal is damaged, and what it lost is missing from what is told of it; `amphora journal verify` names all of it",
+			"channel", c.set.Name, "places", harm.places, "records", harm.records, "first", harm.first)
+	}
 	if err == nil {
 		c.storeRunning()
 	}
 	return err
 }
 
+// harm is the damage that was met while a journal was read. The end of a torn tail is no part of
+// it: that was told of when it was set aside.
+type harm struct {
+	places  int
+	records uint64
+	first   *journal.Damage
+}
+
+func (h *harm) add(d *journal.Damage) {
+	if errors.Is(d, journal.ErrMissing) || errors.Is(d, journal.ErrTorn) {
+		return
+	}
+	if h.places == 0 {
+		h.first = d
+	}
+	h.places++
+	h.records += d.Lost
+}
+
 // replay tells a story from the journal; each is called behind every record. Damage
-// is passed over; whoever wants to hear of it asks journal.Verify.
+// is passed over, and told to the story's damaged.
 func replay(ctx context.Context, data, name string, from uint64, s *story, sink func(turn), each func(seq uint64)) error {
 	if s.choosing() {
 		if err := s.hearChoice(data, name, from); err != nil {
@@ -67,6 +93,7 @@ func (s *story) playBack(ctx context.Context, data, name string, from uint64, si
 		return fmt.Errorf("replay channel %q: %w", name, err)
 	}
 	defer r.Close()
+	r.OnDamage = s.damaged
 	s.replaying = true
 	defer func() { s.replaying = false }()
 	for r.Next() {

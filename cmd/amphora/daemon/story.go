@@ -6,6 +6,7 @@ import (
 
 	"amphora/analyze"
 	"amphora/capture"
+	"amphora/capture/journal"
 	"amphora/decoders"
 )
 
@@ -24,7 +25,8 @@ type story struct {
 	stream  *decoders.Stream
 	two     *two // nil where one meter tells both values
 	machine *analyze.Machine
-	row     func() // called behind each usable row; nil where nobody wants to know
+	row     func()                // called behind each usable row; nil where nobody wants to know
+	damaged func(*journal.Damage) // told of damage while the journal is read; nil where nobody wants to know
 	track   track
 	shape   *shape  // nil where nobody wants to see it
 	account account // where a replay must begin to tell the same

@@ -20,10 +20,10 @@ var harms = []struct {
 	name string
 	do   func([]byte) []byte // to the newest segment; nil removes it
 	lost int                 // records that may be missing afterwards, at most
-	warn string              // what the start warns of, once; "" where only a reader can tell
+	warn string              // what the start warns of, once; "" where nothing shows it
 }{
 	{"cut tail", func(b []byte) []byte { return b[:len(b)-20] }, 1, "damaged tail"},
-	{"flipped bit", func(b []byte) []byte { b[len(b)/2] ^= 4; return b }, 1, ""},
+	{"flipped bit", func(b []byte) []byte { b[len(b)/2] ^= 4; return b }, 1, "journal is damaged"},
 	{"zeros at the end", func(b []byte) []byte { return append(b, make([]byte, 4096)...) }, 0, "damaged tail"},
 	{"foreign bytes", func(b []byte) []byte { return append(b, "\xff\x00these are no lines of ours\n\x01\x02"...) }, 0, "damaged tail"},
 	{"missing segment", func([]byte) []byte { return nil }, 1 << 20, ""},
