@@ -60,6 +60,39 @@ func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
 
 // A power cut may leave the note of the place in the journal empty, full of zeros or
 // cut. It costs a longer replay, and neither a charge nor one twice.
+// Somebody holds the logbook while charges are recorded and settled, and the program ends before
+// it is let go: the next start puts all of them there.
+func TestChargesThatTheLogbookNeverGotAreToldAgain(t *testing.T) {
+	want := func() []logbook.Session {
+		m := &meter{clock: testhelp.NewClock(evening), lines: 4000, pause: [2]int{600, 3000}}
+		d := recorded(t, t.TempDir(), m.clock, m)
+		defer d.Close()
+		return sessionsOf(t, d)
+	}()
+	require.Len(t, want, 2)
+
+	data := t.TempDir()
+	m := &meter{clock: testhelp.NewClock(evening), lines: 4000, pause: [2]int{600, 3000}}
+	d := recording(t, data, m.clock, m)
+	other, err := sql.Open("sqlite", BookFile(data))
+	require.NoError(t, err)
+	other.SetMaxOpenConns(1)
+	_, err = other.ExecContext(t.Context(), "BEGIN EXCLUSIVE")
+	require.NoError(t, err)
+	require.NoError(t, d.Run(t.Context()))
+	require.NoError(t, d.Close())
+	require.NoError(t, other.Close())
+
+	d = recorded(t, data, m.clock, &speaker{})
+	got := sessionsOf(t, d)
+	require.NoError(t, d.Close())
+	require.Len(t, got, len(want))
+	for k := range want {
+		assert.Equal(t, want[k].Summary.ID, got[k].Summary.ID)
+		assert.Equal(t, want[k].Summary.ChargeInAh, got[k].Summary.ChargeInAh)
+	}
+}
+
 func TestDamagedPlaceCostsNothingButTime(t *testing.T) {
 	data := t.TempDir()
 	m := &meter{clock: testhelp.NewClock(evening), lines: 4000, pause: [2]int{600, 3000}}

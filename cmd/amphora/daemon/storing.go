@@ -94,7 +94,8 @@ func (c *channel) current() *analyze.Session {
 }
 
 // writePlace puts down where a replay would have to begin, when that has moved.
-// What lies before it must be on the disk, or a record could be told twice.
+// What lies before it must be on the disk, or a record could be told twice; and the charges
+// before it in the logbook, or no replay would ever put them there.
 func (c *channel) writePlace() {
 	p := c.story.place(c.story.account)
 	if p == c.placed || c.story.replaying {
@@ -102,17 +103,22 @@ func (c *channel) writePlace() {
 	}
 	c.placed = p
 	turn := c.places.next()
-	c.tasks.Go(func() {
-		ctx, cancel := context.WithTimeout(c.until, time.Minute)
-		defer cancel()
-		if err := c.record.Sync(ctx); err != nil {
-			return // the journal itself says so loudly; the old place is right, only slower
-		}
-		if settle(ctx, c.sinks) != nil {
-			return // their disk refuses; from the old place all is handed over again
-		}
-		if err := c.places.write(turn, p, c.placeFile()); err != nil {
-			c.log.Warn("cannot note the place in the journal; a restart will take longer", "channel", c.set.Name, "error", err)
-		}
+	c.books.then(func(context.Context) {
+		c.tasks.Go(func() { c.keepPlace(turn, p) })
 	})
+}
+
+// keepPlace writes a place down once all that lies before it is safe.
+func (c *channel) keepPlace(turn int, p place) {
+	ctx, cancel := context.WithTimeout(c.until, time.Minute)
+	defer cancel()
+	if err := c.record.Sync(ctx); err != nil {
+		return // the journal itself says so loudly; the old place is right, only slower
+	}
+	if settle(ctx, c.sinks) != nil {
+		return // their disk refuses; from the old place all is handed over again
+	}
+	if err := c.places.write(turn, p, c.placeFile()); err != nil {
+		c.log.Warn("cannot note the place in the journal; a restart will take longer", "channel", c.set.Name, "error", err)
+	}
 }
