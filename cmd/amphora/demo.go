@@ -83,7 +83,8 @@ func (d *demo) run(ctx context.Context, s streams) error {
 	if d.speed == 0 {
 		d.speed = length / demoLasts.Seconds()
 	}
-	data, err := os.MkdirTemp("", "amphora-demo-")
+	battery := demoBattery(night)
+	data, err := demoFolder(ctx, battery)
 	if err != nil {
 		return err
 	}
@@ -101,7 +102,7 @@ func (d *demo) run(ctx context.Context, s streams) error {
 		Data: data, Clock: capture.SystemClock{}, Log: slog.New(slog.DiscardHandler),
 		Channels: []daemon.Settings{{
 			Name: "demo", Source: source, Decoder: "auto",
-			Options: analyze.Options{Channel: "demo", Battery: "mower"}, Silence: time.Minute,
+			Options: analyze.Options{Channel: "demo", Battery: battery.Name}, Silence: time.Minute,
 		}},
 	}, d.listen, web.Access{}, slog.New(slog.DiscardHandler))
 	if err != nil {

@@ -15,8 +15,8 @@ import (
 func TestDemoShowsANightToItsEnd(t *testing.T) {
 	for _, c := range []struct{ night, says string }{
 		{"mower-float", "charge was completed"},
-		{"drill-three-cells", "li-ion, 3 cells"},
-		{"shorted-cell", "cut short"},
+		{"drill-three-cells", "drill: li-ion, 3 cells\n"},
+		{"shorted-cell", "warning, voltage-not-reached"},
 	} {
 		t.Run(c.night, func(t *testing.T) {
 			t.Parallel()
