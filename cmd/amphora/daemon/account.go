@@ -39,6 +39,7 @@ func (s *story) restart(a account, arrival float64) {
 		s.shape = newShape()
 	}
 	s.last.ok = false
+	s.dates.since = 0
 }
 
 // accountFrom is the account that begins with a row of the present one.
