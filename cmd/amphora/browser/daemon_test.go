@@ -3,6 +3,7 @@
 package browser
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -26,6 +27,8 @@ type place struct {
 	data, config string
 	listen       string
 	channels     []string
+	program      string   // that is run; empty: as it is installed
+	env          []string // beside that of the tests
 }
 
 func newPlace(t testing.TB) *place {
@@ -73,7 +76,8 @@ func (w *place) serve(t testing.TB) *program {
 		channels = "\n" + strings.Join(w.channels, "")
 	}
 	require.NoError(t, os.WriteFile(w.config, []byte(fmt.Sprintf("data: %s\nlisten: %s\nchannels:%s", w.data, w.listen, channels)), 0o600))
-	p := &program{t: t, cmd: exec.Command(binary, "serve", "--config", w.config), exited: make(chan struct{})}
+	p := &program{t: t, cmd: exec.Command(cmp.Or(w.program, binary), "serve", "--config", w.config), exited: make(chan struct{})}
+	p.cmd.Env = append(os.Environ(), w.env...)
 	p.cmd.Stderr = &p.log
 	require.NoError(t, p.cmd.Start())
 	go func() {

@@ -25,9 +25,9 @@ export function health() {
     root: el("div", { class: "stack tight" }, hint, root),
     draw(channel, since) {
       const { source, journal } = channel;
-      const odd = trouble(channel);
-      line.dataset.kind = !source.up || odd ? "warning" : source.lines ? "good" : "";
-      put(line, !source.up ? `Source: ${source.state || "not there"}` : odd || (source.lines ? "Source delivers" : "Source is open, no line has come yet"));
+      const odd = troubles(channel);
+      line.dataset.kind = odd.length ? "warning" : source.lines ? "good" : "";
+      put(line, odd.join(". ") || (source.lines ? "Source delivers" : "Source is open, no line has come yet"));
       show(hint, Boolean(source.hint));
       put(hint, source.hint ?? "");
       fact("Source", source.name);
@@ -49,12 +49,15 @@ function lastLine(channel, since) {
   return age !== null && age > channel.silence_s ? `, ${duration(age)} ago` : "";
 }
 
-// trouble is what is odd although lines come; empty where nothing is.
-function trouble({ source, journal, untold, clock_set: set }) {
-  if (source.warning) return source.warning;
-  if (journal.degraded) return `Not written to disk: ${journal.degraded}`;
-  if (untold) return `${counted(untold.messages, "message")} could not be delivered: ${untold.why ?? "on the way"}`;
-  return set ? "" : "The clock of amphora's computer is not set";
+// troubles are what is odd, none of which hides another.
+function troubles({ source, journal, untold, clock_set: set }) {
+  return [
+    !source.up && `Source: ${source.state || "not there"}`,
+    source.up && source.warning,
+    journal.degraded && `Not written to disk: ${journal.degraded}`,
+    untold && `${counted(untold.messages, "message")} could not be delivered: ${untold.why ?? "on the way"}`,
+    !set && "The clock of amphora's computer is not set",
+  ].filter(Boolean);
 }
 
 function refused(channel) {
