@@ -32,6 +32,14 @@ func explain(path string, err error) error {
 	return fmt.Errorf("open %s: %w", path, err)
 }
 
+// explainFile says the same of a log or a pipe.
+func explainFile(path string, err error) error {
+	if !errors.Is(err, fs.ErrPermission) {
+		return err
+	}
+	return fmt.Errorf("open %s: %w; %s", path, fs.ErrPermission, access("", path).facts(path))
+}
+
 // errBusy is why a port cannot be opened while another program has it.
 var errBusy = errors.New("in use by another program")
 

@@ -42,6 +42,15 @@ func (c File) Source() (Source, error) {
 }
 
 func (c File) open(at *Position) (Stream, error) {
+	stream, err := c.openAs(at)
+	if err != nil {
+		return nil, explainFile(c.Path, err)
+	}
+	return stream, nil
+}
+
+// openAs opens what stands under the name.
+func (c File) openAs(at *Position) (Stream, error) {
 	info, err := os.Stat(c.Path)
 	if err != nil {
 		return nil, err

@@ -76,12 +76,20 @@ type Access struct {
 	groupMay     bool
 }
 
-// advice says what a user who may not open the port is to do.
-func (a Access) advice(path string) string {
+// facts say who may open a port or a file, and who wants to.
+func (a Access) facts(path string) string {
 	if a.Mode == "" {
 		return fmt.Sprintf("its owner and mode cannot be seen by %s", a.User)
 	}
-	facts := fmt.Sprintf("%s belongs to %s:%s, mode %s, and this is %s", path, a.Owner, a.Group, a.Mode, a.User)
+	return fmt.Sprintf("%s belongs to %s:%s, mode %s, and this is %s", path, a.Owner, a.Group, a.Mode, a.User)
+}
+
+// advice says what a user who may not open the port is to do.
+func (a Access) advice(path string) string {
+	facts := a.facts(path)
+	if a.Mode == "" {
+		return facts
+	}
 	if a.groupMay && a.Group != "root" {
 		return fmt.Sprintf("%s; add the user to the group (sudo usermod -aG %s %s) and log in again; for a service set SupplementaryGroups=%s", facts, a.Group, a.User, a.Group)
 	}

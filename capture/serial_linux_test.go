@@ -242,3 +242,27 @@ func TestExplainPermission(t *testing.T) {
 	assert.ErrorIs(t, explain("p", unix.EBUSY), errBusy)
 	assert.NotContains(t, explain("p", unix.EIO).Error(), "permission")
 }
+
+func TestExplainPermissionOfALog(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "meter.csv")
+	require.NoError(t, os.WriteFile(path, nil, 0o640))
+	require.NoError(t, os.Chmod(path, 0o640))
+	denied := &os.PathError{Op: "open", Path: path, Err: unix.EACCES}
+	err := explainFile(path, denied)
+	assert.ErrorIs(t, err, os.ErrPermission)
+	user := userName(os.Geteuid())
+	for _, part := range []string{path + " belongs to " + user + ":", "mode -rw-r-----", "this is " + user} {
+		assert.Contains(t, err.Error(), part)
+	}
+	assert.ErrorContains(t, explainFile(filepath.Join(path, "none"), denied), "cannot be seen by "+user)
+	assert.Equal(t, os.ErrNotExist, explainFile(path, os.ErrNotExist))
+
+	if os.Geteuid() == 0 {
+		return // may open all
+	}
+	require.NoError(t, os.Chmod(path, 0))
+	src, err := File{Path: path}.Source()
+	require.NoError(t, err)
+	_, err = src.Open(t.Context())
+	assert.ErrorContains(t, err, "belongs to "+user)
+}
