@@ -15,9 +15,15 @@ type Elapsed struct {
 	wall    time.Time
 	boot    time.Duration
 	arrived time.Duration // elapsed when the last frame arrived
-	at      time.Duration // elapsed when the last frame was measured, as far as known
+	meters  [2]rhythm     // most sequences are of one
+}
+
+// rhythm is how the frames of one meter follow each other.
+type rhythm struct {
+	arrived time.Duration // elapsed when the last one arrived
+	at      time.Duration // elapsed when it was measured, as far as known
 	beat    beat
-	beating bool // the last frame was a line that stands at its own time
+	beating bool // it was a line that stands at its own time
 }
 
 // Next takes the next frame and the boot of the host it was stamped in, and tells when
@@ -25,39 +31,48 @@ type Elapsed struct {
 // less than that of the frame before. The opening and the loss of a source are moments
 // too. A remark is none: the one that says that the host stood still comes before the
 // lines that were measured meanwhile.
-func (e *Elapsed) Next(f Frame, bootID string) time.Duration {
+func (e *Elapsed) Next(f Frame, bootID string) time.Duration { return e.NextOf(0, f, bootID) }
+
+// NextOf is Next where the frames are of two meters, 0 and 1, each with a beat of its own.
+// Where a backlog came of one, its time may be less than that of the frame before.
+func (e *Elapsed) NextOf(meter int, f Frame, bootID string) time.Duration {
 	step := max(0, f.Boot-e.boot)
 	switch {
 	case !e.begun:
 		step, e.begun = 0, true
 	case bootID != e.bootID:
-		step, e.beating = bridge(e.wall, f.Wall), false
+		step = bridge(e.wall, f.Wall)
+		e.meters[0].beating, e.meters[1].beating = false, false
 	}
 	e.bootID, e.wall, e.boot = bootID, f.Wall, f.Boot
 	e.arrived += step
+	return e.meters[meter].next(f.Flags, e.arrived)
+}
 
-	at := e.arrived
-	if f.Flags&Marked != 0 {
-		at = e.at
-	} else if usual, ok := e.beat.mean(); ok && f.Flags&Burst != 0 {
+// next takes the next frame of a meter.
+func (r *rhythm) next(flags Flags, arrived time.Duration) time.Duration {
+	at := arrived
+	if flags&Marked != 0 {
+		at = r.at
+	} else if usual, ok := r.beat.mean(); ok && flags&Burst != 0 {
 		// The oldest line of a backlog comes first, and it followed the last
 		// line before the freeze at the usual interval, which for records of
 		// several lines is their share of it. Where the backlog did
 		// not hold them all, the newest were lost: the gap comes after it.
-		at = min(e.at+usual, e.arrived)
+		at = min(r.at+usual, arrived)
 	}
-	e.learn(f.Flags, step)
-	e.at = at
+	r.learn(flags, arrived-r.arrived)
+	r.at, r.arrived = at, arrived
 	return at
 }
 
 // learn keeps the interval between two lines that both stand at their own time.
-func (e *Elapsed) learn(flags Flags, step time.Duration) {
+func (r *rhythm) learn(flags Flags, step time.Duration) {
 	beating := flags&^(Overlong|Fragment) == 0
-	if beating && e.beating {
-		e.beat.add(step)
+	if beating && r.beating {
+		r.beat.add(step)
 	}
-	e.beating = beating
+	r.beating = beating
 }
 
 // bridge is the wall time from one boot to the next; nothing where the wall clock cannot

@@ -88,17 +88,11 @@ type turn struct {
 // frame takes the next record of the channel. sink gets each turn, in order; its
 // events are valid until sink returns.
 func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)) {
-	if s.two != nil {
-		// Two meters have no beat in common by which a burst could be spread.
-		plain := *f
-		plain.Flags &^= capture.Burst
-		f = &plain
-	}
 	if s.recalls(f) {
 		return
 	}
 	s.recent.put(seq, f)
-	at := s.elapsed.Next(*f, boot).Seconds()
+	at := s.elapsed.NextOf(s.two.meter(f.Text), *f, boot).Seconds()
 	if s.dates.frame(f, boot) {
 		s.dateAnew()
 	}
@@ -142,14 +136,14 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	if s.stranger.many > 0 {
 		s.welcome(sink)
 	}
-	s.whole(l, f.Text, sink)
+	s.whole(l, f.Text, f.Flags&capture.Burst != 0, sink)
 }
 
-// whole takes a line that came in one piece.
-func (s *story) whole(l line, text []byte, sink func(turn)) {
+// whole takes a line that came in one piece; late is one of a backlog.
+func (s *story) whole(l line, text []byte, late bool, sink func(turn)) {
 	switch {
 	case s.two != nil:
-		s.twoLine(l, text, sink)
+		s.twoLine(l, text, late, sink)
 	case s.stream == nil:
 		s.unfitted(l, text, sink)
 	default:

@@ -68,7 +68,7 @@ func (s *story) welcome(sink func(turn)) {
 	held := s.stranger
 	s.stranger = stranger{}
 	for k := range held.lines {
-		s.whole(held.lines[k], held.texts[k], sink)
+		s.whole(held.lines[k], held.texts[k], false, sink)
 	}
 }
 

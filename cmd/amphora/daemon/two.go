@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -37,6 +38,9 @@ type two struct {
 	skew  float64
 	merge *decoders.Merge
 	held  []heard // until both meters can be read
+
+	backlog []heard // that came in a burst, until something comes in time
+	played  float64 // the latest time that was, s
 }
 
 // heard is what came of one meter: a line, or word that its source was lost or
@@ -46,6 +50,15 @@ type heard struct {
 	line line
 	text []byte
 	lost bool
+}
+
+// meter is the number of the one that a frame came from, for the time it was measured at; 0
+// where there are not two.
+func (t *two) meter(text []byte) int {
+	if t != nil && bytes.HasPrefix(text, []byte(currentTag)) {
+		return 1
+	}
+	return 0
 }
 
 // heldMost bounds what is held; a meter that cannot be read for so long may cost
@@ -150,12 +163,12 @@ func (s *story) twoMark(f *capture.Frame, l line, sink func(turn)) {
 	}
 	if e, _ := s.two.of(f.Text); e != nil && f.Flags&(capture.Opened|capture.Lost) != 0 {
 		e.doubts = 0
-		s.hear(heard{ear: e, line: l, lost: true}, sink)
+		s.inOrder(heard{ear: e, line: l, lost: true}, false, sink)
 	}
 }
 
 // twoLine takes a line of one of the meters.
-func (s *story) twoLine(l line, text []byte, sink func(turn)) {
+func (s *story) twoLine(l line, text []byte, late bool, sink func(turn)) {
 	e, text := s.two.of(text)
 	if e == nil {
 		s.refuse(l, decoders.ErrNotMine)
@@ -165,7 +178,7 @@ func (s *story) twoLine(l line, text []byte, sink func(turn)) {
 	if e.stream == nil {
 		e.fit.keep(l, text)
 	}
-	s.hear(heard{ear: e, line: l, text: text}, sink)
+	s.inOrder(heard{ear: e, line: l, text: text}, late, sink)
 	if e.stream != nil || s.replaying {
 		return // the journal will say what was chosen
 	}
@@ -193,6 +206,35 @@ func (s *story) hearWith(e *ear, setting string, sink func(turn)) {
 }
 
 func (t *two) ready() bool { return t.ears[0].stream != nil && t.ears[1].stream != nil }
+
+// atOnce is how long it may take until the backlogs of both meters have come.
+const atOnce = time.Second
+
+// inOrder hears what came in time, and before it what came late: of both meters, in the order
+// in which it was measured. What is later still must not go back before what was heard.
+func (s *story) inOrder(h heard, late bool, sink func(turn)) {
+	t := s.two
+	if n := len(t.backlog); n > 0 && (!late || n == heldMost || h.line.boot-t.backlog[0].line.boot > atOnce) {
+		all := t.backlog
+		t.backlog = nil
+		slices.SortStableFunc(all, func(a, b heard) int { return cmp.Compare(a.line.at, b.line.at) })
+		for _, h := range all {
+			s.inTurn(h, sink)
+		}
+	}
+	if late {
+		h.text = bytes.Clone(h.text)
+		t.backlog = append(t.backlog, h)
+		return
+	}
+	s.inTurn(h, sink)
+}
+
+func (s *story) inTurn(h heard, sink func(turn)) {
+	h.line.at = max(h.line.at, s.two.played)
+	s.two.played = h.line.at
+	s.hear(h, sink)
+}
 
 // hear plays what came, or holds it while one of the meters cannot be read yet.
 func (s *story) hear(h heard, sink func(turn)) {

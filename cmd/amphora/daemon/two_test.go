@@ -1,7 +1,10 @@
 package daemon
 
 import (
+	"cmp"
 	"fmt"
+	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
@@ -233,4 +236,50 @@ func TestOneOfTwoIsAnotherThanExpected(t *testing.T) {
 	}
 	assert.NotZero(t, s.rows)
 	assert.NotContains(t, hint(), "another device")
+}
+
+// The host, or this program, stands still for a minute or longer, again and again, and then all
+// lines of both meters come in one moment, those of one meter first. They are put in order by
+// when they were measured, and the charge is the same. So it is where a meter's lines never come
+// but many at once.
+func TestTwoMetersAfterAFreeze(t *testing.T) {
+	frames, _ := nightOfTwo(t, "mower-full", func(float64) bool { return false })
+	decoder := TwoMeters("labelled voltage=#V:V", "labelled current=i:A", 20*time.Second)
+	steady, _ := tellAll(frames, decoder, false)
+	want := last(steady)
+
+	rng := rand.New(rand.NewPCG(17, 2))
+	var frozen []capture.Frame
+	for k := 0; k < len(frames); {
+		many := 1
+		if k > 100 && rng.IntN(200) == 0 {
+			many = 40 + rng.IntN(200)
+		}
+		lot := slices.Clone(frames[k:min(k+many, len(frames))])
+		k += len(lot)
+		if len(lot) > 1 {
+			end := lot[len(lot)-1]
+			slices.SortStableFunc(lot, func(a, b capture.Frame) int { return cmp.Compare(b.Text[0], a.Text[0]) })
+			for n := range lot {
+				lot[n].Boot, lot[n].Wall, lot[n].Flags = end.Boot, end.Wall, capture.Burst
+			}
+		}
+		frozen = append(frozen, lot...)
+	}
+	s, written := tellAll(frozen, decoder, false)
+	got := last(s)
+	assert.Empty(t, got.Gaps)
+	assert.Zero(t, s.refused["no reading of the other meter within the limit"])
+	assert.InEpsilon(t, float64(want.ChargeInAh), float64(got.ChargeInAh), 0.002)
+	assert.InDelta(t, float64(steady.rows), float64(s.rows), 50)
+	again, _ := tellAll(written, decoder, true)
+	require.Equal(t, toJSON(t, got), toJSON(t, last(again)))
+
+	for k := range frames {
+		if frames[k].Flags == 0 {
+			frames[k].Flags = capture.Burst
+		}
+	}
+	s, _ = tellAll(frames, decoder, false)
+	assert.InDelta(t, float64(steady.rows), float64(s.rows), 50, "that all are late holds none up")
 }
