@@ -1,6 +1,7 @@
 package config
 
 import (
+	"errors"
 	"io"
 	"time"
 
@@ -72,8 +73,10 @@ func (s Source) Capture(in io.ReadCloser) (capture.Source, error) {
 		return s.SCPI.Source()
 	case s.Modbus != nil:
 		return s.Modbus.capture().Source()
+	case s.Stdin:
+		return capture.Stdin(in), nil
 	}
-	return capture.Stdin(in), nil
+	return capture.Source{}, errors.New("this kind of source is read from no configuration yet")
 }
 
 // Limits are what the owner wants to be told of; 0 is no limit of theirs.

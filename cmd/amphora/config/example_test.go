@@ -1,6 +1,7 @@
 package config
 
 import (
+	"os"
 	"reflect"
 	"regexp"
 	"strings"
@@ -44,12 +45,18 @@ func TestExampleHoldsEveryKey(t *testing.T) {
 	h.write(t, "/etc/amphora.yaml", text, 0o644)
 
 	known := map[string]bool{}
-	_, problems := h.load("/etc/amphora.yaml", func(path string, keys []string) {
+	c, problems := h.load("/etc/amphora.yaml", func(path string, keys []string) {
 		for _, key := range keys {
 			known[short(join(path, key))] = true
 		}
 	})
 	assert.Empty(t, problems)
+	for _, channel := range c.Channels {
+		for _, feed := range channel.Feeds {
+			_, err := feed.Source.Capture(os.Stdin)
+			assert.NoError(t, err, "a kind of source that is read, but not run: %s", channel.Name)
+		}
+	}
 
 	held := map[string]bool{}
 	file, err := parser.ParseBytes([]byte(text), 0)
