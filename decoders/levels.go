@@ -29,7 +29,8 @@ func signOf(v, i *column) (inverted bool, strength float64, why string) {
 // current at its large steps: by more than a digit, and by more than it goes anyway.
 func levelsAtSteps(v, i *column) float64 {
 	big := largeStep(i)
-	sum, steps := 0.0, 0
+	var sum [2]float64 // of the steps to more current, and to less
+	var steps [2]int
 	last := math.NaN()
 	for row, x := range i.x {
 		if x != x {
@@ -37,12 +38,19 @@ func levelsAtSteps(v, i *column) float64 {
 		}
 		if d := x - last; math.Abs(d) >= big {
 			before, after := levelOf(v, i, row-1, -1, big), levelOf(v, i, row, 1, big)
-			sum += sign(d) * before.to(after, v.quantum)
-			steps++
+			way := 0
+			if math.Abs(x) < math.Abs(last) {
+				way = 1
+			}
+			sum[way] += sign(d) * before.to(after, v.quantum)
+			steps[way]++
 		}
 		last = x
 	}
-	return sum / math.Sqrt(float64(max(steps, 1)))
+	if leadsOff(sum[0], steps[0], sum[1], steps[1]) {
+		sum[1], steps[1] = 0, 0
+	}
+	return (sum[0] + sum[1]) / math.Sqrt(float64(max(steps[0]+steps[1], 1)))
 }
 
 // level is a mean of rows in which the current stays where it is.

@@ -40,7 +40,11 @@ const softRows = 64
 func relateEvery(every int, v, i *column, big float64) relation {
 	none := 0.1 * i.size()
 	m := moves{small: 0.3 * i.size()}
+	if i.idles() {
+		m.small = math.Inf(1)
+	}
 	lastV, lastI := math.NaN(), math.NaN()
+	var held ahead
 	for row := 0; row < len(v.x); row += every {
 		x, y := i.x[row], v.x[row]
 		if x != x || y != y {
@@ -48,18 +52,67 @@ func relateEvery(every int, v, i *column, big float64) relation {
 		}
 		dv, di := y-lastV, x-lastI
 		soft := every > 1 && math.Min(math.Abs(x), math.Abs(lastI)) > none
-		if dv == dv && math.Abs(di) >= big && !soft {
+		switch {
+		case dv != dv:
+		case math.Abs(di) >= big && !soft:
 			if late := v.after(row) - lastV; math.Abs(late) > math.Abs(dv) {
 				dv = late // meters that take turns: the voltage follows a row later
 			}
-			m.step(dv, di)
-		} else if dv == dv {
-			m.between(y, dv, x)
+			dv = held.step(dv, m.usual()) // or it goes ahead: a current that is averaged lags behind
+			m.between(held.all()...)
+			m.step(dv, di, math.Abs(x) > math.Abs(lastI))
+			held.n = 0
+		default:
+			m.between(held.push(quietRow{v: y, dv: dv, i: x})...)
 		}
 		lastV, lastI = y, x
 	}
+	m.between(held.all()...)
 	return m.relation(v)
 }
+
+// quietRow is a row in which the current makes no step: the voltage, how far it went since the row
+// before, and the current.
+type quietRow struct{ v, dv, i float64 }
+
+// ahead are the last rows, until it is seen whether a step of the current follows to which their
+// voltage belongs.
+type ahead struct {
+	rows [4]quietRow // so far a current lags behind (our own figure)
+	n    int
+}
+
+func (a *ahead) all() []quietRow { return a.rows[:a.n] }
+
+// push takes a row, and gives back the one that no step can concern any more.
+func (a *ahead) push(q quietRow) []quietRow {
+	if a.n < len(a.rows) {
+		a.rows[a.n] = q
+		a.n++
+		return nil
+	}
+	oldest := a.rows[0]
+	copy(a.rows[:], a.rows[1:])
+	a.rows[a.n-1] = q
+	return []quietRow{oldest}
+}
+
+// step is how far the voltage went at a step of the current at whose row it went dv. Where it went much
+// farther in one of the rows before, and than it usually goes, that was it, and what lies between belongs to
+// nothing.
+func (a *ahead) step(dv, usual float64) float64 {
+	for k, q := range a.all() {
+		if math.Abs(q.dv) > earlier*math.Max(math.Abs(dv), usual) {
+			dv, a.n = q.dv, k
+			break
+		}
+	}
+	return dv
+}
+
+// earlier is how many times farther the voltage must have gone in a row before a step than in that of
+// the step, for having gone ahead of it (our own figure).
+const earlier = 3
 
 // largeStep is how far a current must go from row to row for a step.
 func largeStep(i *column) float64 {
@@ -67,10 +120,32 @@ func largeStep(i *column) float64 {
 	if whole := 0.25 * (i.maximum - i.minimum); big < 4*math.Max(i.step, i.quantum) {
 		big = whole
 	}
-	if big <= 3*i.step || i.maximum-i.minimum <= 3*i.quantum && !i.setsIn() {
+	if big <= 3*i.step || i.maximum-i.minimum <= 3*i.quantum && !i.setsIn() && !i.changesOnce() {
 		big = math.Inf(1)
 	}
 	return max(big, leastStep*i.size())
+}
+
+// changesOnce tells a current that stands, and then stands at another value, a tenth of it away at the
+// least: its only step says nothing of the meter's digits.
+func (c *column) changesOnce() bool {
+	const few, least = 3, 0.1
+	if c.levels != 2 || c.maximum-c.minimum < least*c.size() {
+		return false
+	}
+	turns, stay, last := 0, 0, math.NaN()
+	for _, x := range c.x {
+		switch {
+		case !known(x):
+		case x == last || stay == 0:
+			stay, last = stay+1, x
+		case stay < few || turns == 1:
+			return false
+		default:
+			turns, stay, last = turns+1, 1, x
+		}
+	}
+	return stay >= few
 }
 
 // leastStep is the least share of the current that a step which tells something must have: a
@@ -81,9 +156,7 @@ const leastStep = 0.01
 type moves struct {
 	small float64 // as much current is none
 
-	steps, with int     // large steps of the current, and those in which the voltage went the same way
-	vi, ii      float64 // sums over them, of dV dI and of dI dI
-	atSteps     float64 // how far the voltage went in them, in sum
+	grown, shrunk steps // large steps of the current: those to more of it, and those to less
 
 	quiet     int       // rows between them
 	elsewhere float64   // how far the voltage went there
@@ -93,56 +166,105 @@ type moves struct {
 	flowing   []float64 // the voltage then; one without current may be no battery's
 }
 
-// step takes a large step of the current.
-func (m *moves) step(dv, di float64) {
-	m.steps++
-	m.vi, m.ii = m.vi+dv*di, m.ii+di*di
-	m.atSteps += math.Abs(dv)
+// steps are large steps of the current, and what the voltage did in them.
+type steps struct {
+	n, with int     // how many, and those in which the voltage went the same way
+	vi, ii  float64 // sums of dV dI and of dI dI
+	far, up float64 // how far the voltage went, in sum, and how far the way of the current
+}
+
+func (s *steps) add(dv, di float64) {
+	s.n++
+	s.vi, s.ii = s.vi+dv*di, s.ii+di*di
+	s.far, s.up = s.far+math.Abs(dv), s.up+dv*sign(di)
 	if dv*di > 0 {
-		m.with++
+		s.with++
+	}
+}
+
+// step takes a large step of the current.
+func (m *moves) step(dv, di float64, grows bool) {
+	if grows {
+		m.grown.add(dv, di)
+	} else {
+		m.shrunk.add(dv, di)
 	}
 	m.way = 0 // what comes after a step, or after rows without current, is another stretch
 }
 
-// between takes a row without one.
-func (m *moves) between(v, dv, i float64) {
-	m.elsewhere += math.Abs(dv)
-	m.quiet++
-	if math.Abs(i) <= m.small {
-		m.way = 0
-		return
+// unlike is how many times farther the voltage must have gone against the current as it went than as
+// it came, for another cause (our own figure).
+const unlike = 5
+
+// steps are those that tell something. What a battery answers to a current that goes it has answered, the
+// other way, when that came. Where the voltage leaps up only as the current goes, it is the charger's own, and
+// a lead is off.
+func (m *moves) steps() steps {
+	a, b := m.grown, m.shrunk
+	if leadsOff(a.up, a.n, b.up, b.n) {
+		return a
 	}
-	m.sum += i
-	m.up += dv * sign(i)
-	m.flowing = append(m.flowing, v)
-	if m.way != sign(i) {
-		m.way = sign(i)
-		m.turns++
+	return steps{n: a.n + b.n, with: a.with + b.with, vi: a.vi + b.vi, ii: a.ii + b.ii, far: a.far + b.far}
+}
+
+// leadsOff tells from how far the voltage went the way of the current, in sum, where it came and where it
+// went, that it leapt up only as the current went.
+func leadsOff(came float64, n int, went float64, k int) bool {
+	return n > 0 && k > 0 && went < 0 && came/float64(n) > went/float64(k)/unlike
+}
+
+// between takes rows without one.
+func (m *moves) between(rows ...quietRow) {
+	for _, q := range rows {
+		m.elsewhere += math.Abs(q.dv)
+		m.quiet++
+		if math.Abs(q.i) <= m.small {
+			m.way = 0
+			continue
+		}
+		m.sum += q.i
+		m.up += q.dv * sign(q.i)
+		m.flowing = append(m.flowing, q.v)
+		if m.way != sign(q.i) {
+			m.way = sign(q.i)
+			m.turns++
+		}
 	}
 }
 
+// usual is how far the voltage goes from row to row between the steps.
+func (m *moves) usual() float64 { return m.elsewhere / math.Max(1, float64(m.quiet)) }
+
 // relation is what the moves tell; v is the voltage.
 func (m *moves) relation(v *column) relation {
-	r := relation{steps: m.steps, flowing: sign(m.sum)}
-	if m.ii > 0 {
-		r.slope = m.vi / m.ii
-		r.agree = float64(m.with) / float64(m.steps)
+	s := m.steps()
+	r := relation{steps: s.n, flowing: sign(m.sum)}
+	if s.ii > 0 {
+		r.slope = s.vi / s.ii
+		r.agree = float64(s.with) / float64(s.n)
 	}
-	if m.steps > 0 && m.quiet > 0 {
+	if s.n > 0 && m.quiet > 0 {
 		usual := math.Max(m.elsewhere/float64(m.quiet), 1e-4*math.Abs(v.median))
 		if v.levels > 1 {
 			usual = math.Max(usual, v.quantum/2) // a step of one digit is none
 		}
-		r.leap = m.atSteps / float64(m.steps) / usual
+		r.leap = s.far / float64(s.n) / usual
 	}
 	slices.Sort(m.flowing)
 	spread := math.Max(quantile(m.flowing, 0.98)-quantile(m.flowing, 0.02), leastRange*v.spread())
-	usual := m.elsewhere / math.Max(1, float64(m.quiet))
+	usual := m.usual()
 	usual = math.Max(usual, math.Sqrt(usual*v.quantum)) // a digit that flickers seldom goes far when it does
 	if spread > 0 && math.Abs(m.up) > beyondNoise(usual, m.turns) {
 		r.follows = m.up / spread
 	}
 	return r
+}
+
+// idles tells a current of no more than a meter's zero may be off by: three digits, or 15 mA. A battery
+// that was used minutes ago rises by itself while such a meter shows its own zero (common practice, no source).
+func (c *column) idles() bool {
+	const digits, amps = 3, 0.015
+	return c.inUnits(Amps, c.size()) <= amps || c.levels > 1 && !c.changesOnce() && c.size() <= digits*c.quantum && !c.setsIn()
 }
 
 // leastRange is the share of the whole voltage's spread by which the voltage must have

@@ -342,3 +342,87 @@ func TestTheSignIsSeenFurtherOn(t *testing.T) {
 	assert.Contains(t, strings.Join(fitted.Evidence, "\n"), "counts out of the battery: further on voltage steps down")
 	assert.Contains(t, fitted.Columns, "-current_A")
 }
+
+// A battery that was used minutes ago rises by itself, while the meter shows its own zero, a digit
+// below nought: nothing flows that could tell the sign.
+func TestABatteryThatRecoversTellsNoSign(t *testing.T) {
+	log := func(amps float64) [][]byte {
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		for k := range 600 {
+			lines = append(lines, fmt.Appendf(nil, "%d,%.3f,%.3f", k, 12.22-0.07*math.Exp(-float64(k)/300), amps))
+		}
+		return lines
+	}
+	fitted, err := Fit(log(-0.005), Options{})
+	require.NoError(t, err)
+	assert.NotContains(t, fitted.Setting, "negate")
+	assert.False(t, fitted.Told, "what comes behind may tell it")
+	fitted, err = Fit(log(-0.5), Options{})
+	require.NoError(t, err)
+	assert.Contains(t, fitted.Setting, "negate", "this does flow")
+}
+
+// A load takes half of the charger's current, which is held to the digit: the voltage steps down with it and
+// sinks for a while, and yet the battery is charged.
+func TestALoadThatTakesCurrentTurnsNoSign(t *testing.T) {
+	lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+	for k := range 900 {
+		volts, amps := 6.68, 3.35
+		if k >= 150 {
+			volts, amps = 6.50+0.06*math.Exp(-float64(k-150)/60), 1.8
+		}
+		lines = append(lines, fmt.Appendf(nil, "%d,%.2f,%.2f", k, volts, amps))
+	}
+	fitted, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.NotContains(t, fitted.Setting, "negate")
+	assert.True(t, fitted.Told)
+}
+
+// The current does not move a coarse voltmeter as it comes, and when it goes the voltage leaps up by more than
+// any battery's resistance could make it: the charger's own, with a lead off.
+func TestALeadOffBehindAPlateauTurnsNoSign(t *testing.T) {
+	log := func(on, off float64) [][]byte {
+		chance := rand.New(rand.NewPCG(3, 5))
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		for k := range 700 {
+			volts, amps := 13.25, 0.0
+			switch {
+			case k >= 400:
+				volts = off
+			case k >= 200:
+				volts, amps = on, 10.3
+			}
+			lines = append(lines, fmt.Appendf(nil, "%d,%.1f,%.1f", 2*k, volts+0.04*chance.NormFloat64(), amps))
+		}
+		return lines
+	}
+	fitted, err := Fit(log(13.3, 15.6), Options{})
+	require.NoError(t, err)
+	assert.NotContains(t, fitted.Setting, "negate")
+	fitted, err = Fit(log(12.6, 13.2), Options{})
+	require.NoError(t, err)
+	assert.Contains(t, fitted.Setting, "negate", "a load that came and went")
+}
+
+// A current that is averaged over seconds lags behind the voltage, by two rows: each step of a charger that
+// pulses seems to come after the voltage has answered it.
+func TestACurrentThatLagsTellsTheSign(t *testing.T) {
+	for _, way := range []float64{1, -1} {
+		lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+		for k := range 900 {
+			volts, amps := 6.0, 0.0
+			if k%100 >= 20 {
+				volts = 6.2
+			}
+			if (k+98)%100 >= 20 {
+				amps = 1.95 * way
+			}
+			lines = append(lines, fmt.Appendf(nil, "%d,%.2f,%.3f", 2*k, volts+0.1*float64(k)/900, amps+0.005*float64(k%3)))
+		}
+		fitted, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		assert.Equal(t, way < 0, strings.Contains(fitted.Setting, "negate"), "%g A", way)
+		assert.True(t, fitted.Told)
+	}
+}
