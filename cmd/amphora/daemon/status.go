@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -136,7 +137,7 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		Name: c.set.Name, Battery: live.Text(c.set.Options.Battery),
 		Source: live.Source{
 			Name: c.set.source(), Up: s.up, State: s.state, Since: moment(s.since), Reconnects: s.reconnects,
-			Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.warning()), Hint: live.Text(c.hint()),
+			Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.warning()), Hint: live.Text(cmp.Or(c.hint(), c.mute(boot))),
 		},
 		SilenceS: c.set.Silence.Seconds(),
 		Stage:    live.Text(st.machine.Stage()), StageWhy: live.Text(st.why), StageSinceS: analyze.Number(st.since),
@@ -221,6 +222,15 @@ func (c *channel) unreadable() string {
 		return ""
 	}
 	return fmt.Sprintf("lines come, but for %s none of them has been a reading; of the latest it is said: %s. Look at what the meter shows, at its lead and its settings, and in Setup at the lines themselves", analyze.Clock(since.Seconds()), why)
+}
+
+// mute says what to do where a port is open, and nothing has ever come of it: a first evening's usual trouble. A meter
+// that is merely off says nothing either, so it is told on the page only.
+func (c *channel) mute(boot time.Duration) string {
+	if !strings.HasPrefix(c.set.source(), "serial:") || !c.status.up || c.status.lines > 0 || c.story.last.ok || boot-c.latest.Boot <= c.set.Silence {
+		return ""
+	}
+	return "the port is open, and nothing has come yet: is the meter on, and does it send by itself? Some must be asked, with scpi: or modbus: in the configuration. Look at the cable: are RX and TX crossed as they should be?"
 }
 
 func moment(t time.Time) *time.Time {

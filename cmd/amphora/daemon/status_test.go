@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"testing"
+	"time"
 
 	"amphora/capture"
 
@@ -35,4 +36,19 @@ func TestSourceThatStoppedSaysWhy(t *testing.T) {
 		s.stopped(err)
 		assert.Equal(t, want, s.state)
 	}
+}
+
+// A port that is open while nothing comes: what that may be is told once silence is no pause any more, and not of a
+// meter that has been heard, or of a file.
+func TestAPortThatSaysNothingHasAHint(t *testing.T) {
+	hint := func(source string, heard int, after time.Duration) string {
+		c := channel{set: Settings{Source: capture.Source{Name: source}, Silence: 30 * time.Second}, story: new(story)}
+		c.status.up, c.status.lines, c.latest.Boot = true, heard, time.Hour
+		return c.mute(time.Hour + after)
+	}
+	const port = "serial:/dev/ttyUSB0"
+	assert.Contains(t, hint(port, 0, time.Minute), "does it send by itself?")
+	assert.Empty(t, hint(port, 0, 20*time.Second))
+	assert.Empty(t, hint(port, 1, time.Minute))
+	assert.Empty(t, hint("file:night.csv", 0, time.Minute))
 }
