@@ -1,6 +1,7 @@
 package decoders
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"math"
@@ -216,5 +217,6 @@ func nothingSeen(lines [][]byte) string {
 	if len(lines) == 0 {
 		return "there are none"
 	}
-	return fmt.Sprintf("no columns, labels or JSON with numbers in them were found; the lines, %d of them, begin with %.60q", len(lines), lines[0])
+	first := lines[max(0, slices.IndexFunc(lines, func(l []byte) bool { return len(bytes.TrimSpace(l)) > 0 }))]
+	return fmt.Sprintf("no columns, labels or JSON with numbers in them were found; the lines, %d of them, begin with %.60q", len(lines), first)
 }

@@ -45,6 +45,14 @@ func TestFitSaysWhatItNeeds(t *testing.T) {
 	}
 }
 
+// Of lines that are none of a log the first that says something is shown.
+func TestFitShowsWhatItCannotRead(t *testing.T) {
+	_, err := Fit(bytesOf([]string{"", " ", "READY. type help", "READY. type help"}), Options{})
+	assert.ErrorContains(t, err, `4 of them, begin with "READY. type help"`)
+	_, err = Fit(bytesOf([]string{"", ""}), Options{})
+	assert.ErrorContains(t, err, `begin with ""`)
+}
+
 func TestFitOfASourceWithOneQuantity(t *testing.T) {
 	lines := nightLines(func(r row) string { return strings.TrimSpace(comma("%.3f", r.v)) })
 	f, err := Fit(lines, Options{Live: true, Only: Volts})
