@@ -25,9 +25,10 @@ var shells = map[string]func(root *cobra.Command, w io.Writer) error{
 func completionCommand(s streams) *cobra.Command {
 	names := slices.Sorted(maps.Keys(shells))
 	return &cobra.Command{
-		Use:       "completion " + strings.Join(names, "|"),
-		Short:     "Print what makes a shell complete amphora's commands",
-		Long:      "Prints a script for " + strings.Join(names, ", ") + ". Load it when the shell starts.",
+		Use:   "completion " + strings.Join(names, "|"),
+		Short: "Print what makes a shell complete amphora's commands",
+		Long: "Prints a script for " + strings.Join(names, ", ") + ". Load it when the shell starts; in bash it needs the package\n" +
+			"bash-completion.",
 		Example:   "  source <(amphora completion bash)\n  amphora completion fish >~/.config/fish/completions/amphora.fish",
 		ValidArgs: names,
 		Args:      cobra.MatchAll(cobra.ExactArgs(1), cobra.OnlyValidArgs),
