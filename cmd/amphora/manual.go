@@ -19,7 +19,7 @@ func manualCommand(s streams) *cobra.Command {
 		Use:   "manual FOLDER",
 		Short: "Write the manual pages",
 		Long: "Writes into an existing folder what man(1) shows: a page for each command, made of the same text as its\n" +
-			"--help, and amphora.yaml.5 for the configuration.",
+			"--help, and amphora.yaml.5 for the configuration, which man looks for in the folder man5 beside man1.",
 		Example: "  amphora manual ~/.local/share/man/man1\n  amphora manual --date 2026-11-25 pages",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -81,8 +81,8 @@ func manual(root *cobra.Command, date string) map[string]string {
 	return pages
 }
 
-// pageName is what a command's page is called: man opens amphora-battery-add also
-// when asked for "amphora battery add".
+// pageName is what a command's page is called: man opens amphora-battery also when
+// asked for "amphora battery".
 func pageName(c *cobra.Command) string { return strings.ReplaceAll(c.CommandPath(), " ", "-") }
 
 // withPages are the commands below one that have a page; help itself needs none.
