@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"time"
 )
 
 // clock writes elapsed seconds as people read them: 45 s, 12 min 30 s, 8 h 05 min.
@@ -24,3 +25,16 @@ func clock(s float64) string {
 
 // Clock writes elapsed seconds as people read them: 45 s, 12 min 30 s, 8 h 05 min.
 func Clock(s float64) string { return clock(s) }
+
+// TimeOfDay writes a time of its zone. In the night in which summer time ends an hour of the
+// clock comes twice, and which it was says how far it is from UTC.
+func TimeOfDay(t time.Time, layout string) string {
+	const minute = "2006-01-02 15:04"
+	text := t.Format(minute)
+	for _, back := range []time.Duration{time.Hour, 30 * time.Minute} { // by which clocks are set back somewhere
+		if t.Add(back).Format(minute) == text || t.Add(-back).Format(minute) == text {
+			return t.Format(layout + " -07:00")
+		}
+	}
+	return t.Format(layout)
+}

@@ -6,7 +6,9 @@ import (
 )
 
 // Stdin is standard input, or another reader that ends for good. After its end
-// Run returns ErrEnded.
+// Run returns ErrEnded. As of a log, a line of it is never closed by silence, nor is
+// one of a pipe or a command: programs write there in blocks, and the end of a line
+// comes with the next one.
 func Stdin(in io.ReadCloser) Source {
 	return Source{
 		Name: "stdin",

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"amphora/analyze"
 	"amphora/cmd/amphora/daemon"
 	"amphora/dashboards/notify"
 
@@ -82,7 +83,7 @@ func notifyAck(s streams) *cobra.Command {
 				return errors.New("no alarm holds that was not acknowledged before")
 			}
 			for _, h := range held {
-				fmt.Fprintf(s.out, "acknowledged: %s, %s, since %s\n", h.Channel, h.Code, h.Since.Local().Format("2006-01-02 15:04:05"))
+				fmt.Fprintf(s.out, "acknowledged: %s, %s, since %s\n", h.Channel, h.Code, analyze.TimeOfDay(h.Since.Local(), "2006-01-02 15:04:05"))
 			}
 			return nil
 		},

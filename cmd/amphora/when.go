@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"amphora/analyze"
 	"amphora/capture"
 )
 
@@ -24,18 +25,9 @@ func parseWhen(text string) (time.Time, error) {
 	return time.Time{}, fmt.Errorf("%q is not a time, want text like 2026-03-14T21:40 or 2026-03-14", text)
 }
 
-// dated writes a time in the zone of another. In the night in which summer time ends an
-// hour of the clock comes twice, and which it was says how far it is from UTC.
+// dated writes a time in the zone of another.
 func dated(t, now time.Time) string {
-	const minute = "2006-01-02 15:04"
-	t = t.In(now.Location())
-	text := t.Format(minute)
-	for _, back := range []time.Duration{time.Hour, 30 * time.Minute} { // by which clocks are set back somewhere
-		if t.Add(back).Format(minute) == text || t.Add(-back).Format(minute) == text {
-			return text + t.Format(" -07:00")
-		}
-	}
-	return text
+	return analyze.TimeOfDay(t.In(now.Location()), "2006-01-02 15:04")
 }
 
 // ago says how long ago a time is, as coarsely as people do. Days are those of

@@ -76,7 +76,7 @@ func (c *condition) settled(now time.Time) *Event {
 	c.AllClear = true
 	e := c.Event
 	e.Kind, e.Severity, e.At = Cleared, c.Severity, now
-	e.Message = fmt.Sprintf("over since %s; it was: %s", c.Changed.In(now.Location()).Format("15:04"), e.Message)
+	e.Message = fmt.Sprintf("over since %s; it was: %s", analyze.TimeOfDay(c.Changed.In(now.Location()), "15:04"), e.Message)
 	e.identify(c.Tellings)
 	return &e
 }

@@ -125,7 +125,7 @@ func (e *Event) title() string {
 
 // line is the event among others.
 func (e *Event) line(now time.Time) string {
-	line := fmt.Sprintf("%s %s", e.At.In(now.Location()).Format("15:04"), e.title())
+	line := fmt.Sprintf("%s %s", analyze.TimeOfDay(e.At.In(now.Location()), "15:04"), e.title())
 	if e.Message != "" && e.Kind != Cleared {
 		line += ": " + clean(e.Message)
 	}

@@ -97,7 +97,7 @@ func moment(s *analyze.Session, at analyze.Number) string {
 	if s.Started == nil {
 		return analyze.Clock(float64(at)) + " of the log"
 	}
-	return s.Started.Add(time.Duration(float64(at-s.StartS) * float64(time.Second))).Local().Format("15:04")
+	return analyze.TimeOfDay(s.Started.Add(time.Duration(float64(at-s.StartS)*float64(time.Second))).Local(), "15:04")
 }
 
 // within is a value with its expanded uncertainty, to the digits that it leaves.

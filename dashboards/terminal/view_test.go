@@ -15,6 +15,7 @@ import (
 	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // invented is a night of no battery in particular, half way.
@@ -125,4 +126,17 @@ func TestOneReadingIsNoCurve(t *testing.T) {
 func TestNothingKnownYet(t *testing.T) {
 	lines := Lines(View{Channel: live.Channel{Name: "bench", Source: live.Source{Name: "/dev/ttyUSB0"}}}, Size{80, 24, false})
 	assert.Contains(t, strings.Join(lines, "\n"), "Nothing heard yet from /dev/ttyUSB0.")
+}
+
+// In the night in which summer time ends it is said which half past two is meant.
+func TestTheHourThatComesTwiceIsToldApart(t *testing.T) {
+	zone, err := time.LoadLocation("Europe/Berlin")
+	require.NoError(t, err)
+	began := time.Date(2026, 10, 24, 22, 30, 0, 0, time.UTC).In(zone)
+	local := time.Local
+	time.Local = zone
+	defer func() { time.Local = local }()
+	for hours, want := range []string{"00:30", "01:30", "02:30 +02:00", "02:30 +01:00", "03:30"} {
+		assert.Equal(t, want, moment(&analyze.Session{Started: &began}, analyze.Number(3600*hours)))
+	}
 }
