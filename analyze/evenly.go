@@ -18,7 +18,7 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 	samples = samples[:min(len(samples), len(rows))]
 	before, last, volts := math.Abs(w.rows[w.n-2].i), math.Abs(w.rows[w.n-1].i), w.rows[w.n-1].v
 	at, t, pace, told, twice := l.at, l.t, l.pace, m.told, w.twice
-	undated := m.undated()
+	undated := m.wall < clockSet
 	for k := range samples {
 		s := &samples[k]
 		d := s.At - at

@@ -12,7 +12,6 @@ type Machine struct {
 	rows       int
 	started    bool
 	wall       int64 // of the first row that knows the date, less its elapsed time, ns
-	misdated   bool  // the clock that told it was wrong: the next row knows better
 
 	timeline timeline
 	window   window
@@ -120,7 +119,7 @@ func (m *Machine) odd(s *Sample) {
 }
 
 func (m *Machine) keep(s *Sample) {
-	if s.Wall != 0 && m.undated() {
+	if s.Wall != 0 && m.wall < clockSet {
 		m.dated(s.Wall - int64(m.timeline.t*1e9))
 	}
 	if Known(s.Celsius) {
@@ -173,18 +172,12 @@ const clockSet = 1_577_836_800_000_000_000
 
 // dated takes the date of the log's first row, as a row tells it. The first word
 // counts, for clocks are corrected all the time; but one from before the clock was
-// set gives way to one from after, and so does one that is known to be wrong.
+// set gives way to one from after.
 func (m *Machine) dated(wall int64) {
 	if m.wall == 0 || wall >= clockSet {
-		m.wall, m.misdated = wall, false
+		m.wall = wall
 	}
 }
-
-func (m *Machine) undated() bool { return m.wall < clockSet || m.misdated }
-
-// DateAnew takes the date from the next row that knows one: the clock was set by so much
-// that what it told before is no date.
-func (m *Machine) DateAnew() { m.misdated = true }
 
 func (m *Machine) refuse(s *Sample, reason string) {
 	m.rejected.add(s.Line, reason)

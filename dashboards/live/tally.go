@@ -6,11 +6,11 @@ import "amphora/analyze"
 // value seen: a counter that falls would count as a restart with those who read
 // it, and the whole charge would be added once more.
 type tally struct {
-	session string         // the charge that is being followed
-	start   analyze.Number // when it began, s
-	charge  analyze.Number // what went in, as last seen
-	before  Totals         // all the charges before it
-	now     Totals         // and with it
+	session string // the charge that is being followed
+	start   analyze.Number
+	undated bool   // it was named while the clock of the host was not set yet
+	before  Totals // all the charges before it
+	now     Totals // and with it
 }
 
 func newTally() tally {
@@ -24,11 +24,11 @@ func (t *tally) follow(s *analyze.Session) {
 	if s == nil {
 		return
 	}
-	// The name holds the date: once the clock of the host is set, the same charge may have another.
-	if renamed := s.StartS == t.start && s.ChargeInAh >= t.charge; s.ID != t.session && !renamed {
+	if renamed := t.undated && s.StartS == t.start; s.ID != t.session && !renamed {
 		t.before = t.now
 	}
-	t.session, t.start, t.charge = s.ID, s.StartS, s.ChargeInAh
+	t.session, t.start = s.ID, s.StartS
+	t.undated = s.Started != nil && s.Started.Year() < 2020
 	rise(&t.now.ChargeInAh, t.before.ChargeInAh, s.ChargeInAh)
 	rise(&t.now.ChargeOutAh, t.before.ChargeOutAh, s.ChargeOutAh)
 	rise(&t.now.EnergyInWh, t.before.EnergyInWh, s.EnergyInWh)

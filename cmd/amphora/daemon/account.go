@@ -39,7 +39,6 @@ func (s *story) restart(a account, arrival float64) {
 		s.shape = newShape()
 	}
 	s.last.ok = false
-	s.dates.since = 0
 }
 
 // accountFrom is the account that begins with a row of the present one.

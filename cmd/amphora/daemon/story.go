@@ -32,7 +32,6 @@ type story struct {
 	account account // where a replay must begin to tell the same
 	next    account // where that is for the next charge, once one is over
 	quietAt float64 // arrival since when no charge has been under way, s
-	dates   dating
 
 	why   string  // of the present stage
 	since float64 // when it began, s of the machine
@@ -93,9 +92,6 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	}
 	s.recent.put(seq, f)
 	at := s.elapsed.NextOf(s.two.meter(f.Text), *f, boot).Seconds()
-	if s.dates.frame(f, boot) {
-		s.dateAnew()
-	}
 	l := line{seq: seq, at: at, wall: f.Wall, boot: f.Boot}
 	if f.Flags&capture.NotLine != 0 {
 		s.hearNoise(f)
@@ -203,7 +199,6 @@ func (s *story) step(l line, sample analyze.Sample, sink func(turn)) {
 		}
 		s.last = reading{ok: true, at: l.at, wall: l.wall, boot: l.boot, elapsed: t, volts: v, amps: i, celsius: c}
 		s.track.add(t, l.seq)
-		s.dates.row(t)
 	}
 	s.pass(l, events, sink)
 	if s.row != nil {
