@@ -56,17 +56,13 @@ export function drawNames(u, r, names) {
   ctx.font = `700 ${12 * r}px system-ui, sans-serif`;
   ctx.textAlign = "center";
   ctx.textBaseline = "bottom";
-  ctx.lineJoin = "round";
-  ctx.lineWidth = 4 * r;
-  ctx.strokeStyle = colour("paper");
   for (const n of names) {
     const i = firstAfter(data[0], scales.x.min + n.place * (scales.x.max - scales.x.min)), value = data[n.column][i];
     if (!known(value)) continue;
     const x = u.valToPos(data[0][i], "x", true), y = Math.max(u.valToPos(value, n.scale, true) - 4 * r, bbox.top + 15 * r);
     if (x > bbox.left + bbox.width) continue;
     ctx.fillStyle = colour(n.colour);
-    ctx.strokeText(n.text, x, y);
-    ctx.fillText(n.text, x, y);
+    write(ctx, r, n.text, x, y);
   }
   ctx.restore();
 }
@@ -92,7 +88,19 @@ export function drawMarks({ ctx, bbox, valToPos }, r, marks) {
     const left = Math.min(x + 5 * r, bbox.left + bbox.width - wide - 2 * r);
     if (left < free) continue;
     free = left + wide + 8 * r;
-    ctx.fillText(m.text, left, bbox.top + bbox.height - 5 * r);
+    write(ctx, r, m.text, left, bbox.top + bbox.height - 5 * r);
   }
+  ctx.restore();
+}
+
+// write writes a word that can be read where a line crosses it.
+function write(ctx, r, text, x, y) {
+  ctx.save();
+  ctx.setLineDash([]);
+  ctx.lineJoin = "round";
+  ctx.lineWidth = 4 * r;
+  ctx.strokeStyle = colour("paper");
+  ctx.strokeText(text, x, y);
+  ctx.fillText(text, x, y);
   ctx.restore();
 }
