@@ -1,6 +1,9 @@
 package decoders
 
-import "math"
+import (
+	"math"
+	"strings"
+)
 
 // climbs tells a column that counts: what is measured flickers back where it passes from
 // digit to digit, and hardly ever rises by so many without (our own figure).
@@ -29,4 +32,11 @@ func (c *column) arrives() bool {
 		}
 	}
 	return run > 2*longest+1
+}
+
+// fills tells a column called by the letter C alone which is no temperature, but what went in, C for capacity:
+// it counts, from nothing or by more than a battery warms.
+func (c *column) fills() bool {
+	const warms = 60 // degrees
+	return strings.EqualFold(strings.TrimSpace(c.name), "c") && c.climbs() && (c.first >= 0 && c.first <= c.quantum || c.maximum-c.minimum > warms)
 }

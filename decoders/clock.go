@@ -7,6 +7,7 @@ const (
 	formMS     = "m:s"   // 62:03.5, minutes first
 	formDots   = "h.m"   // 21.40, 21.40.05
 	formDigits = "hms"   // 214005
+	formHM     = "hm"    // 2140
 	formDHMS   = "d:h:m:s"
 	formYMD    = "y-m-d" // year first, any mark between; RFC 3339 is of this form
 	formDMY    = "d-m-y"
@@ -18,7 +19,7 @@ const (
 	formSerial = "days-1900" // days and parts of days, as spreadsheets count them
 )
 
-var timeForms = []string{formHMS, formMS, formDots, formDigits, formDHMS, formYMD, formDMY, formMDY, formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial}
+var timeForms = []string{formHMS, formMS, formDots, formDigits, formHM, formDHMS, formYMD, formDMY, formMDY, formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial}
 
 const day = 86400
 

@@ -14,6 +14,8 @@ func clockCell(cell []byte, form string) (s float64, n int) {
 		return dotted(cell)
 	case formDigits:
 		return digitClock(cell)
+	case formHM:
+		return minuteClock(cell)
 	case formDHMS:
 		return dayClock(cell)
 	}

@@ -5,20 +5,25 @@ import (
 	"math"
 )
 
-// clockForm tells a clock from an elapsed time, and h:mm from m:ss.
-func clockForm(c *column) (q Quantity, form, why string) {
+// clockForm tells a clock from an elapsed time, and h:mm from m:ss; span is how long the lines took to come, 0
+// where nobody knows.
+func clockForm(c *column, span float64) (q Quantity, form, why string) {
 	switch c.clockMarks() {
 	case formDots:
 		return Clock, formDots, "hours and minutes with a point between"
 	case formDHMS:
 		return Time, formDHMS, "days, hours, minutes and seconds"
 	case formDigits:
-		return Clock, formDigits, "its digits leap where a minute or an hour is full"
+		return Clock, formDigits, "hours, minutes and seconds without a mark between"
+	case formHM:
+		return Clock, formHM, "hours and minutes without a mark between"
 	}
 	k := tallyClocks(c.cells)
 	cells := k.two + k.three + k.spelt
 	elapsed := k.days*rarely > cells || k.spelt*rarely > cells && !k.midnight || k.first < 60 || c.said.of == Time && hasAny(c.name, "elapsed", "dauer", "laufzeit", "duration", "runtime")
 	switch {
+	case k.two > k.three && k.passes(span):
+		return Time, formMS, "minutes and seconds, as long as the lines took to come"
 	case k.two > k.three && (k.fraction*rarely > cells || k.beyond*rarely > cells || k.days*rarely > cells && shortSteps(k.steps)):
 		return Time, formMS, "minutes and seconds"
 	case elapsed:
@@ -30,8 +35,11 @@ func clockForm(c *column) (q Quantity, form, why string) {
 // clockMarks is the form of a column of clocks by the marks in most of its cells: any of them
 // may be torn, the first one too.
 func (c *column) clockMarks() string {
-	if dayClocks(c.cells) {
+	switch {
+	case dayClocks(c.cells):
 		return formDHMS
+	case c.toMinutes():
+		return formHM
 	}
 	dots, none, colons := 0, 0, 0
 	for _, cell := range c.cells {
@@ -63,6 +71,17 @@ type clockTally struct {
 	first             float64
 	steps             []float64 // s, forward
 	midnight          bool      // it falls back by a day
+}
+
+// passes tells that what was read as hours and minutes went on by minutes and seconds: so long took the lines to
+// come.
+func (k *clockTally) passes(span float64) bool {
+	const share, late = 0.25, 2.0 // of the span; s by which a line may have waited (our own figures)
+	ran := 0.0
+	for _, d := range k.steps {
+		ran += d
+	}
+	return len(k.steps) > 2 && span > shortestSpan && math.Abs(ran/60-span) <= share*span+late
 }
 
 func tallyClocks(cells [][]byte) clockTally {

@@ -140,7 +140,8 @@ func thatReads(fits []*Fitted, lines [][]byte) *Fitted {
 	return fits[0]
 }
 
-// reads is the share of lines, of those that are not blank, that the layout decodes.
+// reads is the share of lines, of those that are not blank, that the layout decodes. Of a block of lines
+// those that are of something else count neither way, once there have been voltage and current by name.
 func (f *Fitted) reads(lines [][]byte) float64 {
 	stream, err := NewStream(f.Layout)
 	if err != nil {
@@ -151,10 +152,13 @@ func (f *Fitted) reads(lines [][]byte) float64 {
 		if len(trim(l)) == 0 {
 			continue
 		}
-		seen++
-		if _, err := stream.Line(l, float64(i), 0); err == nil || err == ErrHalf {
+		_, err := stream.Line(l, float64(i), 0)
+		if err == nil || err == ErrHalf {
 			good++
+		} else if err == ErrNotMine && good > 1 && f.Layout.Pair && f.Named {
+			continue
 		}
+		seen++
 	}
 	return float64(good) / float64(max(seen, 1))
 }

@@ -10,7 +10,10 @@ import "strings"
 // handed takes such columns where their names and numbers say so, unless there is a
 // better time.
 func (tm *timing) handed(t *table) bool {
-	for _, f := range tm.fields {
+	for k, f := range tm.fields {
+		if f.Form == formHM {
+			return tm.secondsBeside(t, tm.cols[k]+1)
+		}
 		if f.Quantity == Stamp || f.Quantity == Clock {
 			return false
 		}
@@ -31,6 +34,15 @@ func (tm *timing) handed(t *table) bool {
 		return true
 	}
 	return false
+}
+
+// secondsBeside takes the seconds behind a clock that has none, HHMM,SEC.
+func (tm *timing) secondsBeside(t *table, i int) bool {
+	if i == len(t.cols) || !t.cols[i].begins('s') || t.cols[i].maximum >= 61 {
+		return false
+	}
+	tm.add(t, i, Field{Quantity: Clock, Form: "s", adds: true}, "the seconds of the clock before it")
+	return true
 }
 
 // hours tells that a column's name begins as hours do, or is a word for them or for the clock: Stunde, ora.

@@ -19,6 +19,9 @@ func keysOf(lines [][]byte, decimal byte) *keys {
 	probe := lines[:min(len(lines), 200)]
 	k := &keys{roaming: roamingTime(lines, decimal), roam: roamingUnits(probe, decimal), again: map[string]bool{}, came: map[string]int{}}
 	k.twice, k.cased = alike(probe, decimal)
+	for word := range byTurns(probe, decimal) {
+		k.twice[word] = true
+	}
 	has, again := map[string]int{}, map[string]int{}
 	for _, l := range probe {
 		k.begin()
@@ -71,4 +74,43 @@ func (k *keys) of(sc *scanner) (key, name string) {
 	}
 	k.came[key]++
 	return nthKey(key, k.came[key]), strings.TrimSpace(k.group + " " + name)
+}
+
+// byTurns finds the last words that lines of one value each have by turns behind other ones, as those of a
+// block have: "PV voltage: 35.1 V", then "Battery voltage: 13.8 V". A state, which stands before
+// the same word for many lines, is no such thing.
+func byTurns(lines [][]byte, decimal byte) map[string]bool {
+	const most, nearly = 8, 0.8 // labels of a block that end in one word; share of the lines that take turns (our own figures)
+	type seen struct {
+		labels       map[string]bool
+		last         string
+		lines, turns int
+		bare         bool // it stands alone, too
+	}
+	words := map[string]*seen{}
+	for _, l := range lines {
+		sc := scanner{line: l, decimal: decimal}
+		if !sc.next() || sc.isTime || len(sc.label) == 0 {
+			continue
+		}
+		label := folded(sc.label)
+		word := lastWord(sc.label)
+		w := words[word]
+		if w == nil {
+			w = &seen{labels: map[string]bool{}}
+			words[word] = w
+		}
+		if w.lines++; w.last != label {
+			w.turns++
+		}
+		w.labels[label], w.last = true, label
+		w.bare = w.bare || label == word || sc.next()
+	}
+	out := map[string]bool{}
+	for word, w := range words {
+		if n := len(w.labels); !w.bare && n > 1 && n <= most && w.lines > n && float64(w.turns) >= nearly*float64(w.lines) {
+			out[word] = true
+		}
+	}
+	return out
 }

@@ -8,12 +8,8 @@ import (
 // fit finds the meaning of a table's columns.
 func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	t.least()
-	for _, c := range t.cols {
-		if c.x == nil {
-			c.study(t.layout.Decimal)
-		}
-	}
-	t.siblings()
+	t.study()
+	ranged := t.layout.Kind == columnsEntry.Name && t.unitCells()
 	if t.layout.Kind == columnsEntry.Name {
 		t.clean = t.cleanness()
 	}
@@ -61,11 +57,22 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	t.temperature(f, tm.cols, best)
 	t.order()
 	t.share *= t.filled(best)
-	if t.layout.Kind == labelledEntry.Name && t.layout.placed() {
-		best.score -= 2 // values without a name or unit are the business of columns
+	if ranged || t.layout.Kind == labelledEntry.Name && t.layout.placed() {
+		best.score -= 2 // values without a name or unit are the business of columns, those with a unit are not
 	}
 	t.weigh(f, &tm, best, second)
 	return f, nil
+}
+
+// study looks at each column by itself, and then at what their names say beside each other.
+func (t *table) study() {
+	for _, c := range t.cols {
+		if c.x == nil {
+			c.study(t.layout.Decimal)
+		}
+	}
+	t.siblings()
+	t.levelLetter()
 }
 
 // measureFields adds voltage and current with unit and sign.

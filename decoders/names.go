@@ -73,7 +73,7 @@ func understand(name string) naming {
 	n.other = strings.Contains(name, "%")
 	for _, w := range words {
 		n.index = n.index || slices.Contains(indexWords, w)
-		n.aside = n.aside || slices.Contains(asideWords, w)
+		n.aside = n.aside || slices.Contains(asideWords, w) || cellsOwn(w)
 		n.other = n.other || slices.Contains(otherWords, w)
 		n.out = n.out || slices.Contains(outWords, w)
 	}
@@ -95,6 +95,12 @@ func understand(name string) naming {
 		n.index = false
 	}
 	return n
+}
+
+// cellsOwn tells the word for one of many cells with its number: Cell1, Zelle03.
+func cellsOwn(word string) bool {
+	cell := strings.TrimRight(word, "0123456789")
+	return len(cell) < len(word) && len(cell) > 3 && slices.Contains(asideWords, cell)
 }
 
 // prefixes are the parts and multiples of units in words.

@@ -232,6 +232,9 @@ func (p *pairing) weigh(v, i int, asV float64) guess {
 	if swapped(t.cols[v], t.cols[i]) {
 		g.score -= 2
 	}
+	if t.cols[v].name == "" && t.cols[v].unitBeside && t.another(t.cols[v], Volts) {
+		g.score += notOwn // of what two lines or places have in volts, the one that is named
+	}
 	return g
 }
 

@@ -186,7 +186,12 @@ func (s *scanner) namesNext(at, stop int) bool {
 		u := unitNamed(s.line[at:stop], none)
 		rest := bytes.TrimLeft(s.line[stop+1:], " ")
 		_, n := number(rest, s.decimal)
-		other := unitNamed(firstWord(bytes.TrimLeft(rest[n:], " ")), none)
+		rest = bytes.TrimLeft(rest[n:], " ")
+		word := firstWord(rest)
+		other := unitNamed(word, none)
+		if other != nil && len(word) < len(rest) && (rest[len(word)] == ':' || rest[len(word)] == '=') {
+			return true // that is a label as well: "V: 13.82 A: 3.50 C: 24"
+		}
 		return u == nil || n == 0 || other == nil || other.of == u.of
 	default:
 		return c == '=' || c-'0' <= 9

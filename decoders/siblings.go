@@ -19,3 +19,24 @@ func (t *table) siblings() {
 		}
 	}
 }
+
+// levelLetter takes the letter before a count for what it is, the level of a message and no current, where
+// another name says which the current is: "I (1412) bat: vbat=12710mV ibat=900mA".
+func (t *table) levelLetter() {
+	for _, c := range t.cols {
+		counts := c.what == isNumber && c.n > 4 && c.whole && c.rising > 0.95 && c.minimum >= 0
+		if counts && strings.EqualFold(c.name, "i") && !c.unitBeside && t.another(c, Amps) {
+			c.said = naming{of: none}
+		}
+	}
+}
+
+// another tells whether there is another column that is said to be of a quantity of the battery's.
+func (t *table) another(than *column, of Quantity) bool {
+	for _, c := range t.cols {
+		if c != than && c.what == isNumber && c.said.of == of && !c.said.aside {
+			return true
+		}
+	}
+	return false
+}

@@ -226,6 +226,10 @@ func (t *table) wanders(c *column, g guess) bool {
 			return false // the voltage of something else, or the power
 		}
 	}
+	const few, apart = 3, 2 // values; degrees: a temperature passes through what lies between, a state or a power leaps
+	if c.levels < few || c.spread() > apart*float64(c.levels) {
+		return false
+	}
 	if c.climbs() || c.falling == 0 && c.first == c.minimum && c.first <= c.quantum {
 		return false // it counts
 	}

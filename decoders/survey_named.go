@@ -244,7 +244,8 @@ func lastSpelt(label []byte) []byte {
 }
 
 // labelledDecimal tells a decimal comma from a comma between values: digits
-// on both sides, and no point in any number that is no date.
+// on both sides, and no point in any number that is no date. Behind a time, and before a
+// number with decimals of its own, it stands between values.
 func labelledDecimal(lines [][]byte) byte {
 	commas, points := 0, 0
 	for _, l := range lines[:min(len(lines), 500)] {
@@ -254,7 +255,9 @@ func labelledDecimal(lines [][]byte) byte {
 			} else if l[i-1]-'0' <= 9 && l[i+1]-'0' <= 9 {
 				switch l[i] {
 				case ',':
-					commas++
+					if !endsTime(l[:i]) && !pointFollows(l[i+1:]) {
+						commas++
+					}
 				case '.':
 					points++
 				}
@@ -265,6 +268,21 @@ func labelledDecimal(lines [][]byte) byte {
 		return ','
 	}
 	return '.'
+}
+
+// endsTime tells a text that ends in a time, 21:40:05.
+func endsTime(l []byte) bool {
+	n := len(l)
+	for n > 0 && digit(l[n-1]) {
+		n--
+	}
+	return n > 1 && l[n-1] == ':' && digit(l[n-2])
+}
+
+// pointFollows tells a number with a point and digits behind it.
+func pointFollows(l []byte) bool {
+	_, n := digits(l)
+	return n+1 < len(l) && l[n] == '.' && digit(l[n+1])
 }
 
 // dateLength is the length of a date with points that begins at i, 0 for none.

@@ -156,7 +156,7 @@ func (c *column) study(decimal byte) {
 	if c.what == isNumber {
 		sift(c.x)
 		c.measure(c.x)
-		if c.digital() {
+		if c.toMinutes() || c.digital() {
 			c.what = isClock
 		} else if c.calendar() {
 			c.what = isDate
@@ -164,8 +164,11 @@ func (c *column) study(decimal byte) {
 		if c.said.count != nil && c.whole && !c.unitBeside {
 			c.said.unit = c.said.count
 		}
-		if c.said.of == Time && c.said.unit == nil && c.n > 20 && c.rising < 2*c.falling {
+		if c.said.of == Time && c.said.unit == nil && c.n > 7 && c.rising < 2*c.falling {
 			c.said = naming{of: none} // whatever falls as it rises is no time, but temps may be temperatures
+		}
+		if !c.unitBeside && c.fills() {
+			c.said = naming{of: none}
 		}
 	}
 }

@@ -4,16 +4,47 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"strings"
 )
 
 // groupsSeen is how the numbers of a sample stand to a grouping.
 type groupsSeen struct {
-	marked, twice, other int                // numbers: in groups, in three of them or more, with the mark in another way
-	zero                 int                // of the latter, those that begin with a nought
-	places               [maxColumns][3]int // by place in the line: marked, small without, large without
-	example              [maxColumns][]byte // a marked one
-	behind               [maxColumns][]byte // what follows the latest that was marked or small: its unit
-	units                [maxColumns]bool   // not always the same
+	marked, twice, other int     // numbers: in groups, in three of them or more, with the mark in another way
+	zero                 int     // of the latter, those that begin with a nought
+	places               []place // of numbers that may be compared
+}
+
+// place is what stands at one place of the lines, behind one word if any: the state of charge of the
+// next line is no small number of this line's voltage.
+type place struct {
+	nth     int
+	word    []byte
+	count   [3]int // marked, small without, large without
+	example []byte // a marked one
+	behind  []byte // what follows the latest that was marked or small: its unit
+	units   bool   // not always the same
+}
+
+// at is the place of the n-th number of a line, which stands behind text.
+func (s *groupsSeen) at(nth int, text []byte) *place {
+	for len(text) > 0 && strings.IndexByte(" \t:=", text[len(text)-1]) >= 0 {
+		text = text[:len(text)-1]
+	}
+	begin := len(text)
+	for begin > 0 && letter(text[begin-1]) {
+		begin--
+	}
+	word := text[begin:]
+	for k := range s.places {
+		if p := &s.places[k]; p.nth == nth && bytes.Equal(p.word, word) {
+			return p
+		}
+	}
+	if len(s.places) == 2*maxColumns {
+		return &place{}
+	}
+	s.places = append(s.places, place{nth: nth, word: word})
+	return &s.places[len(s.places)-1]
 }
 
 // look counts the numbers of the lines.
@@ -34,13 +65,13 @@ func (g *grouping) look(lines [][]byte) (s groupsSeen) {
 			for end < len(l) && (l[end]-'0' <= 9 || l[end] == '.' || g.decimal() && g.mark(l[end:]) > 0 && end+1 < len(l) && l[end+1]-'0' <= 9) {
 				end++
 			}
-			at := &s.places[place]
+			at := s.at(place, l[:i])
 			switch {
 			case groups > 0 && !(g.decimal() && bytes.IndexByte(l[i+n:end], g.marks[0][0]) >= 0):
 				s.marked++
-				at[0]++
-				s.unit(place, l[end:])
-				s.example[place] = l[i : i+n]
+				at.count[0]++
+				at.unit(l[end:])
+				at.example = l[i : i+n]
 				if groups > 1 {
 					s.twice++
 				}
@@ -50,10 +81,10 @@ func (g *grouping) look(lines [][]byte) (s groupsSeen) {
 					s.zero++ // 0.012
 				}
 			case n <= 3 && end == i+n:
-				at[1]++
-				s.unit(place, l[end:])
+				at.count[1]++
+				at.unit(l[end:])
 			case n > 3:
-				at[2]++
+				at.count[2]++
 			}
 			place++
 			i = max(end, i+1)
@@ -63,16 +94,16 @@ func (g *grouping) look(lines [][]byte) (s groupsSeen) {
 }
 
 // unit notes the letters behind a number: 350 mA beside 1.250 A prove nothing.
-func (s *groupsSeen) unit(place int, rest []byte) {
+func (p *place) unit(rest []byte) {
 	rest = bytes.TrimLeft(rest, " ")
 	n := 0
 	for n < len(rest) && letter(rest[n]) {
 		n++
 	}
-	if before := s.behind[place]; before != nil && !bytes.Equal(before, rest[:n]) {
-		s.units[place] = true
+	if p.behind != nil && !bytes.Equal(p.behind, rest[:n]) {
+		p.units = true
 	}
-	s.behind[place] = rest[:n:n]
+	p.behind = rest[:n:n]
 }
 
 // may tells that the numbers may stand in groups: a good part of them does, and
@@ -82,7 +113,7 @@ func (s *groupsSeen) may(lines int) bool {
 		return false
 	}
 	for _, at := range s.places {
-		if at[2]*50 > at[0] && at[0] > 0 {
+		if at.count[2]*50 > at.count[0] && at.count[0] > 0 {
 			return false
 		}
 	}
@@ -94,9 +125,9 @@ func (s *groupsSeen) proof() string {
 	if s.twice > 0 {
 		return "some numbers have it twice"
 	}
-	for place, at := range s.places {
-		if at[0] >= 3 && at[1] >= 3 && !s.units[place] {
-			return fmt.Sprintf("numbers below a thousand do without, those above are written like %s", s.example[place])
+	for _, at := range s.places {
+		if at.count[0] >= 3 && at.count[1] >= 3 && !at.units {
+			return fmt.Sprintf("numbers below a thousand do without, those above are written like %s", at.example)
 		}
 	}
 	return ""

@@ -19,7 +19,7 @@ type timing struct {
 // fitTime finds the columns of time.
 func fitTime(t *table, o Options) timing {
 	var tm timing
-	tm.dates(t, o.Today)
+	tm.dates(t, o.Today, o.Span)
 	if tm.handed(t) {
 		tm.seconds = tm.play(t)
 		return tm
@@ -57,7 +57,7 @@ func (tm *timing) add(t *table, col int, f Field, why string) {
 }
 
 // dates takes stamps, or a date and a clock, or a clock alone.
-func (tm *timing) dates(t *table, today float64) {
+func (tm *timing) dates(t *table, today, span float64) {
 	stamp, date, clock := -1, -1, -1
 	for i, c := range t.cols {
 		switch {
@@ -83,7 +83,7 @@ func (tm *timing) dates(t *table, today float64) {
 		tm.add(t, date, Field{Quantity: Date, Form: form}, why)
 		tm.add(t, clock, Field{Quantity: Clock, Form: t.cols[clock].clockMarks()}, "hours and minutes beside a date; they tell no zone and are taken as UTC")
 	case clock >= 0:
-		q, form, why := clockForm(t.cols[clock])
+		q, form, why := clockForm(t.cols[clock], span)
 		tm.add(t, clock, Field{Quantity: q, Form: form}, why)
 	}
 }

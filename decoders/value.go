@@ -46,7 +46,7 @@ func (f *Field) when(cell []byte, decimal byte) (float64, error) {
 	var s float64
 	var n int
 	switch f.Form {
-	case formHMS, formMS, formDots, formDigits, formDHMS:
+	case formHMS, formMS, formDots, formDigits, formHM, formDHMS:
 		s, n = clockCell(cell, f.Form)
 	case formUnix, formUnixMs, formUnixUs, formUnixNs, formSerial:
 		s, n = number(cell, decimal)

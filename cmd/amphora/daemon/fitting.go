@@ -26,6 +26,7 @@ type fitting struct {
 
 const (
 	fitFirst = 8
+	fitPairs = 4   // readings of lines of their own: how a block goes on shows in no fewer
 	fitShare = 0.6 // of the lines that must decode; else more are waited for
 	fitMost  = 4000
 	fitBytes = 512 << 10
@@ -71,7 +72,7 @@ func (f *fitting) now(only decoders.Quantity) (setting string, ok bool) {
 		Live: true, Span: last.at - f.lines[0].at, Today: float64(last.wall.Unix()), Only: only,
 	})
 	f.why = err
-	if err != nil || fitted.Share < fitShare {
+	if err != nil || fitted.Share < fitShare || fitted.Layout.Pair && len(f.read(fitted.Setting)) < fitPairs {
 		return "", false
 	}
 	f.told, f.named, f.doubted = fitted.Told, fitted.Named, fitted.RunnerUp != ""
