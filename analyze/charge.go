@@ -157,6 +157,11 @@ func (c *charge) edges() (first, last totals) {
 // went is what has gone in while current flowed, C.
 func (c *charge) went() float64 { return c.stop().sum.in - c.begin.sum.in }
 
+// meanCurrent is what has flowed in the mean, A.
+func (c *charge) meanCurrent() float64 {
+	return c.went() / max(c.stop().t-c.begin.t, 1)
+}
+
 func (c *charge) resume(m *mark) {
 	c.pauses.add(c.stop().t, m.t)
 	c.stopped = false

@@ -91,7 +91,7 @@ func (m *Machine) floats(at *mark) bool {
 // begins, what flowed before was the meter's zero.
 func (m *Machine) dismissDwarfed() {
 	tiny := func(c *charge) bool {
-		return c != nil && !c.over && !c.hold.found && dwarfs*c.trace.highest() < m.in.level
+		return c != nil && !c.over && !c.hold.found && dwarfs*c.meanCurrent() < m.in.level
 	}
 	if tiny(m.next) {
 		m.dismiss()
@@ -214,6 +214,11 @@ func (m *Machine) over() {
 // close puts a charge away for good.
 func (m *Machine) close() {
 	c := m.charge
+	if !c.stopped { // a current that dwarfs its own began: to that it has ended
+		last := c.trace.end
+		c.pause(&last, &last, false)
+		m.seen = nil
+	}
 	if !c.over {
 		m.over()
 	}

@@ -2,6 +2,7 @@ package analyze_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -107,5 +108,31 @@ func TestAZeroThatIsOffHidesNoRestVoltage(t *testing.T) {
 		s := run(analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 50 * 3600}, rows).Sessions[0]
 		require.Equal(t, []string{analyze.CodeAcceptsLittle}, codesOf(&s), "%g A", zero)
 		assert.Contains(t, s.Findings[0].Message, "11.40 V before the charge", "%g A", zero)
+	}
+}
+
+// The same meter on a small charge: its zero, a digit above nought now and two the next moment, is
+// no charge of its own before the real one, though one of its rows alone is no twentieth of that.
+func TestAZeroThatIsOffBeforeASmallChargeIsNoCharge(t *testing.T) {
+	for seed := range uint64(12) {
+		chance := rand.New(rand.NewPCG(seed, 11))
+		rows := metered(5, 0.001, 0.02, ramp(2200, 13.02, 13.065, 0, 0), ramp(3000, 13.5, 14.3, 0.86, 0.86), settle(3600, 14.0, 13.8, 600))
+		for k := range rows {
+			rows[k].Amps = rounded(rows[k].Amps+0.018+0.01*chance.NormFloat64(), 0.02)
+		}
+		doc := run(analyze.Options{Capacity: 1.3 * anHour, Chemistry: analyze.NiCd, Cells: 10}, rows)
+		require.Len(t, doc.Sessions, 1, "seed %d", seed)
+		assert.InDelta(t, 2200, float64(doc.Sessions[0].StartS), 10, "seed %d", seed)
+	}
+}
+
+// A charge of next to nothing that still goes on when a real one begins has ended with it: only the
+// last of a log can be running.
+func TestOnlyTheLastChargeOfALogIsRunning(t *testing.T) {
+	rows := script(5, idle(600, 12.5), ramp(anHour, 12.6, 13.2, 2, 2), ramp(2*anHour, 12.8, 12.8, 0.12, 0.12), ramp(anHour, 12.9, 13.6, 12, 12))
+	doc := run(analyze.Options{Capacity: 5 * anHour, Chemistry: analyze.LeadAGM, Cells: 6}, rows)
+	for k, s := range doc.Sessions {
+		assert.Equal(t, k == len(doc.Sessions)-1, s.Outcome == analyze.Running, "%d of %d", k, len(doc.Sessions))
+		assert.Positive(t, float64(s.ChargeInAh))
 	}
 }
