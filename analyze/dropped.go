@@ -55,17 +55,7 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 	if c.stop().t-c.begin.t < patience*droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}
-	limit := v.limit
-	if v.id.chemistry == "" {
-		limit = newTailLimit(o, LiIon)
-	}
-	own, share := droppedTails*limit.at(c.went()), droppedShare
-	if o.Capacity <= 0 {
-		share = droppedUnsure
-	}
-	little := patience * max(share*v.set, own)
-	last := c.trace.ending(0, len(c.trace.bins), 4, 0)
-	tapered := v.tail < little && (Known(v.cv) || c.trace.pushedBack(&last, c.most, volts) || c.trace.hunted(c.most))
+	tapered, own := c.tapered(v, o, volts)
 	if o.Capacity <= 0 && Known(v.cv) && v.constantAt == 0 {
 		return // the set current never showed, so nobody knows what share of it this is
 	}
@@ -75,6 +65,22 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
 		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop().t), v.tail))
+}
+
+// tapered reports whether the current had fallen so far by the time it stopped, at a voltage that pushed it
+// back, that it was most likely the charger's own end; own is what it may have come to by itself, A.
+func (c *charge) tapered(v *view, o *Options, volts *meter) (yes bool, own float64) {
+	limit := v.limit
+	if v.id.chemistry == "" {
+		limit = newTailLimit(o, LiIon)
+	}
+	own, share := droppedTails*limit.at(c.went()), droppedShare
+	if o.Capacity <= 0 {
+		share = droppedUnsure
+	}
+	last := c.trace.ending(0, len(c.trace.bins), 4, 0)
+	fell := v.tail < o.Patience.of(CodeCurrentDropped)*max(share*v.set, own)
+	return fell && (Known(v.cv) || c.trace.pushedBack(&last, c.most, volts) || c.trace.hunted(c.most)), own
 }
 
 // steepens reports whether the voltage of nickel had begun to climb to its peak, when chargers

@@ -156,7 +156,11 @@ func (m *Machine) idle(r *mark) {
 func (m *Machine) loosened(c *charge, r *mark) {
 	v := m.view()
 	standing, seconds := c.standing(v, &m.volts, &m.amps)
-	if c.loose.push(&r.row, c.highestVolts(v), c.goneVolts(r.t), standing, seconds, Known(v.finish) || c.mayBeDone(v), m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+	done := Known(v.finish) || c.mayBeDone(v)
+	if !done && r.v < looseGone*c.highestVolts(v) && r.t-c.stop().t > looseTaken*max(seconds, looseKept) {
+		done, _ = c.tapered(v, &m.opt, &m.volts) // somebody has taken it off
+	}
+	if c.loose.push(&r.row, c.highestVolts(v), c.goneVolts(r.t), standing, seconds, done, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
 }
