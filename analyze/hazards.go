@@ -12,14 +12,29 @@ func (m *Machine) hazards(c *charge, r *row, charging bool) {
 	}
 	switch code := c.thermometer.push(r, b, charging); code {
 	case CodeOverTemperature:
-		m.turn(c, code, c.thermometer.hot, func() string { return b.hotMessage(r.celsius) })
+		l := c.dated(c.thermometer.hot, func(celsius float64) bool { return celsius > b.hottest })
+		m.turn(c, code, l, func() string { return b.hotMessage(r.celsius) })
 	case CodeUnderTemperature:
-		m.turn(c, code, c.thermometer.cold, func() string { return b.coldMessage(r.celsius) })
+		l := c.dated(c.thermometer.cold, func(celsius float64) bool { return celsius < b.coldest })
+		m.turn(c, code, l, func() string { return b.coldMessage(r.celsius) })
 	}
 	if c.tooHigh.push(r, b, m.volts.step(), charging) {
 		m.turn(c, CodeOverVoltage, c.tooHigh.latch, func() string { return b.highMessage(r, b.of.cells) })
 	}
 	c.alert = !c.thermometer.hot.resting() || !c.thermometer.cold.resting() || !c.tooHigh.resting()
+}
+
+// dated is a latch that has turned, with since when the temperature has been beyond its limit: where only the
+// voltage that came to be held told what battery this is, that may have been long before.
+func (c *charge) dated(l latch, beyond func(celsius float64) bool) latch {
+	tr := &c.trace
+	if !l.on || l.since > tr.end.t {
+		return l
+	}
+	for k := tr.index(l.since); k > 0 && beyond(tr.bins[k-1].celsius); k-- {
+		l.since = tr.bins[k-1].t0
+	}
+	return l
 }
 
 // turn raises or clears a finding as its latch has turned.
