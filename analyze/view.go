@@ -90,6 +90,10 @@ func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 		return
 	}
 	switch p := &c.peak; {
+	case !p.found && c.stopped && !v.id.chemistry.Nickel() && c.ranDown(v, volts):
+		limit := max(v.limit.at(c.went()), endedByCutOff*v.set)
+		v.finish, v.endedBy = crossing(tr, 0, end-1, limit), EndTailCurrent
+		v.finishWhy = fmt.Sprintf("the current fell to %.3g A within a row or two while the voltage went on to rise, to its limit: the tail, or the charger's own end", tr.bins[end-1].i())
 	case p.found && p.drop > 0:
 		v.finish, v.endedBy = p.at, EndVoltagePeak
 		v.finishWhy = fmt.Sprintf("the voltage peaked at %.3f V and sank by %.0f mV at a steady current", p.volts, p.drop*1000)
@@ -101,6 +105,26 @@ func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 		v.finishWhy = "the voltage had stopped rising when the current stopped, as nickel does when full"
 	}
 }
+
+// ranDown reports whether the current fell to the tail, or to a charger's own end, in the last row or two, with
+// a voltage that rose meanwhile: LiFePO4 is full at its limit, and there the current is gone before a slow log
+// sees anything held. Whatever else takes a current away takes the voltage down.
+func (c *charge) ranDown(v *view, volts *meter) bool {
+	tr := &c.trace
+	n := len(tr.bins)
+	if n < leastClimb || tr.bins[n-1].i() > max(v.limit.at(c.went()), endedByCutOff*v.set) {
+		return false
+	}
+	for k := n - 2; k >= n-1-ranDownBins; k-- {
+		if b := &tr.bins[k]; b.i() > droppedUnsure*v.set {
+			return tr.bins[n-1].v() > b.v()+max(3*volts.noise(), volts.step())
+		}
+	}
+	return false
+}
+
+// ranDownBins is within how many rows; what falls more slowly shows as a held voltage.
+const ranDownBins = 3
 
 // tailedOff fills in when the current came to the tail before bin end, if it did.
 func (c *charge) tailedOff(v *view, end int, amps *meter) bool {
