@@ -49,17 +49,18 @@ type channel struct {
 
 	limiting sync.Mutex // held by whoever sets limits
 
-	mu      sync.Mutex // guards what follows
-	story   *story
-	stored  stored
-	doubted []stored // sessions that are settled, but perhaps with the wrong sign
-	names   names    // of charges that were under way when the program began
-	status  status
-	tells   sourceLog
-	placed  place         // that was last given to be written down
-	latest  capture.Frame // when the last one came
-	heard   *memory       // of the battery, not yet in the journal
-	anew    string        // a decoder that was found to be the right one, since the last line
+	mu         sync.Mutex // guards what follows
+	story      *story
+	stored     stored
+	storeEvery time.Duration // boot clock
+	doubted    []stored      // sessions that are settled, but perhaps with the wrong sign
+	names      names         // of charges that were under way when the program began
+	status     status
+	tells      sourceLog
+	placed     place         // that was last given to be written down
+	latest     capture.Frame // when the last one came
+	heard      *memory       // of the battery, not yet in the journal
+	anew       string        // a decoder that was found to be the right one, since the last line
 
 	inForce   analyze.Limits // those of the configuration, or others that were set
 	limitsSet *time.Time     // when they were; nil while they are the same
@@ -73,10 +74,14 @@ type channel struct {
 }
 
 const (
-	storeEvery   = 10 * time.Second // a running session is stored so often
 	publishEvery = 500 * time.Millisecond
 	summaryEvery = 5 * time.Second // the running summary is worked out so often
 )
+
+// storing is how often a session under way is stored, and the place in a log that is followed. A
+// journal that is synced seldom, to spare a memory card, is not to be outdone by that: the lines
+// tell all of it again.
+func storing(sync time.Duration) time.Duration { return max(10*time.Second, 5*sync) }
 
 // run listens until the context ends.
 func (c *channel) run(ctx context.Context) error {
@@ -166,7 +171,7 @@ func (c *channel) show(ctx context.Context) {
 		}
 		c.mu.Lock()
 		boot := c.clock.Boot()
-		if c.story.lines != stored && boot-c.stored.at >= storeEvery {
+		if c.story.lines != stored && boot-c.stored.at >= c.storeEvery {
 			stored, c.stored.at = c.story.lines, boot
 			c.storeRunning()
 		}

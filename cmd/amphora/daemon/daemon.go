@@ -146,7 +146,7 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 	}
 	c := &channel{
 		set: set, label: label, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
-		books: d.books, board: d.hub, notes: d.notes, sinks: d.sinks, outlets: d.outlets, tasks: &d.tasks, until: d.until,
+		books: d.books, storeEvery: storing(d.cfg.Journal.SyncEvery), board: d.hub, notes: d.notes, sinks: d.sinks, outlets: d.outlets, tasks: &d.tasks, until: d.until,
 		status: status{two: set.Current != nil}, tells: sourceLog{log: d.cfg.Log.With("channel", set.Name)},
 	}
 	c.recallLimits()

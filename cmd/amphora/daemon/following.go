@@ -149,7 +149,7 @@ func (c *channel) noteFollowing(boot time.Duration) {
 	}
 	was, is := f.written.File, f.now.File
 	anew := is.Inode != was.Inode || is.Device != was.Device || is.Offset < was.Offset
-	if !anew && boot-f.at < storeEvery && f.now.Seq-f.written.Seq < manyLines {
+	if !anew && boot-f.at < c.storeEvery && f.now.Seq-f.written.Seq < manyLines {
 		return
 	}
 	f.at, f.written = boot, f.now
