@@ -19,8 +19,22 @@ import (
 // is ever deleted. Only the process that owns the data folder may call it.
 //
 // On a disk that takes no writes, as a card that has had enough, the logbook is opened as it
-// is: it can be read, each change fails, and Unwritable says why.
+// is: it can be read, each change fails, and Unwritable says why. Where it cannot be read
+// either, cannot be saved, or is a newer program's, an empty one stands in for it that takes no
+// change. Only for another process that holds it this one would rather be started again.
 func Recover(ctx context.Context, path string) (*Book, *Damage, error) {
+	book, damage, err := recovered(ctx, path)
+	if err == nil || errors.Is(err, ErrBusy) || ctx.Err() != nil {
+		return book, damage, err
+	}
+	empty, none := standIn(ctx, path, err)
+	if none != nil {
+		return book, damage, err
+	}
+	return empty, nil, nil
+}
+
+func recovered(ctx context.Context, path string) (*Book, *Damage, error) {
 	book, err := Open(ctx, path)
 	damage, isDamage := errors.AsType[*Damage](err)
 	if !isDamage {

@@ -54,6 +54,27 @@ func (b *Book) connectAsItIs(ctx context.Context) error {
 	return checkColumns(ctx, b.read)
 }
 
+// standIn is an empty book that nobody can change, in place of one that cannot even be read: a
+// charger and its meter do not wait until somebody has seen to it.
+func standIn(ctx context.Context, path string, why error) (*Book, error) {
+	b := &Book{path: path, unwritable: why}
+	for _, db := range []**sql.DB{&b.write, &b.read} {
+		var err error
+		if *db, err = sql.Open("sqlite", ":memory:"); err != nil {
+			return nil, errors.Join(err, b.Close())
+		}
+		(*db).SetMaxOpenConns(1) // each connection has a memory of its own
+		err = migrate(ctx, *db, steps)
+		if err == nil {
+			_, err = (*db).ExecContext(ctx, "PRAGMA query_only = 1")
+		}
+		if err != nil {
+			return nil, errors.Join(err, b.Close())
+		}
+	}
+	return b, nil
+}
+
 // Unwritable says why nothing can be written into the book, for as long as it is open; nil
 // where it can.
 func (b *Book) Unwritable() error { return b.unwritable }

@@ -3,6 +3,7 @@ package logbook
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -48,4 +49,32 @@ func TestUnwritableSaysWhy(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, files, 1, "the trial is gone")
 	assert.Error(t, unwritable(t.TempDir()), "a folder is no file")
+}
+
+// A book that nothing can be done with keeps no night from being recorded: an empty one stands
+// in for it, and what is there is left as it is.
+func TestAnEmptyBookStandsIn(t *testing.T) {
+	newer := filepath.Join(t.TempDir(), "logbook.db")
+	require.NoError(t, openBook(t, newer).Close())
+	runSQL(t, newer, "PRAGMA user_version = 99")
+	folder := filepath.Join(t.TempDir(), "logbook.db")
+	require.NoError(t, os.Mkdir(folder, 0o750))
+	lost := filepath.Join(t.TempDir(), "logbook.db") // and no room to save it
+	require.NoError(t, os.WriteFile(lost, []byte(strings.Repeat("no database ", 100)), 0o640))
+	require.NoError(t, os.MkdirAll(filepath.Join(lost+".saved", "taken"), 0o750))
+	for path, why := range map[string]string{newer: "use a newer amphora", folder: "check that it is a file", lost: "clear the way"} {
+		before, _ := os.ReadFile(path)
+		book, damage, err := Recover(t.Context(), path)
+		require.NoError(t, err, path)
+		assert.Nil(t, damage)
+		assert.ErrorContains(t, book.Unwritable(), why)
+		assert.ErrorContains(t, book.PutSession(t.Context(), charge(1)), "readonly")
+		assert.ErrorContains(t, book.AddBattery(t.Context(), mower()), "readonly")
+		sessions, err := book.Sessions(t.Context(), Filter{})
+		require.NoError(t, err)
+		assert.Empty(t, sessions)
+		require.NoError(t, book.Close())
+		after, _ := os.ReadFile(path)
+		assert.Equal(t, before, after)
+	}
 }

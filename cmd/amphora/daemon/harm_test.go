@@ -58,41 +58,55 @@ func TestHeldLogbookHoldsNoLineUp(t *testing.T) {
 	assert.InDelta(t, float64(c.Session.ChargeInAh), float64(stored[0].Summary.ChargeInAh), 1e-6)
 }
 
-// A power cut may leave the note of the place in the journal empty, full of zeros or
-// cut. It costs a longer replay, and neither a charge nor one twice.
-// Somebody holds the logbook while charges are recorded and settled, and the program ends before
-// it is let go: the next start puts all of them there.
+// Somebody holds the logbook while charges are recorded and settled, or it cannot even be opened,
+// and the program ends before that is mended: the next start puts all of them there.
 func TestChargesThatTheLogbookNeverGotAreToldAgain(t *testing.T) {
-	want := func() []logbook.Session {
-		m := &meter{clock: testhelp.NewClock(evening), lines: 4000, pause: [2]int{600, 3000}}
-		d := recorded(t, t.TempDir(), m.clock, m)
-		defer d.Close()
-		return sessionsOf(t, d)
-	}()
+	twoCharges := func() *meter {
+		return &meter{clock: testhelp.NewClock(evening), lines: 4000, pause: [2]int{600, 3000}}
+	}
+	m := twoCharges()
+	d := recorded(t, t.TempDir(), m.clock, m)
+	want := sessionsOf(t, d)
+	require.NoError(t, d.Close())
 	require.Len(t, want, 2)
 
-	data := t.TempDir()
-	m := &meter{clock: testhelp.NewClock(evening), lines: 4000, pause: [2]int{600, 3000}}
-	d := recording(t, data, m.clock, m)
-	other, err := sql.Open("sqlite", BookFile(data))
-	require.NoError(t, err)
-	other.SetMaxOpenConns(1)
-	_, err = other.ExecContext(t.Context(), "BEGIN EXCLUSIVE")
-	require.NoError(t, err)
-	require.NoError(t, d.Run(t.Context()))
-	require.NoError(t, d.Close())
-	require.NoError(t, other.Close())
-
-	d = recorded(t, data, m.clock, &speaker{})
-	got := sessionsOf(t, d)
-	require.NoError(t, d.Close())
-	require.Len(t, got, len(want))
-	for k := range want {
-		assert.Equal(t, want[k].Summary.ID, got[k].Summary.ID)
-		assert.Equal(t, want[k].Summary.ChargeInAh, got[k].Summary.ChargeInAh)
+	for name, during := range map[string]func(t *testing.T, data string, m *meter){
+		"held": func(t *testing.T, data string, m *meter) {
+			d := recording(t, data, m.clock, m)
+			other, err := sql.Open("sqlite", BookFile(data))
+			require.NoError(t, err)
+			other.SetMaxOpenConns(1)
+			_, err = other.ExecContext(t.Context(), "BEGIN EXCLUSIVE")
+			require.NoError(t, err)
+			require.NoError(t, d.Run(t.Context()))
+			require.NoError(t, d.Close())
+			require.NoError(t, other.Close())
+		},
+		"no file": func(t *testing.T, data string, m *meter) {
+			require.NoError(t, os.Mkdir(BookFile(data), 0o750))
+			d := recorded(t, data, m.clock, m)
+			assert.ErrorContains(t, d.Degraded(), "check that it is a file")
+			require.NoError(t, d.Close())
+			require.NoError(t, os.Remove(BookFile(data)))
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			data, m := t.TempDir(), twoCharges()
+			during(t, data, m)
+			d := recorded(t, data, m.clock, &speaker{})
+			got := sessionsOf(t, d)
+			require.NoError(t, d.Close())
+			require.Len(t, got, len(want))
+			for k := range want {
+				assert.Equal(t, want[k].Summary.ID, got[k].Summary.ID)
+				assert.Equal(t, want[k].Summary.ChargeInAh, got[k].Summary.ChargeInAh)
+			}
+		})
 	}
 }
 
+// A power cut may leave the note of the place in the journal empty, full of zeros or
+// cut. It costs a longer replay, and neither a charge nor one twice.
 func TestDamagedPlaceCostsNothingButTime(t *testing.T) {
 	data := t.TempDir()
 	m := &meter{clock: testhelp.NewClock(evening), lines: 4000, pause: [2]int{600, 3000}}
