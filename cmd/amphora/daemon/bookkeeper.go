@@ -23,7 +23,7 @@ type bookkeeper struct {
 	version int                     // of the newest entry
 	asked   []func(context.Context) // once nothing waits
 	wake    chan struct{}
-	failing bool
+	failing error // why the book could not be written the last time; nil where it could
 }
 
 // entry is a session to be written, or to be taken out.
@@ -149,18 +149,32 @@ func (b *bookkeeper) writeAll(ctx context.Context) bool {
 			continue
 		}
 		if err := b.write(ctx, id, e); err != nil {
-			if !b.failing {
+			if b.trouble() == nil {
 				b.log.Error("the logbook cannot be written; what was found waits in memory, and the journal has every line", "error", err)
 			}
-			b.failing = true
+			b.went(err)
 			return false
 		}
-		if b.failing {
-			b.failing = false
+		if b.trouble() != nil {
+			b.went(nil)
 			b.log.Info("the logbook can be written again")
 		}
 		b.done(id, e)
 	}
+}
+
+// trouble is why the book cannot be written at present; nil where it can.
+func (b *bookkeeper) trouble() error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.failing
+}
+
+// went notes how a writing went.
+func (b *bookkeeper) went(err error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.failing = err
 }
 
 func (b *bookkeeper) write(ctx context.Context, id string, e entry) error {

@@ -218,7 +218,9 @@ func (d *Daemon) Pushed() []push.Status {
 }
 
 // Degraded says why the daemon does not do all it should; nil if it does.
-func (d *Daemon) Degraded() error { return cmp.Or(d.journal.Degraded(), d.book.Unwritable()) }
+func (d *Daemon) Degraded() error {
+	return cmp.Or(d.journal.Degraded(), d.book.Unwritable(), d.books.trouble())
+}
 
 // Run listens to every channel until the context ends or every source has ended
 // for good.

@@ -78,7 +78,9 @@ func TestChargesThatTheLogbookNeverGotAreToldAgain(t *testing.T) {
 			other.SetMaxOpenConns(1)
 			_, err = other.ExecContext(t.Context(), "BEGIN EXCLUSIVE")
 			require.NoError(t, err)
+			assert.NoError(t, d.Degraded())
 			require.NoError(t, d.Run(t.Context()))
+			assert.ErrorContains(t, d.Degraded(), "write session")
 			require.NoError(t, d.Close())
 			require.NoError(t, other.Close())
 		},
