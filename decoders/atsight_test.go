@@ -131,3 +131,9 @@ func TestAUnitOfTimeIsLeftOfAHeader(t *testing.T) {
 		assert.Equal(t, want, string(Remnant([]byte(line))), line)
 	}
 }
+
+// A title above the columns leaves some of them a name of blanks.
+func TestANameOfBlanksIsNone(t *testing.T) {
+	c := &column{name: "  ", what: isNumber}
+	assert.False(t, c.begins('h'))
+}

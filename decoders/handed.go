@@ -52,7 +52,8 @@ func (c *column) hours() bool {
 
 // begins tells that a column of numbers has a name that begins with a letter.
 func (c *column) begins(letter byte) bool {
-	return c.what == isNumber && c.minimum >= 0 && c.name != "" && lower(strings.TrimLeft(c.name, " ")[0]) == letter
+	name := strings.TrimLeft(c.name, " ")
+	return c.what == isNumber && c.minimum >= 0 && name != "" && lower(name[0]) == letter
 }
 
 // least gives the column of the least its whole name where that of the most is beside it,
