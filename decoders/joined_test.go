@@ -37,6 +37,27 @@ func TestJoinedLabelledLineIsTorn(t *testing.T) {
 	assert.Equal(t, 1.0, f.Share)
 }
 
+// A number that goes on with a letter and digits had a byte changed; a letter before the next
+// value is its label.
+func TestLabelledNumberThatRunsOnIsTorn(t *testing.T) {
+	l, err := Parse("labelled time=t:s voltage=v:V current=a:A")
+	require.NoError(t, err)
+	s, err := NewStream(l)
+	require.NoError(t, err)
+	for line, want := range map[string]error{
+		"t=20 V=4.219 A=0.001":     nil,
+		"t=40 V=4.r19 A50.01":      ErrTorn,
+		"t=60 V=4r.219 A=0.001":    ErrTorn,
+		"t=80 V=4.2r9 A=0.001":     ErrTorn,
+		"t=100 V4.219A0.001":       nil,
+		"t=120 V=4.219V A=0.001mA": nil,
+		"t=140 V=4.219 A=0.001ok":  nil, // a word that nobody knows
+	} {
+		_, err := s.Line([]byte(line), math.NaN(), 0)
+		assert.Equal(t, want, err, line)
+	}
+}
+
 // Where groups of values have the same labels, the measured ones are taken, not those that
 // were set.
 func TestMeasuredValuesAreToldFromThoseThatWereSet(t *testing.T) {

@@ -18,7 +18,8 @@ import (
 // without either by its place among its like, "#1"; the first time of a line, whose label
 // may change from line to line, as "#time". Upper and lower case are alike,
 // but for a label behind an equals sign, "=T". A line in which a label comes again with
-// another value is torn, unless the key says which of them is meant: "a@2" is the second.
+// another value is torn, unless the key says which of them is meant: "a@2" is the second;
+// so is one in which a number goes on with a letter and digits.
 // Written from the trade's habits; not yet seen on hardware.
 var labelledEntry = Entry{
 	Name:   "labelled",
@@ -96,6 +97,9 @@ func (d *labelled) Decode(line []byte, r *Reading) error {
 			w := &d.wanted[i]
 			is, again := w.take(&s)
 			switch f := w.field; {
+			case (is || again) && s.runsOn():
+				err = ErrTorn
+				found++
 			case is || again && r[f.Quantity] != r[f.Quantity]:
 				f.put(s.value, d.layout.Decimal, r, &err)
 				found++

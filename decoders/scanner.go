@@ -247,6 +247,23 @@ func namesFirst(line []byte) bool {
 	return len(word) > 0 && line[n] == ' ' && letter(word[0]) && unitNamed(word, none) == nil
 }
 
+// runsOn tells that the value, a number without a unit, goes on with a letter and a digit that is no
+// value of its own, 4.r19: a byte of it was changed.
+func (s *scanner) runsOn() bool {
+	if s.unit != nil || s.isTime {
+		return false
+	}
+	i := s.pos
+	for i < len(s.line) && letter(s.line[i]) {
+		i++
+	}
+	if i == s.pos || i == len(s.line) {
+		return false
+	}
+	_, n := number(s.line[i:], s.decimal)
+	return n > 0 && !s.numberStarts(i, s.pos)
+}
+
 // take cuts label and value out.
 func (s *scanner) take(begin, i, end int) {
 	s.label = bytes.Trim(plainLabel(s.line[begin:i]), " \t=:,;|()[]<>{}\"'*#$@/+-.\x02\x03\x04")
