@@ -75,6 +75,23 @@ func (l *login) check(r *http.Request) error {
 	return nil
 }
 
+// watch is asked again and again whether a request that was let in may still be here: since then
+// its name may have been taken out, or another password set.
+func (l *login) watch(r *http.Request) func() error {
+	if !l.needed() {
+		return func() error { return nil }
+	}
+	seen := l.secrets.get()
+	return func() error {
+		current := l.secrets.get()
+		if current == seen {
+			return nil
+		}
+		seen = current
+		return l.check(r)
+	}
+}
+
 // logins are those that were right, by their fingerprints.
 type logins struct {
 	mu  sync.Mutex

@@ -1,17 +1,21 @@
 package web
 
 import (
+	"bufio"
 	"context"
 	"errors"
+	"io"
 	"log/slog"
 	"net"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
+	"amphora/dashboards/live"
 	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
@@ -37,6 +41,46 @@ func basic(name, password string) []string {
 	r := &http.Request{Header: make(http.Header)}
 	r.SetBasicAuth(name, password)
 	return []string{"Authorization", r.Header.Get("Authorization")}
+}
+
+// A stream goes on for days. It ends for whoever is taken out of the users, and for nobody else.
+func TestS6StreamEndsWithTheLogin(t *testing.T) {
+	path := users(t, "users", "ann", "tea and toast", "bob", "coffee")
+	b := newBench(t, func(o *Options) { o.Access.UsersFile = path })
+	server := httptest.NewServer(b.Server)
+	t.Cleanup(server.Close)
+	listen := func(login []string) *bufio.Reader {
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, server.URL+"/api/v1/live", nil)
+		require.NoError(t, err)
+		r.Header.Set(login[0], login[1])
+		answer, err := server.Client().Do(r)
+		require.NoError(t, err)
+		require.Equal(t, http.StatusOK, answer.StatusCode)
+		t.Cleanup(func() { answer.Body.Close() }) // the server waits for it
+		return bufio.NewReader(answer.Body)
+	}
+	ann, bob := listen(basic("ann", "tea and toast")), listen(basic("bob", "coffee"))
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	_, only, _ := strings.Cut(string(text), "bob")
+	require.NoError(t, os.WriteFile(path, []byte("bob"+only), 0o600))
+	ended := make(chan error, 1)
+	go func() {
+		_, err := io.Copy(io.Discard, ann)
+		ended <- err
+	}()
+	select {
+	case err := <-ended:
+		assert.NoError(t, err)
+	case <-time.After(10 * time.Second):
+		t.Error("it goes on")
+	}
+	before := time.Now()
+	for n := 0; time.Since(before) < 1500*time.Millisecond; n++ { // what the other sees goes on
+		b.live.Publish(live.Channel{Name: "bench", Used: n})
+		_, err := bob.ReadString('\n')
+		require.NoError(t, err)
+	}
 }
 
 func TestS6NothingIsShownWithoutALogin(t *testing.T) {

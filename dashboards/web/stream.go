@@ -36,7 +36,7 @@ func (s *Server) getLive(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer s.streams.leave(from)
-	out := &stream{w: w, control: http.NewResponseController(w)}
+	out := &stream{w: w, control: http.NewResponseController(w), may: s.login.watch(r)}
 	// Whatever ends a stream, the answer has begun and nothing can be added. A
 	// browser connects again by itself.
 	_ = out.run(r, s.live)
@@ -47,6 +47,7 @@ func (s *Server) getLive(w http.ResponseWriter, r *http.Request) error {
 type stream struct {
 	w       io.Writer
 	control *http.ResponseController
+	may     func() error // says why it may not go on, or nil
 	sentAt  time.Time
 }
 
@@ -62,6 +63,9 @@ func (o *stream) run(r *http.Request, hub *live.Hub) error {
 		case <-r.Context().Done():
 			return r.Context().Err()
 		case <-tick.C:
+			if err := o.may(); err != nil {
+				return err
+			}
 			if err := o.look(hub, marks); err != nil {
 				return err
 			}
