@@ -93,6 +93,10 @@ func pause(failures int) time.Duration {
 func (c *Center) settle(r result) {
 	a, d, now := r.of, r.of.busy, c.now()
 	a.busy, a.trouble = nil, r.err
+	if errors.Is(r.err, errPartly) {
+		c.log.Warn("a notification is delivered, but not to all", "target", a.name, "title", d.Note.Title, "error", r.err)
+		r.err = nil
+	}
 	if r.err == nil {
 		if a.failures > 0 {
 			c.log.Info("notifications arrive again", "target", a.name)

@@ -50,6 +50,21 @@ func TestOutageIsOutlasted(t *testing.T) {
 	}
 }
 
+// What only some of the receivers got is not sent again, and is told of.
+func TestDeliveredToSomeIsNotSentAgain(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &box{}
+		b.set(func(int) error { return fmt.Errorf("%w: to nobody@house.example", errPartly) }, false)
+		c := open(t, t.TempDir(), Rules{}, b)
+		tell(c, 1, raised("stalled", analyze.Warning))
+		time.Sleep(time.Hour)
+		assert.Equal(t, 1, b.tries)
+		assert.Empty(t, c.Status().Unsent)
+		assert.EqualValues(t, 1, c.Status().Targets[0].Counts[delivered])
+		assert.Contains(t, c.Status().Targets[0].Trouble, "not everybody got it: to nobody@house.example")
+	})
+}
+
 func TestGivenUpAfterADay(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b := &box{}

@@ -151,10 +151,9 @@ func (m *Email) deliver(client *smtp.Client, n *Notification) error {
 	if err := client.Mail(m.From.Address); err != nil {
 		return err
 	}
-	for _, to := range m.To {
-		if err := client.Rcpt(to.Address); err != nil {
-			return err
-		}
+	refused, err := m.receivers(client)
+	if err != nil {
+		return err
 	}
 	w, err := client.Data()
 	if err != nil {
@@ -163,7 +162,32 @@ func (m *Email) deliver(client *smtp.Client, n *Notification) error {
 	if _, err := w.Write(text); err != nil {
 		return err
 	}
-	return w.Close()
+	if err := w.Close(); err != nil {
+		return err
+	}
+	return refused
+}
+
+// receivers names them to the server. One that it does not want keeps the mail from none of
+// the others, and is told of as refused.
+func (m *Email) receivers(client *smtp.Client) (refused, err error) {
+	wanted := 0
+	for _, to := range m.To {
+		err = client.Rcpt(to.Address)
+		p, answered := errors.AsType[*textproto.Error](err)
+		switch {
+		case err == nil:
+			wanted++
+		case !answered:
+			return nil, err
+		default:
+			refused = fmt.Errorf("%w: to %s the mail server answers %d", errPartly, to.Address, p.Code)
+		}
+	}
+	if wanted > 0 {
+		err = nil
+	}
+	return refused, err
 }
 
 // compose writes the mail (RFC 5322), as text. Its Message-ID is made of the

@@ -59,6 +59,18 @@ func TestEmailArrivesEncrypted(t *testing.T) {
 	}
 }
 
+// One receiver that the server does not want keeps the mail from nobody else.
+func TestEmailToOneThatIsRefusedReachesTheOthers(t *testing.T) {
+	for _, refused := range []string{"a", "b"} {
+		s := newMailServer(t, func(s *mailServer) { s.refuse["RCPT TO:<"+refused+"@house.example>"] = "550 canary" })
+		err := emailTo(t, s).Send(t.Context(), note())
+		require.ErrorIs(t, err, errPartly)
+		assert.ErrorContains(t, err, "to "+refused+"@house.example the mail server answers 550")
+		assert.NotContains(t, err.Error(), "canary")
+		assert.Contains(t, (<-s.mails).text, "Subject: ")
+	}
+}
+
 // Nothing readable is sent, no server is trusted that cannot prove what it is, and
 // what goes wrong is told without the password.
 func TestEmailRefusesWhatIsNotSafe(t *testing.T) {

@@ -22,7 +22,7 @@ type mailServer struct {
 	ca      string // PEM
 	cert    tls.Certificate
 	mails   chan mailed
-	// refuse answers a command by its first word otherwise than usual.
+	// refuse answers a command, by its first word or in whole, otherwise than usual.
 	refuse map[string]string
 	plain  bool // no STARTTLS
 	hang   bool // says nothing
@@ -78,7 +78,11 @@ func (s *mailServer) talk(conn net.Conn) {
 		line = strings.TrimSpace(line)
 		m.said = append(m.said, line)
 		word, _, _ := strings.Cut(line, " ")
-		switch answer, refused := s.refuse[word]; {
+		answer, refused := s.refuse[word]
+		if whole, is := s.refuse[line]; is {
+			answer, refused = whole, true
+		}
+		switch {
 		case word == s.endless:
 			s.goOn(conn)
 			return

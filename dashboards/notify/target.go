@@ -19,6 +19,10 @@ type Target interface {
 // errRefused marks that the receiver is there and does not want this message.
 var errRefused = errors.New("refused")
 
+// errPartly marks a message that is delivered, though not to all: sent again, the others
+// would have it twice.
+var errPartly = errors.New("not everybody got it")
+
 // sendLimit is how long one try may take. Commands have a longer one of their own.
 const sendLimit = 10 * time.Second
 
