@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"maps"
 	"mime"
 	"net/http"
 	"os"
@@ -46,6 +47,8 @@ func readFields(w http.ResponseWriter, r *http.Request, kinds ...string) (logboo
 		return nil, problemf(http.StatusRequestTimeout, "the body did not arrive within %v", bodyWithin)
 	case err != nil:
 		return nil, problemf(http.StatusBadRequest, "the body is not one JSON object: %v", err)
+	case deeper(map[string]any(fields), deepest):
+		return nil, problemf(http.StatusBadRequest, "values lie within each other more than %d deep", deepest)
 	case fields == nil:
 		return nil, problemf(http.StatusBadRequest, "the body is null, want a JSON object")
 	}
@@ -54,4 +57,22 @@ func readFields(w http.ResponseWriter, r *http.Request, kinds ...string) (logboo
 
 func tooLong() *problem {
 	return problemf(http.StatusRequestEntityTooLarge, "the body is longer than %d bytes", longestBody).with("Connection", "close")
+}
+
+// deepest is how far values may lie within each other; none that is known does.
+const deepest = 16
+
+// deeper tells a value in which others lie deeper than that.
+func deeper(value any, levels int) bool {
+	if levels < 0 {
+		return true
+	}
+	down := func(v any) bool { return deeper(v, levels-1) }
+	switch v := value.(type) {
+	case map[string]any:
+		return slices.ContainsFunc(slices.Collect(maps.Values(v)), down)
+	case []any:
+		return slices.ContainsFunc(v, down)
+	}
+	return false
 }

@@ -128,11 +128,13 @@ func TestS7BodiesThatAreNoFields(t *testing.T) {
 	for body, status := range map[string]int{
 		`{`: 400, `null`: 400, `[]`: 400, `"x"`: 400, `{"name":"a"} {}`: 400, `{"name":"a"}x`: 400, "{\"name\":\"a\x00\"}": 400,
 		strings.Repeat(`{"a":`, 10_001) + "1" + strings.Repeat("}", 10_001):      400,
+		strings.Repeat(`{"a":`, 10_000) + "1" + strings.Repeat("}", 10_000):      400,
 		`{"name":"` + strings.Repeat("a", 64<<10) + `"}`:                         413,
 		`{"name":"` + strings.Repeat("a", 60<<10) + `"}`:                         422,
 		`{"name":"a","colour":"red"}`:                                            422,
-		`{"name":` + strings.Repeat("[", 5000) + strings.Repeat("]", 5000) + `}`: 422,
-		`{}`: 422,
+		`{"name":` + strings.Repeat("[", 5000) + strings.Repeat("]", 5000) + `}`: 400,
+		`{"name":[["a"]]}`: 422,
+		`{}`:               422,
 	} {
 		w := b.ask("POST", "/api/v1/batteries", body)
 		assert.Equal(t, status, w.Code, "%.40s", body)
