@@ -157,5 +157,5 @@ func (h *house) address() string {
 	if h.listener == nil {
 		return "none yet"
 	}
-	return "http://" + h.listener.Addr().String() + "/"
+	return h.server.Scheme() + "://" + h.listener.Addr().String() + "/"
 }

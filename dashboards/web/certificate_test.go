@@ -24,6 +24,7 @@ func TestS6CertificateIsServedAndRenewed(t *testing.T) {
 	cert, key := selfSigned(t, folder, "first")
 	b := newBench(t, func(o *Options) { o.Access.TLSCert, o.Access.TLSKey = cert, key })
 	at := b.serve(t)
+	assert.Equal(t, "https", b.Scheme())
 	name := func(oldest uint16) (string, error) {
 		c, err := tls.Dial("tcp", at, &tls.Config{InsecureSkipVerify: true, MinVersion: oldest, MaxVersion: max(oldest, tls.VersionTLS12)})
 		if err != nil {

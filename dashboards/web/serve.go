@@ -22,6 +22,14 @@ const (
 	stopWithin = 1500 * time.Millisecond
 )
 
+// Scheme is how an address of the page begins, http or https.
+func (s *Server) Scheme() string {
+	if s.tls == nil {
+		return "http"
+	}
+	return "https"
+}
+
 // Serve answers on a listener until the context ends, then stops within two
 // seconds, open streams or not, and returns nil. It closes the listener. Beyond
 // the loopback interface it refuses to start without a login.
