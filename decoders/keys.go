@@ -55,6 +55,8 @@ func (k *keys) of(sc *scanner) (key, name string) {
 		return "~" + sc.bare(), ""
 	case len(sc.label) == 0:
 		key = "#" + sc.bare()
+	case key == "": // it ends in a mark
+		key = folded(sc.label)
 	case k.cased[key]:
 		key = "=" + string(lastSpelt(sc.label))
 	case k.twice[key]:

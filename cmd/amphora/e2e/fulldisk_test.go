@@ -63,7 +63,7 @@ func TestFullDisk(t *testing.T) {
 }
 
 // A disk that stays full for longer than memory has room for costs the oldest lines. How
-// many that are is said, and is what is missing afterwards.
+// many that are at most is said.
 func TestFullDiskForLongerThanTheMemory(t *testing.T) {
 	t.Parallel()
 	const before, after = 500, 101_000 // memory has room for a hundred thousand
@@ -111,5 +111,6 @@ func TestFullDiskForLongerThanTheMemory(t *testing.T) {
 			missing++
 		}
 	}
-	assert.Equal(t, lost, missing)
+	assert.LessOrEqual(t, missing, lost)
+	assert.Less(t, lost-missing, int64(before), "but for what a last write had brought to the disk, which nobody could be sure of")
 }
