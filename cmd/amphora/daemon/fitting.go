@@ -68,9 +68,8 @@ func (f *fitting) now(only decoders.Quantity) (setting string, ok bool) {
 		texts = append([][]byte{f.head}, texts...)
 	}
 	last := f.lines[len(f.lines)-1]
-	fitted, err := decoders.Fit(texts, decoders.Options{
-		Live: true, Span: last.at - f.lines[0].at, Today: float64(last.wall.Unix()), Only: only,
-	})
+	o := decoders.Options{Live: true, Span: last.at - f.lines[0].at, Today: float64(last.wall.Unix()), Only: only}
+	fitted, err := guarded(func() (*decoders.Fitted, error) { return decoders.Fit(texts, o) })
 	f.why = err
 	if err != nil || fitted.Share < fitShare || fitted.Layout.Pair && len(f.read(fitted.Setting)) < fitPairs {
 		return "", false
