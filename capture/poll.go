@@ -69,11 +69,6 @@ const (
 	awaiting              // an answer
 )
 
-// unheeded is why a line is given up that is still there: its meter does not do as asked.
-type unheeded string
-
-func (u unheeded) Error() string { return string(u) }
-
 const (
 	failuresMost  = 5                // then the source counts as lost (and is opened anew)
 	patienceMost  = 30 * time.Second // no meter needs longer for a reading
