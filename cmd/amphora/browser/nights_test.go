@@ -177,6 +177,7 @@ func TestANightIsGivenToAnotherBattery(t *testing.T) {
 
 	b.mayLack()
 	b.goTo("#/nights/" + two[0])
+	b.waitText(".night header", "battery outboard")
 	b.pushButton("It was another battery")
 	b.waitText("dialog", "Which battery was it?")
 	b.pushButton("It was this one")

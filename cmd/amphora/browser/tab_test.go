@@ -203,10 +203,13 @@ func (b *tab) focused() string {
 	return eval[string](b, "(e => `${e.tagName.toLowerCase()} ${e.getAttribute('aria-label') ?? e.labels?.[0]?.textContent.trim() ?? e.textContent.trim().slice(0, 40)}`)(document.activeElement)")
 }
 
-// goTo goes to another view by its address.
+// goTo goes to another view by its address, and waits until what it came from is gone:
+// a button of that would still answer.
 func (b *tab) goTo(hash string) {
 	b.t.Helper()
-	eval[bool](b, fmt.Sprintf("(location.hash = %s, true)", quoted(hash)))
+	const left = "document.querySelector('main .view')"
+	eval[bool](b, fmt.Sprintf("(%s.setAttribute('data-left', ''), location.hash = %s, true)", left, quoted(hash)))
+	b.wait(left + "?.hasAttribute('data-left') === false")
 }
 
 // wide fails where the page is wider than the window, and stays so: a curve follows it a

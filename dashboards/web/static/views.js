@@ -2,11 +2,10 @@
 // fetched when somebody first goes there, with the styles that it names: the frame is
 // on the screen before. It exports
 //
-//   open(root, route)   fills root, an empty element, and returns what is needed
-//                       later: { turn(route), close() }, both optional.
+//   open(root, route)   fills root, an empty element, and may return { close() },
+//                       which is called when the address changes.
 //
-// turn is called when the address changes within the view; without it the view is
-// opened anew. See lib/router.js for what a route is.
+// See lib/router.js for what a route is.
 
 export const views = [
   { path: "now", name: "Now", styles: ["charge", "now"], load: () => import("./views/now.js") },

@@ -34,7 +34,7 @@ export function title(text) { document.title = `${text} \u00b7 amphora`; }
 // follow shows the view that the address names, now and whenever it changes.
 export function follow(views, nav, main) {
   for (const v of views) nav.append(el("a", { href: address(v.path), "data-view": v.path }, v.name));
-  let shown = null; // { view, root, state }
+  let shown = null; // what the view returned
   let turns = 0;
 
   async function go(arrived) {
@@ -43,16 +43,12 @@ export function follow(views, nav, main) {
     const view = views.find((v) => v.path === route.path);
     mark(nav, view);
     title(view?.name ?? "Nothing here");
-    if (shown && view && shown.view === view && shown.state?.turn) {
-      shown.state.turn(route);
-      return;
-    }
     const next = view ? await fetchView(view) : { open: lost };
     if (turn !== turns) return; // somebody has gone on meanwhile
-    shown?.state?.close?.();
+    shown?.close?.();
     const root = el("div", { class: `view view-${view?.path ?? "lost"}` });
     clear(main).append(root);
-    shown = { view, root, state: next.open(root, route) ?? null };
+    shown = next.open(root, route);
     // A screen reader begins to read where the focus is: at the top of what is new.
     if (arrived) {
       window.scrollTo(0, 0);
