@@ -13,15 +13,8 @@ import (
 // only after the packed file is durable and was read back and compared. It may
 // run beside the writers; call it now and then, for instance once an hour.
 func (j *Journal) Compress(ctx context.Context) error {
-	names, err := listChannels(j.opt.FS, j.dir)
-	if err != nil {
-		return err
-	}
-	for _, name := range names {
-		segs, err := listSegments(j.opt.FS, j.dir, name)
-		if err != nil {
-			return err
-		}
+	all, err := j.everything()
+	for _, segs := range all {
 		for _, seg := range segs {
 			if err := ctx.Err(); err != nil {
 				return err
@@ -34,7 +27,7 @@ func (j *Journal) Compress(ctx context.Context) error {
 			}
 		}
 	}
-	return nil
+	return err
 }
 
 func (j *Journal) compress(seg Segment) error {

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"syscall"
 	"testing/synctest"
 	"time"
 )
@@ -102,6 +103,9 @@ func (m *memFS) makeDir(dir string) {
 func (m *memFS) ReadDir(dir string) ([]string, error) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	if _, isFile := m.names[dir]; isFile {
+		return nil, syscall.ENOTDIR
+	}
 	var names []string
 	for path := range m.names {
 		if rest, ok := strings.CutPrefix(path, dir+string(filepath.Separator)); ok {

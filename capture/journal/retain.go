@@ -2,6 +2,7 @@ package journal
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -30,22 +31,19 @@ func (j *Journal) Retain(p Policy, covered func(Segment) bool, now time.Time) ([
 	}
 	j.files.Lock()
 	defer j.files.Unlock()
-	all, err := j.everything()
-	if err != nil {
-		return nil, err
-	}
+	all, unknown := j.everything()
 	now = proved(all, now)
 	old := j.removable(all, covered, now)
 	for i, o := range old {
 		due, err := j.mustGo(o, p, now)
 		if err != nil || !due {
-			return segmentsOf(old[:i]), err
+			return segmentsOf(old[:i]), errors.Join(unknown, err)
 		}
 		if err := j.remove(o.Segment); err != nil {
 			return segmentsOf(old[:i]), fmt.Errorf("remove old journal %s: %w", o.Path, err)
 		}
 	}
-	return segmentsOf(old), nil
+	return segmentsOf(old), unknown
 }
 
 // aged is a segment with the time by which all of it had been written, as far as
@@ -55,20 +53,19 @@ type aged struct {
 	end time.Time
 }
 
-// everything lists the segments of each channel.
+// everything lists the segments of each channel. One that cannot be listed is passed over:
+// the disk is to be kept from filling all the same.
 func (j *Journal) everything() (all [][]Segment, err error) {
 	names, err := listChannels(j.opt.FS, j.dir)
 	if err != nil {
 		return nil, err
 	}
 	for _, name := range names {
-		segs, err := listSegments(j.opt.FS, j.dir, name)
-		if err != nil {
-			return nil, err
-		}
+		segs, cannot := listSegments(j.opt.FS, j.dir, name)
+		err = errors.Join(err, cannot)
 		all = append(all, segs)
 	}
-	return all, nil
+	return all, err
 }
 
 // proved is the time up to which the clock has proved itself: the end of the last whole day

@@ -143,3 +143,21 @@ func TestRetentionThatCannotRemove(t *testing.T) {
 	require.ErrorIs(t, err, syscall.EROFS)
 	assert.Equal(t, []uint64{1}, firsts(gone))
 }
+
+// A channel whose folder cannot be listed keeps no other from being packed and removed.
+func TestHousekeepingBesideAFolderThatCannotBeListed(t *testing.T) {
+	for _, name := range []string{"attic", "zinc"} { // before the sound one, and behind it
+		m := shelf("2026-11-18", "2026-11-19", "2026-11-20", "2026-11-21")
+		m.put(channelDir(testDir, name), []byte("x"))
+		j, err := Open(testDir, testOptions(m))
+		require.NoError(t, err)
+		require.ErrorContains(t, j.Compress(t.Context()), name)
+		for _, s := range segmentFiles(t, m) {
+			assert.True(t, s.Packed, s.Path)
+		}
+		gone, err := j.Retain(Policy{MaxAge: time.Hour}, always, evening)
+		require.ErrorContains(t, err, name)
+		assert.Equal(t, []uint64{1, 11}, firsts(gone))
+		closeJournal(t, j)
+	}
+}

@@ -48,6 +48,7 @@ type Daemon struct {
 	sinks    []push.Sink
 	outlets  []push.Outlet // those, and the brokers
 	channels []*channel
+	leftOut  error // of channels that are configured, but cannot be recorded
 	tasks    sync.WaitGroup
 	until    context.Context
 	end      context.CancelFunc
@@ -117,9 +118,18 @@ func (d *Daemon) open(ctx context.Context) error {
 		}
 	}
 	for _, set := range d.cfg.Channels {
-		if err := d.openChannel(ctx, set); err != nil {
+		c := d.newChannel(ctx, set)
+		switch err := d.openChannel(ctx, c); {
+		case err == nil:
+			d.channels = append(d.channels, c)
+		case ctx.Err() != nil:
 			return err
+		default:
+			d.leaveOut(c, err)
 		}
+	}
+	if len(d.channels) == 0 {
+		return d.leftOut
 	}
 	return nil
 }
@@ -138,33 +148,36 @@ func (d *Daemon) openBroker(o mqtt.Options) error {
 	return nil
 }
 
-func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
+func (d *Daemon) newChannel(ctx context.Context, set Settings) *channel {
 	label, err := labelOf(ctx, d.book, set.Options.Battery)
 	if err != nil {
 		d.cfg.Log.Warn("cannot look the battery up in the logbook", "battery", set.Options.Battery, "error", err)
 		label.Asked = false
 	}
-	c := &channel{
+	return &channel{
 		set: set, label: label, data: d.cfg.Data, boot: d.cfg.Journal.BootID, clock: d.cfg.Clock, log: d.cfg.Log,
 		books: d.books, storeEvery: storing(d.cfg.Journal.SyncEvery), board: d.hub, notes: d.notes, sinks: d.sinks, outlets: d.outlets, tasks: &d.tasks, until: d.until,
 		status: status{two: set.Current != nil}, tells: sourceLog{log: d.cfg.Log.With("channel", set.Name)},
 	}
+}
+
+// openChannel opens a channel's journal and replays what is unfinished in it.
+func (d *Daemon) openChannel(ctx context.Context, c *channel) error {
+	name := c.set.Name
 	c.recallLimits()
 	began := d.cfg.Clock.Boot()
 	at, err := readPlace(c.placeFile())
 	if err != nil {
-		c.log.Error("it is not known any more where in the journal this channel stands, and all of it is told again", "channel", set.Name, "error", err)
+		c.log.Error("it is not known any more where in the journal this channel stands, and all of it is told again", "channel", name, "error", err)
 	}
 	atLeast := at.From
 	for _, after := range c.unsent() {
 		atLeast = max(atLeast, after+1) // or a line would be taken for one that was pushed
 	}
-	record, err := d.journal.Channel(set.Name, atLeast)
-	if err != nil {
+	if c.record, err = d.journal.Channel(name, atLeast); err != nil {
 		return err
 	}
-	c.record = record
-	if set.Follow != nil {
+	if c.set.Follow != nil {
 		if err := c.follow(); err != nil {
 			return err
 		}
@@ -173,14 +186,13 @@ func (d *Daemon) openChannel(ctx context.Context, set Settings) error {
 		return err
 	}
 	if n := c.story.lines; n > 0 {
-		d.cfg.Log.Info("replayed the journal", "channel", set.Name, "lines", n, "took", d.cfg.Clock.Boot()-began)
+		d.cfg.Log.Info("replayed the journal", "channel", name, "lines", n, "took", d.cfg.Clock.Boot()-began)
 	}
 	if warning := c.set.warning(); warning != "" {
-		d.cfg.Log.Warn(warning, "channel", set.Name)
+		d.cfg.Log.Warn(warning, "channel", name)
 	}
 	c.recovered()
 	c.publish()
-	d.channels = append(d.channels, c)
 	return nil
 }
 
@@ -219,7 +231,7 @@ func (d *Daemon) Pushed() []push.Status {
 
 // Degraded says why the daemon does not do all it should; nil if it does.
 func (d *Daemon) Degraded() error {
-	return cmp.Or(d.journal.Degraded(), d.book.Unwritable(), d.books.trouble())
+	return cmp.Or(d.leftOut, d.journal.Degraded(), d.book.Unwritable(), d.books.trouble())
 }
 
 // Run listens to every channel until the context ends or every source has ended
@@ -269,9 +281,9 @@ func (d *Daemon) housekeep(ctx context.Context) {
 // covered reports whether session summaries hold all that a segment can tell:
 // nothing of it would be needed to replay what is unfinished.
 func (d *Daemon) covered(s journal.Segment) bool {
-	for _, c := range d.channels {
-		if c.set.Name == s.Channel {
-			at, err := readPlace(c.placeFile())
+	for _, set := range d.cfg.Channels {
+		if set.Name == s.Channel {
+			at, err := readPlace(placeFile(d.cfg.Data, s.Channel))
 			return err == nil && s.Last < at.From
 		}
 	}

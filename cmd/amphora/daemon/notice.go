@@ -166,16 +166,20 @@ func (c *channel) noteHealth(h journal.Health) {
 	}
 	if fault := h.Fault != nil; fault != t.fault || !t.looked {
 		t.fault, t.looked = fault, true
-		c.noteFault(h.Fault, now)
+		trouble := ""
+		if fault {
+			trouble = "lines are kept in memory only, the disk refuses them: " + h.Fault.Error()
+		}
+		c.noteUnwritten(trouble, now)
 	}
 }
 
-func (c *channel) noteFault(fault error, at time.Time) {
+// noteUnwritten tells of a trouble with the journal, or, where it is empty, that it is over.
+func (c *channel) noteUnwritten(trouble string, at time.Time) {
 	n := c.note(notify.Cleared, at)
 	n.Code, n.Episode = codeUnwritten, ""
-	if fault != nil {
-		n.Kind, n.Severity = notify.Raised, analyze.Warning
-		n.Message = "lines are kept in memory only, the disk refuses them: " + fault.Error()
+	if trouble != "" {
+		n.Kind, n.Severity, n.Message = notify.Raised, analyze.Warning, trouble
 	}
 	c.notes.Tell(notify.Batch{Channel: c.set.Name, Events: []notify.Event{n}})
 }

@@ -9,8 +9,10 @@ import (
 	"amphora/capture/journal"
 )
 
-func (c *channel) placeFile() string {
-	return filepath.Join(c.data, "state", journal.FolderName(c.set.Name)+".json")
+func (c *channel) placeFile() string { return placeFile(c.data, c.set.Name) }
+
+func placeFile(data, name string) string {
+	return filepath.Join(data, "state", journal.FolderName(name)+".json")
 }
 
 // recall replays what the journal holds since the place written down, so that the
