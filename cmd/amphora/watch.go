@@ -73,18 +73,23 @@ func (w *watch) run(ctx context.Context, s streams, source string) error {
 		return err
 	}
 	err = w.show(ctx, s, from, screen)
+	if err = errors.Join(err, from.close()); err != nil {
+		return err
+	}
+	return ending(s.out, from, source)
+}
+
+// ending tells at the end what was seen.
+func ending(out io.Writer, from watched, source string) error {
 	last, seen := from.now()
-	if closed := from.close(); err == nil {
-		err = closed
+	if !seen && from.remark() != "" {
+		return fmt.Errorf("%s: %s", report.Clean(source), from.remark())
 	}
-	if err != nil {
+	if last.Session == nil {
+		_, err := fmt.Fprintf(out, "No charge was seen on %s.\n", report.Clean(source))
 		return err
 	}
-	if !seen || last.Session == nil {
-		_, err = fmt.Fprintf(s.out, "No charge was seen on %s.\n", report.Clean(source))
-		return err
-	}
-	return report.Session(s.out, *last.Session)
+	return report.Session(out, *last.Session)
 }
 
 func (w *watch) open(ctx context.Context, s streams, source string) (watched, error) {

@@ -71,7 +71,7 @@ func (r *remote) run(ctx context.Context) error {
 			return final.error
 		}
 		r.mu.Lock()
-		r.wrong = fmt.Sprintf("the daemon cannot be heard, trying again: %v", err)
+		r.wrong = fmt.Sprintf("the daemon cannot be heard: %v; does `amphora serve` run there?", err)
 		r.mu.Unlock()
 		select {
 		case <-ctx.Done():

@@ -1,12 +1,14 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -65,8 +67,27 @@ func TestAChannelThatIsNotThereEndsTheWatching(t *testing.T) {
 
 // Whoever watches a daemon that is not there sees why nothing comes.
 func TestWhatIsWrongWithTheWatchingIsPrinted(t *testing.T) {
-	r := &remote{base: "http://house", wrong: "the daemon cannot be heard, trying again: connection refused"}
+	r := &remote{base: "http://house", wrong: "the daemon cannot be heard: connection refused"}
 	out := new(strings.Builder)
 	require.NoError(t, printPlain(out, r))
-	assert.Equal(t, "the daemon cannot be heard, trying again: connection refused\n", out.String())
+	assert.Equal(t, "the daemon cannot be heard: connection refused\n", out.String())
+}
+
+// Who has heard nothing of a daemon is not told that it saw no charge.
+func TestADaemonThatIsNotThereIsNotWatched(t *testing.T) {
+	house := httptest.NewServer(http.NotFoundHandler())
+	defer house.Close()
+	ctx, stop := context.WithCancel(t.Context())
+	said := new(strings.Builder)
+	ended := make(chan error, 1)
+	from, err := openRemote(house.URL, "", "")
+	require.NoError(t, err)
+	go func() { ended <- from.run(ctx) }()
+	require.Eventually(t, func() bool { return from.remark() != "" }, time.Minute, time.Millisecond)
+	stop()
+	require.NoError(t, <-ended)
+	err = ending(said, from, house.URL)
+	assert.ErrorContains(t, err, house.URL+": the daemon cannot be heard: "+house.URL+"/api/v1/live answers 404")
+	assert.ErrorContains(t, err, "does `amphora serve` run there?")
+	assert.Empty(t, said.String())
 }
