@@ -2,6 +2,7 @@ package decoders
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -136,4 +137,18 @@ func TestAUnitOfTimeIsLeftOfAHeader(t *testing.T) {
 func TestANameOfBlanksIsNone(t *testing.T) {
 	c := &column{name: "  ", what: isNumber}
 	assert.False(t, c.begins('h'))
+}
+
+// Of the first lines of a live source: a voltage that rises by a few of its last digits at each is no
+// time, and seconds with a nought behind the point are no clock of six digits.
+func TestWhatIsNoTimeAtFirstSight(t *testing.T) {
+	for _, c := range []struct{ line, want string }{
+		{"12.600 3.504 22.5|12.602 3.497 22.5|12.606 3.496 22.5|12.608 3.502 22.4|12.611 3.500 22.3|12.612 3.501 22.7|12.614 3.500 22.6|12.616 3.503 22.5", "voltage=1:V current=2:A"},
+		{"3600.0 12.604 3.504|3605.0 12.602 3.497|3610.0 12.606 3.496|3615.0 12.603 3.502|3620.0 12.605 3.500|3625.0 12.604 3.501|3630.0 12.607 3.500|3635.0 12.605 3.503", "time=1:s voltage=2:V current=3:A"},
+		{"003600 12.604 3.504|003605 12.602 3.497|003610 12.606 3.496|003615 12.603 3.502|003620 12.605 3.500|003625 12.604 3.501|003630 12.607 3.500|003635 12.605 3.503", "clock=1:hms voltage=2:V current=3:A"},
+	} {
+		got, err := Fit(bytesOf(strings.Split(c.line, "|")), Options{Live: true, Span: 1.4})
+		require.NoError(t, err)
+		assert.Equal(t, c.want, fieldsOf(got.Layout))
+	}
 }

@@ -62,7 +62,8 @@ func (c *column) digital() bool {
 // count of seconds looks so for some hours a week.
 func (c *column) six() bool {
 	for _, cell := range c.cells {
-		if cell = trim(cell); len(cell) != 6 && len(cell) > 0 {
+		cell = trim(cell)
+		if _, n := digits(cell); len(cell) > 0 && (n != 6 || n != len(cell)) {
 			return false
 		}
 	}

@@ -141,8 +141,8 @@ func bestCount(t *table, span float64) (best int, score float64) {
 			s += 4
 		} else if c.said.of != none || c.falling > 0.03 || c.rising < 0.6 && !ticks {
 			continue
-		} else if c.spread() < 0.3*c.size() && c.stepHigh > 3*c.stepLow {
-			s -= 2 // a voltage under charge rises too, but not in step
+		} else if c.spread() < 0.3*c.size() && (c.stepHigh > 3*c.stepLow || c.digitwise()) {
+			s -= 3 // a voltage under charge rises too, but not in step
 		}
 		if c.said.index {
 			s -= 5
@@ -165,6 +165,12 @@ func bestCount(t *table, span float64) (best int, score float64) {
 		return -1, 0
 	}
 	return best, score
+}
+
+// digitwise tells numbers with decimals that rise by a few of the last digit, now by more and now by less.
+func (c *column) digitwise() bool {
+	const few = 5
+	return !c.whole && c.stepHigh < few*c.quantum && c.stepHigh-c.stepLow > c.quantum/2
 }
 
 // stands tells a column that has one value but for a few rows: a time would go on.
