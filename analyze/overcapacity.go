@@ -6,10 +6,14 @@ import "fmt"
 // than a person allowed. What goes in beyond makes gas and heat, or goes past the
 // battery into a load. A nickel pack whose charger misses the voltage peak, or whose
 // peak does not come, ends here. Float after the end counts only against a set limit.
-// What has gone in stays in, so it clears only where the limits are set anew.
+// What has gone in stays in, so it clears only where the limits are set anew. Where the
+// charge is known to become heat, a default limit says nothing that was not said.
 func overCapacity(s *sight) claim {
 	if limit, why := s.setCharge(); limit > 0 && s.went() > limit {
 		return claim{holds: true, since: s.whenIn(limit), message: fmt.Sprintf("%.3g Ah have gone in, more than the limit of %.3g Ah (%s): see whether the battery is warm; if so, or if nobody expects it to take more, switch the charger off", ampHours(s.went()), ampHours(limit), why)}
+	}
+	if s.heats() && !s.still(CodeOverCapacity) {
+		return claim{}
 	}
 	limit, why := s.mostNeeded()
 	limit *= s.o.Patience.of(CodeOverCapacity)
@@ -17,6 +21,13 @@ func overCapacity(s *sight) claim {
 		return claim{holds: true, since: s.whenIn(limit + s.phantom), message: fmt.Sprintf("%.3g Ah have gone in, more than the %.3g Ah that the battery can have needed (%s): %s. Feel whether it is warm; if so switch the charger off", ampHours(in), ampHours(limit), why, s.beyondCause())}
 	}
 	return claim{}
+}
+
+// heats reports whether three findings have told already that what goes in heats the battery instead
+// of charging it, as with a shorted cell: it gets nowhere, its voltage is not reached, and it is hot.
+func (s *sight) heats() bool {
+	f := &s.c.findings
+	return f.holds(CodeVoltageNotReached) && Known(f.first(CodeStalled)) && Known(f.first(CodeOverTemperature))
 }
 
 // beyondCause says where the rest may have gone, the likelier first.
