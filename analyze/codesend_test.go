@@ -40,6 +40,19 @@ func short(last, rest float64) func() []analyze.Sample {
 	}
 }
 
+// steepAtLast is four cells of LiFePO4 that rise by hardly a hundredth in three hours but for the last two minutes,
+// from a source whose current falls so many times as far as the voltage rises.
+func steepAtLast(times float64) func() []analyze.Sample {
+	source := func(seconds, from, to float64) part {
+		v := line(from, to, seconds)
+		return part{seconds, v, func(t float64) float64 { return 5 * math.Pow(13.3/v(t), times) }}
+	}
+	return func() []analyze.Sample {
+		limit := source(1, 14.4, 14.4).amps(0)
+		return script(5, idle(600, 13.1), source(3*anHour-120, 13.3, 13.42), source(120, 13.42, 14.4), fade(1200, 14.4, limit, 240), settle(anHour, 14, 13.5, 600))
+	}
+}
+
 func endNights() []must {
 	timer := madeup.Named("mower-two-hour-timer")
 	return []must{
@@ -62,6 +75,8 @@ func endNights() []must {
 		{code: "pulsed", name: "a minute every half hour", of: []analyze.Options{{}, agm17}, rows: rhythm(1740, 1740, 1740, 1740, 1740, 2100),
 			begins: 600 + 1740, give: 10, within: 3*1800 + 120, ends: 600 + 10800 + 360, settles: 70, says: []string{"about every 30 min", "its way of working"}},
 
+		{code: "power-limited", name: "LiFePO4, which climbs only at the end", of: []analyze.Options{{}, lfp}, rows: steepAtLast(1),
+			begins: 600, give: 20, within: 3.3 * anHour, ends: 600 + 3*anHour, settles: 60, says: []string{"about 66"}},
 		{code: "power-limited", name: "72 W", of: []analyze.Options{{}, agm17}, rows: func() []analyze.Sample {
 			return script(10, before, power(3*anHour, 12.0, 14.4, 72), voltage, after)
 		}, begins: 600, give: 1500, within: 2.5 * anHour, ends: 600 + 3*anHour, settles: 20, says: []string{"72 W", "limited in power"}},
@@ -112,6 +127,8 @@ func endNeighbours() []neighbour {
 		{code: "pulsed", name: "pauses that keep no time", of: both, rows: rhythm(600, 3600, 300, 4200, 900, 1200)},
 		{code: "pulsed", name: "three of them are no habit yet", of: both, rows: rhythm(1740, 1740, 1740, 5580)},
 
+		{code: "power-limited", name: "LiFePO4 whose source gives way four times as fast as its end climbs", of: []analyze.Options{{}, lfp}, rows: steepAtLast(4)},
+		{code: "power-limited", name: "LiFePO4 at a steady current", of: []analyze.Options{{}, lfp}, rows: steepAtLast(0)},
 		{code: "power-limited", name: "a current that sags by two hundredths", of: both, rows: func() []analyze.Sample {
 			return script(10, before, ramp(3*anHour, 12.0, 14.4, 5, 4.9), voltage, after)
 		}},
