@@ -13,6 +13,8 @@ type meter struct {
 	n          int
 	moves      int     // readings that differed from the one before, as long as they matter
 	place      float64 // the decimal place that the first readings were written to
+	twos       bool    // not all of them stood on every second of it
+	fives      bool    // nor on every fifth
 }
 
 // The median of |x - 2y + z| for white noise of standard deviation s is
@@ -125,15 +127,39 @@ func (m *meter) learnDigits(x, d float64) {
 	m.digits = m.believedDigits()
 }
 
+// surelyCounts is after how many moves readings that all stand on every second or fifth of a
+// place show that the display counts so: by chance the former happens once in 65 000.
+const surelyCounts = 16
+
 // learnPlace finds the last decimal place that readings make use of: the largest
-// power of ten, up to the coarsest, of which they are all multiples.
+// power of ten, up to the coarsest, of which they are all multiples; and whether they
+// count by twos or fives of it.
 func (m *meter) learnPlace(x float64) {
 	if m.place == 0 {
 		m.place = coarsest
 	}
-	for m.place > 1e-6 && math.Abs(x/m.place-math.Round(x/m.place)) > 1e-6*max(1, math.Abs(x/m.place)) {
+	for m.place > 1e-6 && !multiple(x, m.place) {
 		m.place /= 10
+		m.twos, m.fives = false, false // those before were multiples of ten of it
 	}
+	m.twos = m.twos || !multiple(x, 2*m.place)
+	m.fives = m.fives || !multiple(x, 5*m.place)
+}
+
+// multiple reports whether x is one of a step, as far as a number tells.
+func multiple(x, step float64) bool {
+	return math.Abs(x/step-math.Round(x/step)) <= 1e-6*max(1, math.Abs(x/step))
+}
+
+// counts is how many of the last place the display seems to go on by.
+func (m *meter) counts() float64 {
+	switch {
+	case m.moves < surelyCounts || m.twos && m.fives:
+		return 1
+	case m.fives:
+		return 2
+	}
+	return 5
 }
 
 // step is the resolution, in the quantity's unit; 0 while the reading has moved
@@ -146,7 +172,7 @@ func (m *meter) believedDigits() float64 {
 	case m.moves < 2:
 		return 0
 	case m.moves < surelyMoved:
-		return min(m.resolution, m.place)
+		return min(m.resolution, m.counts()*m.place, coarsest)
 	}
 	return min(m.resolution, coarsest)
 }

@@ -58,6 +58,25 @@ func TestResolutionIsTheSmallestStep(t *testing.T) {
 	assert.InDelta(t, 0.05, coarse.step(), 1e-9, "a display may be coarser than the place it is written to")
 }
 
+// A slow rise moves a coarse display some dozen times in a charge: what all its readings are multiples of
+// tells how it counts, long before the smallest of very many moves would.
+func TestDisplayThatCountsByTwosOrFivesIsToldEarly(t *testing.T) {
+	for _, c := range []struct {
+		moves     int
+		by, wants float64
+	}{{20, 0.05, 0.05}, {20, 0.02, 0.02}, {20, 0.01, 0.01}, {20, 0.03, 0.01}, {10, 0.05, 0.01}, {20, 0.2, 0.1}} {
+		m := readBy(c.moves+1, func(k int) float64 { return c.by * float64(600+k) })
+		assert.InDelta(t, c.wants, m.step(), 1e-9, "%d moves by %g V", c.moves, c.by)
+	}
+	finer := readBy(40, func(k int) float64 {
+		if k < 20 {
+			return 12 + 0.05*float64(k)
+		}
+		return 13 + 0.01*float64(k)
+	})
+	assert.InDelta(t, 0.01, finer.step(), 1e-9, "one that is no multiple takes it back")
+}
+
 func TestFewReadingsTellNoNoise(t *testing.T) {
 	assert.Zero(t, readBy(7, func(k int) float64 { return float64(k * k) }).noise())
 	assert.Positive(t, readBy(8, func(k int) float64 { return float64(k * k) }).noise())
