@@ -84,4 +84,29 @@ func TestWallClockThatIsSetDuringACharge(t *testing.T) {
 	}
 }
 
+// A charge that goes by another name since the clock was set is stored by that name before it shows: with it its
+// rows are asked for.
+func TestAChargeIsStoredByTheNameThatItShows(t *testing.T) {
+	var before, shown, kept string
+	m := &meter{clock: testhelp.NewClock(time.Unix(0, 0).UTC()), lines: 700}
+	d := recording(t, t.TempDir(), m.clock, m)
+	look := func() (string, string) {
+		c := d.channel("bench")
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		c.status.stale = true
+		c.publish()
+		return c.status.summary.ID, c.stored.id
+	}
+	m.at = map[int]func(){
+		590: func() { before, _ = look() },
+		600: func() { m.clock.Step(56 * 365 * 24 * time.Hour) },
+		602: func() { shown, kept = look() },
+	}
+	require.NoError(t, d.Run(t.Context()))
+	require.NoError(t, d.Close())
+	assert.NotEqual(t, before, shown)
+	assert.Equal(t, shown, kept)
+}
+
 var evening = time.Date(2026, 3, 14, 21, 40, 0, 0, time.UTC)

@@ -125,6 +125,9 @@ func (c *channel) publish() {
 	if s.overdue(boot) {
 		s.summarised, s.summarisedLines, s.stale = boot, s.lines, false
 		s.summary = c.current()
+		if s.summary != nil && c.stored.id != s.summary.ID {
+			c.storeRunning() // by that name its rows are asked for
+		}
 	}
 	c.board.Publish(c.view(boot))
 }
