@@ -95,7 +95,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 // account fills in what flowed, of a meter that shows so many amperes without current.
 func (s *Session) account(t totals, shown float64, o *Options, amps *meter) {
 	s.ChargeInAh = Number(ampHours(t.in))
-	u := chargeBudget(t, o.Current.orDefault(), amps.step(), shown)
+	u := chargeBudget(t, o.Current.orDefault(), amps.digit(), shown)
 	s.ChargeInAhU95 = Number(ampHours(u.expanded()))
 	s.ChargeInAhBudget = &ChargeBudget{Gain: Number(ampHours(u.gain)), Zero: Number(ampHours(u.zero)), Sampling: Number(ampHours(u.sampling))}
 	s.ChargeOutAh = Number(ampHours(t.out))
