@@ -103,7 +103,7 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 		if !c.pauses.recovering(tr.end.t) {
 			c.peak = findPeak(tr, full, o.Cells, volts)
 			c.peak.found = c.peak.found && (o.Chemistry != "" || c.peak.likeNickel(tr, full, volts))
-			if !c.peak.found && full < n && levelled(tr, full, o.Chemistry, o.Capacity, volts) {
+			if !c.peak.found && full < n && levelled(tr, full, o, volts) {
 				last := &tr.bins[full-1]
 				c.peak = peak{found: true, at: last.t1, volts: last.v()}
 			}

@@ -93,16 +93,31 @@ func TestATransformerThatFadesIsNoThrottle(t *testing.T) {
 	}
 }
 
-// Chargers that go by how fast nickel warms stop while its voltage climbs to the peak.
+// Chargers that go by how fast nickel warms stop while its voltage climbs to the peak, whether
+// somebody named it or not.
 func TestNickelThatClimbsToItsPeakIsNotDropped(t *testing.T) {
 	for steep, dropped := range map[float64]bool{0.04: true, 0.3: false} {
 		rows := metered(10, 0.001, 0.001, idle(600, 7.6), ramp(0.6*anHour, 8.2, 8.44, 2, 2), ramp(0.1*anHour, 8.44, 8.44+steep, 2, 2), settle(anHour, 8.3, 8.1, 900))
-		s := run(analyze.Options{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * 3600}, rows).Sessions[0]
-		if dropped {
-			assert.Equal(t, []string{analyze.CodeCurrentDropped}, warningsOf(&s), "%g V", steep)
-		} else {
-			assert.Empty(t, warningsOf(&s), "%g V", steep)
+		for _, o := range []analyze.Options{{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * 3600}, {}} {
+			s := run(o, rows).Sessions[0]
+			if dropped {
+				assert.Equal(t, []string{analyze.CodeCurrentDropped}, warningsOf(&s), "%g V, %s", steep, o.Chemistry)
+			} else {
+				assert.Empty(t, warningsOf(&s), "%g V, %s", steep, o.Chemistry)
+			}
 		}
+	}
+}
+
+// Ten cells of nickel that nobody named stand where six of lead-acid do; how they warm tells them.
+func TestCellsThatWarmedInTheEndWereNotDropped(t *testing.T) {
+	for warms, told := range map[float64][]string{1. / 60: nil, 1. / 600: {analyze.CodeCurrentDropped}} {
+		rows := metered(10, 0.01, 0.001, idle(600, 12.6), ramp(0.7*anHour, 14.0, 14.5, 2, 2), settle(anHour, 13.9, 13.6, 900))
+		for k := range rows {
+			rows[k].Celsius = 22 + warms*max(min(rows[k].At, 600+0.7*anHour)-2700, 0)
+		}
+		s := run(analyze.Options{}, rows).Sessions[0]
+		assert.ElementsMatch(t, told, warningsOf(&s), "%g K/s", warms)
 	}
 }
 

@@ -16,6 +16,7 @@ const (
 	peakStepped = 0.6  // of the highest current that lasted a minute: with less the charger has done with it
 	peakSure    = 8    // times the noise of a block: the highest of thousands lies four above their mean, the last one to four below
 	peakQuick   = 0.3  // of capacity per hour: makers want that much where a charger waits for the voltage to sink
+	quickFactor = 1.5  // of capacity goes in by such a charge at the most: more makes heat only
 	peakSteady  = 0.95 // of the current at the peak: a voltage that sinks with the current proves nothing
 )
 
@@ -40,20 +41,31 @@ type peak struct {
 // levelled reports whether a voltage had ceased to rise by bin end, as nickel's does when it
 // is full: slowly, or after a steep climb. A quick charge always climbs steeply, and before that
 // levels off half full. Lead-acid that gasses bends over, too, but goes on
-// rising; so where the chemistry is unknown it must not.
-func levelled(tr *trace, end int, c Chemistry, capacity float64, volts *meter) bool {
+// rising; so of what may be another kind it must not.
+func levelled(tr *trace, end int, o *Options, volts *meter) bool {
+	if end == 0 {
+		return false
+	}
+	last := tr.bins[end-1].v()
+	if surelyNickel(o, last) && !quick(tr, end, o) && plateaued(tr, end, volts) {
+		return true
+	}
 	switch {
-	case c.Nickel():
-		return !quick(tr, end, capacity) && plateaued(tr, end, volts) || rounded(tr, end, roundedSlower, volts)
-	case c == "" && end > 0 && nickelCells(tr.bins[end-1].v()) > 0:
+	case o.Chemistry.Nickel():
+		return rounded(tr, end, roundedSlower, volts)
+	case o.Chemistry == "" && nickelCells(last) > 0:
 		return rounded(tr, end, 0, volts)
 	}
 	return false
 }
 
-// quick reports whether the current by bin end was a quick charge for nickel of such a capacity, C.
-func quick(tr *trace, end int, capacity float64) bool {
-	return capacity > 0 && end > 0 && tr.bins[end-1].i() >= peakQuick*capacity/secondsPerHour
+// quick reports whether the current by bin end was a quick charge for nickel; of a battery that nobody
+// named, whether a quick charge would have lasted as long.
+func quick(tr *trace, end int, o *Options) bool {
+	if o.Chemistry == "" {
+		return tr.bins[end-1].t1-tr.bins[0].t0 < quickFactor/peakQuick*secondsPerHour
+	}
+	return o.Capacity > 0 && tr.bins[end-1].i() >= peakQuick*o.Capacity/secondsPerHour
 }
 
 // fullUntil is the bin before end up to which the current was about as high as it had been

@@ -36,7 +36,7 @@ func rounded(tr *trace, end int, slower float64, volts *meter) bool {
 			}
 			before, _, n1 := tr.mean(a, middle)
 			after, amps, n2 := tr.mean(middle, b)
-			return after - before, amps, unsureOf(volts, n1, n2)
+			return after - before, amps, unsureOf(volts, roundedDigits, n1, n2)
 		}
 		late, amps, unsure := pace(t1)
 		steepest, slowest, turned := 0.0, math.Inf(1), false
@@ -57,7 +57,7 @@ func rounded(tr *trace, end int, slower float64, volts *meter) bool {
 	return false
 }
 
-// unsureOf is how far two means of so many rows may differ by noise and digits alone, V.
-func unsureOf(volts *meter, n1, n2 float64) float64 {
-	return max(roundedSure*volts.noise()*math.Sqrt(1/n1+1/n2), roundedDigits*volts.step())
+// unsureOf is how far two means of so many rows may differ by noise and so many digits alone, V.
+func unsureOf(volts *meter, digits, n1, n2 float64) float64 {
+	return max(roundedSure*volts.noise()*math.Sqrt(1/n1+1/n2), digits*volts.step())
 }

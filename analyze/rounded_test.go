@@ -22,7 +22,7 @@ func TestSteepRiseThatBendsOverIsTheEndOfNickel(t *testing.T) {
 	for until, full := range map[int]bool{20: false, 30: false, 45: false, 50: false, 61: true, 63: true} {
 		tr := drawn(until, 60, quickNickel(6), flat(2))
 		volts, _ := metersOf(tr)
-		assert.Equal(t, full, levelled(tr, len(tr.bins), NiMH, 4*secondsPerHour, volts), "stopped after %d min", until)
+		assert.Equal(t, full, levelled(tr, len(tr.bins), &Options{Chemistry: NiMH, Capacity: 4 * secondsPerHour}, volts), "stopped after %d min", until)
 	}
 }
 
@@ -42,7 +42,7 @@ func TestWhatBendsOverAndIsNotFull(t *testing.T) {
 	} {
 		tr := drawn(c.rows, 60, c.volts, c.amps)
 		volts, _ := metersOf(tr)
-		assert.False(t, levelled(tr, len(tr.bins), c.chemistry, 0, volts), c.name)
+		assert.False(t, levelled(tr, len(tr.bins), &Options{Chemistry: c.chemistry}, volts), c.name)
 	}
 }
 
@@ -51,7 +51,7 @@ func TestAQuickChargeIsNotFullWhereItsVoltageOnlyLevelsOff(t *testing.T) {
 	tr := drawn(60, 60, func(t float64) float64 { return 6 * (1.42 - 0.12*math.Exp(-t/500)) }, flat(2))
 	volts, _ := metersOf(tr)
 	for ampHours, full := range map[float64]bool{20: true, 4: false, 0: true} {
-		assert.Equal(t, full, levelled(tr, len(tr.bins), NiMH, ampHours*secondsPerHour, volts), "%g Ah; 0 is not known", ampHours)
+		assert.Equal(t, full, levelled(tr, len(tr.bins), &Options{Chemistry: NiMH, Capacity: ampHours * secondsPerHour}, volts), "%g Ah; 0 is not known", ampHours)
 	}
 }
 

@@ -30,12 +30,30 @@ func TestAVoltageThatClimbedEverMoreSteeplyHadItsEndBefore(t *testing.T) {
 	}
 }
 
-// Where nobody says that it is nickel, a timer may have cut a lead-acid battery off, and that is told.
+// A coarse meter shows no pace of a few minutes; over a quarter of the charge the voltage climbs twice
+// as fast in the end. One that climbs as fast all the time, or ever more slowly, was cut off.
+func TestACoarseMeterShowsTheClimbOverAQuarter(t *testing.T) {
+	for name, c := range map[string]struct {
+		more float64 // V a cell and hour, in the last third of an hour
+		near bool
+	}{"twice as fast and more": {0.11, true}, "as fast": {0, false}, "more slowly": {-0.02, false}} {
+		tr := drawn(360, 10, func(t float64) float64 {
+			return math.Round(100*(2.8+2*(0.05*t+c.more*max(t-2400, 0))/3600)) / 100
+		}, flat(2))
+		volts, _ := metersOf(tr)
+		assert.Equal(t, c.near, steepened(tr, len(tr.bins), volts), name)
+	}
+}
+
+// Ten cells of nickel stand where six of lead-acid do, which a timer may have cut off, and that is told.
+// Six do not: at 9 V nothing else is usual.
 func TestOnlyWhatIsNickelEndsBehindItsSteepestClimb(t *testing.T) {
-	tr := drawn(51, 60, quickNickel(6), flat(2))
-	volts, _ := metersOf(tr)
-	c := &charge{trace: *tr, most: 2}
-	for chemistry, ended := range map[Chemistry]bool{NiMH: true, NiCd: true, "": false, LeadAGM: false} {
-		assert.Equal(t, ended, c.climbed(&Options{Chemistry: chemistry}, len(tr.bins), volts), chemistry)
+	for cells, unnamed := range map[float64]bool{6: true, 10: false} {
+		tr := drawn(51, 60, quickNickel(cells), flat(2))
+		volts, _ := metersOf(tr)
+		c := &charge{trace: *tr, most: 2}
+		for chemistry, ended := range map[Chemistry]bool{NiMH: true, NiCd: true, "": unnamed, LeadAGM: false} {
+			assert.Equal(t, ended, c.climbed(&Options{Chemistry: chemistry}, len(tr.bins), volts), "%g cells, %s", cells, chemistry)
+		}
 	}
 }

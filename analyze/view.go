@@ -100,7 +100,7 @@ func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 	case p.found:
 		v.finish, v.endedBy = p.at, EndVoltagePeak
 		v.finishWhy = fmt.Sprintf("the voltage had stopped rising, at %.3f V, when the charger stepped down, as nickel does when full", p.volts)
-	case c.stopped && (c.over || c.pauses.count == 0) && levelled(tr, end, v.id.chemistry, o.Capacity, volts):
+	case c.stopped && (c.over || c.pauses.count == 0) && levelled(tr, end, o, volts):
 		v.finish, v.endedBy = c.stop().t, EndVoltagePeak
 		v.finishWhy = "the voltage had stopped rising when the current stopped, as nickel does when full"
 	}
