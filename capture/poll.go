@@ -1,6 +1,7 @@
 package capture
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"time"
@@ -294,11 +295,4 @@ func later(a, b time.Time) time.Time {
 }
 
 // isBlank reports whether bytes are no more than the rest of a line's end.
-func isBlank(b []byte) bool {
-	for _, c := range b {
-		if c != '\r' && c != '\n' && c != ' ' {
-			return false
-		}
-	}
-	return true
-}
+func isBlank(b []byte) bool { return len(bytes.Trim(b, "\r\n ")) == 0 }
