@@ -2,6 +2,8 @@ package decoders
 
 import (
 	"fmt"
+	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -150,5 +152,31 @@ func TestWhatIsNoTimeAtFirstSight(t *testing.T) {
 		got, err := Fit(bytesOf(strings.Split(c.line, "|")), Options{Live: true, Span: 1.4})
 		require.NoError(t, err)
 		assert.Equal(t, c.want, fieldsOf(got.Layout))
+	}
+}
+
+// A temperature without a name, which flickers as a steady current does, is no current where another
+// column may be one; where there is no other, so much current is.
+func TestATemperatureIsNoCurrent(t *testing.T) {
+	for amps, want := range map[float64]map[string]string{
+		3.5: {"v a c": "voltage=1:V current=2:A", "c v a": "voltage=2:V current=3:A", "v a": "voltage=1:V current=2:A"},
+		22:  {"v a": "voltage=1:V current=2:A", "n v a": "voltage=2:V current=3:A"},
+	} {
+		chance := rand.New(rand.NewPCG(4, 1))
+		lines := map[string][]string{}
+		for k := range 40 {
+			cell := strings.NewReplacer(
+				"v", fmt.Sprintf("%.3f", 12.6+0.2*(1-math.Exp(-float64(k)/60))+0.001*chance.NormFloat64()),
+				"a", fmt.Sprintf("%.3f", amps+0.004*chance.NormFloat64()),
+				"c", fmt.Sprintf("%.1f", 22.3+0.05*chance.NormFloat64()), "n", fmt.Sprint(k+1))
+			for layout := range want {
+				lines[layout] = append(lines[layout], cell.Replace(layout))
+			}
+		}
+		for layout := range want {
+			got, err := Fit(bytesOf(lines[layout]), Options{Live: true, Span: 39})
+			require.NoError(t, err, "%s, %g A", layout, amps)
+			assert.Contains(t, got.Setting, want[layout], "%s, %g A", layout, amps)
+		}
 	}
 }

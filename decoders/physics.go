@@ -232,10 +232,27 @@ func (p *pairing) weigh(v, i int, asV float64) guess {
 	if swapped(t.cols[v], t.cols[i]) {
 		g.score -= 2
 	}
+	if t.cols[i].warm() && p.others(v, i) {
+		g.score -= 2
+	}
 	if t.cols[v].name == "" && t.cols[v].unitBeside && t.another(t.cols[v], Volts) {
 		g.score += notOwn // of what two lines or places have in volts, the one that is named
 	}
 	return g
+}
+
+// warm tells a column without a name that may be a room's temperature: it stands between 10 and 45. Few
+// chargers give so much current (our own figures).
+func (c *column) warm() bool {
+	return c.said.of == none && c.median > 10 && c.median < 45 && c.spread() < 0.15*c.median
+}
+
+// others tells whether there is a column besides two that does not count, and so may be one of them as well.
+func (p *pairing) others(v, i int) bool {
+	return slices.ContainsFunc(p.free, func(k int) bool {
+		c := p.t.cols[k]
+		return k != v && k != i && c.rising <= 0.9 && !c.climbs()
+	})
 }
 
 // productOf is the column that is the product of two, -1 for none.
