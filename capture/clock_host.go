@@ -1,14 +1,25 @@
 package capture
 
-import "time"
+import (
+	"os"
+	"sync"
+	"time"
+)
 
 // SystemClock is the host's clock. This file is all that asks for the time of day and for
 // the boot; a test may build the program with another in its place.
 type SystemClock struct{}
 
 // Wall is the host's time of day in UTC, without the monotonic reading that would hide
-// its jumps from Sub.
-func (SystemClock) Wall() time.Time { return time.Now().Round(0).UTC() }
+// its jumps from Sub. On a host that began with a kept date it is one of 1970 until that
+// clock is set, or for ten minutes.
+func (SystemClock) Wall() time.Time { return hostDate().wall(timeOfDay(), sinceBoot()) }
+
+var hostDate = sync.OnceValue(func() *keptDate {
+	return newKeptDate(os.DirFS("/"), timeOfDay(), sinceBoot())
+})
+
+func timeOfDay() time.Time { return time.Now().Round(0).UTC() }
 
 // Boot is the time since the host's boot.
 func (SystemClock) Boot() time.Duration { return sinceBoot() }

@@ -193,22 +193,22 @@ func batteryRetire(s streams, d *dataFlag) *cobra.Command {
 				return usagef("--undo makes it be in use again, so that there is no time for --at")
 			}
 			return d.readBook(c.Context(), func(book *logbook.Book) error {
-				var b logbook.Battery
-				var err error
-				done := "retired "
-				switch {
-				case undo:
-					done = "in use again: "
-					b, err = book.EditBattery(c.Context(), args[0], logbook.Fields{"retired": nil})
-				case at.IsZero():
-					b, err = book.RetireBattery(c.Context(), args[0], now())
-				default:
-					b, err = book.RetireBattery(c.Context(), args[0], at)
+				if undo {
+					b, err := book.EditBattery(c.Context(), args[0], logbook.Fields{"retired": nil})
+					if err != nil {
+						return err
+					}
+					return tell(s.out, asJSON, b, "in use again: "+b.Name)
 				}
+				at, err := moment(at)
 				if err != nil {
 					return err
 				}
-				return tell(s.out, asJSON, b, done+b.Name)
+				b, err := book.RetireBattery(c.Context(), args[0], at)
+				if err != nil {
+					return err
+				}
+				return tell(s.out, asJSON, b, "retired "+b.Name)
 			})
 		},
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"amphora/analyze/logbook"
 
@@ -34,9 +35,12 @@ func readingAdd(s streams, d *dataFlag) *cobra.Command {
 	given := fieldFlags(c, readingFields)
 	jsonFlag(c, &asJSON)
 	c.RunE = func(c *cobra.Command, args []string) error {
-		if given["at"] == nil {
-			given["at"] = now()
+		at, _ := given["at"].(time.Time)
+		at, err := moment(at)
+		if err != nil {
+			return err
 		}
+		given["at"] = at
 		r, err := logbook.NewReading(args[0], given)
 		if err != nil {
 			return wrongFields(err)

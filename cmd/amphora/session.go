@@ -131,8 +131,9 @@ func sessionAnnotate(s streams, d *dataFlag) *cobra.Command {
 		Example: "  amphora session annotate ID the fan ran all night",
 		Args:    cobra.MinimumNArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			if at.IsZero() {
-				at = now()
+			at, err := moment(at)
+			if err != nil {
+				return err
 			}
 			return d.readBook(c.Context(), func(book *logbook.Book) error {
 				note, err := book.Annotate(c.Context(), args[0], at, strings.Join(args[1:], " "))

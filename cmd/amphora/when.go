@@ -11,6 +11,17 @@ import (
 // now is the host's time of day, where this user is.
 func now() time.Time { return capture.SystemClock{}.Wall().Local() }
 
+// moment is the time that was given with --at, else now: the date of something that stays.
+func moment(at time.Time) (time.Time, error) {
+	if !at.IsZero() {
+		return at, nil
+	}
+	if at = now(); !capture.ClockSet(at) {
+		return at, fmt.Errorf("it would be dated %d, since nobody has set the clock of this host yet: say when it was, like --at 2026-03-14T21:40", at.Year())
+	}
+	return at, nil
+}
+
 // parseWhen reads a point in time as people write it; without a zone it is the
 // local one.
 func parseWhen(text string) (time.Time, error) {
