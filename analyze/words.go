@@ -26,6 +26,9 @@ func clock(s float64) string {
 // Clock writes elapsed seconds as people read them: 45 s, 12 min 30 s, 8 h 05 min.
 func Clock(s float64) string { return clock(s) }
 
+// Dated tells a date from that of a clock which nobody had set yet: one before 2020.
+func Dated(t time.Time) bool { return t.Year() >= 2020 }
+
 // TimeOfDay writes a time of its zone. In the night in which summer time ends an hour of the
 // clock comes twice, and which it was says how far it is from UTC.
 func TimeOfDay(t time.Time, layout string) string {

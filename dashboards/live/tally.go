@@ -28,7 +28,7 @@ func (t *tally) follow(s *analyze.Session) {
 		t.before = t.now
 	}
 	t.session, t.start = s.ID, s.StartS
-	t.undated = s.Started != nil && s.Started.Year() < 2020
+	t.undated = s.Started != nil && !analyze.Dated(*s.Started)
 	rise(&t.now.ChargeInAh, t.before.ChargeInAh, s.ChargeInAh)
 	rise(&t.now.ChargeOutAh, t.before.ChargeOutAh, s.ChargeOutAh)
 	rise(&t.now.EnergyInWh, t.before.EnergyInWh, s.EnergyInWh)

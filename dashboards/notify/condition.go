@@ -76,7 +76,11 @@ func (c *condition) settled(now time.Time) *Event {
 	c.AllClear = true
 	e := c.Event
 	e.Kind, e.Severity, e.At = Cleared, c.Severity, now
-	e.Message = fmt.Sprintf("over since %s; it was: %s", analyze.TimeOfDay(c.Changed.In(now.Location()), "15:04"), e.Message)
+	since := ""
+	if analyze.Dated(c.Changed) {
+		since = " since " + analyze.TimeOfDay(c.Changed.In(now.Location()), "15:04")
+	}
+	e.Message = fmt.Sprintf("over%s; it was: %s", since, e.Message)
 	e.identify(c.Tellings)
 	return &e
 }

@@ -125,7 +125,10 @@ func (e *Event) title() string {
 
 // line is the event among others.
 func (e *Event) line(now time.Time) string {
-	line := fmt.Sprintf("%s %s", analyze.TimeOfDay(e.At.In(now.Location()), "15:04"), e.title())
+	line := e.title()
+	if analyze.Dated(e.At) {
+		line = analyze.TimeOfDay(e.At.In(now.Location()), "15:04") + " " + line
+	}
 	if e.Message != "" && e.Kind != Cleared {
 		line += ": " + clean(e.Message)
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"amphora/analyze"
 )
 
 // Quiet are the hours of the local day in which only alarms are told; the zero
@@ -31,7 +33,7 @@ func clockTime(text string) (time.Duration, error) {
 // end is when the quiet hours that now lies in end; now outside of them. A host
 // whose clock was never set knows no hours.
 func (q Quiet) end(now time.Time) time.Time {
-	if q.From == q.To || now.Year() < 2020 {
+	if q.From == q.To || !analyze.Dated(now) {
 		return now
 	}
 	since := time.Duration(now.Hour())*time.Hour + time.Duration(now.Minute())*time.Minute + time.Duration(now.Second())*time.Second

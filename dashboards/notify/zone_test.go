@@ -23,3 +23,12 @@ func TestTheHourThatComesTwiceIsToldApart(t *testing.T) {
 		assert.Contains(t, c.settled(now).Message, "over since "+want+";")
 	}
 }
+
+// A clock that nobody has set tells no time of day.
+func TestNoTimeOfDayBeforeTheClockIsSet(t *testing.T) {
+	at := time.Unix(70, 0)
+	e := Event{Kind: Raised, Channel: "bench", Code: analyze.CodeStalled, Severity: analyze.Warning, At: at}
+	assert.Equal(t, "Warning: bench, stalled", e.line(at.Add(time.Hour)))
+	c := condition{Event: e, Changed: at}
+	assert.Equal(t, "over; it was: ", c.settled(at.Add(time.Hour)).Message)
+}

@@ -94,7 +94,7 @@ func over(s *analyze.Session) string {
 // moment is a time of a session: of the day, in the time zone of the process, where
 // the date is known, else counted from the first row.
 func moment(s *analyze.Session, at analyze.Number) string {
-	if s.Started == nil {
+	if s.Started == nil || !analyze.Dated(*s.Started) {
 		return analyze.Clock(float64(at)) + " of the log"
 	}
 	return analyze.TimeOfDay(s.Started.Add(time.Duration(float64(at-s.StartS)*float64(time.Second))).Local(), "15:04")

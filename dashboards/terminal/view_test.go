@@ -128,6 +128,13 @@ func TestNothingKnownYet(t *testing.T) {
 	assert.Contains(t, strings.Join(lines, "\n"), "Nothing heard yet from /dev/ttyUSB0.")
 }
 
+// A clock that nobody has set tells no time of day.
+func TestTimesOfAClockThatIsNotSetAreThoseOfTheLog(t *testing.T) {
+	unset := time.Unix(70, 0)
+	s := &analyze.Session{Started: &unset, StartS: 40, Forecast: &analyze.Forecast{FinishS: 7240, FinishSU95: 600}}
+	assert.Equal(t, "Done about 2 h 01 min of the log, between 1 h 51 min of the log and 2 h 11 min of the log.", done(s))
+}
+
 // In the night in which summer time ends it is said which half past two is meant.
 func TestTheHourThatComesTwiceIsToldApart(t *testing.T) {
 	zone, err := time.LoadLocation("Europe/Berlin")

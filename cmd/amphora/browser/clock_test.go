@@ -62,7 +62,7 @@ func TestNowSaysThatTheClockIsNotSet(t *testing.T) {
 	at, m := newPlace(t), newMeter(t, madeup.Named("mower-float"))
 	h := at.onHost(t)
 	h.set(time.Unix(40, 0))
-	at.channel("bench", m, "limits: {silence: 10h}")
+	at.channel("bench", m, "limits: {silence: 10h}", "chemistry: lead-agm", "capacity: 18Ah")
 	at.channels = append(at.channels, "  - name: shed\n    source: {serial: {port: /dev/ttyUSB97}}\n")
 	p := at.serve(t)
 	b := openTab(t, p.page, 1280, "light")
@@ -76,10 +76,13 @@ func TestNowSaysThatTheClockIsNotSet(t *testing.T) {
 	m.sayUntil(12_000)
 	b.waitText(".sentence", "Filling with 2.00 A")
 	b.wait(saysBoth("every"))
+	doneAbout := `document.querySelector(".sentence").textContent.match(/Done about (.*?),/)?.[1]`
+	b.wait(`/^\d+:\d\d h$/.test(` + doneAbout + `)`) // of the log, for nobody knows the time of day
 
 	h.set(time.Now())
 	m.sayUntil(12_060)
 	b.wait("!(" + saysBoth("some") + ")")
 	testhelp.Until(t, "the right date of the charge", func() bool { return time.Since(*p.view("bench").Session.Started) < 5*time.Hour })
 	b.waitText(".sentence", "Filling with 2.00 A")
+	b.wait(`!/ h$/.test(` + doneAbout + ` ?? " h")`)
 }

@@ -143,7 +143,7 @@ func (c *channel) recovered() {
 	n := c.note(notify.Recovered, c.clock.Wall())
 	n.Code, n.Summary, n.Severity = "recovered", c.current(), analyze.Warning
 	n.Message = "the program had not stopped cleanly; the charge is recorded further, and what was missed meanwhile is counted as a gap"
-	if r := c.story.last; r.ok {
+	if r := c.story.last; r.ok && analyze.Dated(r.wall) {
 		n.Message += "; the last reading before was at " + analyze.TimeOfDay(r.wall.Local(), "15:04:05")
 	}
 	c.notes.Tell(notify.Batch{Channel: c.set.Name, Events: []notify.Event{n}})

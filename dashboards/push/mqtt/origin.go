@@ -17,7 +17,7 @@ const drift = 2 * time.Second
 
 // follow takes the date from the last reading, which has both times.
 func (o origin) follow(r *live.Reading) origin {
-	if r == nil || !dated(r.At) || !analyze.Known(float64(r.AtS)) {
+	if r == nil || !analyze.Dated(r.At) || !analyze.Known(float64(r.AtS)) {
 		return o
 	}
 	at := origin{r.At.Add(-seconds(r.AtS))}

@@ -84,7 +84,7 @@ func body(fields any) []byte {
 // payload is a body with its time, in milliseconds, in front.
 func payload(at time.Time, body []byte) []byte {
 	b := []byte(`{"time":null,`)
-	if dated(at) {
+	if analyze.Dated(at) {
 		b = append(at.UTC().AppendFormat([]byte(`{"time":"`), "2006-01-02T15:04:05.000Z07:00"), `",`...)
 	}
 	return append(b, body[1:]...)
@@ -148,15 +148,9 @@ func sourceOf(c *live.Channel) sourceBody {
 	return b
 }
 
-// earliest is before any charge that was ever recorded. Where the clock of a host
-// was not set yet, it says less; such a date is none.
-var earliest = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
-
-func dated(t time.Time) bool { return t.After(earliest) }
-
 // moment is a date, to the millisecond; nil where it is none.
 func moment(t time.Time) *time.Time {
-	if !dated(t) {
+	if !analyze.Dated(t) {
 		return nil
 	}
 	return new(t.UTC().Truncate(time.Millisecond))

@@ -2,10 +2,10 @@
 // seconds to those of the curve.
 
 import { known } from "./number.js";
-import { clock, moment } from "./when.js";
+import { clock, dated, moment } from "./when.js";
 
 // shiftOf leads to the clock where the log knows the date, else nowhere.
-export const shiftOf = (session) => session?.started ? moment(session, 0) / 1000 : 0;
+export const shiftOf = (session) => dated(session) ? moment(session, 0) / 1000 : 0;
 
 // stagesOf are the stages as a curve shades them; the last one reaches to now.
 export function stagesOf(session, shift, now) {
@@ -20,7 +20,7 @@ export const gapsOf = (session, shift) => session.gaps.map((g) => [g.start_s + s
 // marksOf are the moments of a charge: when it was full, and what went wrong.
 export function marksOf(session, shift) {
   const marks = [];
-  if (known(session?.finish_s)) marks.push({ at: session.finish_s + shift, text: session.started ? `full ${clock(moment(session, session.finish_s), moment(session, session.finish_s))}` : "full" });
+  if (known(session?.finish_s)) marks.push({ at: session.finish_s + shift, text: dated(session) ? `full ${clock(moment(session, session.finish_s), moment(session, session.finish_s))}` : "full" });
   for (const f of session?.findings ?? []) {
     if (f.severity === "alarm") marks.push({ at: f.at_s + shift, text: "\u25b2 alarm", colour: "alarm", solid: true });
     if (f.severity === "warning") marks.push({ at: f.at_s + shift, text: "\u25c6 warning", colour: "warn", solid: true });

@@ -41,11 +41,17 @@ export function duration(s) {
   return `${Math.floor(minutes / 1440)} days ${Math.floor(minutes / 60) % 24} h`;
 }
 
+// unset is before any date of a clock that somebody has set.
+const unset = Date.UTC(2020, 0);
+
 // moment is the ms since 1970 of a time in a session's own seconds; null where the
-// log knows no date.
+// log knows no date, or only that of a clock that nobody had set.
 export function moment(session, s) {
-  return session?.started ? Date.parse(session.started) + (s - session.start_s) * 1000 : null;
+  const began = session?.started ? Date.parse(session.started) : 0;
+  return began < unset ? null : began + (s - session.start_s) * 1000;
 }
+
+export const dated = (session) => moment(session, 0) !== null;
 
 // inLog is how a log without a date tells the time: hours and minutes since its
 // first row.

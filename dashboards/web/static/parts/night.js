@@ -7,7 +7,7 @@ import { all, subscribe } from "../lib/store.js";
 import { fetchMeanings } from "../lib/meanings.js";
 import { fromSamples, broken, replaced } from "../lib/columns.js";
 import { shiftOf, gapsOf, stagesOf, marksOf, bandOf } from "../lib/annotated.js";
-import { longDate, moment } from "../lib/when.js";
+import { dated, longDate, moment } from "../lib/when.js";
 import { kinds, outcomes } from "../lib/words.js";
 import { kindOf } from "./battery.js";
 import { curve } from "./curve.js";
@@ -43,8 +43,8 @@ export function openNight(root, id) {
 
 function build(page, session) {
   const { id } = page;
-  const dated = Boolean(session.started), shift = shiftOf(session);
-  const heading = dated ? longDate(moment(session, session.start_s)) : id;
+  const shift = shiftOf(session);
+  const heading = dated(session) ? longDate(moment(session, session.start_s)) : id;
   title(heading);
   const slots = {
     about: el("p", { class: "quiet" }),
@@ -52,7 +52,7 @@ function build(page, session) {
     findings: el("ul", { class: "findings", "aria-label": "What amphora noticed" }), ribbon: ribbon(), facts: el("dl", { class: "pairs" }),
     another: anotherBattery(id, (s) => drawAll(s)), stages: el("section"), rest: el("section"), resistance: el("section"), untold: el("p", { class: "note", hidden: true }),
   };
-  page.view = curve({ dated, height: 380, label: "Curve of this night", closer });
+  page.view = curve({ dated: dated(session), height: 380, label: "Curve of this night", closer });
   page.root.append(frame(id, heading, slots, page.view));
 
   const rows = { whole: null, shown: null };
