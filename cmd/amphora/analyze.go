@@ -65,6 +65,7 @@ func (a *analyzeFlags) run(ctx context.Context, s streams, args []string) error 
 	if err := plottable(a.plot, args); err != nil {
 		return err
 	}
+	o.analyze = a.remembered(ctx, s, &dataFlag{}, o.analyze)
 	if os.Getenv("GOGC") == "" {
 		defer debug.SetGCPercent(debug.SetGCPercent(thrift))
 	}

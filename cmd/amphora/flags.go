@@ -1,10 +1,16 @@
 package main
 
 import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
 	"strings"
 
 	"amphora/analyze"
+	"amphora/analyze/logbook"
 	"amphora/analyze/quantity"
+	"amphora/cmd/amphora/daemon"
 
 	"github.com/spf13/pflag"
 )
@@ -22,7 +28,7 @@ type batteryFlags struct {
 }
 
 func (b *batteryFlags) register(f *pflag.FlagSet) {
-	f.StringVar(&b.battery, "battery", "", "the battery's name")
+	f.StringVar(&b.battery, "battery", "", "the battery's name; what the logbook knows of it need not be said again")
 	f.StringVar(&b.chemistry, "chemistry", "", strings.Join(analyze.ChemistryNames(), ", ")+" (default: inferred from the curve)")
 	f.IntVar(&b.cells, "cells", 0, "cells in series (default: inferred)")
 	f.StringVar(&b.capacity, "capacity", "", "rated capacity, like 60Ah (a bare number is ampere-hours)")
@@ -60,6 +66,26 @@ func (b *batteryFlags) options() (o analyze.Options, err error) {
 	}
 	o.Patience, err = parsePatience(b.findings)
 	return o, err
+}
+
+// remembered fills in what the logbook knows of the battery and no flag says. Where there
+// is no logbook, or none of that name in it, the name is but a name.
+func (b *batteryFlags) remembered(ctx context.Context, s streams, d *dataFlag, o analyze.Options) analyze.Options {
+	if b.battery == "" {
+		return o
+	}
+	known := o
+	err := d.readBook(ctx, func(book *logbook.Book) (err error) {
+		known, err = daemon.Knowing(ctx, book, o)
+		return err
+	})
+	if err == nil {
+		return known
+	}
+	if !errors.Is(err, errNoBook) && !errors.Is(err, fs.ErrNotExist) {
+		fmt.Fprintf(s.err, "amphora: what the logbook knows of %s is left out: %v\n", b.battery, err)
+	}
+	return o
 }
 
 // positive parses a flag's quantity, in SI units.

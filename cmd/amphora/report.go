@@ -96,7 +96,7 @@ func (r *reportFlags) run(ctx context.Context, s streams, about string) error {
 // make gathers what the report is about.
 func (r *reportFlags) make(ctx context.Context, s streams, about string) (m made, err error) {
 	if isLog(about) {
-		return r.ofLog(s, about)
+		return r.ofLog(ctx, s, about)
 	}
 	err = r.data.readBook(ctx, func(book *logbook.Book) error {
 		session, err := book.Session(ctx, about)
@@ -124,11 +124,12 @@ func isLog(about string) bool {
 	return about == stdinNamed || err == nil && !f.IsDir()
 }
 
-func (r *reportFlags) ofLog(s streams, file string) (made, error) {
+func (r *reportFlags) ofLog(ctx context.Context, s streams, file string) (made, error) {
 	o, err := r.options()
 	if err != nil {
 		return made{}, err
 	}
+	o.analyze = r.remembered(ctx, s, &r.data, o.analyze)
 	o.analyze.Channel = channelOf(file)
 	o.track = report.NewTrack(r.csv || r.lines)
 	d, _, err := readLog(file, s.in, o)

@@ -32,7 +32,22 @@ func TestMain(m *testing.M) {
 		main()
 		return
 	}
-	os.Exit(m.Run())
+	os.Exit(inAnEmptyHome(m))
+}
+
+// inAnEmptyHome runs the tests without what the logbook of this user knows.
+func inAnEmptyHome(m *testing.M) int {
+	dir, err := os.MkdirTemp("", "amphora-test-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	defer os.RemoveAll(dir)
+	if err := os.Setenv("AMPHORA_DATA", filepath.Join(dir, "data")); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	return m.Run()
 }
 
 // shown is a running watch and its terminal.

@@ -41,6 +41,7 @@ func (w *watch) openLocal(ctx context.Context, s streams, spec string) (watched,
 	o.Channel = l.name
 	data := w.data
 	if data == "" {
+		o = w.remembered(ctx, s, &dataFlag{}, o) // another folder has a logbook of its own, which is asked
 		if data, err = os.MkdirTemp("", "amphora-watch-"); err != nil {
 			return nil, err
 		}

@@ -50,7 +50,9 @@ func TestWhatThePageIsTold(t *testing.T) {
 	var one analyze.Session
 	p.fetch("/api/v1/sessions/"+running.ID, &one)
 	assert.Equal(t, analyze.Complete, one.Outcome)
-	requireSame(t, analysed(t, night.file(t), "--battery", "mower")[0], one)
+	want := analysed(t, night.file(t))[0]
+	want.Battery = "mower"
+	requireSame(t, want, one)
 
 	_, metrics := p.get("/metrics")
 	assert.Contains(t, metrics, `amphora_source_up{channel="bench"} 1`)
