@@ -39,3 +39,24 @@ func TestPlanWithoutAnything(t *testing.T) {
 	assert.False(t, analyze.Known(float64(a.Capacity.RatedAh)))
 	assert.NotEmpty(t, a.Missing)
 }
+
+// A battery that stands in the logbook is planned for as by its label.
+func TestPlanForABatteryOfTheLogbook(t *testing.T) {
+	t.Setenv("AMPHORA_DATA", t.TempDir())
+	done(t, "battery", "add", "mower", "--chemistry", "lead-agm", "--cells", "3", "--capacity", "17Ah", "--rated-hours", "10h")
+	done(t, "battery", "add", "car", "--reserve-minutes", "85")
+	mower := []string{"--chemistry", "lead-agm", "--cells", "3"}
+	plan := func(args ...string) string { return done(t, append([]string{"plan"}, args...)...) }
+	assert.Equal(t, plan(append(mower, "--capacity", "17Ah", "--rated-hours", "10", "--depth", "60%")...), plan("--battery", "mower", "--depth", "60%"))
+	assert.Equal(t, plan(append(mower, "--capacity", "20Ah")...), plan("--battery", "mower", "--capacity", "20Ah"), "another capacity is rated otherwise")
+	assert.Equal(t, plan(append(mower, "--reserve-minutes", "30")...), plan("--battery", "mower", "--reserve-minutes", "30"))
+	assert.Equal(t, plan(append(mower, "--capacity", "17Ah", "--rated-hours", "5")...), plan("--battery", "mower", "--rated-hours", "5"))
+	assert.Equal(t, plan("--chemistry", "lead-gel", "--volts", "12", "--capacity", "17Ah", "--rated-hours", "10"),
+		plan("--battery", "mower", "--chemistry", "lead-gel", "--volts", "12"))
+	assert.Equal(t, plan("--chemistry", "lead-agm", "--cells", "6", "--capacity", "17Ah", "--rated-hours", "10"), plan("--battery", "mower", "--cells", "6"))
+	assert.Equal(t, plan("--reserve-minutes", "85"), plan("--battery", "car"))
+	code, out, complaints := amphora(t, "plan", "--battery", "boat")
+	assert.Equal(t, exitFailed, code)
+	assert.Empty(t, out)
+	assert.Contains(t, complaints, "boat")
+}
