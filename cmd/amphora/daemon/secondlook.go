@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"fmt"
+	"slices"
 
 	"amphora/analyze"
 	"amphora/decoders"
@@ -38,6 +39,9 @@ func (s *story) lookAgain(l line, text []byte, sink func(turn)) {
 	}
 	right := found
 	if s.readsAlike(found) {
+		if negates(found) != negates(s.chosen) && s.proven() {
+			return
+		}
 		right = s.corrected(found)
 	}
 	if right != s.chosen {
@@ -54,9 +58,26 @@ func (s *story) lookAgainAtTwo(l line, sample *analyze.Sample, sink func(turn)) 
 	}
 	text := fmt.Appendf(nil, "voltage=%.6g V current=%.6g A", sample.Volts, sample.Amps)
 	found, ok := s.see(l, text, func(string) bool { return true })
-	if ok && negates(found) {
+	if ok && negates(found) && !s.proven() {
 		sink(turn{chose: e.tag + withSign(e.chosen, !negates(e.chosen)), anew: true})
 	}
+}
+
+// proven reports whether the present charge shows that the current is counted the right way: it
+// stands above the rest before it, or has come to a voltage limit, as no discharge does. Who looks again
+// from the end of a charge on sees a voltage that sinks while a float current comes, or a lead that
+// comes loose, and would take either for a meter that counts the other way.
+func (s *story) proven() bool {
+	all := s.machine.Document().Sessions
+	if len(all) == 0 {
+		return false
+	}
+	c := &all[len(all)-1]
+	const clear = 1.01
+	above := func(g analyze.Stage) bool {
+		return g.Stage == analyze.ConstantCurrent && c.RestBefore != nil && g.MeanV > clear*c.RestBefore.LastV
+	}
+	return analyze.Known(float64(c.HeldV)) || slices.ContainsFunc(c.Stages, above)
 }
 
 // see takes the next line, and gives the decoder that now fits the lines once they tell

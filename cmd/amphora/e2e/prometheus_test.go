@@ -40,7 +40,7 @@ func TestDashboardAndRulesOnARealPrometheus(t *testing.T) {
 	t.Cleanup(deaf.Close)
 	// One of the two who are told hears it, and nobody is where the readings are
 	// pushed to. The limit is below the battery's temperature, so that an alarm holds.
-	at.settings = fmt.Sprintf("notify: [{command: [\"true\"]}, {webhook: {url: %q}}]\npush: [{influx: {url: \"http://%s\", database: garage}}]\n", deaf.URL, testhelp.FreeAddress(t))
+	at.settings = fmt.Sprintf("notify: [{command: [\"true\"]}, {webhook: {url: %q}}]\npush: [{influx: {url: \"http://127.0.0.1:1\", database: garage}}]\n", deaf.URL)
 	at.channel(t, "bench", port.source(), "battery: drill", "chemistry: li-ion", "cells: 3", "capacity: 4Ah", "limits: {celsius: 15}")
 	p := serve(t, at.config)
 	night := play(madeup.Named("drill-three-cells"))

@@ -74,7 +74,7 @@ func TestServersThatMisbehave(t *testing.T) {
 	stranger.StartTLS()
 	t.Cleanup(stranger.Close)
 	for name, c := range map[string]struct{ url, want string }{
-		"refuses":                 {"http://" + testhelp.FreeAddress(t), "connection refused"},
+		"refuses":                 {"http://127.0.0.1:1", "connection refused"},
 		"hangs":                   {raw(t, func(c net.Conn) { _, _ = io.Copy(io.Discard, c) }), "no answer in time"},
 		"hangs up":                {raw(t, func(net.Conn) {}), "closed the connection without an answer"},
 		"a byte at a time":        {raw(t, func(c net.Conn) { slowly(c, "HTTP/1.1 204 No Content\r\nX-Slow: "+strings.Repeat("x", 1000)) }), "no answer in time"},
