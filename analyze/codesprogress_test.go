@@ -87,12 +87,12 @@ func progressNights() []must {
 		{code: "over-capacity", name: "by earlier nights", of: []analyze.Options{{Earlier: []analyze.Earlier{{ChargeIn: 12 * anHour, Seconds: 5 * anHour, SetAmps: 5}}}},
 			rows: seventeen, begins: held + brought(3), give: 120, within: 300, says: []string{"18", "12 Ah that was the most on earlier nights"}},
 		// 1.45 x 2 Ah = 2.9 Ah at 1 A.
-		{code: "over-capacity", name: "a nickel pack whose peak does not come", of: []analyze.Options{{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}},
+		{code: "over-capacity", name: "a nickel pack whose peak does not come", of: []analyze.Options{nimh2},
 			rows: func() []analyze.Sample {
 				return script(5, idle(300, 7.8), part{4 * anHour, func(t float64) float64 { return 8.9 - 0.6*math.Exp(-t/3000) }, always(1)}, settle(1800, 8.6, 8.3, 600))
 			},
 			begins: 300 + 2.9*anHour, give: 120, within: 300, says: []string{"2.9", "1.45 times the rated 2 Ah", "its voltage peak was missed or did not come", "Feel whether it is warm"}},
-		{code: "over-capacity", name: "a nickel pack that is charged on after its peak", of: []analyze.Options{{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}},
+		{code: "over-capacity", name: "a nickel pack that is charged on after its peak", of: []analyze.Options{nimh2},
 			rows: func() []analyze.Sample {
 				return script(5, idle(300, 7.8), ramp(2.2*anHour, 8.2, 9.1, 1, 1), ramp(1.8*anHour, 9.1, 8.9, 1, 1), settle(1800, 8.6, 8.3, 600))
 			},
@@ -151,6 +151,8 @@ func progressNeighbours() []neighbour {
 		{code: "over-capacity", name: "just within", of: lead, rows: seventeenIn(3.6)},
 		{code: "over-capacity", name: "just within what was set", of: slices.Concat(limited(analyze.Limits{Charge: 20 * anHour}), limited(analyze.Limits{ChargeFactor: 1.2})), rows: seventeen},
 		{code: "over-capacity", name: "just within by earlier nights", of: []analyze.Options{{Earlier: []analyze.Earlier{{ChargeIn: 14 * anHour, Seconds: 5 * anHour, SetAmps: 5}}}}, rows: seventeen},
+		{code: "over-capacity", name: "a nickel pack for sixteen hours at a fifth more than a tenth", of: []analyze.Options{nimh2},
+			rows: slowly(16, 0.23, func(h float64) float64 { return 8.3 + 0.1*min(h, 1) + 0.3/(1+math.Exp(-4*(h-7))) })},
 		{code: "over-capacity", name: "a nickel pack with its peak", of: []analyze.Options{known(pack)}, rows: collected(pack)},
 
 		{code: "running-long", name: "done just before the limit that was set", of: limited(analyze.Limits{Seconds: 5.8 * anHour}), rows: seventeen},

@@ -40,6 +40,17 @@ func fridge(t float64) float64 {
 	return 0.55
 }
 
+var nimh2 = analyze.Options{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}
+
+// toppedOff is a nickel pack of 2 Ah that takes 2 A until a share of that has gone in, without a
+// peak of its voltage, and 0.15 A from then on.
+func toppedOff(share float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		top := part{3 * anHour, func(t float64) float64 { return 8.25 + 0.3*math.Exp(-t/900) }, always(0.15)}
+		return script(10, idle(300, 7.9), ramp(share*anHour, 8.2, 8.9, 2, 2), top)
+	}
+}
+
 var agm100 = analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 100 * anHour}
 
 // gaveWay is a charger that after so many seconds at its limit gives no more than 0.3 A.
@@ -111,7 +122,9 @@ func stalledNights() []must {
 		{code: "stalled", name: "gassing without end", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(h float64) float64 { return min(12.6+0.6*h, 15.3) }),
 			begins: began + 4.5*anHour, give: 1.5 * anHour, within: 6 * anHour, ends: began + 16*anHour, settles: 40,
 			says: []string{"15.3", "full and gasses without end", "air the room"}},
-		{code: "stalled", name: "a nickel pack past its peak", of: []analyze.Options{{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}},
+		{code: "stalled", name: "a nickel pack that is half full when its charger gives way", of: []analyze.Options{nimh2}, rows: toppedOff(0.5),
+			begins: began + 0.5*anHour, give: 60, within: 1.1 * anHour, says: []string{"0.15 A of 2 A"}},
+		{code: "stalled", name: "a nickel pack past its peak", of: []analyze.Options{nimh2},
 			rows:   slowly(16, 0.2, func(h float64) float64 { return 8.7 - 0.7*math.Exp(-h) }),
 			begins: began + 4*anHour, give: 3 * anHour, within: 10 * anHour, ends: began + 16*anHour, settles: 40, says: []string{"its voltage peak was missed"}},
 	}
@@ -136,8 +149,11 @@ func stalledNeighbours() []neighbour {
 		{code: "stalled", name: "the same, as a straight line", of: small(agm100), rows: unending(slowly(16, 5, func(h float64) float64 { return 12.2 + 0.035*h }))},
 		{code: "stalled", name: "at a fiftieth", of: small(agm100), rows: unending(slowly(24, 2, func(h float64) float64 { return 12.2 + 0.014*h }))},
 		{code: "stalled", name: "the plateau of iron phosphate", of: small(lfp100), rows: unending(slowly(16, 5, func(h float64) float64 { return 13.2 + 0.009*h }))},
-		{code: "stalled", name: "a nickel pack, full after eight of the usual fifteen hours", of: []analyze.Options{{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}},
+		{code: "stalled", name: "a nickel pack, full after eight of the usual fifteen hours", of: []analyze.Options{nimh2},
 			rows: slowly(15, 0.2, func(h float64) float64 { return 8.3 + 0.1*min(h, 1) + 0.3/(1+math.Exp(-4*(h-7))) })},
+		{code: "stalled", name: "the same with a plain charger that gives a fifth more", of: []analyze.Options{nimh2},
+			rows: slowly(16, 0.23, func(h float64) float64 { return 8.3 + 0.1*min(h, 1) + 0.3/(1+math.Exp(-4*(h-7))) })},
+		{code: "stalled", name: "a nickel pack that its charger found full by its warmth, and tops off", of: []analyze.Options{nimh2}, rows: toppedOff(0.95)},
 		{code: "stalled", name: "float", of: []analyze.Options{agm100}, rows: unending(slowly(14, 0.06, func(float64) float64 { return 13.6 }))},
 		{code: "stalled", name: "a hot charger at half its current goes on", of: small(known(warm)), rows: collected(warm)},
 		{code: "stalled", name: "a trickle for less than an hour", of: small(agm17), rows: trickling(0.95, always(0.5))},

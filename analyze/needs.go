@@ -7,12 +7,13 @@ import "fmt"
 // lead-acid 1.04 to 1.12, vented 1.15 to 1.30, a battery maker; lithium over
 // 0.99 comes back), times a fifth more capacity than rated, since a good 17 Ah
 // battery gave 19.8 Ah (open log). Nickel: IEC 61951-2 puts 1.6 times in at a
-// tenth of capacity; a quick charge ends on its peak at 1.1 to 1.3.
+// tenth of capacity, and a plain charger gives a fifth more than it is labelled (common
+// practice, no source); a quick charge ends on its peak at 1.1 to 1.3.
 const (
 	mostVRLA       = 1.35
 	mostVented     = 1.56
 	mostLithium    = 1.25
-	mostNickelSlow = 1.75
+	mostNickelSlow = 1.92
 	mostNickel     = 1.45
 	nickelQuick    = 0.3 // of capacity per hour
 	mostUnknown    = mostNickelSlow

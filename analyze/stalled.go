@@ -32,6 +32,7 @@ const (
 	trickleShare   = 0.2      // of the highest current
 	trickleSeconds = 3600     // s
 	trickleTurns   = 0.25     // of the current: more between its high and its low is no steady trickle
+	nearlyFull     = 0.9      // of a nickel pack's capacity
 	menuRate       = 1. / 500 // of capacity per hour
 	menuSeconds    = 2 * 3600
 	floatLead      = 2.2 // V a cell: a float is above
@@ -39,7 +40,7 @@ const (
 
 	flatQuantity     = 0.25 // of capacity that must have gone in
 	flatQuantityFlat = 0.5  // where the rest voltage hardly tells anything
-	flatQuantityFull = 0.9  // nickel: flat before it is full, and then for as long as the usual slow charge of 1.6 times its capacity goes on
+	flatQuantityFull = 1.1  // nickel: flat before it is full, and then for as long as a plain slow charge goes on (needs.go)
 	flatCapacity     = 3    // times the rated capacity
 	flatSeconds      = 6 * 3600
 	flatHours        = 200.0 // h that the implied capacity would take
@@ -87,7 +88,7 @@ func (s *sight) trickle(now *block) claim {
 		k--
 	}
 	since := tr.bins[k].t1
-	if b := &s.c.blind; b.done && b.from == since && !s.notFull(now.v) {
+	if b := &s.c.blind; b.done && b.from == since && !s.notFull(now.v) || s.mayHaveFilled(since) {
 		return claim{} // what flows may be what comes after the end
 	}
 	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) || tr.pushedBack(now, s.c.most, s.volts) || s.c.climbed(s.o, s.end, s.volts) {
@@ -98,6 +99,12 @@ func (s *sight) trickle(now *block) claim {
 		return claim{holds: true, since: since, message: fmt.Sprintf("only between %.2g and %.2g A %s: the current goes up and down, as if a load beside the battery took the rest by turns. Look at what else hangs on the charger, and unplug it", low, high, fell)}
 	}
 	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A %s: the charger protects itself from heat, ran into its own timer, waits for an answer, its source fails, or a steady load beside the battery takes the rest. Look at what it shows, and feel whether it is hot", now.i, fell)}
+}
+
+// mayHaveFilled reports whether so much had gone into a nickel pack by a time that it was
+// full, or nearly: its charger may have ended by a rise of the temperature that the voltage does not show.
+func (s *sight) mayHaveFilled(since float64) bool {
+	return s.c.bounds.of.chemistry.Nickel() && s.o.Capacity > 0 && s.c.trace.sumAt(since).in-s.c.begin.sum.in >= nearlyFull*s.o.Capacity
 }
 
 // notFull reports whether a battery that takes a trickle stands so low that it cannot have
