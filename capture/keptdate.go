@@ -22,11 +22,10 @@ const doubtedFor = 10 * time.Minute
 // host was off and by its boot; less than this is what a look at two clocks may be kept waiting.
 const setBy = 5 * time.Second
 
-// The files below are named in the manuals of those who write them: fake-hwclock(8),
-// systemd-timesyncd.service(8), and OpenRC's swclock (that one from memory).
+// The first two are named in the manuals of those who write them, fake-hwclock(8) and
+// systemd-timesyncd.service(8); the third is OpenRC's, which public images made with it bring along.
 var keptDates = []string{
 	"etc/fake-hwclock.data",
-	"var/lib/fake-hwclock/fake-hwclock.data",
 	"var/lib/systemd/timesync/clock",
 	"var/lib/misc/openrc-shutdowntime",
 }

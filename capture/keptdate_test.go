@@ -31,7 +31,6 @@ func TestHostThatBeginsWithTheDateOfItsLastShutdown(t *testing.T) {
 		believed bool
 	}{
 		"keeps its date":                       {hostOf(kept), false},
-		"keeps it in another place":            {hostOf("var/lib/fake-hwclock/fake-hwclock.data"), false},
 		"is set by the network":                {hostOf("var/lib/systemd/timesync/clock"), false},
 		"keeps that of its shutdown":           {hostOf("var/lib/misc/openrc-shutdowntime"), false},
 		"was set by the network":               {hostOf(kept, synchronized), true},
