@@ -77,12 +77,12 @@ func TestNowSaysThatTheClockIsNotSet(t *testing.T) {
 	b.waitText(".sentence", "Filling with 2.00 A")
 	b.wait(saysBoth("every"))
 	doneAbout := `document.querySelector(".sentence").textContent.match(/Done about (.*?),/)?.[1]`
-	b.wait(`/^\d+:\d\d h$/.test(` + doneAbout + `)`) // of the log, for nobody knows the time of day
+	b.wait(`/^\d+\sh\s\d\d\smin\sin$/.test(` + doneAbout + `)`) // of the log, for nobody knows the time of day
 
 	h.set(time.Now())
 	m.sayUntil(12_060)
 	b.wait("!(" + saysBoth("some") + ")")
 	testhelp.Until(t, "the right date of the charge", func() bool { return time.Since(*p.view("bench").Session.Started) < 5*time.Hour })
 	b.waitText(".sentence", "Filling with 2.00 A")
-	b.wait(`!/ h$/.test(` + doneAbout + ` ?? " h")`)
+	b.wait(`!/\sin$/.test(` + doneAbout + ` ?? " in")`)
 }

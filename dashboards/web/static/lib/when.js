@@ -53,12 +53,9 @@ export function moment(session, s) {
 
 export const dated = (session) => moment(session, 0) !== null;
 
-// inLog is how a log without a date tells the time: hours and minutes since its
-// first row.
-function inLog(s) {
-  const minutes = Math.floor(s / 60);
-  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")} h`;
-}
+// inLog is how a log without a date tells the time: by how much of it there was. It must not look
+// like a time of day, as 7:53 h does where people write those so.
+const inLog = (s) => `${duration(s)} in`.replaceAll(" ", "\u00a0");
 
 // at is a time of a session, by the clock where there is one.
 export function at(session, s) {
