@@ -17,6 +17,14 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// pointedAt is what the legend says of the middle of the first curve, where a mouse is moved to.
+const pointedAt = `(() => {
+	const over = document.querySelector(".u-over"), at = over?.getBoundingClientRect();
+	const there = { bubbles: true, clientX: at?.left + at?.width / 2, clientY: at?.top + at?.height / 2 };
+	for (const kind of ["mouseenter", "mousemove"]) over?.dispatchEvent(new MouseEvent(kind, there));
+	return document.querySelector(".legend").textContent;
+})()`
+
 // host is one whose clock a test sets: the program of the place is built with the clock of the
 // soak, which is off the real one by what stands in a file.
 type host struct {
@@ -78,6 +86,7 @@ func TestNowSaysThatTheClockIsNotSet(t *testing.T) {
 	b.wait(saysBoth("every"))
 	doneAbout := `document.querySelector(".sentence").textContent.match(/Done about (.*?),/)?.[1]`
 	b.wait(`/^\d+\sh\s\d\d\smin\sin$/.test(` + doneAbout + `)`) // of the log, for nobody knows the time of day
+	b.wait(`/\d h \d\d min$/.test(` + pointedAt + `)`)
 
 	h.set(time.Now())
 	m.sayUntil(12_060)
@@ -85,4 +94,5 @@ func TestNowSaysThatTheClockIsNotSet(t *testing.T) {
 	testhelp.Until(t, "the right date of the charge", func() bool { return time.Since(*p.view("bench").Session.Started) < 5*time.Hour })
 	b.waitText(".sentence", "Filling with 2.00 A")
 	b.wait(`!/\sin$/.test(` + doneAbout + ` ?? " in")`)
+	b.wait(`/\b20\d\d\b/.test(` + pointedAt + `)`)
 }

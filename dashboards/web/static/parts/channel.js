@@ -36,7 +36,7 @@ export function channelPanel(entry) {
   const root = el("article", { class: "channel card", "aria-label": `Channel ${name}` },
     el("header", { class: "row" }, heading, battery, el("span", { class: "wide" }), word),
     sentence, found, parts.ribbon.root, why, parts.figures.root, parts.curve.root, more, full, parts.health.root);
-  const self = { root, entry, parts, rows: nothing, session: null, due: 0 };
+  const self = { root, entry, parts, rows: nothing, dated: false, session: null, due: 0 };
 
   const drawFindings = changed((findings, session, said) => {
     clear(found).append(...list(session, said));
@@ -86,12 +86,18 @@ const worst = (s) => {
 // drawCurve adds the newest reading, and fetches what was before when it must.
 async function drawCurve(self) {
   const { state } = self.entry, s = state.session, last = state.last_reading;
-  const shift = s?.started ? shiftOf(s) : last ? Date.parse(last.at) / 1000 - last.at_s : 0;
+  const shift = shiftOf(s?.started || !last ? s : { started: last.at, start_s: last.at_s });
+  const dated = shift > 0;
+  if (dated !== self.dated) { // somebody set the clock
+    self.dated = dated;
+    self.rows = nothing;
+    self.due = 0;
+  }
   if (s && (s.id !== self.session || performance.now() > self.due)) await fetchRows(self, s, shift);
   if (last && known(last.at_s)) self.rows = thinned(added(self.rows, [last.at_s + shift, last.volts, last.amps, last.celsius]), mostRows);
   const some = self.rows[0].length > 1;
   show(self.parts.curve.root, some);
-  if (some) self.parts.curve.draw(self.rows, { stages: stagesOf(s, shift, last?.at_s), marks: marksOf(s, shift) });
+  if (some) self.parts.curve.draw(self.rows, { dated, stages: stagesOf(s, shift, last?.at_s), marks: marksOf(s, shift) });
 }
 
 // fetchRows fetches the whole curve. Until it is there the old one stays, if it is

@@ -17,13 +17,13 @@ const quantities = [
 
 const lineNames = (warm) => quantities.slice(0, warm ? 3 : 2).map((q, k) => ({ column: k + 1, scale: q.key, text: q.unit, colour: q.key, place: q.place }));
 
-// curve makes an empty one. dated tells whether times are those of the clock (s since
-// 1970) or counted from a start; closer is that of a viewer.
-export function curve({ dated = true, height = 300, closer, label }) {
+// curve makes an empty one. closer is that of a viewer.
+export function curve({ height = 300, closer, label }) {
+  let times = duration; // writes those of the rows
   const behind = { stages: [], marks: [], band: null };
   const view = viewer({
     label, height, closer,
-    options: (uPlot, { warm }, { scaled, say }) => ({
+    options: (uPlot, { warm, dated }, { scaled, say }) => ({
       padding: [26, 8, 0, 4],
       legend: { show: false },
       scales: { x: { time: dated }, ...Object.fromEntries(quantities.map((q) => [q.key, { range: q.range }])) },
@@ -49,15 +49,17 @@ export function curve({ dated = true, height = 300, closer, label }) {
       const column = data[k + 1];
       if (!column.some(known)) return [];
       return [el("span", { class: `key ${q.key}` }, i === null || !known(column[i]) ? `${q.name}, ${q.unit}` : `${q.write(column[i])} ${q.unit}`), " "];
-    }), i === null ? "" : el("span", { class: "quiet" }, dated ? dateTime(data[0][i] * 1000) : duration(data[0][i]))),
+    }), i === null ? "" : el("span", { class: "quiet" }, times(data[0][i]))),
   });
   return {
     ...view,
-    // draw shows rows, with stages { stage, from, to }, marks { at, text, colour } and
-    // a band { from, to, value, doubt } of the voltage, where given.
-    draw(columns, { stages = [], marks = [], band = null } = {}) {
+    // draw shows rows. dated tells whether their times are those of the clock (s since
+    // 1970) or counted from a start. Where given there are stages { stage, from, to },
+    // marks { at, text, colour } and a band { from, to, value, doubt } of the voltage.
+    draw(columns, { dated, stages = [], marks = [], band = null }) {
+      times = dated ? (s) => dateTime(s * 1000) : duration;
       Object.assign(behind, { stages, marks, band });
-      view.draw(columns, { warm: columns[3].some(known) });
+      view.draw(columns, { warm: columns[3].some(known), dated });
     },
   };
 }

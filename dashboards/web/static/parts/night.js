@@ -52,7 +52,7 @@ function build(page, session) {
     findings: el("ul", { class: "findings", "aria-label": "What amphora noticed" }), ribbon: ribbon(), facts: el("dl", { class: "pairs" }),
     another: anotherBattery(id, (s) => drawAll(s)), stages: el("section"), rest: el("section"), resistance: el("section"), untold: el("p", { class: "note", hidden: true }),
   };
-  page.view = curve({ dated: dated(session), height: 380, label: "Curve of this night", closer });
+  page.view = curve({ height: 380, label: "Curve of this night", closer });
   page.root.append(frame(id, heading, slots, page.view));
 
   const rows = { whole: null, shown: null };
@@ -63,7 +63,7 @@ function build(page, session) {
     drawCurve();
   });
   function drawCurve() {
-    if (rows.shown) page.view.draw(rows.shown, { stages: stagesOf(current, shift), marks: marksOf(current, shift), band: bandOf(current, shift) });
+    if (rows.shown) page.view.draw(rows.shown, { dated: dated(session), stages: stagesOf(current, shift), marks: marksOf(current, shift), band: bandOf(current, shift) });
   }
   async function fetchWhole() {
     const told = await get(path`sessions/${id}/samples`, { points, from: current.stages[0]?.start_s }); // before it is another charge's rest
