@@ -12,17 +12,24 @@ const (
 )
 
 // signOf tells whether the current counts out of the battery as positive, by what relate sees,
-// else by the voltage's means beside the steps of the current.
+// else by the voltage's means beside the steps of the current, or by how it fades.
 func signOf(v, i *column) (inverted bool, strength float64, why string) {
-	inverted, strength, why = relate(v, i).inverted()
+	r, fades := relate(v, i), fadeOf(v, i)
+	if sunk := r.follows*r.flowing < 0; sunk && fades.lost > 0 {
+		r.follows = 0
+	}
+	inverted, strength, why = r.inverted()
 	if strength >= 1 {
 		return inverted, strength, why
 	}
 	z := levelsAtSteps(v, i)
-	if math.Abs(z) < levelClear || strength > 0 && inverted != (z < 0) {
-		return inverted, strength, why
+	switch {
+	case math.Abs(z) >= levelClear && (strength == 0 || inverted == (z < 0)):
+		return z < 0, 1, "voltage is " + map[bool]string{true: "higher", false: "lower"}[z > 0] + " after the current went up than before, in the mean"
+	case fades.lost > fadesFar:
+		return fades.way < 0, 1, "it fades while the voltage is held"
 	}
-	return z < 0, 1, "voltage is " + map[bool]string{true: "higher", false: "lower"}[z > 0] + " after the current went up than before, in the mean"
+	return inverted, strength, why
 }
 
 // levelsAtSteps is by how many standard deviations the voltage's mean goes the way of the

@@ -115,12 +115,13 @@ func (a *ahead) push(q quietRow) []quietRow {
 // farther in one of the rows before, and than it usually goes, that was it, and what lies between belongs to
 // nothing.
 func (a *ahead) step(dv, usual float64) float64 {
+	least, at := earlier*math.Max(math.Abs(dv), usual), a.n
 	for k, q := range a.all() {
-		if math.Abs(q.dv) > earlier*math.Max(math.Abs(dv), usual) {
-			dv, a.n = q.dv, k
-			break
+		if math.Abs(q.dv) > least {
+			least, dv, at = math.Abs(q.dv), q.dv, k
 		}
 	}
+	a.n = at
 	return dv
 }
 
