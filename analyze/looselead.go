@@ -33,6 +33,7 @@ const (
 	looseHour  = 3600  // s
 	looseJump  = 0.08  // of it, from one row to the next; a battery drops no more than once like that
 	looseRows  = 3
+	looseLeast = 1      // V, about what a flat cell has: with less than that on them the leads hang in the air, and show hum or the meter's last digits
 	looseStill = 30     // rows after which a jump is forgotten: another battery, say
 	looseKept  = 300    // s that the held voltage must stand without current
 	looseTaken = 1.5    // times that, with nothing odd: whoever then takes off a battery whose charger had ended it by itself does no harm
@@ -54,7 +55,7 @@ func (l *looseLead) push(r *row, highest, gone, standing, seconds float64, compl
 	if !Known(highest) {
 		highest = max(math.Abs(r.v), math.Abs(l.last))
 	}
-	l.leap(r, looseJump*highest)
+	l.leap(r, highest)
 	l.count(&l.above, r.v > highest*(1+looseAbove), r.t)
 	l.count(&l.gone, r.v < larger(gone, highest*looseGone) && r.v > -highest*looseGone && !complete, r.t)
 	l.count(&l.kept, r.v > standing && !complete, r.t)
@@ -88,14 +89,15 @@ func (l *looseLead) follow(rows []row) {
 	}
 }
 
-// leap counts the jumps by more than a voltage. One row alone that stands off its
-// neighbours is a spoilt line.
-func (l *looseLead) leap(r *row, most float64) {
+// leap counts the jumps by a good part of the highest voltage, V. One row alone that stands
+// off its neighbours is a spoilt line. Before any charge the highest is what is there at all.
+func (l *looseLead) leap(r *row, highest float64) {
 	if l.still++; l.still > looseStill {
 		l.jumps = 0
 	}
+	most := looseJump * highest
 	switch {
-	case l.n == 0 || math.Abs(r.v-l.last) <= most:
+	case l.n == 0 || highest < looseLeast || math.Abs(r.v-l.last) <= most:
 	case l.still == 1 && math.Abs(r.v-l.before) <= most/2:
 		l.jumps--
 	default:
