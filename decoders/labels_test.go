@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 )
 
 // Labels and values with something between, around or behind them that is no part of them.
@@ -25,6 +26,11 @@ func TestWhatStandsAroundLabels(t *testing.T) {
 		{"a time in words", "labelled voltage=voltage:V current=current:A time=for:h:m:s",
 			func(r row) string {
 				return fmt.Sprintf("Voltage : %.3f V ; Current : %.3f A ; for : %d h %02d min %02d s", r.v, r.a, r.t/3600, r.t/60%60, r.t%60)
+			}},
+		{"lines of a display, whose units alone tell what they are", "labelled pair=yes clock=#1:h:m:s voltage=~V:V current=~A:A",
+			func(r row) string {
+				at := time.Date(2026, 3, 14, 20, 40, r.t, 0, time.UTC).Format("15:04:05")
+				return fmt.Sprintf("%s DC %.3f V\n%s DC %.3f A", at, r.v, at, r.a)
 			}},
 		{"a unit that might be a checksum", "labelled decimal=comma checksum=none time=#1:h:m:s voltage=u:V current=i:A",
 			func(r row) string {

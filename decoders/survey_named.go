@@ -125,67 +125,6 @@ func alike(lines [][]byte, decimal byte) (twice, cased map[string]bool) {
 	return twice, cased
 }
 
-// roamingTime tells that the word before the first time of a line is no name of it: a day
-// of the week, or one of several words.
-func roamingTime(lines [][]byte, decimal byte) bool {
-	labels, all, most := map[string]int{}, 0, 0
-	for _, l := range lines {
-		for sc := (scanner{line: l, decimal: decimal}); sc.next(); {
-			if !sc.isTime {
-				continue
-			}
-			if weekdayAt(lastSpelt(sc.label)) > 0 {
-				return true
-			}
-			word := lastWord(sc.label)
-			all++
-			labels[word]++
-			most = max(most, labels[word])
-			break
-		}
-	}
-	return most*50 < all*49
-}
-
-// roamingUnits are the units of volts and amperes of which each line has one value, whose label is a word
-// that changes from line to line: Charging 13.82 V, Discharging 12.31 V.
-func roamingUnits(lines [][]byte, decimal byte) map[string]bool {
-	labels := map[string]map[string]int{"V": {}, "A": {}}
-	once, many := map[string]int{}, map[string]int{}
-	for _, l := range lines {
-		came := map[string]int{}
-		for sc := (scanner{line: l, decimal: decimal}); sc.next(); {
-			if sc.unit == nil || labels[sc.bare()] == nil {
-				continue
-			}
-			if came[sc.bare()]++; came[sc.bare()] == 1 {
-				labels[sc.bare()][lastWord(sc.label)]++
-			}
-		}
-		for unit, n := range came {
-			if once[unit]++; n > 1 {
-				many[unit]++
-			}
-		}
-	}
-	out := map[string]bool{}
-	for unit, of := range labels {
-		most, told, named := 0, 0, 0
-		for word, n := range of {
-			most = max(most, n)
-			in, way := ways[word]
-			if way || word == "" || slices.Contains(stills, word) {
-				told += n
-			}
-			if word != "" && (in || !way) {
-				named += n
-			}
-		}
-		out[unit] = (named > 0 || most < once[unit]) && told*hardly > once[unit]*(hardly-1) && told > of[""] && many[unit]*hardly <= once[unit]
-	}
-	return out
-}
-
 // namedShare of the lines with a value, one in so many, have one with a name or a unit.
 // Half of them must in the end, but this is found out sooner.
 const namedShare = 5
