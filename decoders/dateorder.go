@@ -1,14 +1,16 @@
 package decoders
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 )
 
 // dateOrder tells day-first from month-first: by a number over twelve, else
 // by the date going on: the day changes from one midnight to the next, the
-// month does not; else, of lines that come as they are written, by which of the two is today.
-func dateOrder(cells [][]byte, today float64) (form, why string, unsure *doubt) {
+// month does not; else, of lines that come as they are written, by which of the two is today; else by what
+// those use beside it who put the month first.
+func (t *table) dateOrder(cells [][]byte, today float64) (form, why string, unsure *doubt) {
 	var days dayCount
 	for _, c := range cells {
 		if form, why = days.add(trim(c)); form != "" {
@@ -20,8 +22,36 @@ func dateOrder(cells [][]byte, today float64) (form, why string, unsure *doubt) 
 		if now := orderToday(trim(cells[len(cells)-1]), today); now != "" {
 			return now, "so it is today's date", nil
 		}
+		if habit := t.monthFirst(cells); habit != "" {
+			unsure.from, unsure.to = formMDY, formDMY
+			return formMDY, "month first is assumed, as by most who write " + habit, unsure
+		}
 	}
 	return form, why, unsure
+}
+
+// monthFirst names what stands beside dates with slashes that are written month first, as in the United States:
+// degrees Fahrenheit, or hours by AM and PM; "" where neither does (common practice, no source).
+func (t *table) monthFirst(dates [][]byte) string {
+	if bytes.IndexByte(dates[0], '/') < 0 {
+		return ""
+	}
+	for _, c := range t.cols {
+		if u := c.said.unit; u != nil && u.of == Celsius && u.name == "F" {
+			return "degrees Fahrenheit"
+		}
+		if (c.what == isStamp || c.what == isClock) && endsInHalf(c.cells[len(c.cells)-1]) {
+			return "AM and PM"
+		}
+	}
+	return ""
+}
+
+// endsInHalf tells a cell that ends in AM or PM.
+func endsInHalf(cell []byte) bool {
+	cell = trim(cell)
+	_, n := halfDay(cell[max(0, len(cell)-2):])
+	return n > 0
 }
 
 // orderToday is the order in which a date is today's, "" where both or none of them is. Its clock

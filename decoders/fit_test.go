@@ -78,6 +78,16 @@ func TestDayOrMonthFirstIsAskedForWhereNothingTells(t *testing.T) {
 	assert.Contains(t, f.Setting, formDMY)
 	assert.Contains(t, f.RunnerUp, formMDY)
 	assert.Contains(t, f.Difference, "month")
+
+	for header, written := range map[string]func(r row) string{
+		"date,V,A":       func(r row) string { return r.at().AddDate(0, 0, -10).Format("01/02/2006 03:04:05 PM") + ",12.6,3.5" },
+		"date,V,A,T (F)": func(r row) string { return r.at().AddDate(0, 0, -10).Format("01/02/2006 15:04:05") + ",12.6,3.5,68.2" },
+	} {
+		f, err := Fit(bytesOf(logOf(header, func(_ int, r row) string { return written(r) })[:100]), Options{})
+		require.NoError(t, err)
+		assert.Contains(t, f.Setting, formMDY, "as by who writes like this")
+		assert.Contains(t, f.RunnerUp, formDMY)
+	}
 }
 
 func TestSettingsReadBack(t *testing.T) {

@@ -74,11 +74,11 @@ func (tm *timing) dates(t *table, today, span float64) {
 	}
 	switch {
 	case stamp >= 0:
-		form, why, unsure := dateOrder(t.cols[stamp].cells, today)
+		form, why, unsure := t.dateOrder(t.cols[stamp].cells, today)
 		tm.unsure = unsure
 		tm.add(t, stamp, Field{Quantity: Stamp, Form: form}, why+zoneless(t.cols[stamp].cells))
 	case date >= 0 && clock >= 0:
-		form, why, unsure := dateOrder(t.cols[date].cells, today)
+		form, why, unsure := t.dateOrder(t.cols[date].cells, today)
 		tm.unsure = unsure
 		tm.add(t, date, Field{Quantity: Date, Form: form}, why)
 		tm.add(t, clock, Field{Quantity: Clock, Form: t.cols[clock].clockMarks()}, "hours and minutes beside a date; they tell no zone and are taken as UTC")
