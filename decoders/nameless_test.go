@@ -111,6 +111,25 @@ func TestTheTimeKeepsStepWithTheLines(t *testing.T) {
 	assert.Contains(t, fitted.Setting, "time=1:s")
 }
 
+// The first minutes of a live source, of whose rows two came before the current: the voltage, which goes up at each
+// row as a count would, is neither a time beside the clock nor in proportion to the current, and what is warm beside
+// it is no voltage.
+func TestAVoltageThatRisesBesideAClock(t *testing.T) {
+	for _, rows := range []int{8, 12, 24, 40, 60} {
+		var lines [][]byte
+		for k := range rows {
+			amps, lift := 0.0, 0.0
+			if k > 1 {
+				amps, lift = 0.71+0.001*float64(k%2), 0.08
+			}
+			lines = append(lines, fmt.Appendf(nil, "DEV01;2026-10-04 20:%02d:46;%.3f;%.3f;%.1f", k, 10.96+lift+0.02*float64(k), amps, 17.2+0.1*float64(k*3/4)))
+		}
+		fitted, err := Fit(lines, Options{Live: true, Span: 0.15 * float64(rows)})
+		require.NoError(t, err)
+		assert.Contains(t, measured(fitted.Setting), "voltage=3:V current=4:A", "%d rows: %s", rows, fitted.Setting)
+	}
+}
+
 // Of two numbers that stand all the while the one below nought is the current: leads are seldom reversed.
 func TestWhatIsBelowNoughtIsTheCurrent(t *testing.T) {
 	for _, form := range []string{"%[1]d;%[2]s;%[3]s", "%[1]d;%[3]s;%[2]s"} {

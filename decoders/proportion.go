@@ -51,8 +51,9 @@ func powerOfTen(f, within float64) bool {
 }
 
 // proportional tells whether y is a constant times x: to 3 % of y's size on
-// nine rows of ten, some of them well away from zero. left is what the constant
-// usually leaves over, in shares of that size.
+// nine rows of ten, of which some are well away from the others: what goes from nought to a
+// current that stands in the tenth row proves nothing. left is what the constant usually leaves
+// over, in shares of that size.
 func proportional(y []float64, x func(int) float64) (factor, left float64, ok bool) {
 	var xy, xx, size float64
 	n := 0
@@ -71,11 +72,11 @@ func proportional(y []float64, x func(int) float64) (factor, left float64, ok bo
 	low, high := math.Inf(1), math.Inf(-1)
 	for row, v := range y {
 		if u := x(row) * factor; v == v && u == u {
+			left += math.Abs(u-v) / size / float64(n)
 			if math.Abs(u-v) < 0.03*size {
 				good++
+				low, high = math.Min(low, u), math.Max(high, u)
 			}
-			left += math.Abs(u-v) / size / float64(n)
-			low, high = math.Min(low, u), math.Max(high, u)
 		}
 	}
 	return factor, left, good*10 >= n*9 && high-low > 0.2*size && factor != 0

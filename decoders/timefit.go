@@ -39,12 +39,17 @@ func (tm *timing) daily(c *column) bool {
 }
 
 // finer tells that a count goes on at about as many rows as the clock beside it, or it would
-// make them stand still.
+// make them stand still. Beside a clock that goes on at each row a count without a name tells nothing more: it may
+// be the voltage of a battery under charge.
 func (tm *timing) finer(t *table, count int) bool {
 	var clock stats
 	clock.measure(tm.play(t))
-	return t.cols[count].rising > clock.rising-0.1
+	c := t.cols[count]
+	return c.rising > clock.rising-0.1 && (c.said.of != none || clock.rising < goesOn)
 }
+
+// goesOn is at how many of the rows what goes on at each of them does (our own figure).
+const goesOn = 0.9
 
 func (tm *timing) add(t *table, col int, f Field, why string) {
 	f.Key = t.cols[col].key
