@@ -41,8 +41,10 @@ var nameParts = []struct {
 // battery's own (a setting, an input, one cell of many).
 var (
 	indexWords = []string{"scan", "entry", "messung", "mesure", "muestra", "lfd", "n", "no", "nr", "num", "#", "index", "idx", "row", "sample", "record", "rec", "seq", "line", "zeile", "cycle", "step", "count", "id", "point", "data_point", "numero", "número", "fila"}
-	asideWords = []string{"set", "setpoint", "target", "limit", "max", "vmin", "umin", "imin", "vmax", "umax", "imax", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cell", "cmin", "cmax", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last", "vset", "uset", "iset", "vin", "uin", "iin", "vpv", "upv", "ipv", "zelle", "cellule", "celda", "cella", "ogniwo", "umgebung", "ambiente", "ambiante", "otoczenie", "okolí", "omgeving", "omgivning", "minimum", "maximum", "lowest", "highest", "peak", "raw", "remaining", "left", "restzeit", "restdauer", "restant", "restante", "pozostało", "zbývá"}
-	otherWords = []string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "innenwiderstand", "résistance", "resistencia", "resistenza", "weerstand", "resistans", "modstand", "motstand", "rezystancja", "odpor", "otpor", "сопротивление", "опір", "抵抗", "内阻", "저항", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm", "board", "pcb", "cpu", "mcu", "mosfet", "fet", "heatsink", "chip"}
+	asideWords = append([]string{"set", "setpoint", "target", "limit", "max", "vmin", "umin", "imin", "vmax", "umax", "imax", "soll", "input", "in", "ref", "panel", "pv", "solar", "load", "aux", "cmin", "cmax", "cutoff", "nominal", "rated", "mains", "ac", "ambient", "std", "sd", "sigma", "error", "last", "vset", "uset", "iset", "vin", "uin", "iin", "vpv", "upv", "ipv", "umgebung", "ambiente", "ambiante", "otoczenie", "okolí", "omgeving", "omgivning", "minimum", "maximum", "lowest", "highest", "peak", "raw", "remaining", "left", "restzeit", "restdauer", "restant", "restante", "pozostało", "zbývá"}, cellWords...)
+	cellWords  = []string{"cell", "zelle", "cellule", "celda", "cella", "ogniwo"}
+	otherWords = append([]string{"ohm", "mohm", "ohms", "Ω", "mΩ", "ω", "mω", "ri", "esr", "resistance", "impedance", "widerstand", "innenwiderstand", "résistance", "resistencia", "resistenza", "weerstand", "resistans", "modstand", "motstand", "rezystancja", "odpor", "otpor", "сопротивление", "опір", "抵抗", "内阻", "저항", "soc", "percent", "duty", "rpm", "hz", "humidity", "pressure", "rssi", "dbm", "board", "pcb", "cpu", "mcu", "mosfet", "fet", "heatsink", "chip"}, checkWords...)
+	checkWords = []string{"cs", "crc", "chk", "chksum", "checksum", "bcc", "lrc"} // of hexadecimal digits, and 8A is no current
 	outWords   = []string{"discharge", "discharging", "entladestrom", "entladung", "décharge", "descarga"}
 )
 
@@ -81,6 +83,7 @@ func understand(name string) naming {
 	if n.unit != nil && n.unit.name == "min" && said > Stamp {
 		n.unit, n.of, n.aside = nil, none, true // the least, and no minutes
 	}
+	n.aside = n.aside || said > Stamp && words[0] == "min" // min_voltage_V
 	if said != none {
 		n.settle(said, words, bracketed(name) && wordless(said, words))
 	}

@@ -28,7 +28,7 @@ func TestNamesThatMislead(t *testing.T) {
 			t.Errorf("%q: quantity %d in %q, want %d in %q", c.name, n.of, unit, c.of, c.unit)
 		}
 	}
-	for name, aside := range map[string]bool{"vbat_raw": true, "I minimum": true, "Restzeit": true, "vbat": false} {
+	for name, aside := range map[string]bool{"vbat_raw": true, "I minimum": true, "Restzeit": true, "min_current_A": true, "min_voltage_V": true, "Cell2 [V]": true, "avg_current_A": false, "vbat": false} {
 		if got := understand(name).aside; got != aside {
 			t.Errorf("%q stands aside: %v", name, got)
 		}

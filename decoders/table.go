@@ -150,7 +150,7 @@ func (c *column) study(decimal byte) {
 	if c.what != isClock && c.what != isStamp && c.dotted(count[isDate]) {
 		c.what = isClock
 	}
-	if c.unitBeside = found != none; c.unitBeside {
+	if c.unitBeside = found != none && !hasAny(c.name, checkWords...); c.unitBeside {
 		c.said.of, c.said.unit = found, base(found)
 	}
 	if c.what == isNumber {
@@ -189,14 +189,18 @@ func (t *table) ragged() bool {
 	return len(t.odd) > 0 && strange*4 <= len(t.odd)
 }
 
-// dump leaves out the columns of a hexadecimal dump, 2F 79, where some have letters.
+// dump leaves out the columns of a hexadecimal dump, 2F 79, where some have letters. What has the name of a quantity
+// and no letters is no part of one.
 func (t *table) dump() {
 	var of []*column
 	letters := false
 	for _, c := range t.cols {
-		if length, letter := hexadecimal(c.cells); length == 2 || length == 4 {
-			of = append(of, c)
+		length, letter := hexadecimal(c.cells)
+		if length == 2 || length == 4 {
 			letters = letters || letter
+			if letter || c.said.of == none {
+				of = append(of, c)
+			}
 		}
 	}
 	for _, c := range of {
@@ -207,8 +211,9 @@ func (t *table) dump() {
 }
 
 // hexadecimal is the length of cells that all are so many hexadecimal digits, and whether
-// one has a letter; 0 for others.
+// they have letters beside others, as the state CC has not; 0 for others.
 func hexadecimal(cells [][]byte) (length int, letter bool) {
+	decimal := false
 	for _, cell := range cells {
 		if len(cell) != len(cells[0]) {
 			return 0, false
@@ -218,9 +223,10 @@ func hexadecimal(cells [][]byte) (length int, letter bool) {
 				return 0, false
 			}
 			letter = letter || d >= 'A'
+			decimal = decimal || d < 'A'
 		}
 	}
-	return len(cells[0]), letter
+	return len(cells[0]), letter && decimal
 }
 
 // cleanness is the share of the cells that are values, of those that are not blank. A column
