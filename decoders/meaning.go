@@ -3,6 +3,7 @@ package decoders
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // fit finds the meaning of a table's columns.
@@ -19,6 +20,9 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	}
 	tm := fitTime(t, o)
 	best, second := guessPair(t, tm.cols)
+	if slices.Contains(t.inSeries(best.volts), second.volts) {
+		second = noGuess // another cell of the same
+	}
 	if o.Only != Time {
 		best, second = t.single(o.Only, tm.cols), noGuess
 	}
@@ -77,7 +81,9 @@ func (t *table) study() {
 
 // measureFields adds voltage and current with unit and sign.
 func (t *table) measureFields(f *Fitted, g guess) {
-	if g.volts >= 0 {
+	if cells := t.inSeries(g.volts); cells != nil {
+		t.addCells(f, cells)
+	} else if g.volts >= 0 {
 		c := t.cols[g.volts]
 		u, why := unitOf(c, Volts, c.part(Volts, math.Abs(c.median)))
 		t.addField(f, g.volts, Field{Quantity: Volts, Form: u}, why)
