@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -77,6 +78,28 @@ func TestWhatIsReadAtAGlance(t *testing.T) {
 			}},
 		{name: "six digits that go on by seconds are a clock", lines: 5, want: "clock=1:hms voltage=2:V current=3:A",
 			line: func(_ int, r row) string { return f("%s,%.3f,%.3f", r.at().Format("150405"), r.v, r.i) }},
+		{name: "six digits that go on by minutes are a clock", lines: 8, want: "clock=1:hms voltage=2:V current=3:A",
+			line: func(k int, r row) string {
+				return f("%s,%.3f,%.3f", time.Date(2026, 3, 14, 20, 40+k, 46, 0, time.UTC).Format("150405"), r.v, r.i)
+			}},
+		{name: "milliseconds of six digits are no clock", lines: 8, want: "time=1:ms voltage=2:V current=3:A",
+			line: func(k int, r row) string { return f("%d,%.3f,%.3f", 120000+100*k, r.v, r.i) }},
+		{name: "the letter T of degrees is no time", lines: 40, opt: Options{Live: true, Span: 40}, want: "voltage=v:V current=i:A temperature=t:C",
+			line: func(k int, r row) string {
+				return f(`{"v":%.3f,"i":%.3f,"t":%.1f}`, r.v, r.i, 21.5+0.1*float64(k*k/160))
+			}},
+		{name: "the letter T of minutes is a time", lines: 40, want: "voltage=v:V current=i:A time=t:min",
+			line: func(k int, r row) string { return f(`{"v":%.3f,"i":%.3f,"t":%.1f}`, r.v, r.i, 12+float64(k)/6) }},
+		{name: "the number of the row beside a time", lines: 12, want: "time=2:s voltage=3:V current=4:A", opt: Options{Live: true, Span: 2},
+			line: func(k int, r row) string { return f("#%05d,%d,%.3f,%.3f", 70+k, 4200+60*k, r.v, 3.5-0.01*float64(k%3)) }},
+		{name: "a checksum by name is no current, whatever letter it ends in", lines: 9, want: `voltage=v:V current=a:A temperature="=T":C time="=t":s`,
+			line: func(k int, r row) string {
+				return f("V=%.3f,A=%.3f,T=20.%d,t=%d,CS=%s", r.v, r.i, k/5, 5340+60*k, []string{"8A", "81", "F3"}[k%3])
+			}},
+		{name: "a state of two letters is no dump", lines: 8, want: "time=1:s voltage=4:V current=5:A",
+			line: func(k int, r row) string {
+				return f("%d,14.40,9.30,%.3f,%.3f,CC", 4080+60*k, 14.165+0.003*float64(k), 9.299+0.001*float64(k%3))
+			}},
 		{name: "minutes and seconds, as long as they took", header: "time,volt,amp", lines: 10, opt: Options{Live: true, Span: 80}, want: "time=1:m:s voltage=2:V current=3:A",
 			line: func(_ int, r row) string { return f("%d:%02d,%.3f,%.3f", int(r.t)/60, int(r.t)%60, r.v, r.i) }},
 		{name: "hours and minutes, as long as they took", header: "time,volt,amp", lines: 40, opt: Options{Live: true, Span: 380}, want: "clock=1:h:m:s voltage=2:V current=3:A",

@@ -58,8 +58,8 @@ func (c *column) digital() bool {
 	return (leaps > 1 || c.levels < many) && strange*rarest <= len(c.cells)
 }
 
-// six tells cells of six digits each that go on by less than a minute, as those of a clock with its zeros do. A
-// count of seconds looks so for some hours a week.
+// six tells cells of six digits each that go on by less than a minute, or by whole minutes, as those of a clock with
+// its zeros do. A count of seconds looks so for some hours a week.
 func (c *column) six() bool {
 	for _, cell := range c.cells {
 		cell = trim(cell)
@@ -67,7 +67,15 @@ func (c *column) six() bool {
 			return false
 		}
 	}
-	return c.n > 4 && c.whole && c.rising > 0 && c.falling == 0 && c.stepHigh < 60
+	return c.n > 4 && c.whole && c.rising > 0 && c.falling == 0 && (c.stepHigh < 60 || c.minutely())
+}
+
+// minutely tells that all steps but those at full hours are the same minutes, and the seconds the same: 204005,
+// 204105. Where these are noughts it may as well be milliseconds that are counted.
+func (c *column) minutely() bool {
+	const minute = 100 // in such digits
+	same := c.stepLow >= minute && c.stepLow == c.stepMid && math.Mod(c.stepLow, minute) == 0 && math.Mod(c.stepHigh, minute) == 0
+	return same && math.Mod(c.first, minute) != 0
 }
 
 // minuteClock reads a cell without seconds, 2040 for 20:40.

@@ -10,6 +10,7 @@ import (
 func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	t.least()
 	t.study()
+	t.warmLetter(o.Span)
 	ranged := t.layout.Kind == columnsEntry.Name && t.unitCells()
 	if t.layout.Kind == columnsEntry.Name {
 		t.clean = t.cleanness()

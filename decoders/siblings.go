@@ -31,6 +31,27 @@ func (t *table) levelLetter() {
 	}
 }
 
+// warmLetter takes the letter T before numbers that a time does not have, but degrees do, for what it is beside
+// voltage and current: {"v":12.61,"i":3.50,"t":21.4}.
+func (t *table) warmLetter(span float64) {
+	for _, c := range t.cols {
+		if strings.EqualFold(strings.TrimSpace(c.name), "t") && c.what == isNumber && c.said.of == Time && c.said.unit == nil && c.degreesOnly(span) && t.another(c, Volts) && t.another(c, Amps) {
+			c.said = naming{of: Celsius}
+		}
+	}
+}
+
+// degreesOnly tells numbers that may be degrees, and fall, or stand or rise in no step as those of a time would,
+// of lines that took span s to come.
+func (c *column) degreesOnly(span float64) bool {
+	const few, cold, hot, wide, leap = 7, 5, 60, 30, 1 // rows; degrees: our own figures
+	if c.n <= few || c.minimum < cold || c.maximum > hot || c.maximum-c.minimum > wide || c.stepHigh > leap {
+		return false
+	}
+	unevenly := c.stepHigh > 1.5*c.stepLow && span > shortestSpan && c.keepsStep(span) == 0
+	return c.falling > 0 || unevenly || c.rising < 0.95 && !c.ticks()
+}
+
 // another tells whether there is another column that is said to be of a quantity of the battery's.
 func (t *table) another(than *column, of Quantity) bool {
 	for _, c := range t.cols {
