@@ -191,15 +191,15 @@ func guessPair(t *table, taken []int) (best, second guess) {
 	return best, second
 }
 
-// free are the columns of numbers that are there often enough, are not taken, and are not called and
-// behave as the number of a row.
+// free are the columns of numbers that are there often enough, are not taken, and are no number of the row, by
+// their name or beside a time that nobody named.
 func (t *table) free(taken []int) (free []int) {
 	most := 0
 	for _, c := range t.cols {
 		most = max(most, c.n)
 	}
 	for i, c := range t.cols {
-		numbers := c.said.index && c.said.of == none && c.stepLow == 1 && c.stepHigh == 1
+		numbers := c.said.of == none && (c.said.index && c.stepLow == 1 && c.stepHigh == 1 || c.numbers() && t.otherBeat(i))
 		if c.what == isNumber && c.n*rarely > most && !slices.Contains(taken, i) && !numbers {
 			free = append(free, i)
 		}

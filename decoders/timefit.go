@@ -158,6 +158,9 @@ func bestCount(t *table, span float64) (best int, score float64) {
 				s -= 1
 			}
 		}
+		if c.numbers() && t.otherBeat(i) {
+			s -= 2
+		}
 		if c.stepLow > 0.9*c.stepMid {
 			s += 0.5 // a regular beat, which a counter of charge has not
 		}
@@ -184,6 +187,20 @@ func (c *column) stands() bool { return c.n > 20 && c.low == c.high }
 // counts tells a number of the row: 0 or 1, then one more each time.
 func counts(c *column) bool {
 	return c.whole && (c.first == 0 || c.first == 1) && c.stepLow == 1 && c.stepHigh == 1
+}
+
+// numbers tells a count that goes up by one at each row.
+func (c *column) numbers() bool {
+	return c.said.of != Time && c.whole && c.rising > goesOn && c.stepLow == 1 && c.stepHigh == 1
+}
+
+// otherBeat tells whether another column rises at each row by the same, which is not one: beside such a time what
+// goes up by one is the number of the row.
+func (t *table) otherBeat(than int) bool {
+	return slices.ContainsFunc(t.cols, func(c *column) bool {
+		return c != t.cols[than] && c.what == isNumber && (c.said.of == none || c.said.of == Time) && !c.said.other &&
+			c.rising > goesOn && c.stepHigh-c.stepLow < 1e-6*c.stepHigh && math.Abs(c.stepMid-1) > 1e-6
+	})
 }
 
 // ticks tells a clock that is coarser than the rows come, like whole seconds at five

@@ -149,7 +149,7 @@ const shortestSpan = 3 // s
 // and what came in a few seconds proves too little.
 func keepsStep(c *column, u *unit, span float64) float64 {
 	const share, late = 0.1, 2.0 // of the span; s by which a line may have waited
-	if ran := u.si(c.maximum - c.minimum); span < shortestSpan || math.Abs(ran-span) > share*span+late {
+	if ran := u.si(c.maximum - c.minimum); span < shortestSpan || math.Abs(ran-span) > min(share*span+late, span/2) {
 		return 0
 	}
 	return 2
