@@ -92,6 +92,10 @@ func TestWhatIsReadAtAGlance(t *testing.T) {
 			line: func(k int, r row) string { return f(`{"v":%.3f,"i":%.3f,"t":%.1f}`, r.v, r.i, 12+float64(k)/6) }},
 		{name: "the number of the row beside a time", lines: 12, want: "time=2:s voltage=3:V current=4:A", opt: Options{Live: true, Span: 2},
 			line: func(k int, r row) string { return f("#%05d,%d,%.3f,%.3f", 70+k, 4200+60*k, r.v, 3.5-0.01*float64(k%3)) }},
+		{name: "the number of the row is no count of charge", lines: 40, want: "time=2:s voltage=3:V current=4:A", opt: Options{Live: true, Span: 6},
+			line: func(k int, r row) string {
+				return f("#%05d,%d,%.3f,%.3f", 70+k, 4200+60*k, 12.13+0.01*float64(k), 0.71-0.001*float64(k%2))
+			}},
 		{name: "a checksum by name is no current, whatever letter it ends in", lines: 9, want: `voltage=v:V current=a:A temperature="=T":C time="=t":s`,
 			line: func(k int, r row) string {
 				return f("V=%.3f,A=%.3f,T=20.%d,t=%d,CS=%s", r.v, r.i, k/5, 5340+60*k, []string{"8A", "81", "F3"}[k%3])
@@ -99,6 +103,10 @@ func TestWhatIsReadAtAGlance(t *testing.T) {
 		{name: "a state of two letters is no dump", lines: 8, want: "time=1:s voltage=4:V current=5:A",
 			line: func(k int, r row) string {
 				return f("%d,14.40,9.30,%.3f,%.3f,CC", 4080+60*k, 14.165+0.003*float64(k), 9.299+0.001*float64(k%3))
+			}},
+		{name: "when a log began is no time of its rows", header: "Battery charge log\nStarted 2026-08-14 19:44\n", want: "time=#1:ms current=#A:A voltage=#V:V",
+			line: func(_ int, r row) string {
+				return strings.ReplaceAll(f("%.0f; %.4f A; %.4f V", r.t*1000, r.i, r.v), ".", ",")
 			}},
 		{name: "minutes and seconds, as long as they took", header: "time,volt,amp", lines: 10, opt: Options{Live: true, Span: 80}, want: "time=1:m:s voltage=2:V current=3:A",
 			line: func(_ int, r row) string { return f("%d:%02d,%.3f,%.3f", int(r.t)/60, int(r.t)%60, r.v, r.i) }},

@@ -66,6 +66,7 @@ func (tm *timing) dates(t *table, today, span float64) {
 	stamp, date, clock := -1, -1, -1
 	for i, c := range t.cols {
 		switch {
+		case c.what == isStamp && c.full*rarely < t.rows: // when the log began, above its rows
 		case c.what == isStamp && stamp < 0:
 			stamp = i
 		case c.what == isDate && date < 0:
