@@ -185,6 +185,24 @@ func TestOpenFaultsAreNotTakenForCharges(t *testing.T) {
 	}
 }
 
+// What INDEX.md says of the batteries, stated as a person would, accuses no good night: one
+// source hunts about its limit for an hour, and a tenth more than the label says has gone in
+// before it is held.
+func TestOpenChargesWithTheirLabelWarnOfNothing(t *testing.T) {
+	lead := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 17 * anHour}
+	lithium := func(ah float64) analyze.Options {
+		return analyze.Options{Chemistry: analyze.LiIon, Cells: 1, Capacity: ah * anHour}
+	}
+	for name, o := range map[string]analyze.Options{
+		"pb03_17ah_charge_1.csv": lead, "pb06_17ah_charge_4.csv": lead,
+		"li01_nasa_B0025_c13_24C.csv": lithium(2), "li14_pan_25C_charge_rest.csv": lithium(2.9),
+		"li19_pan_m10C_charge_gap7200s.csv": lithium(2.9), "li36_leaf_charge_10A_rest1h.csv": lithium(33.1),
+		"li39_30q_A_cycle10.csv": lithium(3),
+	} {
+		assert.Empty(t, warnings(run(o, readPlain(t, name))), name)
+	}
+}
+
 // A current that collapses because the cell is gone shows no full one, although it passes the
 // tail of a battery as large as stated on its way. And lithium is not sulphated.
 func TestACollapseIsNoFinish(t *testing.T) {
