@@ -33,7 +33,7 @@ func (w *thermometer) push(r *row, b *bounds, charging bool) (code string) {
 }
 
 func (b *bounds) hotMessage(celsius float64) string {
-	return fmt.Sprintf("the battery is at %.1f °C, above %.0f °C (%s): too much current for it, gassing, a failing cell, or a warm place. "+
+	return fmt.Sprintf("the battery is at %.1f °C, above %.3g °C (%s): too much current for it, gassing, a failing cell, or a warm place. "+
 		"Switch the charger off and let it cool before looking closer; do not touch a swollen or hissing battery", celsius, b.hottest, b.hotWhy)
 }
 
@@ -45,5 +45,5 @@ func (b *bounds) coldMessage(celsius float64) string {
 	case c.Lead():
 		harm = "its acid may be frozen, and a frozen battery may burst"
 	}
-	return fmt.Sprintf("charging at %.1f °C, below %.0f °C (%s): %s. Switch the charger off and warm the battery first", celsius, b.coldest, b.coldWhy, harm)
+	return fmt.Sprintf("charging at %.1f °C, below %.3g °C (%s): %s. Switch the charger off and warm the battery first", celsius, b.coldest, b.coldWhy, harm)
 }

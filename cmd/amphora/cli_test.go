@@ -137,6 +137,8 @@ func TestWrongUse(t *testing.T) {
 		{[]string{"plan", "--capacity"}, "flag needs an argument: --capacity"},
 		{[]string{"plan", "--json=maybe"}, `--json: "maybe" is neither true nor false`},
 		{[]string{"analyze", "--cells", "12V", mowerLog}, `--cells: "12V" is not a whole number`},
+		{[]string{"analyze", "--cells", "0", mowerLog}, "--cells: want a number of cells in series"},
+		{[]string{"analyze", "--cells", "-3", mowerLog}, "--cells: want a number of cells in series"},
 		{[]string{"demo", "--speed", "fast"}, `--speed: "fast" is not a number`},
 		{[]string{"identify"}, "takes FILE|PORT, and was given nothing"},
 		{[]string{"identify", "--listen", "0", "tcp:127.0.0.1:1"}, "--listen"},

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strconv"
 	"strings"
 
 	"amphora/analyze"
@@ -27,10 +28,29 @@ type batteryFlags struct {
 	findings  string
 }
 
+// inSeries reads how many cells there are, for one who says so: nobody has none.
+type inSeries struct{ cells *int }
+
+func (n inSeries) Type() string { return "int" }
+
+func (n inSeries) String() string {
+	if n.cells == nil || *n.cells == 0 {
+		return ""
+	}
+	return strconv.Itoa(*n.cells)
+}
+
+func (n inSeries) Set(text string) (err error) {
+	if *n.cells, err = strconv.Atoi(text); err == nil && *n.cells < 1 {
+		return errors.New("want a number of cells in series, like 6 for a 12 V lead-acid battery")
+	}
+	return err
+}
+
 func (b *batteryFlags) register(f *pflag.FlagSet) {
 	f.StringVar(&b.battery, "battery", "", "the battery's name; what the logbook knows of it need not be said again")
 	f.StringVar(&b.chemistry, "chemistry", "", strings.Join(analyze.ChemistryNames(), ", ")+" (default: inferred from the curve)")
-	f.IntVar(&b.cells, "cells", 0, "cells in series (default: inferred)")
+	f.Var(inSeries{&b.cells}, "cells", "cells in series (default: inferred)")
 	f.StringVar(&b.capacity, "capacity", "", "rated capacity, like 60Ah (a bare number is ampere-hours)")
 	f.StringVar(&b.tail, "tail", "", "current at which the charge is complete: like 0.35A (a bare number is A), or 2% of the capacity (default: 2% for lead-acid, 5% for lithium)")
 	f.StringVar(&b.meter, "meter-accuracy", "", `the current meter's stated accuracy, like "0.5% + 3d" (default: `+analyze.DefaultAccuracy.String()+")")
@@ -40,9 +60,6 @@ func (b *batteryFlags) register(f *pflag.FlagSet) {
 
 func (b *batteryFlags) options() (o analyze.Options, err error) {
 	o.Battery, o.Cells = b.battery, b.cells
-	if b.cells < 0 {
-		return o, usagef("--cells %d: want a number of cells in series, like 6 for a 12 V lead-acid battery", b.cells)
-	}
 	if b.chemistry != "" {
 		if o.Chemistry, err = analyze.ParseChemistry(b.chemistry); err != nil {
 			return o, usagef("--chemistry: %w", err)

@@ -35,12 +35,18 @@ const (
 	heldBack  = "held-back"
 )
 
+// noneYet counts nothing of everything: a rule that watches a counter rise sees no rise
+// in one that is only there once it has risen.
+func noneYet() map[string]uint64 {
+	return map[string]uint64{delivered: 0, failed: 0, givenUp: 0, heldBack: 0}
+}
+
 // The longest pause between two tries, so that a message arrives within a minute
 // once the way is open again, even if the last try before hung for sendLimit.
 const longestPause = 40 * time.Second
 
 func newAccount(name string, t Target) *account {
-	return &account{name: name, target: t, jobs: make(chan *Notification, 1), counts: map[string]uint64{}}
+	return &account{name: name, target: t, jobs: make(chan *Notification, 1), counts: noneYet()}
 }
 
 // work sends what it is given until the context ends.

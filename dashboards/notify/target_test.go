@@ -6,6 +6,12 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
+// What nothing has become of yet is counted, so that its first rise can be seen.
+func TestCountsBeginAtNought(t *testing.T) {
+	c := open(t, t.TempDir(), Rules{}, &box{})
+	assert.Equal(t, map[string]uint64{delivered: 0, failed: 0, givenUp: 0, heldBack: 0}, c.Status().Targets[0].Counts)
+}
+
 // A dozen of one name are a dozen accounts.
 func TestNamesDiffer(t *testing.T) {
 	var all []Target
