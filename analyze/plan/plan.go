@@ -91,7 +91,7 @@ func planCurrent(in Input, c capacities, known bool, a *Advice) float64 {
 		chosen = in.RateShare * c.cautious / hour
 	}
 	if chosen > fastest*(1+1e-9) {
-		a.Warnings = append(a.Warnings, fmt.Sprintf("%.3g A is more than the %.3g A that this battery should get at most", chosen, fastest))
+		a.Warnings = append(a.Warnings, fmt.Sprintf("%.4g A is more than the %.4g A that this battery should get at most", chosen, fastest))
 	}
 	out.CautiousA, out.FastestA, out.ChosenA = analyze.Number(cautious), analyze.Number(fastest), analyze.Number(chosen)
 	return chosen

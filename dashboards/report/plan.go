@@ -64,6 +64,10 @@ func settings(a plan.Advice) string {
 	if !known(a.Current.ChosenA) {
 		return "A capacity is needed before a current can be named."
 	}
+	if c := a.Current; c.ChosenA > c.FastestA*(1+1e-6) { // never so where the fastest is unknown
+		return fmt.Sprintf("Do not set %.2f A: this battery should get %.2f A at most, and %.2f A is gentle on it.%s",
+			c.ChosenA, c.FastestA, c.CautiousA, amount(a.Voltage.AbsorptionV, " Set the voltage to %.2f V."))
+	}
 	set := "Set " + amount(a.Current.ChosenA, "%.2f A") + amount(a.Voltage.AbsorptionV, " and %.2f V") +
 		amount(a.Charger.TimerH, ", the safety timer to %.0f h") + amount(a.Charger.CutOffAh, ", the capacity cut-off to %.0f Ah")
 	if a.Hours != nil {

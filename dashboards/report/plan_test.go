@@ -28,6 +28,10 @@ func TestPlanBeginsWithWhatToSet(t *testing.T) {
 	assert.Equal(t, "Set 6.00 A and 14.40 V, the safety timer to 20 h, the capacity cut-off to 78 Ah; allow 12 to 20 h."+
 		" It is full when the current has fallen to 1.20 A.",
 		first(func(in *plan.Input) { in.Chemistry, in.Capacity, in.RatedTime = analyze.LeadFlooded, 60*3600, 20*3600 }))
+	assert.Equal(t, "Do not set 100.00 A: this battery should get 18.00 A at most, and 6.00 A is gentle on it. Set the voltage to 14.40 V.",
+		first(func(in *plan.Input) { in.Chemistry, in.Capacity, in.Rate = analyze.LeadFlooded, 60*3600, 100 }))
+	assert.Contains(t, first(func(in *plan.Input) { in.Chemistry, in.Capacity, in.RateShare = analyze.LeadFlooded, 60*3600, 0.3 }),
+		"Set 18.00 A and 14.40 V", "the most is not too much")
 	assert.Equal(t, "It must not be charged as it is.",
 		first(func(in *plan.Input) {
 			in.Chemistry, in.Cells, in.Capacity, in.Celsius = analyze.LiFePO4, 4, 100*3600, -3
