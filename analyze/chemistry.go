@@ -42,6 +42,7 @@ func ChemistryNames() []string {
 // no source).
 var onLabels = map[string]Chemistry{
 	"flooded": LeadFlooded, "wet": LeadFlooded, "efb": LeadFlooded, "agm": LeadAGM, "gel": LeadGel,
+	"leadwet": LeadFlooded, "leadacidwet": LeadFlooded, "leadacidflooded": LeadFlooded, "leadacidagm": LeadAGM, "leadacidgel": LeadGel,
 	"lithiumion": LiIon, "lipo": LiIon, "lfp": LiFePO4, "lifepo": LiFePO4, "lithiumironphosphate": LiFePO4,
 	"nickelmetalhydride": NiMH, "nickelcadmium": NiCd, "nicad": NiCd,
 }

@@ -23,6 +23,7 @@ func TestChemistriesAreReadByName(t *testing.T) {
 	for text, want := range map[string]Chemistry{
 		"LiFePO4": LiFePO4, "LiFePO\u2084": LiFePO4, "LFP": LiFePO4, "Li-Ion": LiIon, "li ion": LiIon, "LiPo": LiIon,
 		"AGM": LeadAGM, "lead agm": LeadAGM, "GEL": LeadGel, "EFB": LeadFlooded, "wet": LeadFlooded,
+		"lead-wet": LeadFlooded, "Lead-acid AGM": LeadAGM,
 		"Ni-MH": NiMH, "NiCd": NiCd, "NiCad": NiCd,
 	} {
 		got, err := ParseChemistry(text)
