@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net"
 	"os"
+	"strconv"
 	"sync/atomic"
 	"syscall"
 	"time"
@@ -157,5 +158,19 @@ func (h *house) address() string {
 	if h.listener == nil {
 		return "none yet"
 	}
-	return h.server.Scheme() + "://" + h.listener.Addr().String() + "/"
+	return h.server.Scheme() + "://" + reachable(h.listener.Addr()) + "/"
+}
+
+// reachable is an address as a browser takes it: where all addresses of the host are served,
+// the host's name stands for them.
+func reachable(a net.Addr) string {
+	at, ok := a.(*net.TCPAddr)
+	if !ok || !at.IP.IsUnspecified() {
+		return a.String()
+	}
+	name, err := os.Hostname()
+	if err != nil {
+		name = "localhost"
+	}
+	return net.JoinHostPort(name, strconv.Itoa(at.Port))
 }

@@ -126,3 +126,17 @@ func TestABatteryThatIsNotInTheLogbookIsTold(t *testing.T) {
 	assert.Equal(t, 1, strings.Count(log.String(), "\n"), log.String())
 	assert.Contains(t, log.String(), `channel="of mowr" battery=mowr`)
 }
+
+// What is served on all addresses is told by a name that another machine can open, too.
+func TestThePagesAddressCanBeOpened(t *testing.T) {
+	name, err := os.Hostname()
+	require.NoError(t, err)
+	for _, c := range []struct{ at, want string }{
+		{"0.0.0.0:9724", name + ":9724"}, {"[::]:9724", name + ":9724"},
+		{"127.0.0.1:9724", "127.0.0.1:9724"}, {"[::1]:9724", "[::1]:9724"}, {"192.0.2.7:80", "192.0.2.7:80"},
+	} {
+		at, err := net.ResolveTCPAddr("tcp", c.at)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, reachable(at), c.at)
+	}
+}
