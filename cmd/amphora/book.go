@@ -22,7 +22,9 @@ func (d *dataFlag) readBook(ctx context.Context, use func(*logbook.Book) error) 
 	if err != nil {
 		return err
 	}
-	if _, err := os.Stat(dir); err != nil {
+	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) && !d.named() {
+		return fmt.Errorf("%s: %w", dir, errNoBook)
+	} else if err != nil {
 		return fmt.Errorf("data folder: %w; the daemon and `amphora battery add` make it, --data names another", err)
 	}
 	file := daemon.BookFile(dir)

@@ -108,6 +108,7 @@ func TestWrongUse(t *testing.T) {
 		want string
 	}{
 		{[]string{"batery"}, `there is no command "batery" in amphora; did you mean battery?`},
+		{[]string{"version"}, `there is no command "version" in amphora; amphora --version tells it`},
 		{[]string{"help", "analyse"}, `there is no command "analyse" in amphora; did you mean analyze?`},
 		{[]string{"help", "journal", "burn"}, `there is no command "burn" in amphora journal`},
 		{[]string{"battery"}, "amphora battery does nothing alone; it has add, edit, list, remove, retire, show"},
@@ -232,6 +233,26 @@ func TestDataFolder(t *testing.T) {
 	done(t, "battery", "add", "named", "--data", filepath.Join(home, "named"))
 	assert.FileExists(t, daemon.BookFile(filepath.Join(home, "named")))
 	assert.Len(t, doneJSON[[]logbook.Battery](t, "battery", "list"), 1)
+}
+
+// Who looks before anything was written down is told how to begin; a folder that was named,
+// and is not there, may have been mistyped.
+func TestNothingIsWrittenDownYet(t *testing.T) {
+	home := t.TempDir()
+	t.Setenv("HOME", home)
+	t.Setenv("XDG_STATE_HOME", "")
+	t.Setenv("AMPHORA_DATA", "")
+	assert.Contains(t, done(t, "battery", "list"), "no batteries; `amphora battery add NAME` adds one")
+	assert.Equal(t, "[]", strings.TrimSpace(done(t, "session", "list", "--json")))
+	assert.Equal(t, "[]", strings.TrimSpace(done(t, "reading", "list", "--json")))
+	left, err := os.ReadDir(home)
+	require.NoError(t, err)
+	assert.Empty(t, left, "looking must leave nothing behind")
+
+	t.Setenv("AMPHORA_DATA", filepath.Join(home, "mistyped"))
+	code, _, errOut := amphora(t, "battery", "list")
+	assert.Equal(t, exitFailed, code)
+	assert.Contains(t, errOut, "mistyped: no such file or directory")
 }
 
 // newJournal is a data folder with a record of one channel.

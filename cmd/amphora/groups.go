@@ -29,6 +29,9 @@ func asGroup(c *cobra.Command) *cobra.Command {
 		if near := c.SuggestionsFor(args[0]); len(near) > 0 {
 			has = "did you mean " + strings.Join(near, " or ") + "?"
 		}
+		if args[0] == "version" && !c.HasParent() {
+			has = "amphora --version tells it"
+		}
 		return usagef("there is no command %q in %s; %s", args[0], c.CommandPath(), has)
 	}
 	return c
