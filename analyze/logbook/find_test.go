@@ -127,7 +127,7 @@ func TestSearchesThatCannotBe(t *testing.T) {
 	assert.EqualError(t, err, "text has more than 10 words")
 	for _, text := range []string{"after-", "after-0", "after--1", "after-9999999999", "after-x"} {
 		_, err := ParseCursor(text)
-		assert.EqualError(t, err, fmt.Sprintf("before is %q, want the place that an earlier page ended with, or the ID of a charge where the newest come first", text))
+		assert.EqualError(t, err, fmt.Sprintf("before is %q, want the place that an earlier page ended with or, where the newest come first, the ID of a charge or a time like 2026-03-14T21:40:00Z", text))
 	}
 }
 

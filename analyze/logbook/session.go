@@ -194,5 +194,5 @@ func ParseCursor(text string) (Cursor, error) {
 const passedMark = "after-"
 
 func noPlace(text string) error {
-	return &Invalid{"before", fmt.Sprintf("is %q, want the place that an earlier page ended with, or the ID of a charge where the newest come first", text)}
+	return &Invalid{"before", fmt.Sprintf("is %q, want the place that an earlier page ended with or, where the newest come first, the ID of a charge or a time like 2026-03-14T21:40:00Z", text)}
 }

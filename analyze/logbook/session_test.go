@@ -232,7 +232,7 @@ func TestPageThatCannotBe(t *testing.T) {
 	}
 	for _, text := range []string{"x", "12", "12.", ".id", "9e3.id"} {
 		_, err := ParseCursor(text)
-		assert.EqualError(t, err, fmt.Sprintf("before is %q, want the place that an earlier page ended with, or the ID of a charge where the newest come first", text))
+		assert.EqualError(t, err, fmt.Sprintf("before is %q, want the place that an earlier page ended with or, where the newest come first, the ID of a charge or a time like 2026-03-14T21:40:00Z", text))
 	}
 	first, err := ParseCursor("")
 	require.NoError(t, err)

@@ -80,7 +80,7 @@ func TestErrorsAreProblems(t *testing.T) {
 		{"PATCH", "/api/v1/batteries/attic", `{"note":"x"}`, 404, `battery "attic" is not in the logbook`},
 		{"GET", "/api/v1/sessions?limit=0", "", 400, `limit is "0", want 1 to 1000`},
 		{"GET", "/api/v1/sessions?limit=9000000000000000000", "", 400, `limit is "9000000000000000000", want 1 to 1000`},
-		{"GET", "/api/v1/sessions?before=yesterday", "", 400, `before is "yesterday", want the place that an earlier page ended with, or the ID of a charge where the newest come first`},
+		{"GET", "/api/v1/sessions?before=yesterday", "", 400, `before is "yesterday", want the place that an earlier page ended with or, where the newest come first, the ID of a charge or a time like 2026-03-14T21:40:00Z`},
 		{"GET", "/api/v1/sessions/x/samples?points=9000000000000000000", "", 400, `points is "9000000000000000000", want 12 to 20000`},
 		{"GET", "/api/v1/channels/attic", "", 404, `no channel is called "attic"`},
 	} {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"slices"
+	"time"
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
@@ -14,7 +15,7 @@ import (
 func (s *Server) getSessions(w http.ResponseWriter, r *http.Request) error {
 	filter, err := filterOf(r)
 	if err == nil {
-		filter.Before, err = s.place(r.Context(), r.URL.Query().Get("before"), filter.Order)
+		err = s.place(r.Context(), r.URL.Query().Get("before"), &filter)
 	}
 	if err != nil {
 		return problemf(http.StatusBadRequest, "%v", err)
@@ -91,18 +92,24 @@ func fits(s *analyze.Session, f logbook.Filter) bool {
 		(f.Channel == "" || f.Channel == s.Channel) && (f.Outcome == "" || f.Outcome == s.Outcome)
 }
 
-// place reads a place in the list: the one that an earlier page ended with or, where the newest
-// come first, the ID of a charge.
-func (s *Server) place(ctx context.Context, text string, order logbook.Order) (logbook.Cursor, error) {
-	at, err := logbook.ParseCursor(text)
-	if err == nil || order != (logbook.Order{}) {
-		return at, err
+// place reads where a page begins: behind the place that an earlier one ended with or, where the
+// newest come first, behind the charge of an ID or with those that began before a time.
+func (s *Server) place(ctx context.Context, text string, f *logbook.Filter) (err error) {
+	if f.Before, err = logbook.ParseCursor(text); err == nil || f.Order != (logbook.Order{}) {
+		return err
+	}
+	if t, wrong := time.Parse(time.RFC3339, text); wrong == nil {
+		if f.Until.IsZero() || t.Before(f.Until) {
+			f.Until = t
+		}
+		return nil
 	}
 	known, missing := s.session(ctx, text)
 	if missing != nil {
-		return at, err
+		return err
 	}
-	return logbook.Session{Summary: known}.Cursor(), nil
+	f.Before = logbook.Session{Summary: known}.Cursor()
+	return nil
 }
 
 // getSession shows one charge, in the form that the command prints.
