@@ -167,6 +167,13 @@ func TestWhatHadBeenTakenOutIsSaidOfFullBatteries(t *testing.T) {
 	assert.Equal(t, "39 % of 35 Ah", line(analyze.Number(analyze.Unknown())))
 }
 
+// Of several steps the surest is told, and how sure it is.
+func TestAResistanceIsToldWithItsUncertainty(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, Session(&b, analyze.Session{Resistance: []analyze.Resistance{{Ohm: 0.027, OhmU95: 0.004}, {Ohm: 0.025, OhmU95: 0.002}}}))
+	assert.Contains(t, b.String(), "  resistance 25 ± 2 mohm at a step of the current\n")
+}
+
 func TestEveryFindingHasAMeaning(t *testing.T) {
 	source, err := os.ReadFile("../../analyze/findings.go")
 	require.NoError(t, err)

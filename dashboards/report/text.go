@@ -81,6 +81,7 @@ func session(b *bufio.Writer, s *analyze.Session, n, of int) {
 	}
 	before(b, s)
 	rest(b, s)
+	resistance(b, s)
 	stages(b, s)
 	findings(b, s)
 }
@@ -192,8 +193,12 @@ func rest(b *bufio.Writer, s *analyze.Session) {
 		fmt.Fprintf(b, ": about %.0f %% full", float64(r.StateOfCharge)*100)
 	}
 	fmt.Fprintln(b)
+}
+
+// resistance is told of a log without a rest, too: a charge's beginning tells it.
+func resistance(b *bufio.Writer, s *analyze.Session) {
 	if r, ok := surestOf(s.Resistance); ok {
-		line(b, "resistance", 1000*r.Ohm, "%.3g mohm")
+		fmt.Fprintf(b, "  resistance %.3g ± %.2g mohm at a step of the current\n", 1000*float64(r.Ohm), 1000*float64(r.OhmU95))
 	} else if len(s.DirectResistance) > 0 {
 		fmt.Fprintf(b, "  resistance %s\n", directly(&s.DirectResistance[0]))
 	}
