@@ -9,6 +9,8 @@ import (
 	"io"
 	"strings"
 
+	"amphora/decoders"
+
 	"github.com/klauspost/compress/zstd"
 )
 
@@ -37,7 +39,7 @@ func unpacked(start []byte, rest io.Reader) (io.Reader, error) {
 		}
 		in, err := p.open(io.MultiReader(bytes.NewReader(start), rest))
 		if err != nil {
-			return nil, fmt.Errorf("its %s data is damaged: %w", p.name, err)
+			return nil, fmt.Errorf("its %s data is damaged from the beginning, and %w: %w", p.name, decoders.ErrUndecodable, err)
 		}
 		return &unpacking{p.name, in}, nil
 	}

@@ -68,20 +68,21 @@ func TestPackedLogsThatCannotBeRead(t *testing.T) {
 	dir, whole := t.TempDir(), packedBy(t, steadyLog(), gzipped)
 	for name, c := range map[string]struct {
 		body []byte
+		code int
 		want string
 	}{
-		"cut.gz":   {whole[:len(whole)/2], "its gzip data is cut short or damaged (unexpected EOF): unpack it as far as that goes"},
-		"head.gz":  {whole[:9], "its gzip data is damaged"},
-		"bits.gz":  {append(bytes.Clone(whole[:len(whole)-8]), "damaged!"...), "its gzip data is cut short or damaged"},
-		"twice.gz": {packedBy(t, string(whole), gzipped), "they are no text"},
+		"cut.gz":   {whole[:len(whole)/2], exitFailed, "its gzip data is cut short or damaged (unexpected EOF): unpack it as far as that goes"},
+		"head.gz":  {whole[:9], exitUndecodable, "its gzip data is damaged from the beginning, and cannot be decoded"},
+		"bits.gz":  {append(bytes.Clone(whole[:len(whole)-8]), "damaged!"...), exitFailed, "its gzip data is cut short or damaged"},
+		"twice.gz": {packedBy(t, string(whole), gzipped), exitUndecodable, "they are no text"},
 		"wide.zst": {packedBy(t, strings.Repeat(steadyLog(), 1000), func(w io.Writer) io.WriteCloser {
 			z, _ := zstd.NewWriter(w, zstd.WithWindowSize(2*longestWindow))
 			return z
-		}), "window size exceeded"},
+		}), exitFailed, "window size exceeded"},
 	} {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), c.body, 0o600))
 		code, out, complaint := amphora(t, "analyze", filepath.Join(dir, name))
-		assert.NotZero(t, code, name)
+		assert.Equal(t, c.code, code, name)
 		assert.Empty(t, out, name)
 		assert.Contains(t, complaint, c.want, name)
 	}
