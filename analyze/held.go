@@ -74,6 +74,19 @@ func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 	if n-from < 4 || tr.bins[n-1].t1-tr.bins[from].t0 < heldSeconds {
 		return hold{}
 	}
+	first, last, yes := fades(tr, from, n, level, volts, amps)
+	if !yes {
+		first, last, yes = fellAtOnce(tr, from, n, level, volts)
+	}
+	if !yes || passed(tr, n, level+max(limitPassed*level, slack)) {
+		return hold{}
+	}
+	return hold{found: true, from: tr.bins[from].t0, volts: level, seen: tr.bins[n-1].t1, slack: slack, first: first, last: last, least: last, kept: tr.bins[n-1].t1, fed: level}
+}
+
+// fades reports whether the current falls on through the bins, beyond what the voltage's moving explains, and gives
+// what it is in the first quarter of them and in the last, A.
+func fades(tr *trace, from, n int, level float64, volts, amps *meter) (first, last float64, yes bool) {
 	q, moved, fewest := quarters(tr, from, n)
 	fall := q[0] - q[3]
 	sunk := -moved - unresolved*volts.step() - 2*volts.noise()*math.Sqrt(2/fewest)
@@ -83,17 +96,14 @@ func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 		need = max(need, steepFall*q[0])
 	}
 	if fall < need {
-		return hold{}
+		return 0, 0, false
 	}
 	for k := range 3 {
 		if q[k]-q[k+1] < quarterSlack*fall {
-			return hold{}
+			return 0, 0, false
 		}
 	}
-	if passed(tr, n, level+max(limitPassed*level, slack)) {
-		return hold{}
-	}
-	return hold{found: true, from: tr.bins[from].t0, volts: level, seen: tr.bins[n-1].t1, slack: slack, first: q[0], last: q[3], least: q[3], kept: tr.bins[n-1].t1, fed: level}
+	return q[0], q[3], true
 }
 
 // passed reports whether the voltage was above a level for a good part of the time, in
