@@ -11,14 +11,17 @@ const (
 	levelClear = 5  // standard deviations that the means must differ by, all steps together (our own figure)
 )
 
-// signOf tells whether the current counts out of the battery as positive, by what relate sees,
-// else by the voltage's means beside the steps of the current, or by how it fades.
+// signOf tells whether the current counts out of the battery as positive, by what relate sees, unless
+// where the voltage stands without current tells otherwise, else by the voltage's means beside the steps of the current, or by how it fades.
 func signOf(v, i *column) (inverted bool, strength float64, why string) {
 	r, fades := relate(v, i), fadeOf(v, i)
 	if sunk := r.follows*r.flowing < 0; sunk && fades.lost > 0 {
 		r.follows = 0
 	}
 	inverted, strength, why = r.inverted()
+	if way := liftedBy(v, i); way != 0 && (strength < 1 || inverted != (way < 0)) {
+		return way < 0, 1, "voltage stands higher without current after " + signName(way) + " current than before"
+	}
 	if strength >= 1 {
 		return inverted, strength, why
 	}
