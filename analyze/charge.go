@@ -10,6 +10,7 @@ type charge struct {
 	stopped  bool    // no current now
 	halt     mark    // then, the last row with current; see stop
 	spent    totals  // then, what had flowed when it had ceased
+	reached  float64 // then, V, the highest until it was cut off
 	over     bool    // and it will not go on
 	idleFrom float64 // s, since when there had been no current before it
 	resting  float64 // V before it, NaN unknown
@@ -98,7 +99,7 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 	c.hold, c.peak = findHold(&c.trace, c.sighted, volts, amps), peak{}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
 		tr := &c.trace
-		n := len(tr.bins) - 1
+		n := min(len(tr.bins)-1, tr.steady())
 		full := tr.fullUntil(n, c.most)
 		if !c.pauses.recovering(tr.end.t) {
 			c.peak = findPeak(tr, full, o.Cells, volts)
@@ -132,7 +133,7 @@ func (c *charge) mayFinish(v *view, amps *meter) bool {
 // pause takes the last row with current and the next, by which what flowed between the
 // two was this charge's, and whether a gap lies between them.
 func (c *charge) pause(last, next *mark, unseen bool) {
-	c.stopped, c.halt, c.spent = true, *last, next.sum
+	c.stopped, c.halt, c.spent, c.reached = true, *last, next.sum, c.trace.reached()
 	if unseen {
 		c.looked(&last.row, &next.row, true)
 	}

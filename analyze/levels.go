@@ -38,9 +38,9 @@ func heldVolts(tr *trace, cv, end int, level float64) float64 {
 }
 
 // tailCurrent is the mean current of the last half minute, or of the last row
-// where rows are rarer, A.
+// where rows are rarer, before it was cut off, A.
 func tailCurrent(tr *trace) float64 {
-	n := len(tr.bins)
+	n := tr.steady()
 	if n == 0 {
 		return Unknown()
 	}

@@ -21,7 +21,8 @@ type looseLead struct {
 	gone   int // rows in a row near nothing
 	kept   int // rows in a row at the voltage that was held
 	jumps  int
-	still  int // rows since the last
+	up     bool // the last
+	still  int  // rows since
 	since  float64
 	reason string
 }
@@ -55,8 +56,8 @@ func (l *looseLead) push(r *row, highest, gone, standing, seconds float64, compl
 	if !Known(highest) {
 		highest = max(math.Abs(r.v), math.Abs(l.last))
 	}
-	l.leap(r, highest)
-	l.count(&l.above, r.v > highest*(1+looseAbove), r.t)
+	l.leap(r, math.Abs(highest))
+	l.count(&l.above, r.v > highest+looseAbove*math.Abs(highest), r.t)
 	l.count(&l.gone, r.v < larger(gone, highest*looseGone) && r.v > -highest*looseGone && !complete, r.t)
 	l.count(&l.kept, r.v > standing && !complete, r.t)
 	l.n++
@@ -96,12 +97,15 @@ func (l *looseLead) leap(r *row, highest float64) {
 		l.jumps = 0
 	}
 	most := looseJump * highest
+	up := r.v > l.last
 	switch {
 	case l.n == 0 || highest < looseLeast || math.Abs(r.v-l.last) <= most:
+	case l.still == 1 && l.jumps > 0 && up == l.up: // the same one, as a meter shows it that averages
+		l.still = 0
 	case l.still == 1 && math.Abs(r.v-l.before) <= most/2:
 		l.jumps--
 	default:
-		l.jumps, l.still = l.jumps+1, 0
+		l.jumps, l.still, l.up = l.jumps+1, 0, up
 		l.mark(l.jumps == 1 && l.above == 0, r.t)
 	}
 }

@@ -175,6 +175,9 @@ func (c *charge) highestVolts(v *view) float64 {
 	if c.blind.is {
 		return larger(c.maxVolts, c.blind.after)
 	}
+	if c.stopped {
+		return c.reached
+	}
 	return c.maxVolts
 }
 

@@ -95,12 +95,11 @@ func reachedTail(tr *trace, cv, end int, limit *tailLimit, from totals, amps *me
 // ranOut says when a taper that ended between two rows came to the limit, if it did so by the
 // time that a row more would have come: LiFePO4 is full at its limit, and there the current
 // falls by a third from row to row. It goes on as it fell before, exponentially.
-func ranOut(tr *trace, cv int, limit *tailLimit, from totals, amps *meter) (at float64, ok bool) {
-	n := len(tr.bins)
-	if n-2 < cv {
+func ranOut(tr *trace, cv, end int, limit *tailLimit, from totals, amps *meter) (at float64, ok bool) {
+	if end-2 < cv {
 		return 0, false
 	}
-	a, b := &tr.bins[n-2], &tr.bins[n-1]
+	a, b := &tr.bins[end-2], &tr.bins[end-1]
 	if sure := 3 * amps.noise() * math.Sqrt(1/a.rows+1/b.rows); a.i()-b.i() < max(sure, amps.step()) {
 		return 0, false
 	}

@@ -95,12 +95,12 @@ func TestATaperMayEndBetweenTwoRows(t *testing.T) {
 		{"a slow fall", 20000, 0.9, false},
 	} {
 		tr := drawn(11, 60, flat(3.6), func(t float64) float64 { return math.Exp((600 - t) / c.tau) })
-		at, ok := ranOut(tr, 0, &tailLimit{amps: c.limit}, totals{}, new(meter))
+		at, ok := ranOut(tr, 0, len(tr.bins), &tailLimit{amps: c.limit}, totals{}, new(meter))
 		assert.Equal(t, c.want, ok, c.name)
 		if ok {
 			assert.InDelta(t, 600-c.tau*math.Log(c.limit), at, 1e-6, c.name)
 		}
 	}
-	_, ok := ranOut(drawn(1, 60, flat(3.6), flat(1)), 0, &tailLimit{amps: 0.9}, totals{}, new(meter))
+	_, ok := ranOut(drawn(1, 60, flat(3.6), flat(1)), 0, 1, &tailLimit{amps: 0.9}, totals{}, new(meter))
 	assert.False(t, ok, "a single row")
 }

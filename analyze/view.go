@@ -50,7 +50,7 @@ const (
 // finished fills in whether and when the charge was complete.
 func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 	tr := &c.trace
-	end := len(tr.bins)
+	end := tr.steady()
 	v.endedBy = EndLogEnded
 	if c.stopped {
 		v.endedBy = EndCurrentStopped
@@ -67,7 +67,7 @@ func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 		}
 		if !c.tailedOff(v, held, amps) && c.stopped && !stepped {
 			limit := v.limit.at(c.went())
-			if at, ok := ranOut(tr, v.constantAt, &v.limit, c.begin.sum, amps); ok {
+			if at, ok := ranOut(tr, v.constantAt, end, &v.limit, c.begin.sum, amps); ok {
 				v.tailed(at)
 			} else if v.tail <= limit+o.Current.orDefault().u(limit, amps.step()) {
 				v.tailed(c.stop().t)
@@ -111,7 +111,7 @@ func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 // sees anything held. Whatever else takes a current away takes the voltage down.
 func (c *charge) ranDown(v *view, volts *meter) bool {
 	tr := &c.trace
-	n := len(tr.bins)
+	n := tr.steady()
 	if n < leastClimb || tr.bins[n-1].i() > max(v.limit.at(c.went()), endedByCutOff*v.set) {
 		return false
 	}
