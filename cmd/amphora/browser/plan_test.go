@@ -31,7 +31,11 @@ func TestAPlanFromTheLabelToTheChannel(t *testing.T) {
 	b.write("[name=capacity]", "17,0")
 	b.write("[name=depth]", "100%")
 	b.write("[name=timer]", "2h")
+	b.write("[name=rate]", "10")
 	b.choose("[name=chemistry]", "lead-agm")
+	b.press(kb.Enter)
+	b.waitText(".plan-result h2", "Do not set 10\u00a0A: this battery should get 5.1\u00a0A at most, and 1.7\u00a0A is gentle on it.")
+	b.write("[name=rate]", "1.7")
 	b.press(kb.Enter)
 	b.waitText(".plan-result h2", "Set 1.7\u00a0A and 14.40\u00a0V; allow 11 to 16 h.")
 	b.waitText(".settings", "11 to 16 h") // and nothing else further down

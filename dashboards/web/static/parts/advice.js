@@ -31,7 +31,11 @@ function sentence(a) {
   const volts = known(a.voltage.absorption_v) ? ` and ${fixed(a.voltage.absorption_v, 2)}\u00a0V` : "";
   const time = a.hours ? `; allow ${a.hours.spoken}` : "";
   if (!known(a.current.chosen_a)) return "A capacity is needed before a current can be named.";
-  return `Set ${short(a.current.chosen_a)}\u00a0A${volts}${time}.`;
+  const { chosen_a: amps, fastest_a: most, cautious_a: gentle } = a.current;
+  if (known(most) && amps > most * (1 + 1e-6)) {
+    return `Do not set ${short(amps)}\u00a0A: this battery should get ${short(most)}\u00a0A at most, and ${short(gentle)}\u00a0A is gentle on it.`;
+  }
+  return `Set ${short(amps)}\u00a0A${volts}${time}.`;
 }
 
 const range = (low, high, unit, decimals) => known(low) && known(high) && low !== high ? `${fixed(low, decimals)} to ${fixed(high, decimals)}\u00a0${unit}` : null;
