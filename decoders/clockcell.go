@@ -120,7 +120,7 @@ func (c *column) dotted(dates int) bool {
 			d, back = d+day, true
 		}
 		if hour := math.Floor(s / 3600); hour != lastHour {
-			if d <= 3*step {
+			if d <= 3*step && d < 3600 {
 				crossed++
 			}
 			lastHour = hour

@@ -42,6 +42,7 @@ func TestClocksWithAPoint(t *testing.T) {
 	assert.False(t, column("Spannung", "20.40", "20.41").dotted(0))
 	full := []string{"20.56", "20.57", "20.58", "20.59", "21.00", "21.01"}
 	assert.False(t, column("", full...).dotted(0), "once may be chance")
+	assert.False(t, column("", "1.00", "2.00", "3.00", "4.00", "5.00", "6.00", "7.00", "8.00", "9.00").dotted(0), "a row a minute")
 	var twice []string
 	for m := 20*60 + 50; m < 22*60+5; m += 5 {
 		twice = append(twice, string([]byte{'2', byte('0' + m/60 - 20), '.', byte('0' + m%60/10), byte('0' + m%10)}))
