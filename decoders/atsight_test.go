@@ -96,6 +96,10 @@ func TestWhatIsReadAtAGlance(t *testing.T) {
 			line: func(k int, r row) string {
 				return f("#%05d,%d,%.3f,%.3f", 70+k, 4200+60*k, 12.13+0.01*float64(k), 0.71-0.001*float64(k%2))
 			}},
+		{name: "minutes that go on by one beside a charge are no number of the row", lines: 40, want: "time=1:min voltage=2:V current=3:A counter=4:Ah",
+			line: func(k int, r row) string {
+				return f("%.2f,%.3f,%.3f,%.4f", 68+float64(k), 4.1+0.002*float64(k), 1.08-0.001*float64(k%2), 1.188+0.018*float64(k))
+			}},
 		{name: "a checksum by name is no current, whatever letter it ends in", lines: 9, want: `voltage=v:V current=a:A temperature="=T":C time="=t":s`,
 			line: func(k int, r row) string {
 				return f("V=%.3f,A=%.3f,T=20.%d,t=%d,CS=%s", r.v, r.i, k/5, 5340+60*k, []string{"8A", "81", "F3"}[k%3])

@@ -122,3 +122,25 @@ func TestAProductOfSteadyNumbers(t *testing.T) {
 		assert.Equal(t, c.want, of.product(0, 1), name)
 	}
 }
+
+// A charger's current that is counted out of the battery goes up to nought at held voltage, as nothing that
+// counts does but what is still missing. What is warm beside it is no current, nor is the number of the row.
+func TestACurrentBelowNoughtThatWanes(t *testing.T) {
+	for _, rows := range []int{25, 50, 80} {
+		var plain, numbered, missing []string
+		ah := -0.9
+		for k := range rows {
+			amps := -1.08 * math.Exp(-float64(k)/40)
+			volts := 4.2 + 0.001*float64(k*k%3-1)
+			plain = append(plain, fmt.Sprintf("2026-02-27 23:%02d:%02d;%.3f;%.3f;%.1f", k/2, 30*(k%2), volts, amps, 20.5+0.2*math.Sin(float64(k)/9)))
+			numbered = append(numbered, fmt.Sprintf("%d;", 68+k)+plain[k])
+			missing = append(missing, fmt.Sprintf("2026-02-27 23:%02d:%02d;%.3f;%.4f;%.3f", k/2, 30*(k%2), volts, ah, -amps))
+			ah -= amps * 30 / 3600
+		}
+		for want, lines := range map[string][]string{"voltage=2:V current=3:A:negate": plain, "voltage=3:V current=4:A:negate": numbered, "voltage=2:V current=4:A": missing} {
+			fitted, err := Fit(bytesOf(lines), Options{Live: true, Span: 0.15 * float64(rows)})
+			require.NoError(t, err)
+			assert.Contains(t, measured(fitted.Setting), want, "%d rows: %s", rows, fitted.Setting)
+		}
+	}
+}

@@ -130,6 +130,17 @@ func TestAVoltageThatRisesBesideAClock(t *testing.T) {
 	}
 }
 
+// Millivolts that go up by one at each row are no number of it: that stands before the time.
+func TestMillivoltsThatGoUpByOne(t *testing.T) {
+	var lines [][]byte
+	for k := range 30 {
+		lines = append(lines, fmt.Appendf(nil, "2026-10-04 20:%02d:46;%d;%d", k, 12345+k, 2500+k%2))
+	}
+	fitted, err := Fit(lines, Options{Live: true, Span: 5})
+	require.NoError(t, err)
+	assert.Equal(t, "voltage=2:mV current=3:mA", measured(fitted.Setting), fitted.Setting)
+}
+
 // Of two numbers that stand all the while the one below nought is the current: leads are seldom reversed.
 func TestWhatIsBelowNoughtIsTheCurrent(t *testing.T) {
 	for _, form := range []string{"%[1]d;%[2]s;%[3]s", "%[1]d;%[3]s;%[2]s"} {

@@ -11,6 +11,17 @@ func (c *column) warm() bool {
 	return c.said.of == none && c.median > 10 && c.median < 45 && c.spread() < 0.15*c.median
 }
 
+// wanes tells numbers below nought that go towards it: a charger's current, counted out of the battery, at held
+// voltage. What counts goes away from nought, but for what is still missing from a battery.
+func (c *column) wanes() bool { return c.said.of == none && c.maximum < 0 && c.rising > c.falling }
+
+// counted tells a column that counts what another one brings, beside a voltage.
+func (p *pairing) counted(v, i int) bool {
+	return slices.ContainsFunc(p.free, func(k int) bool {
+		return k != v && k != i && flowed(p.t.cols[i], p.t.cols[v].x, p.t.cols[k].x)
+	})
+}
+
 // others tells whether there is a column besides two that does not count, and so may be one of them as well.
 func (p *pairing) others(v, i int) bool {
 	return slices.ContainsFunc(p.free, func(k int) bool {

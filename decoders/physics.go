@@ -137,7 +137,7 @@ func asAmps(c *column) float64 {
 	if c.minimum <= 0 && c.maximum >= 0 && size <= flicker*c.quantum && (size == 0 || !c.setsIn()) {
 		return s + 0.5 // nought and the last digit: a current at rest as well
 	}
-	if c.said.of != Amps && c.n > ledUp && (c.rising > 0.9 || c.climbs() && !c.arrives()) {
+	if c.said.of != Amps && c.n > ledUp && !c.wanes() && (c.rising > 0.9 || c.climbs() && !c.arrives()) {
 		return s - 3 // a count, which goes from little to much as a current does
 	}
 	ratio := c.spread() / math.Max(size, 1e-9)
@@ -192,14 +192,14 @@ func guessPair(t *table, taken []int) (best, second guess) {
 }
 
 // free are the columns of numbers that are there often enough, are not taken, and are no number of the row, by
-// their name or beside a time that nobody named.
+// their name or before a time.
 func (t *table) free(taken []int) (free []int) {
 	most := 0
 	for _, c := range t.cols {
 		most = max(most, c.n)
 	}
 	for i, c := range t.cols {
-		numbers := c.said.of == none && (c.said.index && c.stepLow == 1 && c.stepHigh == 1 || c.numbers() && t.otherBeat(i))
+		numbers := c.said.of == none && (c.said.index && c.stepLow == 1 && c.stepHigh == 1 || c.numbers() && (len(taken) > 0 && i < slices.Min(taken) || t.numbersBeside(i)))
 		if c.what == isNumber && c.n*rarely > most && !slices.Contains(taken, i) && !numbers {
 			free = append(free, i)
 		}
@@ -231,6 +231,9 @@ func (p *pairing) weigh(v, i int, asV float64) guess {
 	}
 	if swapped(t.cols[v], t.cols[i]) {
 		g.score -= 2
+	}
+	if t.cols[i].wanes() && p.counted(v, i) {
+		g.score -= 3
 	}
 	if t.cols[i].warm() && p.others(v, i) {
 		g.score -= 2

@@ -20,7 +20,7 @@ func (t *table) counter(f *Fitted, tm *timing, g guess) {
 	best, least := -1, math.Inf(1)
 	var units *trio
 	for k, c := range t.cols {
-		if k == g.volts || k == g.amps || slices.Contains(tm.cols, k) || c.what != isNumber || c.said.of != none && c.said.of != Counter || c.numbers() && t.otherBeat(k) {
+		if k == g.volts || k == g.amps || slices.Contains(tm.cols, k) || c.what != isNumber || c.said.of != none && c.said.of != Counter || t.numbersBeside(k) {
 			continue
 		}
 		ratio, left, ok := proportional(c.since(), func(row int) float64 { return flow[row] })

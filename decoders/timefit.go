@@ -1,6 +1,7 @@
 package decoders
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"slices"
@@ -159,7 +160,7 @@ func bestCount(t *table, span float64) (best int, score float64) {
 				s -= 1
 			}
 		}
-		if c.numbers() && t.otherBeat(i) {
+		if t.numbersBeside(i) {
 			s -= 2
 		}
 		if c.stepLow > 0.9*c.stepMid {
@@ -190,18 +191,20 @@ func counts(c *column) bool {
 	return c.whole && (c.first == 0 || c.first == 1) && c.stepLow == 1 && c.stepHigh == 1
 }
 
-// numbers tells a count that goes up by one at each row.
+// numbers tells a count that goes up by one at each row, and is written without decimals.
 func (c *column) numbers() bool {
-	return c.said.of != Time && c.whole && c.rising > goesOn && c.stepLow == 1 && c.stepHigh == 1
+	return c.said.of != Time && c.whole && c.rising > goesOn && c.stepLow == 1 && c.stepHigh == 1 &&
+		!slices.ContainsFunc(c.cells, func(cell []byte) bool { return bytes.ContainsAny(cell, ".,") })
 }
 
-// otherBeat tells whether another column rises at each row by the same, which is not one: beside such a time what
-// goes up by one is the number of the row.
-func (t *table) otherBeat(than int) bool {
-	return slices.ContainsFunc(t.cols, func(c *column) bool {
-		return c != t.cols[than] && c.what == isNumber && (c.said.of == none || c.said.of == Time) && !c.said.other &&
-			c.rising > goesOn && c.stepHigh-c.stepLow < 1e-6*c.stepHigh && math.Abs(c.stepMid-1) > 1e-6
-	})
+// numbersBeside tells the number of the row before a time, which rises at each row by the same, and not by one.
+func (t *table) numbersBeside(k int) bool {
+	if k+1 == len(t.cols) || !t.cols[k].numbers() {
+		return false
+	}
+	c := t.cols[k+1]
+	return c.what == isNumber && (c.said.of == none || c.said.of == Time) && !c.said.other &&
+		c.rising > goesOn && c.stepHigh-c.stepLow < 1e-6*c.stepHigh && math.Abs(c.stepMid-1) > 1e-6
 }
 
 // ticks tells a clock that is coarser than the rows come, like whole seconds at five
