@@ -7,7 +7,7 @@ import "math"
 func (m *Machine) calmRest() (n int) {
 	c, w, v := m.charge, &m.window, m.view()
 	a := &w.rows[w.done]
-	if c.alert || m.zero.n < learned || w.rows[w.done+1].t-a.t > pauseLimit/4 {
+	if c.alert || c.flicker.times > 0 || m.zero.n < learned || w.rows[w.done+1].t-a.t > pauseLimit/4 {
 		return 0
 	}
 	// A rest that is over is no longer looked at.

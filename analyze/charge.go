@@ -29,6 +29,7 @@ type charge struct {
 	bent     bendFit
 	peak     peak
 	loose    looseLead
+	flicker  flicker
 	rest     rest
 	findings findings
 

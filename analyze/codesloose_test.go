@@ -11,18 +11,40 @@ import (
 // hanging are the leads without a battery, for ten minutes.
 func hanging(volts func(t float64) float64) part { return part{600, volts, always(0)} }
 
+// flickering is the usual charge; from its second hour on the charger is alone for some rows, so
+// many times, so many seconds from one to the next, and the leads show so many volts then.
+func flickering(every float64, rows, times int, volts float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		all := seventeen()
+		for n := range times {
+			first := int((600 + anHour + float64(n)*every) / 10)
+			for k := range all[first : first+rows] {
+				all[first+k].Volts, all[first+k].Amps = volts, 0
+			}
+		}
+		return all
+	}
+}
+
 func looseNights() []must {
+	both := []analyze.Options{{}, agm17}
 	return []must{
 		{code: "open-circuit", name: "a charger for one cell with nothing on it", rows: func() []analyze.Sample {
 			jumping := hanging(func(t float64) float64 { return 1 + 0.5*math.Sin(t) })
 			return script(10, jumping, ramp(3*anHour, 1.25, 1.45, 0.5, 0.5), idle(anHour, 1.4))
 		}, begins: 0, give: 30, within: 120, ends: 600, settles: 20, says: []string{"jumps about"}},
+		{code: "open-circuit", name: "a clamp that loses its contact for a row now and then", of: both, rows: flickering(170, 1, 25, 16.5),
+			begins: 600 + anHour, within: 400, ends: 600 + anHour + 24*170, settles: 1, says: []string{"3 times", "leapt to 16.5", "above 13.26 V", "may spark"}},
+		{code: "open-circuit", name: "for two rows, into the taper", of: both, rows: flickering(400, 2, 30, 15.5),
+			begins: 600 + anHour, within: 900, ends: 600 + anHour + 29*400, settles: 1, says: []string{"3 times", "a lead is loose"}},
 	}
 }
 
 func looseNeighbours() []neighbour {
 	both := []analyze.Options{{}, agm17}
 	return []neighbour{
+		{code: "open-circuit", name: "a spoilt line now and then", of: both, rows: flickering(700, 1, 10, 16.5)},
+		{code: "open-circuit", name: "a charger that looks at the battery for a moment", of: both, rows: flickering(170, 1, 10, 13.1)},
 		{code: "open-circuit", name: "leads in the air pick up hum before the clamps are on", of: both, rows: func() []analyze.Sample {
 			hum := hanging(func(t float64) float64 { return 0.3 + 0.3*math.Sin(t) })
 			return script(10, hum, idle(60, 12.5), current, voltage, after)

@@ -22,7 +22,7 @@ func (m *Machine) began(at *mark) {
 	stood := m.resting
 	m.resting.watched = watched{since: afterCharge}
 	m.notice(CodeOpenCircuit, at.t, false, "")
-	if c := m.charge; c != nil {
+	if c := m.charge; c != nil && !c.flicker.loose(m.opt.Patience) {
 		m.clear(c, CodeOpenCircuit, at.t)
 	}
 	m.dismissDwarfed()

@@ -85,6 +85,10 @@ func (m *Machine) flowing(r *mark) {
 	if c == nil {
 		return
 	}
+	m.steadied(c, r.t)
+	if m.flickers(c, r) {
+		return
+	}
 	ask := c.add(r)
 	c.warmed(&r.row)
 	m.hazards(c, &r.row, true)
@@ -134,6 +138,7 @@ func (m *Machine) idle(r *mark) {
 		return
 	}
 	m.hazards(c, &r.row, false)
+	m.steadied(c, r.t)
 	if m.out.on || !quiet || c.rest.ended {
 		return
 	}
@@ -143,6 +148,9 @@ func (m *Machine) idle(r *mark) {
 			m.over()
 		}
 		return
+	}
+	if c.rest.rows == 0 {
+		m.flickers(c, r) // for longer than a row
 	}
 	c.rest.heed(&r.row, restSlack(&m.volts, r.v))
 	c.rest.add(&r.row, &c.stop().row)
