@@ -16,6 +16,7 @@ type charge struct {
 	resting  float64 // V before it, NaN unknown
 	stood    resting // the same, with how it moved
 	before   *RestFit
+	filled   float64 // C, what it may take until it is clear that the battery was not full before it; see fullAt
 	unseen   float64 // C, what probably flowed in gaps with current on both sides
 	blind    blind   // the last gap that the current ceased or sank in
 	late     bool    // it may have begun before it was seen, in a gap

@@ -51,6 +51,9 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 	if idle := now - c.stop().t; !c.over && (idle < droppedSeconds || idle < droppedPauses*c.pauses.longest) {
 		return
 	}
+	if c.toppedUp() {
+		return
+	}
 	patience := o.Patience.of(CodeCurrentDropped)
 	if c.stop().t-c.begin.t < patience*droppedLeast || v.set <= droppedDigits*amps.step() {
 		return

@@ -44,7 +44,7 @@ func (m *Machine) began(at *mark) {
 		return
 	}
 	m.next = newCharge(at, m.stoodAt(at), m.room, m.opt.Patience)
-	m.next.stood = stood
+	m.next.stood, m.next.filled = stood, m.fullBefore(&stood)
 	m.room = trace{}
 	if at == &m.in.since {
 		m.next.onset = at.sum.minus(m.in.before.sum)

@@ -18,7 +18,7 @@ const (
 
 func (r *resting) push(t, volts float64) {
 	if math.Abs(volts-r.volts) > looseJump*larger(volts, r.volts) { // another battery, or none
-		if r.rows > 0 {
+		if r.rows > 0 && r.watched.rows > 0 { // what it was before a charge is no measure of what comes after
 			r.watched = watched{}
 		}
 		r.rows = 0
