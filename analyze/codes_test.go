@@ -53,11 +53,11 @@ type neighbour struct {
 }
 
 func musts() []must {
-	return slices.Concat(hazardNights(), looseNights(), progressNights(), stalledNights(), endNights(), meterNights())
+	return slices.Concat(hazardNights(), looseNights(), progressNights(), stalledNights(), endNights(), upkeepNights(), meterNights())
 }
 
 func neighbours() []neighbour {
-	return slices.Concat(hazardNeighbours(), looseNeighbours(), progressNeighbours(), stalledNeighbours(), endNeighbours(), meterNeighbours())
+	return slices.Concat(hazardNeighbours(), looseNeighbours(), progressNeighbours(), stalledNeighbours(), endNeighbours(), upkeepNeighbours(), meterNeighbours())
 }
 
 func TestEveryFindingCodeHasItsSeverity(t *testing.T) {

@@ -13,7 +13,9 @@ import (
 // voltage where that is longer, and only while the voltage has not been raised
 // meanwhile. Level is what stood all the time: a load that comes on beside a taper
 // brings the current back to where it was, and says nothing of the battery until
-// it has stayed on as long. It clears when the current falls by a tenth in that time, at the tail, and
+// it has stayed on as long. Nor does a current that stands because the charger
+// sets it, up to a voltage at which it stops for a while, as some do that look after
+// a full battery: then no voltage is held. It clears when the current falls by a tenth in that time, at the tail, and
 // when the current has stopped. Thresholds: common practice, no source.
 const (
 	levelSecondsLead    = 2 * 3600 // s
@@ -23,7 +25,8 @@ const (
 	levelFalls          = 0.10 // more clears the finding
 	levelAboveTail      = 1.2  // times the tail
 	levelOfSet          = 0.05
-	levelBlock          = 300 // s that are averaged
+	levelBlock          = 300       // s that are averaged
+	levelSwing          = heldRisen // of the voltage: what goes up and down by more is not held
 )
 
 func noTaper(s *sight) claim {
@@ -54,6 +57,9 @@ func noTaper(s *sight) claim {
 		return claim{}
 	}
 	if now.v > then.v+max(runawaySlack*then.v, s.volts.step()) || now.v < s.v.held*(1-floatDrop) {
+		return claim{}
+	}
+	if low, high := tr.between(tr.index(s.now-window), s.end, (*bin).v); high-low > max(levelSwing*s.v.held, 2*s.c.hold.slack) {
 		return claim{}
 	}
 	return claim{holds: true, since: then.t0, message: fmt.Sprintf("at the held %.2f V the current has stood at about %.3g A for %s and falls no more, above the tail of %.3g A: %s",

@@ -95,7 +95,7 @@ func (s *sight) trickle(now *block) claim {
 		return claim{}
 	}
 	fell := fmt.Sprintf("of %.3g A since %s, and the voltage went from %.2f to %.2f V without having come to a limit", s.c.most, clock(since), tr.bins[k].v(), now.v)
-	if low, high := tr.between(tr.index(s.now-trickleSeconds), s.end); high-low > max(trickleTurns*high, 8*s.amps.noise(), 2*s.amps.step()) {
+	if low, high := tr.between(tr.index(s.now-trickleSeconds), s.end, (*bin).i); high-low > max(trickleTurns*high, 8*s.amps.noise(), 2*s.amps.step()) {
 		return claim{holds: true, since: since, message: fmt.Sprintf("only between %.2g and %.2g A %s: the current goes up and down, as if a load beside the battery took the rest by turns. Look at what else hangs on the charger, and unplug it", low, high, fell)}
 	}
 	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A %s: the charger protects itself from heat, ran into its own timer, waits for an answer, its source fails, or a steady load beside the battery takes the rest. Look at what it shows, and feel whether it is hot", now.i, fell)}
@@ -122,15 +122,15 @@ func (s *sight) notFull(volts float64) bool {
 	return false
 }
 
-// between is the least and the most current of bins [from, to), A, but for the tenth
+// between is the least and the most of bins [from, to) in something, but for the tenth
 // of them that is lowest and the tenth that is highest, so that odd rows do not count.
-func (tr *trace) between(from, to int) (low, high float64) {
-	amps := make([]float64, 0, to-from)
+func (tr *trace) between(from, to int, of func(*bin) float64) (low, high float64) {
+	all := make([]float64, 0, to-from)
 	for k := from; k < to; k++ {
-		amps = append(amps, tr.bins[k].i())
+		all = append(all, of(&tr.bins[k]))
 	}
-	slices.Sort(amps)
-	return amps[len(amps)/10], amps[len(amps)-1-len(amps)/10]
+	slices.Sort(all)
+	return all[len(all)/10], all[len(all)-1-len(all)/10]
 }
 
 func (s *sight) atMenu(now *block) claim {
