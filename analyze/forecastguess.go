@@ -20,15 +20,22 @@ func (a guess) and(b guess) guess {
 // the middle of its plateau that looks like the end.
 const odds = 2.5
 
-// with is both guesses together, and, on a logarithmic scale, how likely it was that
-// they come out so far apart. Where they cannot be of the same quantity, the second is
-// left out.
-func (a guess) with(b guess) (both guess, likeness float64) {
+// odds is how likely it was, on a logarithmic scale, that two guesses come out so far apart,
+// and whether they can be of the same quantity.
+func (a guess) odds(b guess) (likeness float64, same bool) {
 	u := math.Hypot(a.u, b.u)
-	if z := math.Abs(a.x-b.x) / u; z < odds {
-		return a.and(b), -z*z/2 - math.Log(u)
+	z := min(math.Abs(a.x-b.x)/u, odds)
+	return -z*z/2 - math.Log(u), z < odds
+}
+
+// with is both guesses together, and how likely that was. Where they cannot be of the
+// same quantity, the second is left out.
+func (a guess) with(b guess) (both guess, likeness float64) {
+	likeness, same := a.odds(b)
+	if !same {
+		return a, likeness
 	}
-	return a, -odds*odds/2 - math.Log(u)
+	return a.and(b), likeness
 }
 
 // positive is the guess given that the quantity is not negative: a normal

@@ -39,6 +39,8 @@ const (
 	capacitySpread = 0.06
 	// How full a battery comes where nothing tells: nobody charges a full one.
 	usualState, usualSpread = 0.35, 0.25
+	// Nickel is used until what it drives slows down.
+	usualNickel, usualNickelSpread = 0.3, 0.22
 	// How often cells are of a make whose rest voltage is not as in the table, or had not
 	// settled: their plateaus lie tens of millivolts apart.
 	restDoubt = 0.12
@@ -79,7 +81,7 @@ func (s *sight) needsByRest() []need {
 	if cells == 0 {
 		cells = s.v.id.cells
 	}
-	usual := guess{usualState, usualSpread}
+	usual := usualBefore(chemistry)
 	state, told, ok := s.stateBefore(chemistry, cells)
 	if !ok {
 		return []need{needOf(c, chemistry, usual, 1, "as empty as usual")}
@@ -102,6 +104,14 @@ func needOf(c float64, chemistry Chemistry, state guess, share float64, told str
 	}
 }
 
+// usualBefore is how full a battery usually comes.
+func usualBefore(c Chemistry) guess {
+	if c.Nickel() {
+		return guess{usualNickel, usualNickelSpread}
+	}
+	return guess{usualState, usualSpread}
+}
+
 // stateBefore is the state of charge before the charge by its rest voltage, 0 to 1, and
 // where it is from.
 func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, ok bool) {
@@ -113,13 +123,14 @@ func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, o
 	v := s.c.resting / n
 	tolerance = math.Hypot(tolerance, (s.volts.step()/2+s.volts.noise())/n)
 	low, high := table.At(v-tolerance), table.At(v+tolerance)
-	state = guess{(table.At(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(guess{usualState, usualSpread})
+	state = guess{(table.At(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(usualBefore(c))
 	return state, fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", s.c.resting, 100*state.x), true
 }
 
 // roughRest is rest voltage a cell against state of charge, and how much cells
 // differ, V. Lead-acid as in soc.go. The others are from memory, between cells of
-// several makes: good enough to guess how long a night will be, not to be shown.
+// several makes: good enough to guess how long a night will be, not to be shown. Li-ion is
+// that of nickel, manganese and cobalt, the most usual; cobalt alone stands higher when half full.
 // Nickel's tells little: it goes by some 0.03 V with the temperature and with how long
 // it rested. The plateau of LiFePO4 lies some millivolts lower after a discharge than
 // after a charge.
@@ -129,7 +140,7 @@ func roughRest(c Chemistry) (Table, float64) {
 		t := ocvTables[c]
 		return t.points, t.tolerance
 	case c == LiIon:
-		return Table{{3.0, 0}, {3.40, 0.05}, {3.55, 0.1}, {3.62, 0.2}, {3.67, 0.3}, {3.71, 0.4}, {3.76, 0.5}, {3.83, 0.6}, {3.91, 0.7}, {3.99, 0.8}, {4.08, 0.9}, {4.18, 1}}, 0.03
+		return Table{{3.0, 0}, {3.37, 0.05}, {3.48, 0.1}, {3.57, 0.2}, {3.62, 0.3}, {3.665, 0.4}, {3.72, 0.5}, {3.82, 0.6}, {3.91, 0.7}, {4.0, 0.8}, {4.085, 0.9}, {4.185, 1}}, 0.03
 	case c == LiFePO4:
 		return Table{{2.8, 0}, {3.05, 0.02}, {3.2, 0.09}, {3.25, 0.18}, {3.28, 0.27}, {3.295, 0.45}, {3.31, 0.65}, {3.33, 0.8}, {3.34, 0.95}, {3.40, 1}}, 0.006
 	}

@@ -11,9 +11,10 @@ import "math"
 // each moment: there it told nothing.
 
 const (
-	stepAfter      = 240 // s from the first current: what spreads within minutes counts as well
-	slopeNearFull  = 1.1 // V a cell for all of its capacity (published curves: 1.0 to 1.2)
-	constantByStep = 0.5 // how sure the constant is by these, as a logarithm
+	stepAfter      = 240  // s from the first current: what spreads within minutes counts as well
+	stepGrows      = 1.2  // what spreads within half an hour adds to it
+	slopeNearFull  = 1.0  // V a cell for all of its capacity (open logs of two makes of nickel: 0.9 to 1.1 on the way to the limit)
+	constantByStep = 0.35 // how sure the constant is by these, as a logarithm
 )
 
 // byResistance is a taper's time constant, as its logarithm, of s, by the step from the
@@ -29,5 +30,5 @@ func (s *sight) byResistance() (guess, bool) {
 	if !(ohm > 0) {
 		return guess{}, false
 	}
-	return guess{math.Log(ohm * s.o.Capacity / slopeNearFull), constantByStep}, true
+	return guess{math.Log(stepGrows * ohm * s.o.Capacity / slopeNearFull), constantByStep}, true
 }

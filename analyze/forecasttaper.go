@@ -94,8 +94,18 @@ func (s *sight) constant(slope float64) guess {
 		return tau
 	}
 	gap := max(limit-now.v, 0) / (limit - full)
-	return tau.and(guess{math.Log(over / now.i / slope), 0.5 + 2*gap})
+	told := math.Log(over / now.i / slope)
+	if s.v.id.chemistry.Lead() && gap > 0 {
+		// Its slope grows faster than what it stands over its rest.
+		told -= overGrows * math.Log((limit-full)/over)
+	}
+	return tau.and(guess{told, 0.5 + 2*gap})
 }
+
+// How the constant of lead-acid shrinks with what is over the rest voltage: where the resistance
+// goes with a power p of what is missing, the slope goes with p + 1, and 1/p is left. 1.6 in the
+// made-up nights; chosen, no source.
+const overGrows = 0.6
 
 // fullCellV is the rest voltage of a cell when it comes to its limit, V.
 func fullCellV(c Chemistry) float64 {
@@ -110,24 +120,32 @@ func fullCellV(c Chemistry) float64 {
 	return 0
 }
 
-// endCurrent is the current at which the charge will count as complete, A, when
-// so much has gone in, and the share of it by which it may be another.
+// endCurrent is the current at which the charge will count as complete, A, when so much
+// has gone in, and the e-folds by which it may be another while so many amperes flow.
 //
 // Complete is what comes first, the tail that counts or the charger's own end, and
 // chargers for lead-acid end at 1 to 3 % of capacity: some of them before the tail, but
-// most no sooner, so that the tail itself is the likeliest of all.
-func (s *sight) endCurrent(in float64) (amps, spread float64) {
+// most no sooner, so that the tail itself is the likeliest of all. The less flows, the
+// fewer are left that would have ended before.
+func (s *sight) endCurrent(in, now float64) (amps, spread float64) {
 	tail := s.v.limit.at(in)
 	if k := len(s.o.Earlier); k > 0 && s.o.Earlier[k-1].TailAmps > 0 {
 		return max(s.o.Earlier[k-1].TailAmps, tail), 0.03
 	}
-	if s.v.id.chemistry.Lead() {
-		return tail, endSpread
+	if !s.v.id.chemistry.Lead() || now <= tail {
+		return tail, 0
 	}
-	return tail, 0
+	reach := min(math.Log(now/tail), endReach)
+	before := endBefore * reach / endReach
+	return tail, math.Hypot(endWanders, reach*math.Sqrt(before/(1-endBefore+before)/3))
 }
 
-const endSpread = 0.12 // of the tail
+const (
+	endBefore = 0.35 // of the chargers end before the tail,
+	endReach  = 0.5  // evenly over so many e-folds above it
+	// The voltage of a charger wanders by 10 to 20 mV, and a current that hardly falls any more wanders with it.
+	endWanders = 0.06 // e-folds
+)
 
 // creeping reports whether what seems to be held is no limit: lower than any charger
 // for this chemistry has, and most of the current still flows. The current of a charger
@@ -159,8 +177,9 @@ func leastLimitV(c Chemistry) float64 {
 // tapering looks ahead in constant voltage.
 func (s *sight) tapering(n *outlook) {
 	went := s.went()
-	to, spread := s.endCurrent(went)
+	to, _ := s.endCurrent(went, 0)
 	now := s.c.trace.ending(s.constantAt, s.end, tailBlock(to, s.amps), 60)
+	_, spread := s.endCurrent(went, now.i)
 	n.ok = true
 	n.basis = "the taper's own shape"
 	if now.i <= to {

@@ -78,6 +78,10 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 	const widest = 2.0                // standard deviations
 	const apart = 2 * widest / (fitPowers - 1)
 	m = room[:0]
+	surest := fitLeft
+	if s.v.id.chemistry.Lead() {
+		surest = fitLeftLead
+	}
 	for k := range points {
 		points[k].straighten(usual.x-widest*usual.u, apart*usual.u)
 	}
@@ -101,7 +105,7 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 		left := t.time(folds)
 		m = append(m, supposed{
 			likeness: likeness, power: q,
-			of:     guess{left, left * math.Hypot(math.Hypot(rate.u, fitStrays*folds), fitLeft)},
+			of:     guess{left, left * math.Hypot(math.Hypot(rate.u, fitStrays*folds), surest)},
 			charge: t.charge(folds, amps*math.Exp(now)),
 			last:   1 / t.rateAfter(folds),
 		})
@@ -144,10 +148,12 @@ const (
 // of batteries with other equations put it between 0.1 and 0.4; the rows of the taper
 // so far cannot tell.
 //
-// However little is left of it, no forecast is surer than a share of that.
+// However little is left of it, no forecast is surer than a share of that: of two open logs of
+// lead-acid, with a tenth of the charge to go, half of what was left was not foreseen.
 const (
-	fitStrays = 0.22
-	fitLeft   = 0.12
+	fitStrays   = 0.22
+	fitLeft     = 0.12
+	fitLeftLead = 0.2
 )
 
 // straightened is a line through straightened currents.
