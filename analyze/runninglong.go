@@ -19,7 +19,7 @@ const (
 	longestNickel = 1.1 * 16 * 3600 // s
 	longestPeaked = 4 * 3600
 
-	runningWarned = 2 // so many warnings of a charge that gets nowhere have said it already
+	runningWarned = 3 // so many warnings of a charge that gets nowhere have said it already
 )
 
 func runningLong(s *sight) claim {
@@ -31,8 +31,7 @@ func runningLong(s *sight) claim {
 		return claim{holds: true, since: s.c.begin.t + limit, message: fmt.Sprintf("charging for %s, longer than the limit of %s as set, and not complete%s. Feel whether the battery is warm, and look at what the charger shows", clock(elapsed), clock(limit), s.expectation())}
 	}
 	need, why := s.mostNeeded()
-	if need == 0 || s.noProgress(CodeStalled, CodeVoltageNotReached, CodeNoTaper) ||
-		s.warned(CodeStalled, CodeVoltageNotReached, CodeNoTaper, CodeOverCapacity) >= runningWarned {
+	if need == 0 || s.warned(CodeStalled, CodeVoltageNotReached, CodeNoTaper, CodeOverCapacity) >= runningWarned {
 		return claim{}
 	}
 	d := s.c.trace.bins[min(s.constantAt, s.end-1)]
@@ -53,7 +52,7 @@ func runningLong(s *sight) claim {
 func (s *sight) pastPeak(elapsed float64) claim {
 	p, loosen := &s.c.peak, s.o.Patience.of(CodeRunningLong)
 	since := max(s.c.begin.t+longestNickel*loosen, p.at+longestPeaked*loosen)
-	if need, _ := s.mostNeeded(); need > 0 || !p.found || s.now <= since || s.c.trace.fullUntil(s.end, s.c.most) < s.end {
+	if need, _ := s.mostNeeded(); s.wentForSure() < need || !p.found || s.now <= since || s.c.trace.fullUntil(s.end, s.c.most) < s.end {
 		return claim{}
 	}
 	return claim{holds: true, since: since, message: fmt.Sprintf("charging for %s with all the current there was, %s after the voltage peaked at %.2f V: it has been full since, and makes heat and gas. Feel whether it is warm, and switch the charger off",
