@@ -105,7 +105,7 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 		full := tr.fullUntil(n, c.most)
 		if !c.pauses.recovering(tr.end.t) {
 			c.peak = findPeak(tr, full, o.Cells, volts)
-			c.peak.found = c.peak.found && (o.Chemistry != "" || c.peak.likeNickel(tr, full, volts))
+			c.peak.found = c.peak.found && (o.Chemistry != "" || c.peak.likeNickel(tr, full, c.resting, volts))
 			if !c.peak.found && full < n && levelled(tr, full, o, volts) {
 				last := &tr.bins[full-1]
 				c.peak = peak{found: true, at: last.t1, volts: last.v()}

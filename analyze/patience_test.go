@@ -86,9 +86,9 @@ func TestPatience(t *testing.T) {
 // What is off keeps nothing else from being told, and ends no charge.
 func TestOffIsAsIfItWereNotThere(t *testing.T) {
 	o := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 60 * anHour, Tail: analyze.Tail{Amps: 0.3}}
-	assert.Equal(t, []string{analyze.CodeNoTaper}, warnings(run(o, lengthy(36, 0.9)())))
+	assert.Equal(t, []string{analyze.CodeNoTaper, analyze.CodeRunningLong}, warnings(run(o, lengthy(36, 0.9)())))
 	o.Patience = analyze.Patience{analyze.CodeNoTaper: analyze.Never}
-	assert.Contains(t, warnings(run(o, lengthy(36, 0.9)())), analyze.CodeRunningLong)
+	assert.Equal(t, []string{analyze.CodeRunningLong}, warnings(run(o, lengthy(36, 0.9)())))
 
 	for _, n := range telltales() {
 		_, d := n.told(nil)

@@ -23,10 +23,12 @@ const (
 // Half full, nickel stands within a tenth of where it will peak: 1.36 V a cell and 1.46 V at a
 // tenth of capacity, 1.42 V and 1.55 V at a quick charge; lead-acid that gasses climbs by up to
 // a quarter. From its peak it sinks by some millivolts a minute, as it warms by a kelvin or two.
+// Before a charge it stands at 1.45 V a cell at most, minutes after another one.
 // From memory.
 const (
 	nickelClimb = 1.13
 	nickelSinks = 0.02 // V a cell and minute
+	nickelRests = 1.5  // V a cell; more for cells that are miscounted
 )
 
 // peak is the highest voltage of a nickel charge, if it has been passed.
@@ -135,9 +137,12 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 }
 
 // likeNickel reports whether a voltage that has peaked did so as nickel's does, of a battery
-// that nobody named. Any battery's sinks at a steady current where its warmth lets it, or
-// where a load comes on beside it.
-func (p *peak) likeNickel(tr *trace, end int, volts *meter) bool {
+// that nobody named, and that stood at so many volts before, as far as is known. Any battery's sinks at a steady
+// current where its warmth lets it, or where a load comes on beside it.
+func (p *peak) likeNickel(tr *trace, end int, rested float64, volts *meter) bool {
+	if rested > nickelRests*float64(p.cells) {
+		return false
+	}
 	top := tr.index(p.at)
 	half := tr.index((tr.bins[0].t0 + p.at) / 2) // at a steady current
 	if v, _, _ := tr.mean(max(half-2, 0), half+3); p.volts > nickelClimb*v {

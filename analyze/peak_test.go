@@ -106,23 +106,30 @@ func TestNotEveryPeakIsNickels(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		volts  func(float64) float64
+		rested float64
 		nickel bool
 	}{
-		{"nickel", nickel(10, 1.50, 4000, 0.010), true},
-		{"a pack of ten nickel cells that climbs from 13 V", climbing(14.5), true},
-		{"six lead cells that gas, and warm", climbing(15.6), false},
+		{"nickel", nickel(10, 1.50, 4000, 0.010), math.NaN(), true},
+		{"a pack of ten nickel cells that climbs from 13 V", climbing(14.5), 12.5, true},
+		{"six lead cells that gas, and warm", climbing(15.6), 12.5, false},
+		{"a load that comes on little by little beside six lead cells", func(t float64) float64 {
+			if t < 3000 {
+				return 12.2 + 0.3*t/3000
+			}
+			return 12.2 + 0.3*math.Exp(-(t-3000)/1000)
+		}, 12.13, false},
 		{"a load that comes on beside the battery", func(t float64) float64 {
 			if t < 3000 {
 				return 12.6 + 0.5*t/3000
 			}
 			return 12.7
-		}, false},
+		}, math.NaN(), false},
 	} {
 		tr := drawn(520, 10, c.volts, flat(1))
 		p := peakIn(tr, 0)
 		require.True(t, p.found, c.name)
 		volts, _ := metersOf(tr)
-		assert.Equal(t, c.nickel, p.likeNickel(tr, len(tr.bins), volts), c.name)
+		assert.Equal(t, c.nickel, p.likeNickel(tr, len(tr.bins), c.rested, volts), c.name)
 	}
 }
 
