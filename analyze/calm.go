@@ -20,11 +20,15 @@ func (m *Machine) calm() (n int) {
 		return 0
 	case m.in.on:
 		if n = m.calmCharge(); n > 0 {
-			m.charging(m.window.calm(n))
+			rows := m.window.calm(n)
+			m.charging(rows)
+			m.frozen.one.follow(rows[1:])
 		}
 	default:
 		if n = m.calmRest(); n > 0 {
-			m.pausing(m.window.calm(n))
+			rows := m.window.calm(n)
+			m.pausing(rows)
+			m.frozen.one.follow(rows[1:])
 		}
 	}
 	if n > 0 {

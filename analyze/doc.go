@@ -21,7 +21,7 @@
 // read for the resistance (resist).
 //
 // What is wrong: hazards looks at every row (temperature, overvoltage, reversed,
-// looselead, flicker, frozen), watch asks once a minute (runaway, stalled, notreached,
+// looselead, flicker, frozen, stuck), watch asks once a minute (runaway, stalled, notreached,
 // notaper, overcapacity, runninglong, acceptslittle), limits and needs say against
 // what. Forecast looks ahead.
 package analyze

@@ -28,7 +28,7 @@ const (
 
 // flickers reports whether the contact is lost in a row of a charge that goes on.
 func (m *Machine) flickers(c *charge, r *mark) bool {
-	if !(r.v > c.maxVolts*(1+flickerAbove)+flickerDigits*m.volts.step()) || r.skew > 0 || math.Abs(r.i-m.in.offset) > m.band() {
+	if !(r.v > c.maxVolts+flickerAbove*math.Abs(c.maxVolts)+flickerDigits*m.volts.step()) || r.skew > 0 || math.Abs(r.i-m.in.offset) > m.band() {
 		return false
 	}
 	f := &c.flicker

@@ -26,6 +26,7 @@ type frozen struct {
 	ended           float64 // s, when it last was on
 	patience        float64 // by which its thresholds are stretched
 	flowing, shaken bool
+	one             stuck
 }
 
 const (
@@ -43,6 +44,14 @@ const (
 
 // push takes a row, before the meters have learned from it.
 func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
+	f.one.follow([]row{*r})
+	if f.one.which != bothHang {
+		f.moved(r, 1)
+		if changed = f.one.of(f.one.which).run == 0; changed {
+			f.on, f.ended, f.one.which = false, r.t, bothHang
+		}
+		return changed
+	}
 	if r.v != f.v || r.i != f.i || r.celsius != f.celsius && r.celsius == r.celsius {
 		f.moved(r, 1)
 		if flowing != f.flowing {
@@ -61,7 +70,7 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 	if f.on || !f.shaken || float64(f.run) < f.patience*frozenRows || r.t-f.since < f.patience*frozenSeconds {
 		return false
 	}
-	f.on = true
+	f.on, f.one.was = true, bothHang
 	return true
 }
 
@@ -90,11 +99,34 @@ func (r *row) repeats(before *row) bool {
 // scatters reports whether a meter's readings scatter so much that they cannot repeat.
 func scatters(m *meter) bool { return m.step() > 0 && m.noise() >= frozenScatter*m.step() }
 
-// stands reports whether readings repeat that had moved steadily until then: over as long a
-// time before, or since the step with which a charge begins, and by so many digits.
+// stands reports whether readings, or one of them, repeat that had moved steadily until then.
 func (f *frozen) stands(s *sight) bool {
+	switch {
+	case f.on:
+		return false
+	case f.stood(s, f.run):
+		f.one.was = bothHang
+		return true
+	}
+	one := f.one.candidate(s)
+	if one == bothHang {
+		return false
+	}
+	both := *f
+	f.since, f.v, f.i = f.one.of(one).since, f.one.volts.x, f.one.amps.x
+	if !f.stood(s, f.one.of(one).run) {
+		*f = both
+		return false
+	}
+	f.one.which, f.one.was = one, one
+	return true
+}
+
+// stood reports whether so many repeats came after readings had moved steadily: over as long a
+// time before, or since the step with which a charge begins, and by so many digits.
+func (f *frozen) stood(s *sight, run int) bool {
 	length := s.now - f.since
-	if f.on || float64(f.run) < f.patience*frozenRows || length < f.patience*5*frozenSeconds {
+	if float64(run) < f.patience*frozenRows || length < f.patience*5*frozenSeconds {
 		return false
 	}
 	if length = min(length, f.since-s.c.begin.t-frozenBegun); length < frozenLong {
@@ -148,5 +180,8 @@ func (f *frozen) misleads(now float64) bool {
 }
 
 func (f *frozen) message() string {
+	if f.one.which != bothHang {
+		return f.one.message()
+	}
 	return fmt.Sprintf("every reading is the same since %s (%.4g V, %.4g A), %d in a row, although they scattered or moved before: the meter or its logger hangs. What it says must not be trusted; look at its display, and start it again", clock(f.since), f.v, f.i, f.run+1)
 }

@@ -264,7 +264,7 @@ func (m *Machine) freeze(r *row) {
 		return
 	}
 	m.notice(CodeMeterFrozen, r.t, false, "")
-	if c := m.charge; c != nil && m.in.on {
+	if c := m.charge; c != nil && m.in.on && m.frozen.one.was != voltsHang {
 		c.hung(m.frozen.since, r)
 	}
 }

@@ -77,7 +77,7 @@ func (m *Machine) watch(c *charge) {
 		m.freeze(&m.last().row)
 	}
 	s.frozen, s.phantom = m.frozen.misleads(s.now), c.phantom
-	if m.frozen.on {
+	if m.frozen.on && m.frozen.one.was != voltsHang {
 		s.phantom += c.wentSince(m.frozen.since)
 	}
 	for _, d := range detectors {
