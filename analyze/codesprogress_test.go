@@ -111,7 +111,7 @@ func progressNights() []must {
 			rows: func() []analyze.Sample {
 				return script(10, idle(300, 7.8), ramp(14*anHour, 8.2, 8.9, 0.2, 0.2), ramp(10*anHour, 8.9, 8.6, 0.2, 0.2), steady(2*anHour, 8.6, 0.2), settle(1800, 8.6, 8.3, 600))
 			},
-			begins: 300 + 18*anHour, give: 1.5*anHour, within: 2*anHour, says: []string{"after the voltage peaked at 8.9", "full"}},
+			begins: 300 + 18*anHour, give: 1.5 * anHour, within: 2 * anHour, says: []string{"after the voltage peaked at 8.9", "full"}},
 		{code: "running-long", name: "hours past a voltage peak, nothing known", of: []analyze.Options{{}}, rows: peaked(21),
 			begins: 600 + 17.6*anHour, give: 120, within: 900, says: []string{"after the voltage peaked at 11.9", "full"}},
 		{code: "running-long", name: "past the limit that was set", of: with(analyze.Limits{Seconds: 4 * anHour}), rows: seventeen,
