@@ -140,7 +140,13 @@ func TestTimerWarning(t *testing.T) {
 	assert.Equal(t, "1 to 1.5 h", spokenHours(bounds{hour, 1.5 * hour}))
 	assert.Equal(t, "about 2 h", spokenHours(bounds{1.8 * hour, 2 * hour}))
 	assert.Equal(t, 78*ampereHour, cutOffFor(bounds{69 * ampereHour, 60 * ampereHour * 1.3}))
-	assert.InDelta(t, 3.2*ampereHour, cutOffFor(bounds{0, 3.15 * ampereHour}), 1e-6)
+}
+
+// A cut-off is never lower than what is needed, nor a tenth above it.
+func TestCutOffIsRoundedUpFinelyEnough(t *testing.T) {
+	for needed, want := range map[float64]float64{3.15: 3.2, 1.344: 1.4, 0.48: 0.48, 0.481: 0.49, 0.064: 0.064, 10.01: 11, 1234.2: 1235} {
+		assert.InDelta(t, want, cutOffFor(bounds{0, needed * ampereHour})/ampereHour, 1e-9, "%g Ah", needed)
+	}
 }
 
 // IEC 60228:2004 classes 5 and 6, plain; 2 x 1.5 m, 10 A.

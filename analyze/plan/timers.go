@@ -16,13 +16,10 @@ const usualTimer = 2 * hour
 func timerFor(hours bounds) float64 { return hour * math.Ceil(round9(hours.High/hour)) }
 
 // cutOffFor is what to set a charger's capacity cut-off to, in C: the most the
-// plan can explain, up to the next whole ampere-hour (a tenth of one below
-// 10 Ah, where a whole one would be coarse).
+// plan can explain, up to the next whole ampere-hour, or where that would be
+// coarse, below 10 Ah, up to two digits.
 func cutOffFor(toReturn bounds) float64 {
-	step := ampereHour
-	if toReturn.High < 10*ampereHour {
-		step /= 10
-	}
+	step := min(1, math.Pow(10, math.Floor(math.Log10(toReturn.High/ampereHour))-1)) * ampereHour
 	return step * math.Ceil(round9(toReturn.High/step))
 }
 

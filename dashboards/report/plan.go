@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 
 	"amphora/analyze"
@@ -69,7 +70,10 @@ func settings(a plan.Advice) string {
 			c.ChosenA, c.FastestA, c.CautiousA, amount(a.Voltage.AbsorptionV, " Set the voltage to %.2f V."))
 	}
 	set := "Set " + amount(a.Current.ChosenA, "%.2f A") + amount(a.Voltage.AbsorptionV, " and %.2f V") +
-		amount(a.Charger.TimerH, ", the safety timer to %.0f h") + amount(a.Charger.CutOffAh, ", the capacity cut-off to %.0f Ah")
+		amount(a.Charger.TimerH, ", the safety timer to %.0f h")
+	if cutOff := inFull(a.Charger.CutOffAh); cutOff != "" {
+		set += ", the capacity cut-off to " + cutOff + " Ah"
+	}
 	if a.Hours != nil {
 		set += "; allow " + a.Hours.Spoken
 	}
@@ -155,7 +159,7 @@ func hoursFigures(h plan.HoursAdvice) []figure {
 		{"at the least", amount(h.LowH, "%.1f"), "h", "low_h"},
 		{"at the most", amount(h.HighH, "%.1f"), "h", "high_h"},
 		{"at the fastest current", span(h.FastestLowH, h.FastestHighH, "%.1f"), "h", ""},
-		{"goes in", span(h.ReturnLowAh, h.ReturnHighAh, "%.1f"), "Ah", "return_low_ah"},
+		{"goes in", span(h.ReturnLowAh, h.ReturnHighAh, charge(h.ReturnHighAh)), "Ah", "return_low_ah"},
 	}
 }
 
@@ -163,7 +167,7 @@ func chargerFigures(c plan.ChargerAdvice) []figure {
 	return []figure{
 		{"safety timer", amount(c.TimerH, "%.1f"), "h", "timer_h"},
 		{"  as you stated it", amount(c.OwnH, "%.1f"), "h", "own_timer_h"},
-		{"capacity cut-off", amount(c.CutOffAh, "%.1f"), "Ah", "cut_off_ah"},
+		{"capacity cut-off", amount(c.CutOffAh, charge(c.CutOffAh)), "Ah", "cut_off_ah"},
 		{"current when full", amount(c.TailA, "%.2f"), "A", "tail_a"},
 	}
 }
@@ -201,6 +205,23 @@ func span(low, high analyze.Number, format string) string {
 		return ""
 	}
 	return from + " to " + to
+}
+
+// charge is how one as large as this is written: that of a small pack would be
+// nothing in tenths of an ampere-hour. No digit of a cut-off gets lost by it.
+func charge(ah analyze.Number) string {
+	if ah < 1 {
+		return "%.2g"
+	}
+	return "%.1f"
+}
+
+// inFull writes what was rounded already, and must not be once more.
+func inFull(n analyze.Number) string {
+	if !known(n) {
+		return ""
+	}
+	return strconv.FormatFloat(float64(n), 'f', -1, 64)
 }
 
 // amount writes a number, or nothing where it is not known.

@@ -40,6 +40,32 @@ func TestPlanBeginsWithWhatToSet(t *testing.T) {
 		first(func(in *plan.Input) { in.Chemistry, in.Cells = analyze.LiIon, 5 }))
 }
 
+// A charger that is told less than goes in ends every charge too early.
+func TestPlanTellsACutOffThatIsEnough(t *testing.T) {
+	for _, c := range []struct {
+		kind  analyze.Chemistry
+		cells int
+		ah    float64
+		want  string
+	}{
+		{analyze.NiMH, 7, 0.3, "0.48"}, // 1.6 times
+		{analyze.LeadAGM, 6, 1.2, "1.4"},
+		{analyze.LeadAGM, 6, 0.04, "0.045"},
+		{analyze.LiFePO4, 4, 100, "105"},
+	} {
+		in := plan.NewInput()
+		in.Chemistry, in.Cells, in.Capacity = c.kind, c.cells, c.ah*3600
+		advice, err := plan.Plan(in)
+		require.NoError(t, err)
+		var b bytes.Buffer
+		require.NoError(t, Plan(&b, advice))
+		assert.Contains(t, strings.Join(strings.Fields(b.String()), " "), "the capacity cut-off to "+c.want+" Ah")
+		assert.Regexp(t, `capacity cut-off +`+c.want+`(\.0)? +Ah`, b.String())
+		assert.Contains(t, advice.Limits, "charge: "+c.want+"Ah")
+		assert.GreaterOrEqual(t, float64(advice.Charger.CutOffAh), float64(advice.Hours.ReturnHighAh))
+	}
+}
+
 // TestPlanLosesNothing looks for everything that is said in the advice.
 func TestPlanLosesNothing(t *testing.T) {
 	for _, c := range analyze.Chemistries() {

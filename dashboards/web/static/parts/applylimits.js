@@ -12,7 +12,7 @@ import { dateTime } from "../lib/when.js";
 
 // inWords says what a channel warns of.
 function inWords(l) {
-  const parts = [known(l.hours) && `after ${short(l.hours)} h`, known(l.charge_ah) && `beyond ${short(l.charge_ah)} Ah`,
+  const parts = [known(l.hours) && `after ${short(l.hours)} h`, known(l.charge_ah) && `beyond ${short(l.charge_ah, 6)} Ah`,
     known(l.celsius) && `above ${short(l.celsius)} \u00b0C`, known(l.volts) && `above ${short(l.volts, 4)} V`].filter(Boolean);
   return parts.length ? `It warns ${listed(parts)}, besides what it notices by itself.` : "No limits are set: it warns of what it notices by itself.";
 }
