@@ -29,14 +29,17 @@ func hoursFor(c analyze.Chemistry, capacity bounds, depth, amps float64) bounds 
 func longest(c analyze.Chemistry, capacity, depth, amps float64) float64 {
 	toReturn := capacity * depth * chargeFactors(c).High
 	tail := tailShare(c) * capacity / hour
-	// A current near the tail is no taper: it simply goes on.
-	if tail == 0 || amps < 1.05*tail {
+	if tail == 0 || drownsTail(amps, tail) {
 		return toReturn / amps
 	}
 	bulk := capacity * max(0, bulkFraction-(1-depth))
 	tau := (toReturn - bulk) / (amps - tail)
 	return bulk/amps + tau*math.Log(amps/tail)
 }
+
+// drownsTail reports whether a current in A is so near the tail current, or below it,
+// that there is no taper to see: it simply goes on.
+func drownsTail(amps, tail float64) bool { return amps < 1.05*tail }
 
 // chargeToReturn is what goes in, in C.
 func chargeToReturn(c analyze.Chemistry, capacity bounds, depth float64) bounds {

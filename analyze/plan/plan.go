@@ -113,19 +113,20 @@ func planHours(in Input, c capacities, amps float64, a *Advice) (timer, cutOff f
 		Reasons: []Reason{
 			{"return_low_ah, return_high_ah", fmt.Sprintf("%.2f to %.2f times what was taken out has to go in", f.Low, f.High), factorSource(in.Chemistry)},
 			{"low_h", "the current holds to the end, and the least charge is needed", arithmetic},
-			longestReason(in.Chemistry),
+			longestReason(in.Chemistry, drownsTail(amps, tailShare(in.Chemistry)*c.span.High/hour)),
 		},
 	}
 	timer, cutOff = timerFor(hours), cutOffFor(back)
 	planCharger(in, c, hours, a)
+	planTail(in, c, amps, hours, a)
 	a.Charger.TimerH, a.Charger.CutOffAh = analyze.Number(timer/hour), ampereHours(cutOff)
 	return timer, cutOff
 }
 
-// longestReason says how the longest time comes about: without a voltage limit there is
-// no taper.
-func longestReason(c analyze.Chemistry) Reason {
-	if c.Nickel() {
+// longestReason says how the longest time comes about: without a voltage limit, or
+// where the current is as low as the tail, there is no taper.
+func longestReason(c analyze.Chemistry, untapered bool) Reason {
+	if c.Nickel() || untapered {
 		return Reason{"high_h", "the current holds to the end, and the most charge is needed", arithmetic}
 	}
 	return Reason{"high_h", "the voltage limit comes early, the current tapers to the tail, and the most charge is needed", "an encyclopaedia copy of DIN 41773 for where the taper begins; an exponential taper is our model"}
@@ -143,8 +144,4 @@ func planCharger(in Input, c capacities, hours bounds, a *Advice) {
 	out.Reasons = append(out.Reasons,
 		Reason{"timer_h", "the longest that the plan explains; where the charger cannot be set so far, switch its timer off and let the tail current, amphora's limits and a person watch", commonPractice},
 		Reason{"cut_off_ah", "the most charge that the plan explains; a cut-off at the label's capacity ends a charge too early, since more goes in than was taken out", arithmetic})
-	if share := tailShare(in.Chemistry); share > 0 {
-		out.TailA = analyze.Number(share * c.usual / hour)
-		out.Reasons = append(out.Reasons, Reason{"tail_a", fmt.Sprintf("at the held voltage the battery is full when the current has fallen to %g %% of the capacity", 100*share), "battery makers' texts and data sheets"})
-	}
 }
