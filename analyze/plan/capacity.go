@@ -48,8 +48,11 @@ func planCapacity(in Input, a *Advice) (capacities, bool) {
 // labelExponent reads Peukert's k off a label that gives both ratings.
 func labelExponent(in Input, usual bounds, a *Advice) bounds {
 	k := peukertExponent(in.RatedTime, in.Capacity/in.RatedTime, in.Reserve, reserveAmps)
-	if !(k >= 1 && k <= 1.6) {
-		a.Warnings = append(a.Warnings, fmt.Sprintf("capacity and reserve minutes do not fit together (a Peukert exponent of %.3g): look at the label again", k))
+	if doubt := misfit(in, k); doubt != "" {
+		a.Warnings = append(a.Warnings, doubt)
+		return usual
+	}
+	if !(k >= leastExponent && k <= mostExponent) {
 		return usual
 	}
 	a.Capacity.Peukert = analyze.Number(k)
