@@ -24,6 +24,7 @@ func Plan(in Input) (Advice, error) {
 	} else {
 		a.Missing = append(a.Missing, "the number of cells or the nominal voltage")
 	}
+	a.Warnings = append(a.Warnings, unlikely(in)...)
 	c, known := planCapacity(in, &a)
 	planVoltage(in, &a)
 	a.Cautions = Cautions(in.Chemistry)
