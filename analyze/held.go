@@ -95,7 +95,7 @@ func fades(tr *trace, from, n int, level float64, volts, amps *meter) (first, la
 	if n-from < heldBins {
 		need = max(need, steepFall*q[0])
 	}
-	if fall < need {
+	if fall < need || q[0] < surely*larger(leastCurrent, 1.5*amps.digit()) { // as little as a meter's zero
 		return 0, 0, false
 	}
 	for k := range 3 {

@@ -50,3 +50,19 @@ func TestWhatFallsAtOnceHoldsNoVoltage(t *testing.T) {
 		assert.False(t, analyze.Known(float64(s.HeldV)), name)
 	}
 }
+
+// A meter whose zero is off by 15 mA, a little less as it warms up, on a battery that waits for its charge: that is
+// neither a charge, nor a limit, nor a battery that came off.
+func TestAZeroThatSinksIsNoCharge(t *testing.T) {
+	for _, amps := range []float64{0.012, 0.0156, 0.02} {
+		zero := part{1800, always(12.06), func(t float64) float64 { return amps * (1 - 0.15*t/1800) }}
+		charge := func(p part) part {
+			return part{p.seconds, p.volts, func(t float64) float64 { return p.amps(t) + 0.013 }}
+		}
+		d := run(analyze.Options{}, script(5, zero, charge(ramp(6*anHour, 12.3, 14.4, 2, 2)), charge(fade(2*anHour, 14.4, 2, anHour))))
+		require.Len(t, d.Sessions, 1, "%g A", amps)
+		assert.InDelta(t, 1800, float64(d.Sessions[0].StartS), 10, "%g A", amps)
+		assert.InDelta(t, 14.4, float64(d.Sessions[0].HeldV), 0.01, "%g A", amps)
+		assert.Empty(t, warnings(d), "%g A", amps)
+	}
+}

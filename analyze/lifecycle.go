@@ -19,13 +19,13 @@ const (
 func (m *Machine) began(at *mark) {
 	m.loaded.ended = true
 	m.loose = looseLead{}
-	stood := m.resting
-	m.resting.watched = watched{since: afterCharge}
 	m.notice(CodeOpenCircuit, at.t, false, "")
 	if c := m.charge; c != nil && !c.flicker.loose(m.opt.Patience) {
 		m.clear(c, CodeOpenCircuit, at.t)
 	}
 	m.dismissDwarfed()
+	stood := m.resting
+	m.resting.watched = watched{since: afterCharge}
 	if c := m.charge; c != nil && c.stopped && m.goesOn(c, at) {
 		if c.over {
 			c.over = false
@@ -88,17 +88,25 @@ func (m *Machine) floats(at *mark) bool {
 }
 
 // dismissDwarfed forgets a charge that was none: beside the current that now
-// begins, what flowed before was the meter's zero.
+// begins, what flowed before was the meter's zero. Such a zero may sink, too, while the voltage stands.
 func (m *Machine) dismissDwarfed() {
 	tiny := func(c *charge) bool {
-		return c != nil && !c.over && !c.hold.found && dwarfs*c.meanCurrent() < m.in.level
+		return !c.over && dwarfs*c.meanCurrent() < m.in.level && (!c.hold.found || m.mayBeZero(c))
 	}
-	if tiny(m.next) {
+	if m.next != nil && tiny(m.next) {
 		m.dismiss()
 	}
-	if tiny(m.charge) {
+	if m.charge != nil && tiny(m.charge) {
+		if m.mayBeZero(m.charge) {
+			m.resting.unbroken(m.charge)
+		}
 		m.charge, m.seen = nil, nil
 	}
+}
+
+// mayBeZero reports whether what flowed is no more than a meter's zero may be off by.
+func (m *Machine) mayBeZero(c *charge) bool {
+	return c.meanCurrent() < surely*larger(larger(leastCurrent, 1.5*m.amps.digit()), m.in.share*m.in.level)
 }
 
 // dismiss forgets what had begun and was no charge, but not what was found in it.
@@ -108,6 +116,9 @@ func (m *Machine) dismiss() {
 	}
 	c := m.next
 	m.next = nil
+	if m.mayBeZero(c) {
+		m.resting.unbroken(c)
+	}
 	if m.charge == nil && c.trace.highest() < feigned*m.amps.noise() {
 		m.in.scale = 0 // noise that flickered is no measure of what counts as a current
 	}

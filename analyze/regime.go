@@ -245,8 +245,11 @@ func (c *charge) surelySunk(v *view, volts, amps *meter) float64 {
 // lastVolts is the voltage when current last flowed, V.
 func (c *charge) lastVolts() float64 { return c.trace.ending(0, len(c.trace.bins), 4, 0).v }
 
-// discharging: current flows out. That ends a charge that had paused.
+// discharging: current flows out. That ends a charge that had paused, unless it may be the meter's zero.
 func (m *Machine) discharging() {
+	if m.out.level < surely*larger(leastCurrent, 1.5*m.amps.digit()) {
+		return
+	}
 	if c := m.charge; c != nil && c.stopped {
 		c.rest.ended = true
 		if !c.over {

@@ -1,6 +1,7 @@
 package analyze_test
 
 import (
+	"math"
 	"testing"
 
 	"amphora/analyze"
@@ -101,5 +102,20 @@ func TestARestEndsWhereNobodyLookedForLong(t *testing.T) {
 		require.NotNil(t, s[0].Rest)
 		assert.InDelta(t, again.rest, float64(s[0].Rest.DurationS), 30, "away for %g s", again.away)
 		assert.Equal(t, analyze.Complete, s[0].Outcome)
+	}
+}
+
+// A zero that is about what counts as a current comes and goes as one before the charge. The battery stood all the
+// while, and what it stood at is known as well as if the meter had shown nothing.
+func TestAFlickeringZeroDoesNotInterruptARest(t *testing.T) {
+	for _, zero := range []float64{-0.008, 0, 0.008, 0.012} {
+		flickers := part{1800, always(12.06), func(t float64) float64 { return zero + 0.004*math.Sin(t*t) }}
+		rows := script(5, flickers, ramp(6*anHour, 12.3, 14.4, 2, 2), fade(2*anHour, 14.4, 2, anHour), settle(anHour, 13.3, 12.9, 900))
+		d := run(analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6}, rows)
+		require.Len(t, d.Sessions, 1, "%g A", zero)
+		before := d.Sessions[0].RestBefore
+		require.NotNil(t, before, "%g A", zero)
+		assert.InDelta(t, 1800, float64(before.DurationS), 60, "%g A", zero)
+		assert.InDelta(t, 12.06, float64(before.SettledV), 0.001, "%g A", zero)
 	}
 }

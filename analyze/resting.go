@@ -38,6 +38,21 @@ func (r *resting) follow(rows []row) {
 	}
 }
 
+// unbroken takes the rows of what seemed a charge and was the meter's zero: the battery stood on.
+func (r *resting) unbroken(c *charge) {
+	after := *r
+	*r = c.stood
+	for k := range c.trace.bins {
+		b := &c.trace.bins[k]
+		r.push(b.t(), b.v())
+		r.show(b.i())
+	}
+	if after.watched.rows > 0 {
+		r.push(after.watched.last, after.volts)
+		r.show(after.amps)
+	}
+}
+
 // zero is the meter's, A, if enough rows tell.
 func (r *resting) zero() (amps float64, ok bool) { return r.amps, r.rows >= restingRows/2 }
 
