@@ -190,7 +190,7 @@ func TestPlanRefusesWrongInput(t *testing.T) {
 		"both ampere-hours and watt-hours":  func(in *Input) { in.Capacity, in.Energy = 3600, 3600 },
 		"rated hours without a capacity":    func(in *Input) { in.RatedTime = 5 * hour },
 		"reserve minutes rate lead-acid":    func(in *Input) { in.Reserve, in.Chemistry = 5400, analyze.LiIon },
-		"no whole number of lifepo4 cells":  func(in *Input) { in.Volts, in.Chemistry = 24, analyze.LiFePO4 },
+		"no whole number of lifepo4 cells":  func(in *Input) { in.Volts, in.Chemistry = 21, analyze.LiFePO4 },
 		"6 cells and 24 V do not fit":       func(in *Input) { in.Volts, in.Cells = 24, 6 },
 	} {
 		_, err := Plan(with(set))

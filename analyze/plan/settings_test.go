@@ -58,7 +58,7 @@ func TestCellsFor(t *testing.T) {
 		volts float64
 		want  int
 	}{
-		{analyze.LeadAGM, 12, 6}, {analyze.LeadAGM, 6, 3}, {analyze.LeadFlooded, 24, 12}, {analyze.LiFePO4, 12.8, 4}, {analyze.LiFePO4, 12, 4},
+		{analyze.LeadAGM, 12, 6}, {analyze.LeadAGM, 6, 3}, {analyze.LeadFlooded, 24, 12}, {analyze.LiFePO4, 12.8, 4}, {analyze.LiFePO4, 12, 4}, {analyze.LiFePO4, 24, 8}, {analyze.LiFePO4, 25.6, 8}, {analyze.LiFePO4, 48, 15},
 		{analyze.LiIon, 3.7, 1}, {analyze.LiIon, 11.1, 3}, {analyze.LiIon, 36, 10}, {analyze.NiMH, 7.2, 6}, {analyze.NiCd, 1.2, 1},
 	} {
 		n, err := cellsFor(c.kind, c.volts)
@@ -68,7 +68,7 @@ func TestCellsFor(t *testing.T) {
 	for _, c := range []struct {
 		kind  analyze.Chemistry
 		volts float64
-	}{{analyze.LiFePO4, 24}, {analyze.LiIon, 12}, {analyze.LeadAGM, 13}, {analyze.NiMH, 0.3}} {
+	}{{analyze.LiFePO4, 23.9}, {analyze.LiIon, 12}, {analyze.LeadAGM, 13}, {analyze.NiMH, 0.3}} {
 		_, err := cellsFor(c.kind, c.volts)
 		assert.ErrorContains(t, err, "give the cells", "%s %g V", c.kind, c.volts)
 	}

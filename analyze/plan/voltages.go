@@ -95,6 +95,10 @@ func nominalVolts(c analyze.Chemistry) float64 {
 // cellsFor is how many cells a nominal voltage means. A voltage that lies
 // between two counts is an error: one cell too many overcharges the others.
 func cellsFor(c analyze.Chemistry, volts float64) (int, error) {
+	// Two blocks of 12 V, of four cells each, are sold as 24 V; seven cells are not.
+	if c == analyze.LiFePO4 && volts == 24 {
+		return 8, nil
+	}
 	cells := volts / nominalVolts(c)
 	n := math.Round(cells)
 	if n < 1 || n > mostCells || math.Abs(cells-n) > 0.3 {

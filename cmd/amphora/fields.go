@@ -8,6 +8,7 @@ import (
 	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/analyze/quantity"
+	"amphora/dashboards/label"
 
 	"github.com/spf13/cobra"
 )
@@ -25,8 +26,8 @@ type field struct {
 var batteryFields = []field{
 	{name: "chemistry", flag: "chemistry", parse: words, usage: "`kind` of battery: " + strings.Join(analyze.ChemistryNames(), ", ")},
 	{name: "cells", flag: "cells", parse: whole, usage: "`number` of cells in series"},
-	{name: "capacity_ah", flag: "capacity", kind: quantity.Charge, unit: "Ah", usage: "capacity on the label, like 35`Ah`"},
-	{name: "capacity_hours", flag: "rated-hours", kind: quantity.Time, unit: "h", usage: "the discharge time that the capacity is rated over, like 20`h`"},
+	{name: "capacity_ah", flag: "capacity", parse: ratedCharge, usage: "capacity on the label, like 35`Ah`"},
+	{name: "capacity_hours", flag: "rated-hours", parse: ratedHours, usage: "the discharge time that the capacity is rated over, like 20`h`"},
 	{name: "reserve_minutes", flag: "reserve-minutes", kind: quantity.Time, unit: "min", usage: "reserve minutes on the label, like 85`min`"},
 	{name: "bought", flag: "bought", parse: words, usage: "`date`, as exactly as it is known: 2026-03-14, 2026-03 or 2026"},
 	{name: "where", flag: "where", parse: words, usage: "where it was bought or stands, in your `words`"},
@@ -99,6 +100,20 @@ func plain(text string) (any, error) {
 		return nil, fmt.Errorf("%q is not a number, want text like 1.265", text)
 	}
 	return x, nil
+}
+
+// ratedCharge is a capacity in Ah, and ratedHours a time in h, as labels have them.
+func ratedCharge(text string) (any, error) {
+	charge, err := quantity.Charge.Parse(text, "Ah")
+	if err != nil {
+		return nil, label.Rated(text, err)
+	}
+	return rounded(charge / 3600), nil
+}
+
+func ratedHours(text string) (any, error) {
+	t, err := label.RatedTime(text)
+	return rounded(t / 3600), err
 }
 
 func instant(text string) (any, error) { return parseWhen(text) }

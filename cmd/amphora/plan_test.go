@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"amphora/analyze"
+	"amphora/analyze/logbook"
 	"amphora/analyze/plan"
 
 	"github.com/stretchr/testify/assert"
@@ -31,6 +32,22 @@ func TestPlanUnits(t *testing.T) {
 		a := doneJSON[plan.Advice](t, "plan", "--capacity", "17Ah", "--rated-hours", "20h", "--chemistry", "lead-agm", "--volts", "12V", "--rate", rate)
 		assert.InDelta(t, 1.7, float64(a.Current.ChosenA), 1e-6, rate)
 		assert.Equal(t, 6, a.Cells)
+	}
+}
+
+// What labels write beside a figure is understood, or the message says where it goes.
+func TestPlanTakesTheMarksOfLabels(t *testing.T) {
+	assert.Equal(t, done(t, "plan", "--capacity", "60Ah", "--rated-hours", "5"), done(t, "plan", "--capacity", "60Ah", "--rated-hours", "C5"))
+	assert.Contains(t, done(t, "plan", "--cold-cranking", "500 CCA"), "500 cold-cranking amperes say how hard")
+	assert.Equal(t, 8, doneJSON[plan.Advice](t, "plan", "--capacity", "100Ah", "--chemistry", "lifepo4", "--volts", "24V").Cells)
+
+	t.Setenv("AMPHORA_DATA", t.TempDir())
+	kept := doneJSON[logbook.Battery](t, "battery", "add", "mower", "--capacity", "18Ah", "--rated-hours", "C10")
+	assert.Equal(t, new(10.0), kept.CapacityHours)
+	for _, args := range [][]string{{"plan"}, {"battery", "add", "car"}} {
+		code, _, complaint := amphora(t, append(args, "--capacity", "60Ah C5")...)
+		assert.Equal(t, exitUsage, code)
+		assert.Contains(t, complaint, "--rated-hours 5", args)
 	}
 }
 

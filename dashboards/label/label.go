@@ -43,8 +43,14 @@ func Fields() []Field {
 	return []Field{
 		{"reserve-minutes", "reserve capacity on the label: `minutes` at 25 A", amount(quantity.Time, "min", func(in *plan.Input) *float64 { return &in.Reserve })},
 		{"capacity", "`capacity` on the label, like 35Ah, or 420Wh as lithium packs have it", readCapacity},
-		{"rated-hours", "`hours` over which the capacity is rated (default: 20 for lead-acid, 5 for the others)", amount(quantity.Time, "h", func(in *plan.Input) *float64 { return &in.RatedTime })},
-		{"cold-cranking", "cold-cranking `amperes` on the label, which tell no capacity", amount(quantity.Current, "A", func(in *plan.Input) *float64 { return &in.ColdCranking })},
+		{"rated-hours", "`hours` over which the capacity is rated (default: 20 for lead-acid, 5 for the others)", func(in *plan.Input, text string) (err error) {
+			in.RatedTime, err = RatedTime(text)
+			return err
+		}},
+		{"cold-cranking", "cold-cranking `amperes` on the label, which tell no capacity", func(in *plan.Input, text string) (err error) {
+			in.ColdCranking, err = ColdCranking(text)
+			return err
+		}},
 		{"chemistry", "`kind` of battery: " + strings.Join(analyze.ChemistryNames(), ", ") + " (default: lead-flooded)", readChemistry},
 		{"cells", "`number` of cells in series (default: 6 for lead-acid)", readCells},
 		{"volts", "nominal `voltage`, instead of --cells", amount(quantity.Voltage, "V", func(in *plan.Input) *float64 { return &in.Volts })},
@@ -87,7 +93,7 @@ func readCapacity(in *plan.Input, text string) error {
 	if err != nil {
 		var other error
 		if energy, other = quantity.Energy.Parse(text, ""); other != nil {
-			return err
+			return Rated(text, err)
 		}
 		charge = analyze.Unknown()
 	}
