@@ -17,6 +17,8 @@ type rest struct {
 	n     int
 	until float64 // s since from, where the bin under way ends
 
+	known settling // as last worked out
+
 	edge row  // before a fall that no rest has, if the last row had one
 	let  *row // the last row in which a charger still held it; nil where none did
 }

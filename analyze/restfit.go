@@ -49,12 +49,27 @@ func (r *rest) settles(after string, o *Options, volts *meter) *RestFit {
 		f.Method = fmt.Sprintf("rest for %s in only %d rows: too few to tell how it settles", clock(r.to-r.from), r.rows)
 		return f
 	}
-	s := settle(p, r.under)
+	s := r.settling(p, volts)
 	u := math.Sqrt(s.u*s.u + squared(o.Voltage.u(s.volts, volts.step())) + squared(stuckDigit(volts.noise(), volts.step())))
 	f.SettledV, f.SettledVU95 = Number(s.volts), Number(2*u)
 	f.Method = fmt.Sprintf("foretold for %s after %s, from %s of rest: %s; with a share for what is slower than a fit can see%s. ",
 		clock(max(settledAfter, r.to-r.from)), after, clock(r.to-r.from), s.models(), o.Voltage.words())
 	return f
+}
+
+// settling is what a rest of so many rows comes to, by a meter of such noise and such a step, V.
+type settling struct {
+	rows        int
+	noise, step float64
+	settled     settled
+}
+
+// settling is worked out but once for the same rows: a rest after one charge is the rest before the next.
+func (r *rest) settling(p []restPoint, volts *meter) *settled {
+	if k := &r.known; k.rows != r.rows || k.noise != volts.noise() || k.step != volts.step() {
+		*k = settling{r.rows, volts.noise(), volts.step(), settle(p, r.under)}
+	}
+	return &r.known.settled
 }
 
 // of is what the rest says of the battery that rested.
