@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -26,6 +27,14 @@ func tell(w io.Writer, asJSON bool, record any, said string) error {
 	}
 	_, err := fmt.Fprintln(w, said)
 	return err
+}
+
+// doubted adds what looks mistyped, and which command helps.
+func doubted(mistyped []string, command, helps string) string {
+	if len(mistyped) == 0 {
+		return ""
+	}
+	return "; " + strings.Join(mistyped, ", and ") + ": `" + command + "` " + helps
 }
 
 // orNone makes JSON say [] rather than null.

@@ -47,7 +47,8 @@ func batteryAdd(s streams, d *dataFlag) *cobra.Command {
 			if err := book.AddBattery(c.Context(), b); err != nil {
 				return err
 			}
-			return tell(s.out, asJSON, b, "added "+b.Name)
+			answer := b.Noted(now())
+			return tell(s.out, asJSON, answer, "added "+b.Name+doubted(answer.Mistyped, "amphora battery edit "+b.Name, "mends it"))
 		})
 	}
 	return c
@@ -173,7 +174,8 @@ func batteryEdit(s streams, d *dataFlag) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return tell(s.out, asJSON, b, "changed "+b.Name)
+			answer := b.Noted(now())
+			return tell(s.out, asJSON, answer, "changed "+b.Name+doubted(answer.Mistyped, "amphora battery edit "+b.Name, "mends it"))
 		})
 	}
 	return c
@@ -208,7 +210,8 @@ func batteryRetire(s streams, d *dataFlag) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return tell(s.out, asJSON, b, "retired "+b.Name)
+				answer := b.Noted(now())
+				return tell(s.out, asJSON, answer, "retired "+b.Name+doubted(answer.Mistyped, "amphora battery retire "+b.Name+" --undo", "takes it back"))
 			})
 		},
 	}

@@ -198,15 +198,6 @@ func TestBatteriesLongUncharged(t *testing.T) {
 	assert.Contains(t, errOut, "has no unit")
 }
 
-func TestReadingThatLooksMistypedIsTold(t *testing.T) {
-	dir := newData(t)
-	add := func(volts string) string { return done(t, "reading", "add", "mower", "--volts", volts, "--data", dir) }
-	assert.Equal(t, "noted for mower; 127.3 V is more than the 15.9 V that 6 cells of lead-agm are ever charged to: `amphora reading remove` takes it out again\n", add("127.3"))
-	assert.Equal(t, "noted for mower\n", add("12.73"))
-	assert.Equal(t, "noted for car\n", done(t, "reading", "add", "car", "--volts", "12.6", "--at", "2026-03-14", "--data", dir))
-	assert.Contains(t, done(t, "reading", "add", "car", "--volts", "12.6", "--at", "2226-03-14", "--data", dir), "still to come by this clock")
-}
-
 func TestSessionList(t *testing.T) {
 	dir := newData(t)
 	id := recorded(t).ID

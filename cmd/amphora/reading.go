@@ -54,11 +54,8 @@ func readingAdd(s streams, d *dataFlag) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			told := "noted for " + noted.Battery
-			if odd := mistyped(noted, b, now()); odd != "" {
-				told += "; " + odd + ": `amphora reading remove` takes it out again"
-			}
-			return tell(s.out, asJSON, noted, told)
+			answer := noted.Noted(b, now())
+			return tell(s.out, asJSON, answer, "noted for "+noted.Battery+doubted(answer.Mistyped, "amphora reading remove", "takes it out again"))
 		})
 	}
 	return c

@@ -3,10 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 	"time"
 
-	"amphora/analyze"
 	"amphora/analyze/logbook"
 	"amphora/analyze/plan"
 	"amphora/dashboards/report"
@@ -35,20 +33,4 @@ func fullByGravity(r logbook.Reading) string {
 		gravity = plan.CorrectGravity(gravity, *r.Celsius)
 	}
 	return fmt.Sprintf("%.0f", 100*plan.StateFromGravity(gravity))
-}
-
-// mistyped says what of a reading looks so: a day to come, or a voltage that the
-// battery would not even be charged with. It is noted all the same, since the clock or
-// the logbook may be what is wrong.
-func mistyped(r logbook.Reading, b logbook.Battery, now time.Time) string {
-	var list []string
-	if r.At.After(now.Add(time.Minute)) {
-		list = append(list, dated(r.At, now)+" is still to come by this clock")
-	}
-	if r.Volts != nil && b.Cells != nil && b.Chemistry != nil {
-		if most := analyze.HighestVolts(*b.Chemistry, *b.Cells); *r.Volts > most {
-			list = append(list, fmt.Sprintf("%.4g V is more than the %.4g V that %s of %s are ever charged to", *r.Volts, most, counted(*b.Cells, "cell"), *b.Chemistry))
-		}
-	}
-	return strings.Join(list, ", and ")
 }

@@ -20,7 +20,7 @@ func (s *Server) getBattery(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return writeJSON(w, http.StatusOK, b)
+	return writeJSON(w, http.StatusOK, b.Noted(s.now()))
 }
 
 func (s *Server) postBattery(w http.ResponseWriter, r *http.Request) error {
@@ -36,7 +36,7 @@ func (s *Server) postBattery(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	w.Header().Set("Location", "/api/v1/batteries/"+url.PathEscape(b.Name))
-	return writeJSON(w, http.StatusCreated, b)
+	return writeJSON(w, http.StatusCreated, b.Noted(s.now()))
 }
 
 func (s *Server) patchBattery(w http.ResponseWriter, r *http.Request) error {
@@ -48,5 +48,5 @@ func (s *Server) patchBattery(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return writeJSON(w, http.StatusOK, b)
+	return writeJSON(w, http.StatusOK, b.Noted(s.now()))
 }

@@ -18,7 +18,8 @@ func (s *Server) getReadings(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, map[string]any{"readings": listOf(all)})
 }
 
-// postReading notes a reading; one without a time was measured just now.
+// postReading notes a reading; one without a time was measured just now. The answer
+// says what looks mistyped.
 func (s *Server) postReading(w http.ResponseWriter, r *http.Request) error {
 	fields, err := readFields(w, r, jsonKind)
 	if err != nil {
@@ -34,5 +35,9 @@ func (s *Server) postReading(w http.ResponseWriter, r *http.Request) error {
 	if reading, err = s.book.AddReading(r.Context(), reading); err != nil {
 		return err
 	}
-	return writeJSON(w, http.StatusCreated, reading)
+	b, err := s.book.Battery(r.Context(), reading.Battery)
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, http.StatusCreated, reading.Noted(b, s.now()))
 }

@@ -18,21 +18,23 @@ import { trends } from "./batterytrends.js";
 
 const latestNights = 12;
 
-export async function showBattery(root, name, signal) {
+// mistyped is what looks so in a reading that was noted just now.
+export async function showBattery(root, name, signal, mistyped = []) {
   const b = await get(path`batteries/${name}`, {}, signal);
   const [condition, { readings }, { sessions }] = await Promise.all([
     get(path`batteries/${name}/condition`, {}, signal),
     get(path`batteries/${name}/readings`, {}, signal),
     get(path`sessions`, { battery: name, limit: latestNights }, signal),
   ]);
-  const again = async () => {
-    await showBattery(root, name, signal);
+  const again = async (noted) => {
+    await showBattery(root, name, signal, noted?.mistyped);
     document.getElementById("main").focus({ preventScroll: true }); // what had it is gone
   };
   title(b.name);
   clear(root).append(
     el("p", { class: "back" }, el("a", { href: address("batteries") }, "All batteries")),
     el("h1", {}, b.name),
+    ...[...b.mistyped ?? [], ...mistyped].map((text) => el("p", { class: "note", "data-kind": "warning" }, el("strong", {}, "Mistyped? "), sentence(text), " It was noted all the same.")),
     verdict(b, condition),
     actions(b, again),
     el("div", { class: "side-by-side" }, labelCard(b), nightsCard(b, sessions)),
@@ -53,8 +55,8 @@ function verdict(b, { verdict: v, depths, capacity }) {
 
 function actions(b, again) {
   const change = async (fields, said) => {
-    await patch(path`batteries/${b.name}`, fields);
-    say(said);
+    const noted = await patch(path`batteries/${b.name}`, fields);
+    say([said, ...(noted.mistyped ?? []).map(sentence)].join(" "));
     await again();
   };
   const button = (words, act, kind) => el("button", { type: "button", class: kind, onclick: act }, words);
@@ -63,9 +65,9 @@ function actions(b, again) {
       lead: "Give what was measured; the rest stays empty.",
       parts: readingFields(), button: "Add it",
       act: async (values) => {
-        await post(path`batteries/${b.name}/readings`, filled(values));
-        say("The reading was added.");
-        await again();
+        const noted = await post(path`batteries/${b.name}/readings`, filled(values));
+        say(["The reading was added.", ...(noted.mistyped ?? []).map(sentence)].join(" "));
+        await again(noted);
       },
     }), "main"),
     button("Edit", () => dialog(`Edit ${b.name}`, {

@@ -5,7 +5,7 @@ import { get, post, path, Refusal } from "../lib/api.js";
 import { dialog, filled } from "../lib/form.js";
 import { address, title } from "../lib/router.js";
 import { say } from "../lib/say.js";
-import { listed } from "../lib/text.js";
+import { listed, sentence } from "../lib/text.js";
 import { date } from "../lib/when.js";
 import { outcomes } from "../lib/words.js";
 import { batteryFields } from "../parts/batteryfields.js";
@@ -94,7 +94,7 @@ function add() {
     button: "Add it",
     act: async (values) => {
       const b = await post(path`batteries`, filled(values));
-      say(`${b.name} was added.`);
+      say([`${b.name} was added.`, ...(b.mistyped ?? []).map(sentence)].join(" "));
       title(b.name);
       location.hash = address("batteries", [b.name]);
     },
