@@ -7,20 +7,21 @@ type totals struct {
 	in       float64 // C into the battery
 	out      float64 // C out of it
 	energy   float64 // J in
+	given    float64 // J out
 	onTime   float64 // s in which current flowed in
 	variance float64 // C squared, of what was put in between rows: noise, steps, skew
 }
 
 func (t *totals) set(o *totals) {
-	t.in, t.out, t.energy, t.onTime, t.variance = o.in, o.out, o.energy, o.onTime, o.variance
+	t.in, t.out, t.energy, t.given, t.onTime, t.variance = o.in, o.out, o.energy, o.given, o.onTime, o.variance
 }
 
 func (t totals) minus(o totals) totals {
-	return totals{t.in - o.in, t.out - o.out, t.energy - o.energy, t.onTime - o.onTime, t.variance - o.variance}
+	return totals{t.in - o.in, t.out - o.out, t.energy - o.energy, t.given - o.given, t.onTime - o.onTime, t.variance - o.variance}
 }
 
 func (t totals) plus(o totals) totals {
-	return totals{t.in + o.in, t.out + o.out, t.energy + o.energy, t.onTime + o.onTime, t.variance + o.variance}
+	return totals{t.in + o.in, t.out + o.out, t.energy + o.energy, t.given + o.given, t.onTime + o.onTime, t.variance + o.variance}
 }
 
 // integrate adds what flowed in one interval: everything counts with its sign,
@@ -35,6 +36,7 @@ func (t *totals) integrate(iv *interval, band, noise float64) {
 		t.energy += e
 	case a <= 0 && b <= 0:
 		t.out -= q
+		t.given -= e
 	default:
 		t.split(iv, a, b, band)
 	}
@@ -112,8 +114,8 @@ func (t *totals) split(iv *interval, a, b, band float64) {
 		first, second = first/2, second/2
 	}
 	if a > 0 {
-		t.in, t.out, t.energy = t.in+first, t.out-second, t.energy+first*iv.a.v
+		t.in, t.out, t.energy, t.given = t.in+first, t.out-second, t.energy+first*iv.a.v, t.given-second*iv.b.v
 	} else {
-		t.in, t.out, t.energy = t.in+second, t.out-first, t.energy+second*iv.b.v
+		t.in, t.out, t.energy, t.given = t.in+second, t.out-first, t.energy+second*iv.b.v, t.given-first*iv.a.v
 	}
 }

@@ -58,5 +58,5 @@ func (q *quiet) take(noise, step, zero float64) totals {
 	if mean > 0 {
 		return totals{in: d.charge, energy: d.energy}
 	}
-	return totals{out: -d.charge}
+	return totals{out: -d.charge, given: -d.energy}
 }

@@ -99,7 +99,7 @@ func (s *Session) account(t totals, shown float64, o *Options, amps *meter) {
 	s.ChargeInAhU95 = Number(ampHours(u.expanded()))
 	s.ChargeInAhBudget = &ChargeBudget{Gain: Number(ampHours(u.gain)), Zero: Number(ampHours(u.zero)), Sampling: Number(ampHours(u.sampling))}
 	s.ChargeOutAh = Number(ampHours(t.out))
-	s.EnergyInWh = Number(t.energy / secondsPerHour)
+	s.EnergyInWh, s.EnergyOutWh = Number(t.energy/secondsPerHour), Number(t.given/secondsPerHour)
 }
 
 func (m *Machine) outcome(c *charge, v *view) Outcome {

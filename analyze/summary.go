@@ -148,6 +148,7 @@ type Session struct {
 
 	ChargeOutAh Number `json:"charge_out_ah"`
 	EnergyInWh  Number `json:"energy_in_wh"`
+	EnergyOutWh Number `json:"energy_out_wh"` // 0 in what an earlier version kept
 
 	SetA       Number `json:"set_a"`  // the charger's own current limit, as seen
 	HeldV      Number `json:"held_v"` // the charger's voltage limit, as seen

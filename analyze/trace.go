@@ -196,7 +196,7 @@ func (tr *trace) sumAt(t float64) totals {
 	}
 	f := (t - b.t0) / (nextT - b.t0)
 	d := next.minus(b.at)
-	return b.at.plus(totals{d.in * f, d.out * f, d.energy * f, d.onTime * f, d.variance * f})
+	return b.at.plus(totals{d.in * f, d.out * f, d.energy * f, d.given * f, d.onTime * f, d.variance * f})
 }
 
 // mean is the row-weighted mean of volts and amps over bins [from, to).

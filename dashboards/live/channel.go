@@ -118,6 +118,7 @@ type Totals struct {
 	ChargeInAh  analyze.Number `json:"charge_in_ah"`
 	ChargeOutAh analyze.Number `json:"charge_out_ah"`
 	EnergyInWh  analyze.Number `json:"energy_in_wh"`
+	EnergyOutWh analyze.Number `json:"energy_out_wh"`
 }
 
 // NewLimits are limits that somebody asks for; nil leaves the configuration's.

@@ -202,7 +202,7 @@ func TestWhatIsUnknownIsNull(t *testing.T) {
 		assert.True(t, there, field)
 		assert.Nil(t, value, field)
 	}
-	assert.Equal(t, map[string]any{"charge_in_ah": nil, "charge_out_ah": nil, "energy_in_wh": nil}, seen["totals"])
+	assert.Equal(t, map[string]any{"charge_in_ah": nil, "charge_out_ah": nil, "energy_in_wh": nil, "energy_out_wh": nil}, seen["totals"])
 }
 
 func TestHubIsSafeForManyAtOnce(t *testing.T) {

@@ -15,7 +15,7 @@ type tally struct {
 
 func newTally() tally {
 	none := analyze.Number(analyze.Unknown())
-	unknown := Totals{none, none, none}
+	unknown := Totals{none, none, none, none}
 	return tally{before: unknown, now: unknown}
 }
 
@@ -32,6 +32,7 @@ func (t *tally) follow(s *analyze.Session) {
 	rise(&t.now.ChargeInAh, t.before.ChargeInAh, s.ChargeInAh)
 	rise(&t.now.ChargeOutAh, t.before.ChargeOutAh, s.ChargeOutAh)
 	rise(&t.now.EnergyInWh, t.before.EnergyInWh, s.EnergyInWh)
+	rise(&t.now.EnergyOutWh, t.before.EnergyOutWh, s.EnergyOutWh)
 }
 
 // rise lifts a total to what it was before plus what was added since.

@@ -27,6 +27,7 @@ func chargeTotals(w *writer, s *scene) {
 func energyTotals(w *writer, s *scene) {
 	for _, c := range s.channels {
 		w.number(c.Totals.EnergyInWh, joulesPerWh, c.label, in)
+		w.number(c.Totals.EnergyOutWh, joulesPerWh, c.label, out)
 	}
 }
 
