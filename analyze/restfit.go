@@ -146,8 +146,8 @@ func (f *RestFit) state(b *restingBattery) {
 	}
 	s, _ := StateOfCharge(b.chemistry, v, b.cells, b.celsius)
 	low, high, kinds := b.states(v-u, v+u)
-	if high.Fraction-low.Fraction > 2*vagueState {
-		f.Method += fmt.Sprintf("State of charge not given: %.0f to %.0f %% would all fit; table: %s%s", 100*low.Fraction, 100*high.Fraction, s.Table, kinds)
+	if high.Most()-low.Least() > 2*vagueState {
+		f.Method += fmt.Sprintf("State of charge not given: %.0f to %.0f %% would all fit; table: %s%s", 100*low.Least(), 100*high.Most(), s.Table, kinds)
 		return
 	}
 	f.StateOfCharge = Number(s.Fraction)
@@ -158,11 +158,15 @@ func (f *RestFit) state(b *restingBattery) {
 }
 
 // states is the state of charge at the least and the most that the voltage may
-// be. Where the kind of lead-acid was only guessed, all kinds' tables count.
+// be. Where the kind of lead-acid was only guessed, all kinds' tables count; those of li-ion
+// always do.
 func (b *restingBattery) states(least, most float64) (low, high RestState, kinds string) {
 	low, _ = StateOfCharge(b.chemistry, least, b.cells, b.celsius)
 	high, _ = StateOfCharge(b.chemistry, most, b.cells, b.celsius)
-	if !b.inferred || !b.chemistry.Lead() {
+	switch {
+	case len(low.Kinds) > 1:
+		return low, high, ", since the label does not say which kind of cell it is"
+	case !b.inferred:
 		return low, high, ""
 	}
 	for _, c := range []Chemistry{LeadFlooded, LeadAGM, LeadGel} {

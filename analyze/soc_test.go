@@ -85,6 +85,30 @@ func TestLiIonTableIsMarkedAsRecalled(t *testing.T) {
 	assert.Equal(t, 1.0, last)
 }
 
+// Cells that a label calls li-ion, at points of published curves, of an open log and of one cell with
+// cobalt: whatever its make, what it really has is among what would fit.
+func TestLiIonLeavesOpenWhichKindOfCellItIs(t *testing.T) {
+	for kind, points := range map[string]Table{
+		"nickel, a power cell":          {{3.1461, 0.0452}, {3.3231, 0.0955}, {3.4218, 0.1508}, {3.5737, 0.2915}, {3.7017, 0.4573}, {4.0637, 0.8342}, {4.1009, 0.9497}},
+		"nickel, another":               {{3.3677, 0.0709}, {3.4561, 0.153}, {3.5478, 0.2417}, {3.6094, 0.3303}, {3.7059, 0.4644}, {3.8368, 0.5985}, {4.0759, 0.8798}},
+		"a pack's":                      {{3.5162, 0.05}, {3.642, 0.15}, {3.7472, 0.25}, {3.7712, 0.4}, {3.7896, 0.5}, {3.9162, 0.7}, {4.0766, 0.9}},
+		"manganese, less 0.05 V at C/3": {{3.697, 0.1}, {3.763, 0.2}, {3.845, 0.3}, {3.926, 0.5}, {4.01, 0.7}, {4.094, 0.9}},
+	} {
+		for _, p := range points {
+			s, ok := StateOfCharge(LiIon, 5*p[0], 5, 25)
+			require.True(t, ok)
+			assert.True(t, s.Low <= p[1] && p[1] <= s.High, "%s at %.3f V has %.3f, not %.3f to %.3f", kind, p[0], p[1], s.Low, s.High)
+		}
+	}
+	s, _ := StateOfCharge(LiIon, 3.64, 1, 25)
+	assert.Greater(t, s.Most()-s.Least(), 2*vagueState, "a tenth for one, four tenths for another")
+	s, _ = StateOfCharge(LiIon, 4.10, 1, 25)
+	assert.Less(t, s.Most()-s.Least(), 0.1, "near full they agree")
+	s, _ = StateOfCharge(LeadAGM, 12.5, 6, 25)
+	assert.Equal(t, s.Fraction, s.Least())
+	assert.Equal(t, s.Fraction, s.Most(), "a table of the kind itself")
+}
+
 func TestHealthyAndFull(t *testing.T) {
 	assert.True(t, HealthyAndFull(12.6, 6))
 	assert.True(t, HealthyAndFull(12.75, 6))

@@ -2,6 +2,7 @@ package condition
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -26,6 +27,8 @@ type Partial struct {
 	From    analyze.Number `json:"from"` // state of charge, 0 to 1
 	To      analyze.Number `json:"to"`
 	Why     string         `json:"why"` // where the two are known from
+
+	steps []float64 // from one to the other, for each kind of cell that it may be
 }
 
 const (
@@ -50,19 +53,17 @@ func (h *history) capacity() *Capacity {
 		c.Words = fmt.Sprintf("capacity: not enough data (charges between known states of charge so far: %d, needed: %d)", len(c.Partials), leastPartials)
 		return c
 	}
-	var all []float64
-	step := 0.0
 	now := c.Partials[max(0, len(c.Partials)-latest):]
+	var all []float64
 	for _, p := range now {
 		all = append(all, float64(p.InAh)/factor.Stated/float64(p.To-p.From))
-		step += float64(p.To-p.From) / float64(len(now))
 	}
 	slices.Sort(all)
-	low, high := medianInterval(all)
-	// Charge factor and table are the same for all charges: they do not average out. A charge
-	// that ends as soon as its current has tailed off may put in hardly more than was missing.
-	low *= factor.Stated / factor.High * step / (step + tableDoubt)
-	high *= factor.Stated * step / max(step-tableDoubt, tableDoubt)
+	low, high := math.Inf(1), 0.0
+	for kind := range now[0].steps {
+		least, most := ofKind(now, kind, factor)
+		low, high = min(low, least), max(high, most)
+	}
 	c.Ah, c.LowAh, c.HighAh = analyze.Number(middle(all)), analyze.Number(low), analyze.Number(high)
 	c.Words = fmt.Sprintf("capacity about %.3g Ah [%.3g to %.3g] from the last %d charges between known states of charge, with a charge factor of %.2f (1 to %.2f)",
 		middle(all), low, high, len(all), factor.Stated, factor.High)
@@ -71,6 +72,23 @@ func (h *history) capacity() *Capacity {
 		c.Words += fmt.Sprintf(": %.0f %% of the %s", 100*c.OfRated, h.battery.rating())
 	}
 	return c
+}
+
+// ofKind is what the capacity may be, Ah, if the battery is of one of the kinds that its name covers.
+func ofKind(list []Partial, kind int, factor analyze.ChargeFactor) (low, high float64) {
+	var all []float64
+	step := 0.0
+	for _, p := range list {
+		all = append(all, float64(p.InAh)/factor.Stated/p.steps[kind])
+		step += p.steps[kind] / float64(len(list))
+	}
+	slices.Sort(all)
+	low, high = medianInterval(all)
+	// Charge factor and table are the same for all charges: they do not average out. A charge
+	// that ends as soon as its current has tailed off may put in hardly more than was missing.
+	low *= factor.Stated / factor.High * step / (step + tableDoubt)
+	high *= factor.Stated * step / max(step-tableDoubt, tableDoubt)
+	return low, high
 }
 
 var none = analyze.Number(analyze.Unknown())
@@ -103,72 +121,16 @@ func (h *history) partials() []Partial {
 	list := []Partial{}
 	for k, s := range h.charges {
 		from, ok := h.before(k)
-		to, whyTo, okTo := after(s)
-		if ok && okTo && to-from.state >= leastStep && known(s.ChargeInAh) {
-			list = append(list, Partial{Session: s.ID, At: *s.Started, InAh: analyze.Number(taken(s)),
-				From: analyze.Number(from.state), To: analyze.Number(to), Why: "before: " + from.why + "; after: " + whyTo})
+		to, okTo := h.after(s)
+		if !ok || !okTo || from.open > vagueStep || to.state-from.state < leastStep || !known(s.ChargeInAh) {
+			continue
 		}
+		p := Partial{Session: s.ID, At: *s.Started, InAh: analyze.Number(taken(s)),
+			From: analyze.Number(from.state), To: analyze.Number(to.state), Why: "before: " + from.why + "; after: " + to.why}
+		for kind := range from.kinds {
+			p.steps = append(p.steps, max(to.kinds[kind]-from.kinds[kind], tableDoubt))
+		}
+		list = append(list, p)
 	}
 	return list
-}
-
-// after is the state of charge that a charge came to.
-func after(s *analyze.Session) (state float64, why string, ok bool) {
-	switch {
-	case s.Outcome == analyze.Complete:
-		return 1, "complete", true
-	case s.Rest != nil && known(s.Rest.StateOfCharge):
-		return float64(s.Rest.StateOfCharge), "the rest after it", true
-	}
-	return 0, "", false
-}
-
-// beginning is the state of charge that a charge began at.
-type beginning struct {
-	state, u95 float64
-	why        string // where it is known from
-}
-
-// before is the state of charge that the k-th charge began at: from the voltage that was
-// seen before it, from the rest of the charge before, if that rest lasted until this one,
-// or from a rest voltage that somebody noted not long before.
-func (h *history) before(k int) (b beginning, ok bool) {
-	s := h.charges[k]
-	if b, ok := h.stood(s); ok {
-		return b, true
-	}
-	if k > 0 {
-		last := h.charges[k-1]
-		away := s.Started.Sub(moment(last, last.EndS)).Seconds()
-		if r := last.Rest; r != nil && known(r.StateOfCharge) && float64(r.DurationS) >= 0.9*away && last.Outcome != analyze.Complete {
-			return beginning{float64(r.StateOfCharge), vagueStep / 2, "the rest after the charge before"}, true
-		}
-	}
-	for n := len(h.readings) - 1; n >= 0; n-- {
-		r := &h.readings[n]
-		if ahead := s.Started.Sub(r.At); ahead < 0 || !analyze.Known(r.Volts) {
-			continue
-		} else if ahead > readBefore || k > 0 && r.At.Before(moment(h.charges[k-1], h.charges[k-1].EndS)) {
-			break
-		}
-		read, ok := analyze.StateOfCharge(h.battery.Chemistry, r.Volts, h.battery.Cells, r.Celsius)
-		return beginning{read.Fraction, (read.High - read.Low) / 2, fmt.Sprintf("%.2f V noted by hand", r.Volts)}, ok && h.battery.Cells > 0 && read.Note == ""
-	}
-	return b, false
-}
-
-// stood reads the voltage that was seen before a charge, where it is sure enough.
-func (h *history) stood(s *analyze.Session) (b beginning, ok bool) {
-	r := s.RestBefore
-	if r == nil || !known(r.SettledV) {
-		return b, false
-	}
-	read := func(volts analyze.Number) (analyze.RestState, bool) {
-		return analyze.StateOfCharge(h.battery.Chemistry, float64(volts), h.battery.Cells, float64(s.MaxCelsius))
-	}
-	low, _ := read(r.SettledV - r.SettledVU95)
-	high, _ := read(r.SettledV + r.SettledVU95)
-	at, ok := read(r.SettledV)
-	open := high.Fraction - low.Fraction
-	return beginning{at.Fraction, open / 2, fmt.Sprintf("%.2f V without current", r.SettledV)}, ok && at.Note == "" && open <= vagueStep
 }

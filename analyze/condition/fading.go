@@ -34,15 +34,19 @@ func (h *history) capacities() *series {
 	}
 	for k, c := range h.charges {
 		from, ok := h.before(k)
-		if c.Outcome != analyze.Complete || !ok {
+		if c.Outcome != analyze.Complete || !ok || !analyze.Known(taken(c)) {
 			continue
 		}
 		to, least := h.full(k)
-		if step := to - from.state; step >= least {
-			ah := taken(c) / factor.Stated / step * to
-			s.seen(c, c.StartS, ah, math.Hypot(float64(c.ChargeInAhU95)/factor.Stated/step, ah*from.u95/step))
-		} else {
+		step := to - from.state
+		if step < least {
 			s.leftOut++
+			continue
+		}
+		ah := func(state float64) float64 { return taken(c) / factor.Stated / max(to-state, tableDoubt) * to }
+		s.seen(c, c.StartS, ah(from.state), math.Hypot(float64(c.ChargeInAhU95)/factor.Stated/step, ah(from.state)*from.u95/step))
+		for kind := range from.kinds {
+			s.readAs(kind, ah(from.kinds[kind]))
 		}
 	}
 	// A battery may come to need more charge for each that it gives, or less, as it ages: half of

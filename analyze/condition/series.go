@@ -42,6 +42,7 @@ type series struct {
 	doubt                float64 // of the change over the whole span, as a share (95 %): what could not be made alike
 	warmth               float64 // 1/K by which the value was led to one temperature; 0 where it was not
 	celsius              []float64
+	others               [][]float64 // the points' values, if the battery is of one of the kinds that its name covers
 }
 
 // seen adds what a charge showed at a moment of it.
@@ -52,6 +53,14 @@ func (s *series) seen(c *analyze.Session, at analyze.Number, value, u95 float64)
 // noted adds what somebody measured by hand, whose uncertainty nobody stated.
 func (s *series) noted(r *Reading, value float64) {
 	s.add(observation{r.At, value, analyze.Unknown(), r.Celsius, ""})
+}
+
+// readAs adds what the last point is if the battery is of one of the kinds that its name covers.
+func (s *series) readAs(kind int, value float64) {
+	for len(s.others) <= kind {
+		s.others = append(s.others, nil)
+	}
+	s.others[kind] = append(s.others[kind], value)
 }
 
 func (s *series) add(o observation) {

@@ -86,16 +86,34 @@ func (s *series) trend() Trend {
 	last := x[len(x)-1]
 	t.First, t.Last = analyze.Number(l.at(0)), analyze.Number(l.at(last))
 	t.PerYear, t.PerYearLow, t.PerYearHigh = analyze.Number(l.slope), analyze.Number(l.low), analyze.Number(l.high)
-	share := func(slope float64) analyze.Number {
-		first := l.with(slope, 0)
-		if !(first > 0) {
-			return analyze.Number(math.Copysign(math.Inf(1), slope))
-		}
-		return analyze.Number(slope * last / first)
-	}
-	t.Change, t.ChangeLow, t.ChangeHigh = share(l.slope), share(l.low), share(l.high)
+	t.Change, t.ChangeLow, t.ChangeHigh = l.share(l.slope, last), l.share(l.low, last), l.share(l.high, last)
+	s.whatever(&t, x)
 	t.Words = t.words(span)
 	return t
+}
+
+// share is a change over so many years as a share of the first value.
+func (l *line) share(slope, years float64) analyze.Number {
+	first := l.with(slope, 0)
+	if !(first > 0) {
+		return analyze.Number(math.Copysign(math.Inf(1), slope))
+	}
+	return analyze.Number(slope * years / first)
+}
+
+// whatever widens a trend to what it would be for each kind that the battery may be of: they differ in
+// how much was in it at a voltage, so that for one kind a change of use looks like one of the battery.
+func (s *series) whatever(t *Trend, x []float64) {
+	years := x[len(x)-1]
+	for _, y := range s.others {
+		l, ok := through(x, y)
+		if !ok || len(s.others) < 2 {
+			continue
+		}
+		s.widen(&l, x)
+		t.PerYearLow, t.PerYearHigh = min(t.PerYearLow, analyze.Number(l.low)), max(t.PerYearHigh, analyze.Number(l.high))
+		t.ChangeLow, t.ChangeHigh = min(t.ChangeLow, l.share(l.low, years)), max(t.ChangeHigh, l.share(l.high, years))
+	}
 }
 
 // widen adds to the slope's interval what the scatter of the points cannot show:
