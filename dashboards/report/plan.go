@@ -69,7 +69,7 @@ func settings(a plan.Advice) string {
 		return fmt.Sprintf("Do not set %.2f A: this battery should get %.2f A at most, and %.2f A is gentle on it.%s",
 			c.ChosenA, c.FastestA, c.CautiousA, amount(a.Voltage.AbsorptionV, " Set the voltage to %.2f V."))
 	}
-	set := "Set " + amount(a.Current.ChosenA, "%.2f A") + amount(a.Voltage.AbsorptionV, " and %.2f V") +
+	set := "Set " + amount(a.Current.ChosenA, current(a.Current.ChosenA)+" A") + amount(a.Voltage.AbsorptionV, " and %.2f V") +
 		amount(a.Charger.TimerH, ", the safety timer to %.0f h")
 	if cutOff := inFull(a.Charger.CutOffAh); cutOff != "" {
 		set += ", the capacity cut-off to " + cutOff + " Ah"
@@ -77,7 +77,7 @@ func settings(a plan.Advice) string {
 	if a.Hours != nil {
 		set += "; allow " + a.Hours.Spoken
 	}
-	return set + "." + amount(a.Charger.TailA, " It is full when the current has fallen to %.2f A.")
+	return set + "." + amount(a.Charger.TailA, " It is full when the current has fallen to "+current(a.Charger.TailA)+" A.")
 }
 
 func list(b *bytes.Buffer, head, mark string, items []string) {
@@ -138,9 +138,9 @@ func capacityFigures(c plan.CapacityAdvice) []figure {
 
 func currentFigures(c plan.CurrentAdvice) []figure {
 	return []figure{
-		{"cautious", amount(c.CautiousA, "%.2f"), "A", "cautious_a"},
-		{"fastest", amount(c.FastestA, "%.2f"), "A", "fastest_a"},
-		{"planned with", amount(c.ChosenA, "%.2f"), "A", "chosen_a"},
+		{"cautious", amount(c.CautiousA, current(c.CautiousA)), "A", "cautious_a"},
+		{"fastest", amount(c.FastestA, current(c.FastestA)), "A", "fastest_a"},
+		{"planned with", amount(c.ChosenA, current(c.ChosenA)), "A", "chosen_a"},
 	}
 }
 
@@ -168,7 +168,7 @@ func chargerFigures(c plan.ChargerAdvice) []figure {
 		{"safety timer", amount(c.TimerH, "%.1f"), "h", "timer_h"},
 		{"  as you stated it", amount(c.OwnH, "%.1f"), "h", "own_timer_h"},
 		{"capacity cut-off", amount(c.CutOffAh, charge(c.CutOffAh)), "Ah", "cut_off_ah"},
-		{"current when full", amount(c.TailA, "%.2f"), "A", "tail_a"},
+		{"current when full", amount(c.TailA, current(c.TailA)), "A", "tail_a"},
 	}
 }
 
@@ -214,6 +214,15 @@ func charge(ah analyze.Number) string {
 		return "%.2g"
 	}
 	return "%.1f"
+}
+
+// current is how one as large as this is written; hundredths are too coarse for that
+// of a small pack.
+func current(amps analyze.Number) string {
+	if amps < 0.1 {
+		return "%.2g"
+	}
+	return "%.2f"
 }
 
 // inFull writes what was rounded already, and must not be once more.

@@ -66,6 +66,20 @@ func TestPlanTellsACutOffThatIsEnough(t *testing.T) {
 	}
 }
 
+// A tenth of 40 mAh is 4 mA, and not nothing.
+func TestPlanTellsTheCurrentsOfASmallPack(t *testing.T) {
+	in := plan.NewInput()
+	in.Chemistry, in.Capacity = analyze.LeadAGM, 0.04*3600
+	advice, err := plan.Plan(in)
+	require.NoError(t, err)
+	var b bytes.Buffer
+	require.NoError(t, Plan(&b, advice))
+	page := strings.Join(strings.Fields(b.String()), " ")
+	for _, want := range []string{"Set 0.004 A and", "fallen to 0.0008 A", "cautious 0.004 A", "fastest 0.012 A"} {
+		assert.Contains(t, page, want)
+	}
+}
+
 // TestPlanLosesNothing looks for everything that is said in the advice.
 func TestPlanLosesNothing(t *testing.T) {
 	for _, c := range analyze.Chemistries() {
