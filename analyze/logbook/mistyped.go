@@ -21,7 +21,7 @@ func (r Reading) Mistyped(b Battery, now time.Time) []string {
 	told := toCome([]string{}, &r.At, now)
 	say := func(format string, args ...any) { told = append(told, fmt.Sprintf(format, args...)) }
 	if r.Volts != nil && *r.Volts < 0 {
-		say("%.4g V has the wrong sign: the leads were crossed, or the battery is", *r.Volts)
+		say("%.4g V has the wrong sign: the leads were crossed, or the battery is reversed", *r.Volts)
 	}
 	if r.Volts != nil && b.Cells != nil && b.Chemistry != nil {
 		if most := analyze.HighestVolts(*b.Chemistry, *b.Cells); *r.Volts > most {

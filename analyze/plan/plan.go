@@ -38,7 +38,7 @@ func Plan(in Input) (Advice, error) {
 	planLeads(in, &a)
 	planVentilation(in, c, known, &a)
 	hottest := hottestCharge(in.Chemistry)
-	a.Warn = LimitsAdvice{Hours: analyze.Number(timer / hour), Celsius: analyze.Number(hottest), ChargeAh: ampereHours(cutOff)}
+	a.Warn = LimitsAdvice{Hours: analyze.Number(timer / hour), Celsius: analyze.Number(hottest), ChargeAh: roundAmpereHours(cutOff)}
 	a.Limits = limitsYAML(timer, hottest, cutOff)
 	return a, nil
 }
@@ -120,7 +120,7 @@ func planHours(in Input, c capacities, amps float64, a *Advice) (timer, cutOff f
 	timer, cutOff = timerFor(hours), cutOffFor(back)
 	planCharger(in, c, hours, a)
 	planTail(in, c, amps, hours, a)
-	a.Charger.TimerH, a.Charger.CutOffAh = analyze.Number(timer/hour), ampereHours(cutOff)
+	a.Charger.TimerH, a.Charger.CutOffAh = analyze.Number(timer/hour), roundAmpereHours(cutOff)
 	return timer, cutOff
 }
 

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -142,10 +143,17 @@ func TestTimerWarning(t *testing.T) {
 	assert.Equal(t, 78*ampereHour, cutOffFor(bounds{69 * ampereHour, 60 * ampereHour * 1.3}))
 }
 
-// A cut-off is never lower than what is needed, nor a tenth above it.
+// A cut-off is never lower than what is needed, nor a tenth above it, and has no more
+// digits than it was rounded to.
 func TestCutOffIsRoundedUpFinelyEnough(t *testing.T) {
 	for needed, want := range map[float64]float64{3.15: 3.2, 1.344: 1.4, 0.48: 0.48, 0.481: 0.49, 0.064: 0.064, 10.01: 11, 1234.2: 1235} {
 		assert.InDelta(t, want, cutOffFor(bounds{0, needed * ampereHour})/ampereHour, 1e-9, "%g Ah", needed)
+	}
+	for needed := 0.0105; needed < 300; needed *= 1.013 {
+		told := float64(roundAmpereHours(cutOffFor(bounds{0, needed * ampereHour})))
+		assert.GreaterOrEqual(t, told, needed)
+		assert.LessOrEqual(t, told, 1.1*needed)
+		assert.LessOrEqual(t, len(strconv.FormatFloat(told, 'f', -1, 64)), len("0.011"), "%g Ah", needed)
 	}
 }
 

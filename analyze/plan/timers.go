@@ -23,6 +23,9 @@ func cutOffFor(toReturn bounds) float64 {
 	return step * math.Ceil(round9(toReturn.High/step))
 }
 
+// roundAmpereHours shows what cutOffFor gave with the digits that it was rounded to.
+func roundAmpereHours(c float64) analyze.Number { return analyze.Number(round9(c / ampereHour)) }
+
 // round9 drops the last bits of the arithmetic, so that 20 h computed as
 // 20.000000000000004 stays 20.
 func round9(x float64) float64 { return math.Round(x*1e9) / 1e9 }
