@@ -102,11 +102,15 @@ func readCapacity(in *plan.Input, text string) error {
 }
 
 // readRate reads a current, or a share of the capacity an hour, which the trade
-// also writes with a C behind it.
+// also writes with a C behind it, or as C/10.
 func readRate(in *plan.Input, text string) error {
 	number := strings.TrimRight(text, "Cc")
 	if share, err := strconv.ParseFloat(number, 64); err == nil && number != text && analyze.Known(share) {
 		in.Rate, in.RateShare = analyze.Unknown(), share
+		return nil
+	}
+	if hours, err := strconv.ParseFloat(strings.TrimLeft(text, "Cc/ "), 64); err == nil && overHours.MatchString(text) && hours > 0 {
+		in.Rate, in.RateShare = analyze.Unknown(), 1/hours
 		return nil
 	}
 	amps, share, err := quantity.Current.ParseAmountOrShare(text, "A")

@@ -14,6 +14,8 @@ var (
 	// crankingTest is whose test of starting a current belongs to; none of them tells more
 	// of a capacity than another.
 	crankingTest = regexp.MustCompile(`(?i)\(?(cca|mca|hca|ca|en[12]?|din|sae|jis|iec|bci)\)?`)
+	// overHours is C/10, a current that would fill the battery in so many hours.
+	overHours = regexp.MustCompile(`(?i)^c\s*/\s*[0-9.]+$`)
 	// hourRate is C20, K20 or C/20, the 20-hour rate.
 	hourRate = regexp.MustCompile(`(?i)^[ck]\s*/?\s*([0-9.]+)$`)
 	// ratedBehind and ratedBefore are a capacity with its hour rate: 60Ah C5, 60 Ah/20HR, 60Ah (20 h), C5 60Ah.

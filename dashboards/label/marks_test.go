@@ -22,6 +22,11 @@ func TestALabelsMarksAreUnderstood(t *testing.T) {
 		require.Empty(t, wrong, text)
 		assert.InDelta(t, 20*3600, in.RatedTime, 1e-6, text)
 	}
+	in, wrong := Read(map[string]string{"rate": "C/10"})
+	require.Empty(t, wrong)
+	assert.InDelta(t, 0.1, in.RateShare, 1e-12)
+	_, wrong = Read(map[string]string{"rate": "C/0"})
+	assert.Len(t, wrong, 1)
 	for _, text := range []string{"C", "20C", "C20 h", "twenty"} {
 		_, err := RatedTime(text)
 		assert.Error(t, err, text)
