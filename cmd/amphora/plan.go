@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+
 	"amphora/analyze/logbook"
 	"amphora/analyze/plan"
 	"amphora/dashboards/label"
@@ -35,8 +37,11 @@ func planCommand(s streams) *cobra.Command {
 				}
 			}
 			advice, err := plan.Plan(in)
+			if wrong, ok := errors.AsType[*plan.Wrong](err); ok {
+				return usagef("--%s: %w", wrong.Of, err)
+			}
 			if err != nil {
-				return usagef("%w", err)
+				return err
 			}
 			if asJSON {
 				return writeJSON(s.out, advice)

@@ -51,6 +51,21 @@ func TestPlanTakesTheMarksOfLabels(t *testing.T) {
 	}
 }
 
+// What does not fit the rest is named by its flag, like what cannot be read.
+func TestPlanNamesTheFlagThatIsWrong(t *testing.T) {
+	for flag, args := range map[string][]string{
+		"--rated-hours":     {"--capacity", "60Ah", "--rated-hours", "0"},
+		"--rate":            {"--capacity", "60Ah", "--rate", "-3A"},
+		"--volts":           {"--capacity", "60Ah", "--volts", "13"},
+		"--lead-area":       {"--capacity", "60Ah", "--lead-length", "1m"},
+		"--reserve-minutes": {"--reserve-minutes", "90", "--chemistry", "li-ion"},
+	} {
+		code, _, complaint := amphora(t, append([]string{"plan"}, args...)...)
+		assert.Equal(t, exitUsage, code)
+		assert.Contains(t, complaint, "amphora: "+flag+": ")
+	}
+}
+
 func TestPlanWithoutAnything(t *testing.T) {
 	a := doneJSON[plan.Advice](t, "plan")
 	assert.False(t, analyze.Known(float64(a.Capacity.RatedAh)))
