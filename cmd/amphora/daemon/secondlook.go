@@ -16,7 +16,7 @@ import (
 type secondLook struct {
 	told bool
 	fit  fitting // of the latest lines
-	all  thinned // of those of all the time, where no name told
+	all  thinned // of those of all the time: a charge under way shows its sign in hours
 }
 
 const (
@@ -94,11 +94,11 @@ func (s *story) see(l line, text []byte, may func(setting string) bool) (setting
 		k.fit.halve()
 	}
 	k.fit.nextN = min(k.fit.nextN, len(k.fit.lines)+secondEvery)
-	if !s.guessed || !k.all.take(l, text) {
+	if !k.all.take(l, text) {
 		return "", false
 	}
 	defer k.all.thin()
-	if setting, ok = k.all.now(0); ok && k.all.told && !k.all.doubted && flows(k.all.read(setting)) {
+	if setting, ok = k.all.now(0); ok && k.all.told && !(s.guessed && k.all.doubted) && flows(k.all.read(setting)) && may(setting) {
 		s.second = secondLook{told: true}
 		return setting, true
 	}

@@ -43,6 +43,38 @@ func TestNoNoiseTurnsTheSign(t *testing.T) {
 	}
 }
 
+// Whoever switches a recorder on in the middle of a charge shows it no beginning. That the meter counts charging as
+// negative is seen in the course of an hour, in constant current and in constant voltage, and the charge is told anew; a
+// meter that counts it as positive is never told otherwise.
+func TestTheSignOfAChargeUnderWayIsSeen(t *testing.T) {
+	for name, at := range map[string]func(s float64) (volts, amps float64){
+		"constant current": func(s float64) (float64, float64) { return 12.9 + 0.4*s/7200, 5 },
+		"constant voltage": func(s float64) (float64, float64) { return 14.4, 4 * math.Exp(-s/5000) },
+	} {
+		for _, way := range []float64{1, -1} {
+			chance := rand.New(rand.NewPCG(3, 2))
+			s, told := newStory("auto", analyze.Options{}), []string(nil)
+			for k := range 3600 {
+				t, volts, amps := time.Duration(k)*time.Second, 0., 0.
+				volts, amps = at(t.Seconds())
+				text := fmt.Appendf(nil, "V=%.3f A=%.3f", volts+0.004*chance.NormFloat64(), way*amps+0.002*chance.NormFloat64())
+				s.frame(uint64(k+1), &capture.Frame{Wall: evening.Add(t), Boot: t, Text: text}, "boot", func(u turn) {
+					if u.anew {
+						told = append(told, u.chose)
+					}
+				})
+			}
+			require.False(t, negates(s.chosen), name)
+			if way > 0 {
+				require.Empty(t, told, name)
+				continue
+			}
+			require.Len(t, told, 1, name)
+			require.True(t, negates(told[0]), "%s: %s", name, told[0])
+		}
+	}
+}
+
 // A lead that comes loose lets the current fall and the voltage rise, as if the meter
 // counted the other way. The beginning of the charge has told that it does not.
 func TestALooseLeadTurnsNoSign(t *testing.T) {
