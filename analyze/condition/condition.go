@@ -49,14 +49,15 @@ func Of(b Battery, charges []analyze.Session, readings []Reading) Condition {
 	c.Charges = len(h.charges)
 	slices.SortStableFunc(h.charges, func(x, y *analyze.Session) int { return x.Started.Compare(*y.Started) })
 	slices.SortStableFunc(h.readings, func(x, y Reading) int { return x.At.Compare(y.At) })
-	for _, s := range h.series() {
+	list := h.series()
+	for _, s := range list {
 		if len(s.points) > 0 {
 			c.Trends = append(c.Trends, s.trend())
 		}
 	}
 	c.Depths = h.depths()
 	c.Capacity = h.capacity()
-	c.Verdict = h.verdict(c.Trends, c.Capacity)
+	c.Verdict = h.verdict(list, c.Trends, c.Capacity)
 	return c
 }
 

@@ -2,6 +2,7 @@ package condition_test
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"testing"
 	"time"
@@ -19,13 +20,15 @@ type fading struct {
 	charges     int
 	offset      float64 // V, by which its rest voltage differs from the table
 	factor      float64 // charge factor
+	from        float64 // share of the years after which it begins to lose
+	seasons     float64 // share that it gives less in midwinter, and more in midsummer
 }
 
 func (f fading) sessions(r *rand.Rand) []analyze.Session {
 	var list []analyze.Session
 	for k := range f.charges {
 		at := f.years * (float64(k) + 0.8*r.Float64()) / float64(f.charges)
-		holds := 35 * (1 - f.lost*at/f.years)
+		holds := 35 * (1 - f.lost*max(0, at/f.years-f.from)/(1-f.from)) * (1 - f.seasons*math.Cos(2*math.Pi*at))
 		depth := 0.3 + 0.6*r.Float64()
 		// The upper half of the table is straight, so is the lower.
 		volts := 12.8 - depth

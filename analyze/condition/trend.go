@@ -28,7 +28,8 @@ type Trend struct {
 	PerYear     analyze.Number `json:"per_year"`
 	PerYearLow  analyze.Number `json:"per_year_low"`
 	PerYearHigh analyze.Number `json:"per_year_high"`
-	// Change is the change from First to Last as a share of First, with a 95 % interval.
+	// Change is the change from First to Last as a share of First, with a 95 % interval. It is
+	// never less than -1, and 10 stands for 10 or more.
 	Change     analyze.Number `json:"change"`
 	ChangeLow  analyze.Number `json:"change_low"`
 	ChangeHigh analyze.Number `json:"change_high"`
@@ -88,18 +89,38 @@ func (s *series) trend() Trend {
 	t.PerYear, t.PerYearLow, t.PerYearHigh = analyze.Number(l.slope), analyze.Number(l.low), analyze.Number(l.high)
 	t.Change, t.ChangeLow, t.ChangeHigh = l.share(l.slope, last), l.share(l.low, last), l.share(l.high, last)
 	s.whatever(&t, x)
+	if !t.tells() {
+		t.First, t.Last, t.PerYear, t.PerYearLow, t.PerYearHigh, t.Change, t.ChangeLow, t.ChangeHigh = u, u, u, u, u, u, u, u
+		t.Enough, t.Lack = false, "they scatter too much"
+		t.Words = fmt.Sprintf("%s: cannot be told (they scatter so much that half of what it was, or twice, would fit)", s.name)
+		return t
+	}
 	t.Words = t.words(span)
 	return t
+}
+
+const (
+	mostLoss = -0.5
+	mostGain = 1.0
+)
+
+// tells reports whether a change is known at all: one that may be none, and as well a halving or a
+// doubling, is not, and an interval that wide would say nothing but that (our choice).
+func (t *Trend) tells() bool {
+	return t.ChangeLow > 0 || t.ChangeHigh < 0 || t.ChangeLow > mostLoss && t.ChangeHigh < mostGain
 }
 
 // share is a change over so many years as a share of the first value.
 func (l *line) share(slope, years float64) analyze.Number {
 	first := l.with(slope, 0)
 	if !(first > 0) {
-		return analyze.Number(math.Copysign(math.Inf(1), slope))
+		return mostChange
 	}
-	return analyze.Number(slope * years / first)
+	return analyze.Number(min(max(slope*years/first, -1), mostChange))
 }
+
+// mostChange is a change that is given as so much where it is that or more; none falls by more than all.
+const mostChange = 10
 
 // whatever widens a trend to what it would be for each kind that the battery may be of: they differ in
 // how much was in it at a voltage, so that for one kind a change of use looks like one of the battery.
@@ -147,8 +168,8 @@ func (t *Trend) words(span time.Duration) string {
 }
 
 func whole(x float64) string {
-	if math.IsInf(x, 0) {
-		return "any"
+	if x >= 100*mostChange {
+		return fmt.Sprintf("%d or more", 100*mostChange)
 	}
 	return fmt.Sprintf("%.0f", math.Round(x)+0) // a zero without a sign
 }

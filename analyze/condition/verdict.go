@@ -59,7 +59,7 @@ const (
 
 // verdict weighs what there is. The worst evidence rules, since each of them only
 // speaks where it is sure.
-func (h *history) verdict(trends []Trend, c *Capacity) Verdict {
+func (h *history) verdict(list []*series, trends []Trend, c *Capacity) Verdict {
 	v := Verdict{State: NotEnoughData, Evidence: []Evidence{}}
 	add := func(e Evidence, ok bool) {
 		if ok {
@@ -70,12 +70,14 @@ func (h *history) verdict(trends []Trend, c *Capacity) Verdict {
 	add(h.restEvidence(trends))
 	add(h.capacityEvidence(c))
 	add(h.fadeEvidence(trends))
-	for _, e := range v.Evidence {
-		if severity[e.State] > severity[v.State] {
-			v.State = e.State
-		}
-	}
+	v.weigh()
+	overall := v.State
+	v.Evidence = append(v.Evidence, h.lateEvidence(list, trends)...)
+	v.weigh()
 	v.Text = sentence[v.State]
+	if v.State != overall {
+		v.Text += late
+	}
 	resistance, capacity := followed(trends, c)
 	switch {
 	case v.State == NoSign:
@@ -84,6 +86,15 @@ func (h *history) verdict(trends []Trend, c *Capacity) Verdict {
 		v.Text = "Nothing is sure enough to say how this battery is." + unfollowed(resistance, capacity) + advice(resistance, capacity)
 	}
 	return v
+}
+
+// weigh lets the worst evidence rule.
+func (v *Verdict) weigh() {
+	for _, e := range v.Evidence {
+		if severity[e.State] > severity[v.State] {
+			v.State = e.State
+		}
+	}
 }
 
 // longEnough tells whether there are as many complete charges, over as long, as a trend takes.
