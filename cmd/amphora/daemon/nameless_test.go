@@ -151,7 +151,7 @@ func TestAChargeUnderWayDoubtsNoName(t *testing.T) {
 func TestThinnedLinesSpanTheTime(t *testing.T) {
 	var h thinned
 	for k := range 5000 {
-		if h.take(line{at: float64(k)}, []byte("x")) {
+		if h.take(line{at: float64(k)}, []byte("x"), false) {
 			h.thin()
 		}
 	}

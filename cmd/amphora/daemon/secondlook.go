@@ -94,7 +94,7 @@ func (s *story) see(l line, text []byte, may func(setting string) bool) (setting
 		k.fit.halve()
 	}
 	k.fit.nextN = min(k.fit.nextN, len(k.fit.lines)+secondEvery)
-	if !k.all.take(l, text) {
+	if !k.all.take(l, text, !s.guessed) {
 		return "", false
 	}
 	defer k.all.thin()

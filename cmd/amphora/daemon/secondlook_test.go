@@ -52,11 +52,11 @@ func TestTheSignOfAChargeUnderWayIsSeen(t *testing.T) {
 		"constant voltage": func(s float64) (float64, float64) { return 14.4, 4 * math.Exp(-s/5000) },
 	} {
 		for _, way := range []float64{1, -1} {
-			chance := rand.New(rand.NewPCG(3, 2))
+			chance := rand.New(rand.NewPCG(3, uint64(len(name))))
 			s, told := newStory("auto", analyze.Options{}), []string(nil)
-			for k := range 3600 {
-				t, volts, amps := time.Duration(k)*time.Second, 0., 0.
-				volts, amps = at(t.Seconds())
+			for k := range 100 {
+				t := time.Duration(k) * time.Minute
+				volts, amps := at(t.Seconds())
 				text := fmt.Appendf(nil, "V=%.3f A=%.3f", volts+0.004*chance.NormFloat64(), way*amps+0.002*chance.NormFloat64())
 				s.frame(uint64(k+1), &capture.Frame{Wall: evening.Add(t), Boot: t, Text: text}, "boot", func(u turn) {
 					if u.anew {
@@ -64,13 +64,9 @@ func TestTheSignOfAChargeUnderWayIsSeen(t *testing.T) {
 					}
 				})
 			}
-			require.False(t, negates(s.chosen), name)
-			if way > 0 {
-				require.Empty(t, told, name)
-				continue
-			}
-			require.Len(t, told, 1, name)
-			require.True(t, negates(told[0]), "%s: %s", name, told[0])
+			require.LessOrEqual(t, len(told), 1, name)
+			last := append([]string{s.chosen}, told...)[len(told)]
+			require.Equal(t, way < 0, negates(last), "%s: %s", name, last)
 		}
 	}
 }
