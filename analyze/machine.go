@@ -33,6 +33,8 @@ type Machine struct {
 	ledger  ledger
 	after   ledger    // since a charge that is over
 	loose   looseLead // of a log without a charge so far
+	nobody  unanswered
+	apart   untouched
 	loaded  restAfter // the last discharge
 	steps   steps     // of the current
 	wrong   reversed

@@ -180,6 +180,9 @@ func TestOpenFaultsAreNotTakenForCharges(t *testing.T) {
 			assert.Contains(t, []analyze.Outcome{analyze.Faulted, analyze.NoCharge}, s.Outcome, name)
 		}
 	}
+	nobody := analyzed(t, "li09_nasa_B0052_c12_open_circuit.csv").Sessions[0].Findings
+	require.Len(t, nobody, 1, "no cell")
+	assert.Equal(t, analyze.CodeOpenCircuit, nobody[0].Code)
 	for _, s := range analyzed(t, "li06_nasa_B0049_c9_aborted_nan.csv").Sessions {
 		assert.NotEqual(t, analyze.Complete, s.Outcome, "aborted early in constant voltage")
 	}

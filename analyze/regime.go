@@ -7,6 +7,7 @@ import "math"
 // regime asks whether current flows, in or out, and passes the row on.
 func (m *Machine) regime() {
 	before, now, amps := m.before(), m.last(), &m.amps
+	m.tries(&now.row)
 	// What flows out is measured against what flows in: a zero that is a little
 	// below zero is no discharge beside a charger's current.
 	m.out.scale = larger(m.out.scale, m.in.scale)
