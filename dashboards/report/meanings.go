@@ -21,7 +21,7 @@ var meanings = map[string]string{
 	analyze.CodeOverVoltage:       "The voltage was above what this battery takes. Check the charger's setting and the number of cells.",
 	analyze.CodeUnderTemperature:  "Too cold to charge. Warm it to room temperature first.",
 	analyze.CodeReversePolarity:   "The voltage was negative: the leads were crossed, of the meter or of the charger.",
-	analyze.CodeOpenCircuit:       "The battery was off the charger, or a lead had come loose. Check the clamps.",
+	analyze.CodeOpenCircuit:       "The battery was off the charger, or a lead had come loose, or no battery hung on it at all. Check the clamps.",
 	analyze.CodeCurrentDropped:    "The current stopped in mid-charge while the battery was still there. Look for a timer, a tripped fuse or a pulled plug.",
 	analyze.CodeAcceptsLittle:     "The limit voltage came at once. Either the battery was full already or, if it was empty, it is sulphated or old.",
 	analyze.CodeInterrupted:       "The charge paused and went on by itself.",
