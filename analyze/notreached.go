@@ -8,8 +8,9 @@ import "fmt"
 // of the voltage; with one cell more than was thought the charger's limit is out
 // of reach. Nickel has no limit to reach, and one that was passed needs no reaching. Nor has
 // a lead-acid battery whose cells all gas while the current ebbs: its source hunts about the
-// limit, and a voltage that hunts is held late. It clears when a limit comes to be held after
-// all. Threshold: common practice, no source.
+// limit, and a voltage that hunts is held late. Where all cells stand at a voltage that they are
+// held at none is missing, and the limit may come any moment. It clears there, and when a limit
+// comes to be held after all. Threshold: common practice, no source.
 const (
 	notReachedFactor  = 1.1
 	notReachedUnknown = mostUnknown // the chemistry may be nickel
@@ -31,10 +32,33 @@ func voltageNotReached(s *sight) claim {
 	if s.wentForSure() < limit {
 		return claim{}
 	}
-	now := s.c.trace.ending(0, s.end, 4, 0)
-	if gassing(&s.c.bounds.of, now.v) && (s.noProgress(CodeStalled) || now.i < notReachedEbbed*s.v.set) {
-		return claim{} // no cell is missing: it is full, as was said already, or a limit is felt
+	now, id := s.c.trace.ending(0, s.end, 4, 0), &s.c.bounds.of
+	if gassing(id, now.v) && now.i < notReachedEbbed*s.v.set || id.allNearLimit(now.v) || gassing(id, now.v) && id.allThere(now.v) && s.noProgress(CodeStalled) {
+		return claim{} // a limit is felt, or near; or it is full, as was said already
 	}
-	return claim{holds: true, since: s.whenIn(limit + s.phantom), message: fmt.Sprintf("%.3g Ah have gone in, %.0f %% of the rated capacity, and the voltage stands at %.2f V without having come to a limit: suspect a shorted cell (lead-acid: about 2 V short, and warm), or a charger set for more cells. Compare the cells or blocks with a meter",
+	return claim{holds: true, since: s.whenIn(limit + s.phantom), message: fmt.Sprintf("%.3g Ah have gone in, %.0f %% of the rated capacity, and the voltage stands at %.2f V and has not been seen held: suspect a shorted cell (lead-acid: about 2 V short, and warm), or a charger set for more cells. Compare the cells or blocks with a meter",
 		ampHours(s.wentForSure()), 100*s.wentForSure()/c, now.v)}
+}
+
+// allThere reports whether a battery stands higher than it could with one cell less.
+func (id *identity) allThere(volts float64) bool {
+	return id.cells > 0 && volts > onChargeOf(id.chemistry).most*float64(id.cells-1)
+}
+
+// allNearLimit reports whether all cells of a battery stand at a voltage at which chargers hold them.
+func (id *identity) allNearLimit(volts float64) bool {
+	if !id.allThere(volts) {
+		return false
+	}
+	perCell := volts / float64(id.cells)
+	for _, f := range families {
+		low := f.low
+		if f.chemistry.Lead() {
+			low = gassingFrom
+		}
+		if f.chemistry == id.chemistry || f.chemistry.Lead() && id.chemistry.Lead() {
+			return perCell > low && perCell <= f.high
+		}
+	}
+	return false
 }

@@ -48,6 +48,7 @@ const (
 	flatFell         = 0.02  // of the voltage: what fell by more does not stand
 	flatSteady       = 0.05  // how far the current may have moved
 	flatBlock        = 300   // s that are averaged
+	gassingFrom      = 2.35  // V a lead-acid cell
 )
 
 func stalled(s *sight) claim {
@@ -243,12 +244,14 @@ func onPlateau(volts float64) bool {
 
 // gassing reports whether all cells of a lead-acid battery stand where they gas.
 func gassing(id *identity, volts float64) bool {
-	return id.chemistry.Lead() && id.cells > 0 && volts/float64(id.cells) > 2.35
+	return id.chemistry.Lead() && id.cells > 0 && volts/float64(id.cells) > gassingFrom
 }
 
 func (s *sight) flatCause(volts float64) string {
 	id := &s.c.bounds.of
 	switch {
+	case gassing(id, volts) && !id.allThere(volts):
+		return "it is full and gasses without end, or one of its cells is shorted and the others do. Switch the charger off, air the room, compare the cells with a meter"
 	case gassing(id, volts):
 		return "it is full and gasses without end. Switch the charger off, air the room, look at the acid"
 	case id.chemistry.Nickel():
