@@ -4,7 +4,9 @@ import "fmt"
 
 // Running long: past the time that a person set, or past what capacity, current
 // and taper explain: the most that can be needed (needs.go) at the mean current
-// of constant current so far, and after that the longest usual taper. Chargers
+// of constant current so far, and after that the longest usual taper. A source that gives less
+// as the voltage rises gives half of its first current where lead-acid begins to gas (DIN 41774,
+// from memory); one that gave less in the mean was throttled, which explains no time. Chargers
 // with a falling characteristic take 10 to 12 h in all; lithium-ion is cut off
 // after 8 h in all by GB/T 18287, of which half is left to the taper. Without
 // capacity or earlier nights only a set limit counts, and what nobody does to nickel: it
@@ -19,7 +21,8 @@ const (
 	longestNickel = 1.1 * 16 * 3600 // s
 	longestPeaked = 4 * 3600
 
-	runningWarned = 3 // so many warnings of a charge that gets nowhere have said it already
+	runningShare  = 0.5 // of the highest current that lasted a minute
+	runningWarned = 3   // so many warnings of a charge that gets nowhere have said it already
 )
 
 func runningLong(s *sight) claim {
@@ -39,7 +42,11 @@ func runningLong(s *sight) claim {
 	if constant < leastSeconds {
 		return claim{}
 	}
-	limit := need*constant/(d.at.in-s.c.begin.sum.in) + longestTaper(s.v.id.chemistry)
+	mean := (d.at.in - s.c.begin.sum.in) / constant
+	if !s.v.id.chemistry.Nickel() { // which is topped off with little for hours
+		mean = max(mean, runningShare*s.c.most)
+	}
+	limit := need/mean + longestTaper(s.v.id.chemistry)
 	limit *= s.o.Patience.of(CodeRunningLong)
 	if elapsed <= limit {
 		return claim{}
