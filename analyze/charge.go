@@ -99,6 +99,9 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 	}
 	had := c.peak
 	c.hold, c.peak = findHold(&c.trace, c.sighted, volts, amps), peak{}
+	if c.stopped && !c.hold.found {
+		c.hold = heldToTheEnd(&c.trace, volts)
+	}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
 		tr := &c.trace
 		n := min(len(tr.bins)-1, tr.steady())

@@ -38,12 +38,23 @@ func heldVolts(tr *trace, cv, end int, level float64) float64 {
 }
 
 // tailCurrent is the mean current of the last half minute, or of the last row
-// where rows are rarer, before it was cut off, A.
+// where rows are rarer, before it was cut off, A. Where it still fell by a tenth meanwhile,
+// half the time must do.
 func tailCurrent(tr *trace) float64 {
 	n := tr.steady()
 	if n == 0 {
 		return Unknown()
 	}
-	_, i, _ := tr.mean(tr.tailEnd(n, 1, 30), n)
+	from := tr.tailEnd(n, 1, 30)
+	_, i, _ := tr.mean(from, n)
+	for from+1 < n {
+		middle := (from + n) / 2
+		_, before, _ := tr.mean(from, middle)
+		_, since, _ := tr.mean(middle, n)
+		if since > 0.9*before {
+			break
+		}
+		from, i = middle, since
+	}
 	return i
 }

@@ -115,9 +115,13 @@ func (c *charge) ranDown(v *view, volts *meter) bool {
 	if n < leastClimb || tr.bins[n-1].i() > max(v.limit.at(c.went()), endedByCutOff*v.set) {
 		return false
 	}
+	last, sure := tr.bins[n-1].v(), max(3*volts.noise(), 1.2*volts.step())
 	for k := n - 2; k >= n-1-ranDownBins; k-- {
-		if b := &tr.bins[k]; b.i() > droppedUnsure*v.set {
-			return tr.bins[n-1].v() > b.v()+max(3*volts.noise(), volts.step())
+		switch b := &tr.bins[k]; {
+		case b.v() > last+sure:
+			return false
+		case b.i() > droppedUnsure*v.set && b.v() < last-sure:
+			return true
 		}
 	}
 	return false
