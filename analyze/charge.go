@@ -86,6 +86,13 @@ func (c *charge) add(m *mark) (ask bool) {
 	return n < fewBins || m.t-c.asked >= slowQuestionsAt
 }
 
+// warmed takes the temperature of a row, if it was measured.
+func (c *charge) warmed(r *row) {
+	if r.celsius == r.celsius && !(c.maxCelsius >= r.celsius) {
+		c.maxCelsius = r.celsius
+	}
+}
+
 // look asks the slow questions: is a voltage held, has it peaked. It reports
 // whether an answer is new.
 func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
@@ -151,6 +158,9 @@ func (c *charge) stop() *mark {
 	}
 	return &c.trace.end
 }
+
+// lastVolts is the voltage when current last flowed, V.
+func (c *charge) lastVolts() float64 { return c.trace.ending(0, len(c.trace.bins), 4, 0).v }
 
 // edges is what flowed just before the first row with current, and just after the last.
 func (c *charge) edges() (first, last totals) {

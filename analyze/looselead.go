@@ -44,22 +44,19 @@ const (
 	looseLongest = 5 // times as long a coarse meter may have to be watched
 )
 
-// push takes a row without current. highest is the voltage that the charger held
-// or reached, V; NaN before any charge. gone is one below which there is no battery. standing is the one from which a battery must
-// have sunk within so many seconds, V; NaN where nothing was held or hardly any current
-// flowed. complete tells whether the charge was done: then a battery taken off is no
-// fault. rows is how many it takes.
-func (l *looseLead) push(r *row, highest, gone, standing, seconds float64, complete bool, rows int) (found bool) {
+// push takes a row without current, and what a battery would show; rows is how many it takes.
+func (l *looseLead) push(r *row, b *attached, rows int) (found bool) {
 	if l.reason != "" {
 		return true
 	}
+	highest := b.highest
 	if !Known(highest) {
 		highest = max(math.Abs(r.v), math.Abs(l.last))
 	}
 	l.leap(r, math.Abs(highest))
 	l.count(&l.above, r.v > highest+looseAbove*math.Abs(highest), r.t)
-	l.count(&l.gone, r.v < larger(gone, highest*looseGone) && r.v > -highest*looseGone && !complete, r.t)
-	l.count(&l.kept, r.v > standing && !complete, r.t)
+	l.count(&l.gone, r.v < larger(b.least, highest*looseGone) && r.v > -highest*looseGone && !b.done, r.t)
+	l.count(&l.kept, r.v > b.standing && !b.done, r.t)
 	l.n++
 	l.before, l.last = l.last, r.v
 	switch {
@@ -67,9 +64,9 @@ func (l *looseLead) push(r *row, highest, gone, standing, seconds float64, compl
 		l.reason = fmt.Sprintf("no current, yet the voltage rose to %.2f V, above the %.2f V of the charge", r.v, highest)
 	case l.gone >= rows:
 		l.reason = fmt.Sprintf("no current, and the voltage fell to %.2f V", r.v)
-	case l.kept >= rows && l.above == 0 && r.t-l.since >= seconds:
+	case l.kept >= rows && l.above == 0 && r.t-l.since >= b.within:
 		l.reason = fmt.Sprintf("no current for %s, yet the voltage stands at %.2f V, where a battery's sinks", clock(r.t-l.since), r.v)
-	case l.jumps >= rows && !complete:
+	case l.jumps >= rows && !b.done:
 		l.reason = fmt.Sprintf("no current, and the voltage jumps about, %d times so far", l.jumps)
 	}
 	return l.reason != ""

@@ -207,8 +207,7 @@ func (m *Machine) interval(iv *interval) {
 	m.stepped(iv)
 	band := m.band()
 	if iv.gap {
-		before := m.in.on
-		m.gap(iv, before)
+		m.gap(iv)
 	} else {
 		m.flowed(iv, band)
 	}
@@ -273,9 +272,9 @@ func (m *Machine) freeze(r *row) {
 
 // gap tells the ledger of rows that are missing, and ends what cannot be taken
 // for granted across so long a time.
-func (m *Machine) gap(iv *interval, before bool) {
+func (m *Machine) gap(iv *interval) {
 	m.resting.watched = watched{}
-	after := iv.b.i-m.in.offset > m.in.least(m.amps.noise(), m.amps.step())
+	before, after := m.in.on, iv.b.i-m.in.offset > m.in.least(m.amps.noise(), m.amps.step())
 	m.noted(m.book().gap(iv, before, after, m.opt.Patience), CodeDataGap)
 	switch {
 	case m.next != nil:

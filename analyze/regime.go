@@ -111,12 +111,6 @@ func (m *Machine) flowing(r *mark) {
 	}
 }
 
-func (c *charge) warmed(r *row) {
-	if r.celsius == r.celsius && !(c.maxCelsius >= r.celsius) {
-		c.maxCelsius = r.celsius
-	}
-}
-
 // idle takes a row without current.
 func (m *Machine) idle(r *mark) {
 	if m.next != nil && r.t-m.next.stop().t > pauseAfterTail {
@@ -133,7 +127,7 @@ func (m *Machine) idle(r *mark) {
 	}
 	c := m.charge
 	if c == nil {
-		if quiet && m.loose.push(&r.row, Unknown(), 0, Unknown(), 0, false, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+		if quiet && m.loose.push(&r.row, &neverCharged, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 			m.noted(m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()), CodeOpenCircuit)
 		}
 		return
@@ -160,91 +154,6 @@ func (m *Machine) idle(r *mark) {
 		m.over()
 	}
 }
-
-// loosened asks whether a battery still hangs on the leads.
-func (m *Machine) loosened(c *charge, r *mark) {
-	v := m.view()
-	standing, seconds := c.standing(v, &m.volts, &m.amps)
-	done := Known(v.finish) || c.mayBeDone(v)
-	if !done && r.v < looseGone*c.highestVolts(v) && r.t-c.stop().t > looseTaken*max(seconds, looseKept) {
-		done, _ = c.tapered(v, &m.opt, &m.volts) // somebody has taken it off
-	}
-	if c.loose.push(&r.row, c.highestVolts(v), c.goneVolts(r.t), standing, seconds, done, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
-		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
-	}
-}
-
-// highestVolts is what the charger held or reached, V: some lift a full battery further,
-// for a while. Where nobody saw it end, it is no less than what the battery shows after
-// it, which sinks from there.
-func (c *charge) highestVolts(v *view) float64 {
-	if Known(v.held) {
-		return larger(v.held, c.hold.fed)
-	}
-	if c.blind.is {
-		return larger(c.maxVolts, c.blind.after)
-	}
-	if c.stopped {
-		return c.reached
-	}
-	return c.maxVolts
-}
-
-// goneVolts is a voltage below which no battery hangs on the leads at a time without current, V.
-func (c *charge) goneVolts(t float64) float64 {
-	if Known(c.resting) && t < c.stop().t+looseHour {
-		return looseFar * c.resting
-	}
-	return 0
-}
-
-// standing is the voltage that a battery must sink from without current, V, and within how
-// long, s; NaN where none was held, hardly a current flowed of which to feel the end, or the
-// meter is too coarse to see it. With a coarse one it takes longer: no battery sinks more
-// slowly in the first hour than in proportion.
-func (c *charge) standing(v *view, volts, amps *meter) (float64, float64) {
-	if !c.felt(v, amps) {
-		return Unknown(), 0
-	}
-	last := c.lastVolts()
-	fine := 2 * looseSunk * last
-	unsure := max(3*volts.noise(), 0.6*volts.step())
-	if unsure <= fine {
-		return last - max(looseSunk*last, unsure), looseKept
-	}
-	unsure = max(looseScatter*volts.noise(), 0.6*volts.step())
-	if unsure > looseLongest*fine {
-		return Unknown(), 0
-	}
-	return last - unsure, looseKept * (unsure / fine)
-}
-
-// feltSteps is how many steps of the meter a current must have shown, so that it cannot
-// have become too small to be seen.
-const feltSteps = 10
-
-// felt reports whether the current that flowed last at a held voltage was such that a battery's
-// voltage falls when it stops: a third of the set one, or, of lead-acid, any that the meter showed
-// well, for it never ceases to take current at its limit, and sinks as soon as it gets none. A
-// lithium battery that is full stays where it was, and its electronics may open then. Where the
-// charger held the voltage no more, a hot battery may stand as low without it. Common practice,
-// no source.
-func (c *charge) felt(v *view, amps *meter) bool {
-	return c.hold.found && c.lastVolts() > v.held*(1-floatDrop) && (v.tail >= droppedShare*v.set || v.id.chemistry.Lead() && v.tail >= feltSteps*amps.step())
-}
-
-// surelySunk is a voltage below which nothing can be standing for some rows to come, over
-// which the noise may about double, V.
-func (c *charge) surelySunk(v *view, volts, amps *meter) float64 {
-	if Known(v.finish) || !c.felt(v, amps) {
-		return math.Inf(1)
-	}
-	last := c.lastVolts()
-	return last - max(looseSunk*last, 2*looseScatter*volts.noise(), 0.6*volts.step())
-}
-
-// lastVolts is the voltage when current last flowed, V.
-func (c *charge) lastVolts() float64 { return c.trace.ending(0, len(c.trace.bins), 4, 0).v }
 
 // discharging: current flows out. That ends a charge that had paused, unless it may be the meter's zero.
 func (m *Machine) discharging() {

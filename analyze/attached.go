@@ -1,0 +1,97 @@
+package analyze
+
+import "math"
+
+// attached is what a battery shows without current as long as it hangs on the leads (see looselead.go).
+type attached struct {
+	highest  float64 // V, that the charger held or reached; NaN before any charge
+	least    float64 // V: with less there is no battery
+	standing float64 // V, from which it must sink; NaN where nothing was held, or hardly any current flowed
+	within   float64 // s, in which it must
+	done     bool    // the charge was complete: then a battery taken off is no fault
+}
+
+// neverCharged is a battery of which nothing is known but that it stands somewhere.
+var neverCharged = attached{highest: Unknown(), standing: Unknown()}
+
+// loosened asks whether a battery still hangs on the leads.
+func (m *Machine) loosened(c *charge, r *mark) {
+	v := m.view()
+	b := attached{highest: c.highestVolts(v), least: c.goneVolts(r.t), done: Known(v.finish) || c.mayBeDone(v)}
+	b.standing, b.within = c.standing(v, &m.volts, &m.amps)
+	if !b.done && r.v < looseGone*b.highest && r.t-c.stop().t > looseTaken*max(b.within, looseKept) {
+		b.done, _ = c.tapered(v, &m.opt, &m.volts) // somebody has taken it off
+	}
+	if c.loose.push(&r.row, &b, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
+		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
+	}
+}
+
+// highestVolts is what the charger held or reached, V: some lift a full battery further,
+// for a while. Where nobody saw it end, it is no less than what the battery shows after
+// it, which sinks from there.
+func (c *charge) highestVolts(v *view) float64 {
+	if Known(v.held) {
+		return larger(v.held, c.hold.fed)
+	}
+	if c.blind.is {
+		return larger(c.maxVolts, c.blind.after)
+	}
+	if c.stopped {
+		return c.reached
+	}
+	return c.maxVolts
+}
+
+// goneVolts is a voltage below which no battery hangs on the leads at a time without current, V.
+func (c *charge) goneVolts(t float64) float64 {
+	if Known(c.resting) && t < c.stop().t+looseHour {
+		return looseFar * c.resting
+	}
+	return 0
+}
+
+// standing is the voltage that a battery must sink from without current, V, and within how
+// long, s; NaN where none was held, hardly a current flowed of which to feel the end, or the
+// meter is too coarse to see it. With a coarse one it takes longer: no battery sinks more
+// slowly in the first hour than in proportion.
+func (c *charge) standing(v *view, volts, amps *meter) (float64, float64) {
+	if !c.felt(v, amps) {
+		return Unknown(), 0
+	}
+	last := c.lastVolts()
+	fine := 2 * looseSunk * last
+	unsure := max(3*volts.noise(), 0.6*volts.step())
+	if unsure <= fine {
+		return last - max(looseSunk*last, unsure), looseKept
+	}
+	unsure = max(looseScatter*volts.noise(), 0.6*volts.step())
+	if unsure > looseLongest*fine {
+		return Unknown(), 0
+	}
+	return last - unsure, looseKept * (unsure / fine)
+}
+
+// feltSteps is how many steps of the meter a current must have shown, so that it cannot
+// have become too small to be seen.
+const feltSteps = 10
+
+// felt reports whether the current that flowed last at a held voltage was such that a battery's
+// voltage falls when it stops: a third of the set one, or, of lead-acid, any that the meter showed
+// well, for it never ceases to take current at its limit, and sinks as soon as it gets none. A
+// lithium battery that is full stays where it was, and its electronics may open then. Where the
+// charger held the voltage no more, a hot battery may stand as low without it. Common practice,
+// no source.
+func (c *charge) felt(v *view, amps *meter) bool {
+	return c.hold.found && c.lastVolts() > v.held*(1-floatDrop) && (v.tail >= droppedShare*v.set || v.id.chemistry.Lead() && v.tail >= feltSteps*amps.step())
+}
+
+// surelySunk is a voltage below which nothing can be standing for some rows to come, over
+// which the noise may about double, V.
+func (c *charge) surelySunk(v *view, volts, amps *meter) float64 {
+	if Known(v.finish) || !c.felt(v, amps) {
+		return math.Inf(1)
+	}
+	last := c.lastVolts()
+	return last - max(looseSunk*last, 2*looseScatter*volts.noise(), 0.6*volts.step())
+}
