@@ -102,12 +102,3 @@ func (m *Machine) tellOf(kind EventKind, at float64, c *charge) {
 	s := m.session(c, false)
 	m.tell(Event{Kind: kind, At: at, Session: &s})
 }
-
-// view is the charge under way as a whole, looked at once for each change of the answers.
-func (m *Machine) view() *view {
-	if m.seen == nil {
-		v := m.charge.view(&m.opt, &m.volts, &m.amps)
-		m.seen = &v
-	}
-	return m.seen
-}
