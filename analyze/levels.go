@@ -1,6 +1,9 @@
 package analyze
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // setCurrent is the current limit as seen before bin end, A: what most of the
 // time flowed, or, where the current was not steady, what it was at its highest
@@ -57,4 +60,15 @@ func tailCurrent(tr *trace) float64 {
 		from, i = middle, since
 	}
 	return i
+}
+
+// between is the least and the most of bins [from, to) in something, but for the tenth
+// of them that is lowest and the tenth that is highest, so that odd rows do not count.
+func (tr *trace) between(from, to int, of func(*bin) float64) (low, high float64) {
+	all := make([]float64, 0, to-from)
+	for k := from; k < to; k++ {
+		all = append(all, of(&tr.bins[k]))
+	}
+	slices.Sort(all)
+	return all[len(all)/10], all[len(all)-1-len(all)/10]
 }

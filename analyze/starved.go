@@ -1,6 +1,9 @@
 package analyze
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // A charger that has to give way while it holds a voltage, to heat or to its own timer, takes
 // the current down in one step, to one that it keeps; the voltage falls from the limit and goes
@@ -15,6 +18,17 @@ const (
 	starvedSettles = 300    // s after the step that do not count
 	starvedSteps   = 5      // of the meter: less current does not show whether it is kept
 )
+
+// starved is of a charger that does not hold its limit any more.
+func (s *sight) starved(now *block) claim {
+	held := s.c.hold.volts
+	since, lasted := starvedSince(&s.c.trace, s.constantAt, s.end, held, s.v.set, s.volts, s.amps)
+	if !lasted || !(s.now-since >= trickleSeconds*s.o.Patience.of(CodeStalled)) || now.i >= trickleShare*s.c.most {
+		return claim{}
+	}
+	return claim{holds: true, since: since, message: fmt.Sprintf("only %.3g A of %.3g A since %s, and the voltage went from the held %.2f to %.2f V, before the charge was complete: the charger protects itself from heat, ran into its own timer, or its source fails. Look at what it shows, and feel whether it is hot",
+		now.i, s.c.most, clock(since), held, now.v)}
+}
 
 // starvedSince is when a charger gave way at the held voltage, s, looking from bin cv to end;
 // NaN where it did not. Until it has lasted, it may as well be a float whose battery takes what

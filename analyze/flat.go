@@ -1,0 +1,138 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// A voltage that stands at full current. How fast it must rise follows from the
+// rest voltage's slope over the state of charge (the tables in soc.go): what has gone in and the
+// rise together imply a capacity, and that must not be absurd. Either it is
+// several times the rated one, or, where none is known, so large that this
+// current would take hundreds of hours.
+const (
+	flatQuantity     = 0.25 // of capacity that must have gone in
+	flatQuantityFlat = 0.5  // where the rest voltage hardly tells anything
+	flatQuantityFull = 1.1  // nickel: flat before it is full, and then for as long as a plain slow charge goes on (needs.go)
+	flatCapacity     = 3    // times the rated capacity
+	flatSeconds      = 6 * 3600
+	flatHours        = 200.0 // h that the implied capacity would take
+	flatHoursUnsure  = 400.0 // where the rest voltage hardly tells anything
+	flatFell         = 0.02  // of the voltage: what fell by more does not stand
+	flatSteady       = 0.05  // how far the current may have moved
+	flatBlock        = 300   // s that are averaged
+	gassingFrom      = 2.35  // V a lead-acid cell
+)
+
+func (s *sight) flat(now *block) claim {
+	tr := &s.c.trace
+	slope, telling := slopeOf(&s.c.bounds.of, now.v)
+	from := s.flatFrom(telling)
+	if from < 0 {
+		return claim{}
+	}
+	then := tr.ending(0, from+1, 4, flatBlock)
+	if math.Abs(now.i-then.i) > flatSteady*now.i || now.v < then.v*(1-flatFell) {
+		return claim{}
+	}
+	sure := 2*s.volts.noise()*math.Sqrt(1/now.rows+1/then.rows) + s.volts.step()/2
+	rise := max(now.v-then.v, 0) + sure
+	in := tr.bins[s.end].at.in - tr.bins[from].at.in
+	implied := in * slope / rise
+	hours := flatHoursUnsure
+	if telling {
+		hours = flatHours
+	}
+	loosen := s.o.Patience.of(CodeStalled)
+	if s.still(CodeStalled) {
+		loosen *= 0.7
+	}
+	than := ""
+	switch c := s.o.Capacity; {
+	case c > 0 && implied > flatCapacity*c*loosen:
+		than = fmt.Sprintf("%.2g times its rated capacity", implied/c)
+	case c <= 0 && implied/now.i > hours*secondsPerHour*loosen:
+		than = fmt.Sprintf("so large that %.3g A would take %.0f h", now.i, implied/now.i/secondsPerHour)
+	default:
+		return claim{}
+	}
+	return claim{holds: true, since: then.t0, message: fmt.Sprintf("%.3g A flow, but in %s the voltage has moved by only %.0f mV at %.2f V, as if the battery were %s: %s",
+		now.i, clock(now.t1-then.t0), math.Round(1000*(now.v-then.v))+0, now.v, than, s.flatCause(now.v))}
+}
+
+// flatFrom is the bin from which on the voltage must have risen, or -1.
+func (s *sight) flatFrom(telling bool) int {
+	tr := &s.c.trace
+	from := tr.index(s.now - max(flatSeconds, (s.now-s.c.begin.t)/2))
+	if c := s.o.Capacity; c > 0 {
+		quantity := flatQuantityFlat
+		switch {
+		case telling:
+			quantity = flatQuantity
+		case s.c.bounds.of.chemistry.Nickel():
+			quantity = flatQuantityFull
+		}
+		from = tr.indexIn(tr.bins[s.end].at.in - quantity*c)
+	}
+	// The first hour, with its quick rise, does not count.
+	if tr.bins[from].t0 < s.c.begin.t+3600 {
+		return -1
+	}
+	return from
+}
+
+// slopeOf is the least that the rest voltage rises over the whole of a state of
+// charge, V, anywhere but at its ends; telling says whether that is much. LiFePO4
+// rises 13 mV from 30 to 60 %. An unknown battery whose voltage could be that of a
+// usual pack on such a plateau is taken for one; else it rises at least as
+// lead-acid does, the flattest of the rest for its voltage.
+func slopeOf(id *identity, volts float64) (slope float64, telling bool) {
+	n := float64(id.cells)
+	switch c := id.chemistry; {
+	case c.Lead() && n > 0:
+		return 0.115 * n, true
+	case c == LiIon && n > 0:
+		return 0.3 * n, true
+	case c == LiFePO4 && n > 0:
+		return 0.035 * n, false
+	case c.Nickel() && n > 0:
+		return 0.06 * n, false
+	case c == "" && !onPlateau(volts):
+		return 0.055 * volts, true
+	}
+	return 0.010 * volts, false
+}
+
+// onPlateau reports whether a voltage on charge is that of a usual pack on the
+// flat part of its curve: LiFePO4 3.2 to 3.45 V a cell, nickel 1.27 to 1.45 V.
+func onPlateau(volts float64) bool {
+	for _, p := range []family{
+		{low: 3.2, high: 3.45, cells: families[1].cells},
+		{low: 1.27, high: 1.45, cells: []int{1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 20}},
+	} {
+		for _, n := range p.cells {
+			if v := volts / float64(n); v >= p.low && v <= p.high {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// gassing reports whether all cells of a lead-acid battery stand where they gas.
+func gassing(id *identity, volts float64) bool {
+	return id.chemistry.Lead() && id.cells > 0 && volts/float64(id.cells) > gassingFrom
+}
+
+func (s *sight) flatCause(volts float64) string {
+	id := &s.c.bounds.of
+	switch {
+	case gassing(id, volts) && !id.allThere(volts):
+		return "it is full and gasses without end, or one of its cells is shorted and the others do. Switch the charger off, air the room, compare the cells with a meter"
+	case gassing(id, volts):
+		return "it is full and gasses without end. Switch the charger off, air the room, look at the acid"
+	case id.chemistry.Nickel():
+		return "it is full and its voltage peak was missed. Feel whether it is warm, and switch the charger off"
+	}
+	return "a cell is shorted or leaks, a load hangs beside the battery, or it is far larger than was told. Feel whether it is warm; unplug other consumers; compare the cells with a meter"
+}
