@@ -15,11 +15,10 @@ import "fmt"
 // may a float after the step down. It clears with the first reading that differs.
 // Common practice, no source, but for the arithmetic of chance.
 type frozen struct {
+	standstill
 	on              bool
-	v, i, celsius   float64
+	celsius         float64
 	t               float64 // s, of the last row
-	since           float64 // s, of the first of the equal rows
-	run             int     // repeats of it
 	rows            int     // that moved since current last began or stopped
 	repeats         int     // that did not
 	from            float64 // s, of the first that moved
@@ -27,6 +26,13 @@ type frozen struct {
 	patience        float64 // by which its thresholds are stretched
 	flowing, shaken bool
 	one             stuck
+}
+
+// standstill is readings that are the same from row to row.
+type standstill struct {
+	v, i  float64
+	since float64 // s, of the first of them
+	run   int     // repeats of it
 }
 
 const (
@@ -104,7 +110,7 @@ func (f *frozen) stands(s *sight) bool {
 	switch {
 	case f.on:
 		return false
-	case f.stood(s, f.run):
+	case f.standstill.odd(s, f.patience):
 		f.one.was = bothHang
 		return true
 	}
@@ -112,34 +118,33 @@ func (f *frozen) stands(s *sight) bool {
 	if one == bothHang {
 		return false
 	}
-	both := *f
-	f.since, f.v, f.i = f.one.of(one).since, f.one.volts.x, f.one.amps.x
-	if !f.stood(s, f.one.of(one).run) {
-		*f = both
+	of := f.one.of(one)
+	alone := standstill{v: f.one.volts.x, i: f.one.amps.x, since: of.since, run: of.run}
+	if !alone.odd(s, f.patience) {
 		return false
 	}
-	f.one.which, f.one.was = one, one
+	f.standstill, f.one.which, f.one.was = alone, one, one
 	return true
 }
 
-// stood reports whether so many repeats came after readings had moved steadily: over as long a
+// odd reports whether so many repeats came after readings had moved steadily: over as long a
 // time before, or since the step with which a charge begins, and by so many digits.
-func (f *frozen) stood(s *sight, run int) bool {
-	length := s.now - f.since
-	if float64(run) < f.patience*frozenRows || length < f.patience*5*frozenSeconds {
+func (q *standstill) odd(s *sight, patience float64) bool {
+	length := s.now - q.since
+	if float64(q.run) < patience*frozenRows || length < patience*5*frozenSeconds {
 		return false
 	}
-	if length = min(length, f.since-s.c.begin.t-frozenBegun); length < frozenLong {
+	if length = min(length, q.since-s.c.begin.t-frozenBegun); length < frozenLong {
 		return false
 	}
 	w := motion{seconds: length}
 	for k, ago := range [3]float64{length, length / 5, 0} {
-		b := f.before(&s.c.trace, ago)
-		w.moved[k] = f.v - b.v
+		b := q.before(&s.c.trace, ago)
+		w.moved[k] = q.v - b.v
 		if s.c.hold.found {
-			w.moved[k] = b.i - f.i
+			w.moved[k] = b.i - q.i
 		}
-		w.last = f.since - (b.t0+b.t1)/2
+		w.last = q.since - (b.t0+b.t1)/2
 	}
 	step := s.volts.step()
 	if s.c.hold.found {
@@ -150,9 +155,9 @@ func (f *frozen) stood(s *sight, run int) bool {
 
 // before is the last of the trace that lies so many seconds before the readings came to
 // stand.
-func (f *frozen) before(tr *trace, seconds float64) block {
-	k := tr.index(f.since - seconds)
-	if tr.bins[k].t1 >= f.since {
+func (q *standstill) before(tr *trace, seconds float64) block {
+	k := tr.index(q.since - seconds)
+	if tr.bins[k].t1 >= q.since {
 		k = max(k-1, 0)
 	}
 	return tr.blockOf(k, k+1)
