@@ -35,8 +35,11 @@ const (
 	leastPartials = 3
 	latest        = 9    // charges that tell how it is now; of more, older ones would tell how it was
 	leastStep     = 0.25 // of state of charge: a smaller one says nothing
-	readBefore    = 48 * time.Hour
 	tableDoubt    = 0.10 // of the state of charge, what tables and rests differ by
+
+	// A stationary battery below 80 % of its rating is to be replaced.
+	replaceCapacity = 0.80
+	capacitySource  = "a federal maintenance handbook: replace below 80 % of the rating"
 )
 
 // capacity estimates what the battery holds, nil where no charge helps.
@@ -133,4 +136,30 @@ func (h *history) partials() []Partial {
 		list = append(list, p)
 	}
 	return list
+}
+
+// capacityEvidence judges the capacity against the rating.
+func (h *history) capacityEvidence(c *Capacity) (Evidence, bool) {
+	if c == nil {
+		return Evidence{}, false
+	}
+	e := Evidence{Quantity: "capacity", State: NotEnoughData, Text: c.Words}
+	if !known(c.OfRated) {
+		return e, true
+	}
+	e.Source = capacitySource
+	rated := analyze.Number(h.battery.Rated / 3600)
+	switch limit := replaceCapacity * rated; {
+	case c.HighAh < limit:
+		e.State = Replace
+	case c.Ah < limit && c.HighAh < (limit+rated)/2: // one that may still have nearly all of it is not accused
+		e.State = NearReplacement
+	case c.LowAh >= limit && !h.battery.Chemistry.Lead():
+		e.State = NoSign
+	case c.LowAh >= limit:
+		e.Text += ": " + acidOnly
+	default:
+		e.Text += ": too uncertain to be held against 80 % of it"
+	}
+	return e, true
 }

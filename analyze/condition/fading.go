@@ -8,9 +8,6 @@ import (
 )
 
 const (
-	// A rest voltage that leaves more of the state of charge open than this is no known state.
-	vagueStep = 0.30
-
 	deepStep    = 0.50
 	fullCharges = 5    // of which the median counts
 	fullDoubt   = 0.07 // of the state of charge when full: the table's tolerance, 0.05 V of 12 V
@@ -99,24 +96,21 @@ func taken(s *analyze.Session) float64 {
 
 // fadeEvidence judges the capacity by how it has changed since the first charges that tell it.
 func (h *history) fadeEvidence(trends []Trend) (Evidence, bool) {
-	for k := range trends {
-		t := &trends[k]
-		if t.Quantity != CapacityByCharge || !t.Enough {
-			continue
-		}
-		e := Evidence{Quantity: t.Quantity, State: NotEnoughData, Source: capacitySource}
-		e.Text = fmt.Sprintf("%s (counted from the first of %d observations, not from new; %s)", t.Words, len(t.Points), t.Note)
-		switch change, low, high := float64(t.Change), float64(t.ChangeLow), float64(t.ChangeHigh); {
-		case high < -nearFade:
-			e.State = Replace
-		case high < 0 && change <= -nearFade:
-			e.State = NearReplacement
-		case high < -ageingFade/2 && change <= -ageingFade:
-			e.State = Ageing
-		case low >= -nearFade && !h.battery.Chemistry.Lead():
-			e.State = NoSign
-		}
-		return e, true
+	t := told(trends, CapacityByCharge)
+	if t == nil {
+		return Evidence{}, false
 	}
-	return Evidence{}, false
+	e := Evidence{Quantity: t.Quantity, State: NotEnoughData, Source: capacitySource}
+	e.Text = fmt.Sprintf("%s (counted from the first of %d observations, not from new; %s)", t.Words, len(t.Points), t.Note)
+	switch change, low, high := float64(t.Change), float64(t.ChangeLow), float64(t.ChangeHigh); {
+	case high < -nearFade:
+		e.State = Replace
+	case high < 0 && change <= -nearFade:
+		e.State = NearReplacement
+	case high < -ageingFade/2 && change <= -ageingFade:
+		e.State = Ageing
+	case low >= -nearFade && !h.battery.Chemistry.Lead():
+		e.State = NoSign
+	}
+	return e, true
 }

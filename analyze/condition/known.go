@@ -3,8 +3,14 @@ package condition
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"amphora/analyze"
+)
+
+const (
+	vagueStep  = 0.30 // of the state of charge: a rest voltage that leaves more of it open tells none
+	readBefore = 48 * time.Hour
 )
 
 // reached is a state of charge that is known, with all that leaves it open.

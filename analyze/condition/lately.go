@@ -81,10 +81,7 @@ func (h *history) lateEvidence(list []*series, trends []Trend) (found []Evidence
 		way, from, near, source := -1.0, ageingFade, nearFade, capacitySource
 		switch {
 		case resistance != nil && s.quantity == resistance.Quantity && s.quantity != ResistanceByHand:
-			way, from, near, source = 1, ageingRise, nearRise, riseSource
-			if !h.battery.Chemistry.Lead() {
-				source = "no published limit was found for this chemistry"
-			}
+			way, from, near, source = 1, ageingRise, nearRise, h.riseSource()
 		case s.quantity != CapacityByCharge:
 			continue
 		}

@@ -149,3 +149,82 @@ func (s *series) atLikeTemperature(c analyze.Chemistry) {
 	}
 	s.notes = append(s.notes, fmt.Sprintf("led to %.0f °C by %.2f %% per kelvin", referenceCelsius, 100*leadWarmth))
 }
+
+// What the resistance of a lead-acid battery may rise to. Sources disagree: a
+// power-supply guide that names IEEE 1188-2025 has +20 %; +30 to +50 % is what
+// its older edition is remembered to say. So from 20 % on a change is near the
+// limit, and only one that is surely beyond the next 30 % calls for replacement.
+const (
+	nearRise    = 0.20
+	replaceRise = 0.30
+	mostRise    = 0.50
+	ageingRise  = 0.10
+)
+
+// riseSource is who says so.
+func (h *history) riseSource() string {
+	if !h.battery.Chemistry.Lead() {
+		return "no published limit was found for this chemistry"
+	}
+	return "sources disagree: +20 % (a power-supply guide naming IEEE 1188-2025), +30 to +50 % (from memory of an older edition)"
+}
+
+// resistanceTrend is the series of resistance that tells most: the one with the most points, or,
+// where that has too few, that of direct current.
+func resistanceTrend(trends []Trend) (t *Trend) {
+	var direct *Trend
+	for k := range trends {
+		switch trends[k].Quantity {
+		case ResistanceFull, ResistanceStart, ResistanceByHand:
+			if t == nil || len(trends[k].Points) > len(t.Points) {
+				t = &trends[k]
+			}
+		case ResistanceDirect:
+			direct = &trends[k]
+		}
+	}
+	if t == nil || direct != nil && direct.Enough && !t.Enough {
+		return direct
+	}
+	return t
+}
+
+// resistanceEvidence judges the resistance. What polarises in some seconds hides a rise of that
+// of direct current: it clears no battery, and none is replaced for it.
+func (h *history) resistanceEvidence(trends []Trend) (Evidence, bool) {
+	t := resistanceTrend(trends)
+	if t == nil {
+		return Evidence{}, false
+	}
+	e := Evidence{Quantity: t.Quantity, State: NotEnoughData, Text: t.Words, Source: h.riseSource()}
+	if !t.Enough {
+		e.Source = ""
+		return e, true
+	}
+	change, low, high := float64(t.Change), float64(t.ChangeLow), float64(t.ChangeHigh)
+	if !h.battery.Chemistry.Lead() {
+		if low > ageingRise {
+			e.State = Ageing
+		} else if high < nearRise && t.Quantity != ResistanceDirect {
+			e.State = NoSign
+		}
+		return e, true
+	}
+	signs := fmt.Sprintf("the %.0f to %.0f %% that sources take as a sign to replace", 100*nearRise, 100*mostRise)
+	switch {
+	case low >= replaceRise && t.Quantity != ResistanceByHand && t.Quantity != ResistanceDirect:
+		e.State, e.Text = Replace, e.Text+": inside or beyond "+signs
+	case low > 0 && change >= nearRise:
+		e.State, e.Text = NearReplacement, e.Text+": near "+signs
+	case high < nearRise && low > 0 && change >= ageingRise:
+		e.State, e.Text = Ageing, e.Text+": below "+signs
+	case high < nearRise && t.Quantity != ResistanceDirect:
+		e.State, e.Text = NoSign, e.Text+": below "+signs
+	case high < nearRise:
+		e.Text += ": below " + signs + ", but it shows a rise late"
+	default:
+		e.Text += ": too uncertain to be held against " + signs
+	}
+	e.Text += fmt.Sprintf(" (counted from the first of %d observations, not from new; %s)", len(t.Points), t.Note)
+	return e, true
+}

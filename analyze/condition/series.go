@@ -100,10 +100,6 @@ func (h *history) series() []*series {
 	return append(list, h.capacities(), absorbed, h.factors(), h.endCurrents(), settled, current, voltage, volts, gravity)
 }
 
-// vagueRest is how sure a settled voltage must be to count, V (95 %): half an
-// hour of rest gives a 12 V battery's no better than 0.1 to 0.2 V.
-const vagueRest = 0.2
-
 // factors are the charge factors that were measured: a complete charge, after
 // which a discharge was recorded, and the complete charge after that.
 func (h *history) factors() *series {

@@ -110,6 +110,16 @@ func (t *Trend) tells() bool {
 	return t.ChangeLow > 0 || t.ChangeHigh < 0 || t.ChangeLow > mostLoss && t.ChangeHigh < mostGain
 }
 
+// told is the trend of a quantity; nil where that is not known.
+func told(trends []Trend, quantity string) *Trend {
+	for k := range trends {
+		if t := &trends[k]; t.Quantity == quantity && t.Enough {
+			return t
+		}
+	}
+	return nil
+}
+
 // share is a change over so many years as a share of the first value.
 func (l *line) share(slope, years float64) analyze.Number {
 	first := l.with(slope, 0)

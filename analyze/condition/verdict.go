@@ -1,11 +1,5 @@
 package condition
 
-import (
-	"fmt"
-
-	"amphora/analyze"
-)
-
 // State is how a battery stands, in one word.
 type State string
 
@@ -34,28 +28,6 @@ type Evidence struct {
 	Text     string `json:"text"`
 	Source   string `json:"source"` // who says that the figure means so
 }
-
-// What the resistance of a lead-acid battery may rise to. Sources disagree: a
-// power-supply guide that names IEEE 1188-2025 has +20 %; +30 to +50 % is what
-// its older edition is remembered to say. So from 20 % on a change is near the
-// limit, and only one that is surely beyond the next 30 % calls for replacement.
-const (
-	nearRise    = 0.20
-	replaceRise = 0.30
-	mostRise    = 0.50
-	ageingRise  = 0.10
-
-	riseSource = "sources disagree: +20 % (a power-supply guide naming IEEE 1188-2025), +30 to +50 % (from memory of an older edition)"
-
-	// A stationary battery below 80 % of its rating is to be replaced.
-	replaceCapacity = 0.80
-	capacitySource  = "a federal maintenance handbook: replace below 80 % of the rating"
-
-	emptyCell  = 2.00  // V a cell, settled after a full charge: less is half empty
-	fullCell   = 2.10  // V a cell: 12.6 V or a little more (common practice, no source)
-	restDoubt  = 0.005 // of the voltage: a usual voltmeter is off by so much, and a battery 20 K colder stands a third of it lower
-	restSource = "common practice: 12.6 V or a little more when full and settled"
-)
 
 // verdict weighs what there is. The worst evidence rules, since each of them only
 // speaks where it is sure.
@@ -106,16 +78,8 @@ func (h *history) longEnough() bool {
 // followed tells whether resistance and capacity could be followed: what a battery rests at when full may
 // stand for years while its plates go, and its capacity while its resistance rises.
 func followed(trends []Trend, c *Capacity) (resistance, capacity bool) {
-	capacity = c != nil && known(c.OfRated)
-	for k := range trends {
-		switch t := &trends[k]; t.Quantity {
-		case ResistanceFull, ResistanceStart, ResistanceByHand:
-			resistance = resistance || t.Enough
-		case CapacityByCharge:
-			capacity = capacity || t.Enough
-		}
-	}
-	return resistance, capacity
+	resistance = told(trends, ResistanceFull) != nil || told(trends, ResistanceStart) != nil || told(trends, ResistanceByHand) != nil
+	return resistance, c != nil && known(c.OfRated) || told(trends, CapacityByCharge) != nil
 }
 
 // unfollowed says what no sign of ageing does not speak for.
@@ -148,116 +112,4 @@ var sentence = map[State]string{
 	Ageing:          "It is ageing, and within what sources accept.",
 	NearReplacement: "It is near what sources take as a sign to replace it: have its capacity tested.",
 	Replace:         "It is beyond what sources take as a sign to replace it: test its capacity once more, and plan for another.",
-}
-
-// resistanceTrend is the series of resistance that tells most: the one with the most points, or,
-// where that has too few, that of direct current.
-func resistanceTrend(trends []Trend) (t *Trend) {
-	var direct *Trend
-	for k := range trends {
-		switch trends[k].Quantity {
-		case ResistanceFull, ResistanceStart, ResistanceByHand:
-			if t == nil || len(trends[k].Points) > len(t.Points) {
-				t = &trends[k]
-			}
-		case ResistanceDirect:
-			direct = &trends[k]
-		}
-	}
-	if t == nil || direct != nil && direct.Enough && !t.Enough {
-		return direct
-	}
-	return t
-}
-
-// resistanceEvidence judges the resistance. What polarises in some seconds hides a rise of that
-// of direct current: it clears no battery, and none is replaced for it.
-func (h *history) resistanceEvidence(trends []Trend) (Evidence, bool) {
-	t := resistanceTrend(trends)
-	if t == nil {
-		return Evidence{}, false
-	}
-	e := Evidence{Quantity: t.Quantity, State: NotEnoughData, Text: t.Words, Source: riseSource}
-	if !t.Enough {
-		e.Source = ""
-		return e, true
-	}
-	change, low, high := float64(t.Change), float64(t.ChangeLow), float64(t.ChangeHigh)
-	if !h.battery.Chemistry.Lead() {
-		e.Source = "no published limit was found for this chemistry"
-		if low > ageingRise {
-			e.State = Ageing
-		} else if high < nearRise && t.Quantity != ResistanceDirect {
-			e.State = NoSign
-		}
-		return e, true
-	}
-	signs := fmt.Sprintf("the %.0f to %.0f %% that sources take as a sign to replace", 100*nearRise, 100*mostRise)
-	switch {
-	case low >= replaceRise && t.Quantity != ResistanceByHand && t.Quantity != ResistanceDirect:
-		e.State, e.Text = Replace, e.Text+": inside or beyond "+signs
-	case low > 0 && change >= nearRise:
-		e.State, e.Text = NearReplacement, e.Text+": near "+signs
-	case high < nearRise && low > 0 && change >= ageingRise:
-		e.State, e.Text = Ageing, e.Text+": below "+signs
-	case high < nearRise && t.Quantity != ResistanceDirect:
-		e.State, e.Text = NoSign, e.Text+": below "+signs
-	case high < nearRise:
-		e.Text += ": below " + signs + ", but it shows a rise late"
-	default:
-		e.Text += ": too uncertain to be held against " + signs
-	}
-	e.Text += fmt.Sprintf(" (counted from the first of %d observations, not from new; %s)", len(t.Points), t.Note)
-	return e, true
-}
-
-// restEvidence judges the settled voltage after full charges by its line's end.
-func (h *history) restEvidence(trends []Trend) (Evidence, bool) {
-	if !h.battery.Chemistry.Lead() || h.battery.Cells < 1 {
-		return Evidence{}, false
-	}
-	for k := range trends {
-		t := &trends[k]
-		if t.Quantity != SettledVoltage || !t.Enough {
-			continue
-		}
-		last, cells := float64(t.Last), float64(h.battery.Cells)
-		e := Evidence{Quantity: t.Quantity, State: NoSign, Source: restSource}
-		e.Text = fmt.Sprintf("settles at %.2f V after a full charge by now (%.2f V at first)", last, float64(t.First))
-		switch {
-		case last < emptyCell*cells:
-			e.State, e.Text = NearReplacement, e.Text+": it does not keep its charge, or a cell is bad"
-		case last < fullCell*cells && (last < fullCell*cells*(1-restDoubt) || t.ChangeHigh < 0):
-			e.State, e.Text = Ageing, e.Text+fmt.Sprintf(": below the %.1f V of a healthy, full one", fullCell*cells)
-		case last < fullCell*cells:
-			e.Text += fmt.Sprintf(": below the %.1f V of a healthy, full one by no more than a voltmeter or a cold battery may make, and not surely sinking", fullCell*cells)
-		}
-		return e, true
-	}
-	return Evidence{}, false
-}
-
-func (h *history) capacityEvidence(c *Capacity) (Evidence, bool) {
-	if c == nil {
-		return Evidence{}, false
-	}
-	e := Evidence{Quantity: "capacity", State: NotEnoughData, Text: c.Words}
-	if !known(c.OfRated) {
-		return e, true
-	}
-	e.Source = capacitySource
-	rated := analyze.Number(h.battery.Rated / 3600)
-	switch limit := replaceCapacity * rated; {
-	case c.HighAh < limit:
-		e.State = Replace
-	case c.Ah < limit && c.HighAh < (limit+rated)/2: // one that may still have nearly all of it is not accused
-		e.State = NearReplacement
-	case c.LowAh >= limit && !h.battery.Chemistry.Lead():
-		e.State = NoSign
-	case c.LowAh >= limit:
-		e.Text += ": " + acidOnly
-	default:
-		e.Text += ": too uncertain to be held against 80 % of it"
-	}
-	return e, true
 }
