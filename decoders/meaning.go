@@ -169,6 +169,16 @@ func (t *table) addField(f *Fitted, col int, field Field, why string) {
 	f.Evidence = append(f.Evidence, fmt.Sprintf("%s is %s in %s: %s", t.label(col), field.Quantity, field.Form, why))
 }
 
+// fieldOf is the field that was found for a quantity, nil for none.
+func (t *table) fieldOf(q Quantity) *Field {
+	for i := range t.layout.Fields {
+		if t.layout.Fields[i].Quantity == q {
+			return &t.layout.Fields[i]
+		}
+	}
+	return nil
+}
+
 // order puts the fields in the order of the line.
 func (t *table) order() {
 	at := func(key string) int {
