@@ -30,43 +30,59 @@ func roamingTime(lines [][]byte, decimal byte) bool {
 // that changes from line to line: Charging 13.82 V, Discharging 12.31 V. So are those of lines that have one of them
 // each, behind the same word: DC 13.82 V, then DC 3.50 A.
 func roamingUnits(lines [][]byte, decimal byte) map[string]bool {
-	labels := map[string]map[string]int{"V": {}, "A": {}}
-	once, many, both := map[string]int{}, map[string]int{}, 0
+	volts, amps, both := unitLabels{words: map[string]int{}}, unitLabels{words: map[string]int{}}, 0
+	units := map[string]*unitLabels{"V": &volts, "A": &amps}
 	for _, l := range lines {
-		came := map[string]int{}
+		came := map[*unitLabels]int{}
 		for sc := (scanner{line: l, decimal: decimal}); sc.next(); {
-			if sc.unit == nil || labels[sc.bare()] == nil {
+			if sc.unit == nil {
 				continue
 			}
-			if came[sc.bare()]++; came[sc.bare()] == 1 {
-				labels[sc.bare()][lastWord(sc.label)]++
+			if u := units[sc.bare()]; u != nil {
+				if came[u]++; came[u] == 1 {
+					u.words[lastWord(sc.label)]++
+				}
 			}
 		}
-		for unit, n := range came {
-			if once[unit]++; n > 1 {
-				many[unit]++
+		for u, n := range came {
+			if u.lines++; n > 1 {
+				u.many++
 			}
 		}
 		if len(came) > 1 {
 			both++
 		}
 	}
+	same := sameWord(volts.words, amps.words)
 	out := map[string]bool{}
-	for unit, of := range labels {
-		most, told, named := 0, 0, 0
-		for word, n := range of {
-			most = max(most, n)
-			in, way := ways[word]
-			if way || word == "" || slices.Contains(stills, word) {
-				told += n
-			}
-			if word != "" && (in || !way) {
-				named += n
-			}
-		}
-		out[unit] = both*hardly <= once[unit] && sameWord(labels["V"], labels["A"]) || (named > 0 || most < once[unit]) && told*hardly > once[unit]*(hardly-1) && told > of[""] && many[unit]*hardly <= once[unit]
+	for name, u := range units {
+		out[name] = u.roams() || same && both*hardly <= u.lines
 	}
 	return out
+}
+
+// unitLabels is what stands before the values of one unit.
+type unitLabels struct {
+	words map[string]int // lines that have each word before the first of them
+	lines int            // that have the unit
+	many  int            // of these, the ones that have it more than once
+}
+
+// roams tells that the words are not names but ways of the current, which change.
+func (u *unitLabels) roams() bool {
+	most, told, named := 0, 0, 0
+	for word, n := range u.words {
+		most = max(most, n)
+		in, way := ways[word]
+		if way || word == "" || slices.Contains(stills, word) {
+			told += n
+		}
+		if word != "" && (in || !way) {
+			named += n
+		}
+	}
+	changes := named > 0 || most < u.lines
+	return changes && told*hardly > u.lines*(hardly-1) && told > u.words[""] && u.many*hardly <= u.lines
 }
 
 // sameWord tells that the lines with volts and those with amperes have the same word before them, but for

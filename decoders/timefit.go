@@ -129,45 +129,8 @@ func unixForm(s *stats) string {
 // bestCount finds the column that counts elapsed time as a number.
 func bestCount(t *table, span float64) (best int, score float64) {
 	best = -1
-	for i, c := range t.cols {
-		if c.what != isNumber || c.n < 2 || c.stands() || unixForm(&c.stats) != "" || c.n > 20 && c.falling > 0.2 {
-			continue // whatever falls so often is no time
-		}
-		if c.said.of == none && c.said.other || c.said.unit == nil && hasAny(c.name, "tick", "ticks", "jiffies") {
-			continue // a duty; and of ticks nobody knows how many a second has
-		}
-		if c.said.of == none && c.outOfStep(span) {
-			continue
-		}
-		s := 4*c.rising - 6*c.falling - 1
-		ticks := c.rising < 0.6 && c.ticks()
-		if ticks {
-			s = 4 - 1.5 // as good as one that rises at each row, almost
-		}
-		if c.said.of == Time || c.said.of == Clock || c.said.of == Date { // "date/time" may count seconds
-			s += 4
-		} else if c.said.of != none || c.falling > 0.03 || c.rising < 0.6 && !ticks {
-			continue
-		} else if c.spread() < 0.3*c.size() && (c.stepHigh > 3*c.stepLow || c.digitwise()) {
-			s -= 3 // a voltage under charge rises too, but not in step
-		}
-		if c.said.index {
-			s -= 5
-		}
-		if counts(c) && c.said.of != Time {
-			s -= 1.5
-			if c.first == 1 {
-				s -= 1
-			}
-		}
-		if t.numbersBeside(i) {
-			s -= 2
-		}
-		if c.stepLow > 0.9*c.stepMid {
-			s += 0.5 // a regular beat, which a counter of charge has not
-		}
-		s += c.keepsStep(span)
-		if s > score {
+	for i := range t.cols {
+		if s, ok := t.countScore(i, span); ok && s > score {
 			best, score = i, s
 		}
 	}
@@ -175,6 +138,50 @@ func bestCount(t *table, span float64) (best int, score float64) {
 		return -1, 0
 	}
 	return best, score
+}
+
+// countScore is how much a column counts as time does; false where it is none.
+func (t *table) countScore(i int, span float64) (s float64, ok bool) {
+	c := t.cols[i]
+	switch {
+	case c.what != isNumber || c.n < 2 || c.stands() || unixForm(&c.stats) != "":
+		return 0, false
+	case c.n > 20 && c.falling > 0.2:
+		return 0, false // whatever falls so often is no time
+	case c.said.of == none && c.said.other || c.said.unit == nil && hasAny(c.name, "tick", "ticks", "jiffies"):
+		return 0, false // a duty; and of ticks nobody knows how many a second has
+	case c.said.of == none && c.outOfStep(span):
+		return 0, false
+	}
+	s = 4*c.rising - 6*c.falling - 1
+	ticks := c.rising < 0.6 && c.ticks()
+	if ticks {
+		s = 4 - 1.5 // as good as one that rises at each row, almost
+	}
+	switch {
+	case c.said.of == Time || c.said.of == Clock || c.said.of == Date: // "date/time" may count seconds
+		s += 4
+	case c.said.of != none || c.falling > 0.03 || c.rising < 0.6 && !ticks:
+		return 0, false
+	case c.spread() < 0.3*c.size() && (c.stepHigh > 3*c.stepLow || c.digitwise()):
+		s -= 3 // a voltage under charge rises too, but not in step
+	}
+	if c.said.index {
+		s -= 5
+	}
+	if counts(c) && c.said.of != Time {
+		s -= 1.5
+		if c.first == 1 {
+			s -= 1
+		}
+	}
+	if t.numbersBeside(i) {
+		s -= 2
+	}
+	if c.stepLow > 0.9*c.stepMid {
+		s += 0.5 // a regular beat, which a counter of charge has not
+	}
+	return s + c.keepsStep(span), true
 }
 
 // digitwise tells numbers with decimals that rise by a few of the last digit, now by more and now by less.
