@@ -21,14 +21,13 @@ type Limits struct {
 // The default limits on charge. Lithium: 0 to 45 °C, two cell makers' sheets,
 // and 3.70 V for LiFePO4, its maker's 3.65 V and a meter's error more, as is
 // 4.25 V for lithium-ion's 4.20 V. Lead-acid: 50 °C, and 2.65 V a cell: 16.0 V
-// for six is the most that IEC 60095-1 charges any starter battery with. The 50
-// and 55 °C are common practice, no source. Where the chemistry is not known the
-// laxest stands, so that it alarms for nobody's good night.
+// for six is the most that IEC 60095-1 charges any starter battery with. The 50 °C (a
+// retailer's page has 49) and 55 °C are common practice, no source; what is charged fast ends
+// at 45. Where the chemistry is not known the laxest stands, so that it alarms for nobody's good night.
 const (
-	hottestLead    = 50.0
-	hottestLithium = 45.0
-	hottestNickel  = 55.0
-	coldestLithium = 0.0
+	// ColdestLithium is the temperature below which lithium must not be charged, degrees
+	// Celsius (two cell makers' sheets).
+	ColdestLithium = 0.0
 
 	highestLead    = 2.65 // V a cell at 25 °C
 	highestLiIon   = 4.25
@@ -76,14 +75,14 @@ func (m *Machine) rebound(c *charge, id identity) {
 // bounds resolves the limits for a battery taken for id, whose voltage at rest
 // before the charge was resting, V (NaN unknown).
 func (o *Options) bounds(id *identity, resting float64) bounds {
-	b := bounds{of: *id, hottest: hottestNickel, hotWhy: "the laxest default, the chemistry is not known", coldest: Unknown(), volts: Unknown()}
+	b := bounds{of: *id, hottest: HottestOnCharge(id.chemistry), hotWhy: "the laxest default, the chemistry is not known", coldest: Unknown(), volts: Unknown()}
 	switch c := id.chemistry; {
 	case c.Lead():
-		b.hottest, b.hotWhy = hottestLead, "default for lead-acid"
+		b.hotWhy = "default for lead-acid"
 		b.coldest, b.coldWhy = freezing(resting, id.cells), fmt.Sprintf("where the acid freezes, going by %.2f V before the charge", resting)
 	case c.Lithium():
-		b.hottest, b.hotWhy = hottestLithium, "default for lithium"
-		b.coldest, b.coldWhy = coldestLithium, "default for lithium: metal plates out below it"
+		b.hotWhy = "default for lithium"
+		b.coldest, b.coldWhy = ColdestLithium, "default for lithium: metal plates out below it"
 	case c.Nickel():
 		b.hotWhy = "default for nickel"
 	}
@@ -136,6 +135,17 @@ func highestOf(c Chemistry) float64 {
 		return highestLiIon
 	}
 	return math.Inf(1)
+}
+
+// HottestOnCharge is the temperature above which charging has to stop, degrees Celsius.
+func HottestOnCharge(c Chemistry) float64 {
+	switch {
+	case c.Lead():
+		return 50
+	case c.Lithium():
+		return 45
+	}
+	return 55
 }
 
 // HighestVolts is what a battery is charged to at most, V at 25 °C; infinite for nickel.

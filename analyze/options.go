@@ -74,7 +74,8 @@ const (
 	tailLithium = 0.05
 )
 
-func tailFraction(c Chemistry) float64 {
+// TailFraction is that of a chemistry, 1/h.
+func TailFraction(c Chemistry) float64 {
 	if c.Lithium() {
 		return tailLithium
 	}

@@ -25,7 +25,7 @@ func (l *tailLimit) at(charge float64) float64 {
 const secondsPerHour = 3600
 
 func newTailLimit(o *Options, c Chemistry) tailLimit {
-	fraction, whose := tailFraction(c), "usual for "+string(c)
+	fraction, whose := TailFraction(c), "usual for "+string(c)
 	if c == "" {
 		whose = "cautious, the chemistry is not known"
 	}

@@ -22,7 +22,6 @@ const (
 
 // Limits in degrees Celsius.
 const (
-	lithiumColdest   = 0.0  // no charge below: two cell makers' sheets
 	lithiumCool      = 10.0 // reduced current below: the same, and the JEITA scheme
 	nickelFastLowest = 5.0  // window for fast charge, 5 to 45 C
 	nickelFastTop    = 45.0
@@ -78,15 +77,10 @@ func nickelShares(celsius float64) (gentle, fastest float64, reasons []Reason) {
 }
 
 // tailShare is the charging current, as a share of capacity, at which a charge
-// at held voltage counts as complete; 0 for nickel, which ends on its voltage
-// peak. Two texts give 2 % for lead-acid; for lithium 3 to 5 % is usual and a
-// lithium iron phosphate sheet has 5 %.
+// at held voltage counts as complete; 0 for nickel, which ends on its voltage peak.
 func tailShare(c analyze.Chemistry) float64 {
-	switch {
-	case c.Lead():
-		return 0.02
-	case c.Lithium():
-		return 0.05
+	if c.Nickel() {
+		return 0
 	}
-	return 0
+	return analyze.TailFraction(c)
 }

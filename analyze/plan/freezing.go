@@ -8,22 +8,9 @@ import "amphora/analyze"
 func coldestCharge(c analyze.Chemistry, state float64) (float64, bool) {
 	switch {
 	case c.Lithium():
-		return lithiumColdest, true
+		return analyze.ColdestLithium, true
 	case c.Lead():
 		return analyze.FreezingPoint(gravityFromState(state)), true
 	}
 	return 0, false
-}
-
-// hottestCharge is the temperature in degrees Celsius above which charging has
-// to stop: 50 lead-acid (a retailer's page has 49), 45 lithium (a cell maker),
-// 55 nickel (the usual default, no source; fast charge ends at 45).
-func hottestCharge(c analyze.Chemistry) float64 {
-	switch {
-	case c.Lithium():
-		return 45
-	case c.Nickel():
-		return 55
-	}
-	return 50
 }

@@ -37,7 +37,7 @@ func Plan(in Input) (Advice, error) {
 	}
 	planLeads(in, &a)
 	planVentilation(in, c, known, &a)
-	hottest := hottestCharge(in.Chemistry)
+	hottest := analyze.HottestOnCharge(in.Chemistry)
 	a.Warn = LimitsAdvice{Hours: analyze.Number(timer / hour), Celsius: analyze.Number(hottest), ChargeAh: roundAmpereHours(cutOff)}
 	a.Limits = limitsYAML(timer, hottest, cutOff)
 	return a, nil
@@ -64,7 +64,7 @@ func harmful(in Input) string {
 		}
 		return fmt.Sprintf("do not charge: acid at this state of charge freezes at %.0f °C, so at %g °C the battery may be frozen; thaw it at room temperature first", coldest, in.Celsius)
 	}
-	if hottest := hottestCharge(in.Chemistry); in.Celsius > hottest {
+	if hottest := analyze.HottestOnCharge(in.Chemistry); in.Celsius > hottest {
 		return fmt.Sprintf("do not charge: %g °C is above the %g °C limit of %s; let it cool", in.Celsius, hottest, in.Chemistry)
 	}
 	return ""
