@@ -42,8 +42,8 @@ func (t *table) counts(f *Fitted, tm *timing, g guess, col int, u *trio) {
 		t.retime(tm, u.time)
 		fits = "; so the time is in " + u.time.name
 	}
-	if t.cols[g.amps].said.unit == nil && u.amps.name != t.fieldOf(Amps).Form {
-		t.fieldOf(Amps).Form = u.amps.name
+	if t.cols[g.amps].said.unit == nil && u.amps.name != t.layout.Field(Amps).Form {
+		t.layout.Field(Amps).Form = u.amps.name
 		fits += "; so the current is in " + u.amps.name
 	}
 	if tm.free {
@@ -59,7 +59,7 @@ type trio struct{ time, amps, charge *unit }
 // units finds the units that make a counter count what flowed. ratio is the
 // counter's steps by those of current times time, in the units chosen so far.
 func (t *table) units(c *column, tm *timing, g guess, ratio float64) (best *trio) {
-	chosen := trio{time: unitNamed([]byte(tm.fields[0].Form), Time), amps: t.fieldOf(Amps).unit}
+	chosen := trio{time: unitNamed([]byte(tm.fields[0].Form), Time), amps: t.layout.Field(Amps).unit}
 	times, amperes, charges := unitsOf(Time)[:6], unitsOf(Amps)[:2], unitsOf(Counter) // nobody counts in others without saying so
 	switch {
 	case chosen.time == nil:

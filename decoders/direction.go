@@ -91,13 +91,13 @@ func waysOf(line []byte) (in, out, still bool) {
 // direct looks whether lines whose current has no sign tell its way otherwise. A live source may not have
 // shown the other way yet: it is enough that its lines have such words at all.
 func (f *Fitted) direct(lines [][]byte, live bool) {
-	k := slices.IndexFunc(f.Layout.Fields, func(f Field) bool { return f.Quantity == Amps })
-	if k < 0 {
+	amps := f.Layout.Field(Amps)
+	if amps == nil {
 		return
 	}
 	plain := *f.Layout
 	plain.Fields = slices.Clone(plain.Fields)
-	plain.Fields[k].Negate = false
+	plain.Field(Amps).Negate = false
 	stream, err := NewStream(&plain)
 	if err != nil {
 		return
@@ -115,7 +115,7 @@ func (f *Fitted) direct(lines [][]byte, live bool) {
 	}
 	if where := plain.wayTold(rows, live); where != "" {
 		plain.Direction = where
-		f.Layout.Fields[k].Negate, f.Layout.Direction = false, where
+		amps.Negate, f.Layout.Direction = false, where
 		f.Told = f.Told || !live
 		f.Evidence = append(f.Evidence, fmt.Sprintf("the current has no sign; which way it flows is told by %s", map[bool]string{true: "a word of the line", false: "column " + where}[where == anywhere]))
 	}

@@ -97,15 +97,18 @@ func quoteKey(k string) string {
 	return k
 }
 
-// Has reports whether the layout tells q.
-func (l *Layout) Has(q Quantity) bool {
+// Field is where the layout tells q, nil for nowhere; the first part of it where it has several.
+func (l *Layout) Field(q Quantity) *Field {
 	for i := range l.Fields {
 		if l.Fields[i].Quantity == q {
-			return true
+			return &l.Fields[i]
 		}
 	}
-	return false
+	return nil
 }
+
+// Has reports whether the layout tells q.
+func (l *Layout) Has(q Quantity) bool { return l.Field(q) != nil }
 
 // Timed reports whether the log itself tells the time.
 func (l *Layout) Timed() bool { return l.Has(Time) || l.Has(Clock) || l.Has(Stamp) }

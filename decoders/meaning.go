@@ -137,10 +137,8 @@ func (c *column) part(q Quantity, size float64) (part int) {
 
 // part is in which thousandths a quantity was found to be.
 func (f *Fitted) part(q Quantity) int {
-	for _, field := range f.Layout.Fields {
-		if field.Quantity == q {
-			return map[float64]int{1e3: 1, 1e6: 2}[field.unit.div]
-		}
+	if field := f.Layout.Field(q); field != nil {
+		return map[float64]int{1e3: 1, 1e6: 2}[field.unit.div]
 	}
 	return 0
 }
@@ -167,16 +165,6 @@ func (t *table) addField(f *Fitted, col int, field Field, why string) {
 	}
 	t.layout.Fields = append(t.layout.Fields, field)
 	f.Evidence = append(f.Evidence, fmt.Sprintf("%s is %s in %s: %s", t.label(col), field.Quantity, field.Form, why))
-}
-
-// fieldOf is the field that was found for a quantity, nil for none.
-func (t *table) fieldOf(q Quantity) *Field {
-	for i := range t.layout.Fields {
-		if t.layout.Fields[i].Quantity == q {
-			return &t.layout.Fields[i]
-		}
-	}
-	return nil
 }
 
 // order puts the fields in the order of the line.

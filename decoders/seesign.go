@@ -2,7 +2,6 @@ package decoders
 
 import (
 	"fmt"
-	"slices"
 
 	"amphora/analyze"
 )
@@ -14,8 +13,8 @@ const untold = "positive is taken as charging, nothing in the lines tells"
 // way the current counts: a log may begin with an hour of rest. True where they tell it; the
 // layout then reads the current so.
 func (f *Fitted) SeeSign(samples []analyze.Sample) bool {
-	k := slices.IndexFunc(f.Layout.Fields, func(f Field) bool { return f.Quantity == Amps })
-	if k < 0 {
+	field := f.Layout.Field(Amps)
+	if field == nil {
 		return false
 	}
 	var volts, amps column
@@ -31,9 +30,9 @@ func (f *Fitted) SeeSign(samples []analyze.Sample) bool {
 	f.Told = true
 	told := "it counts into the battery"
 	if inverted {
-		f.Layout.Fields[k].Negate = !f.Layout.Fields[k].Negate
+		field.Negate = !field.Negate
 	}
-	if f.Layout.Fields[k].Negate {
+	if field.Negate {
 		told = "it counts out of the battery"
 	}
 	for i, e := range f.Evidence {

@@ -16,7 +16,7 @@ func negates(setting string) bool {
 	if err != nil {
 		return false
 	}
-	amps := fieldOf(l, decoders.Amps)
+	amps := l.Field(decoders.Amps)
 	return amps != nil && amps.Negate
 }
 
@@ -27,20 +27,10 @@ func withSign(setting string, negate bool) string {
 	if err != nil {
 		return setting
 	}
-	if amps := fieldOf(l, decoders.Amps); amps != nil {
+	if amps := l.Field(decoders.Amps); amps != nil {
 		amps.Negate = negate
 	}
 	return l.String()
-}
-
-// fieldOf is the field of a layout that brings a quantity, nil where none does.
-func fieldOf(l *decoders.Layout, of decoders.Quantity) *decoders.Field {
-	for k := range l.Fields {
-		if l.Fields[k].Quantity == of {
-			return &l.Fields[k]
-		}
-	}
-	return nil
 }
 
 // choosing reports whether a decoder is for the story to choose. What it chose

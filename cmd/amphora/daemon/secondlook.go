@@ -127,7 +127,7 @@ func (s *story) readsAlike(setting string) bool {
 
 // keyOf is where a layout has a quantity, "" where it has none.
 func keyOf(l *decoders.Layout, of decoders.Quantity) string {
-	if f := fieldOf(l, of); f != nil {
+	if f := l.Field(of); f != nil {
 		return f.Key
 	}
 	return ""
@@ -154,7 +154,7 @@ func (s *story) corrected(found string) string {
 		return setting // a heading that has gone by told the units
 	}
 	for _, of := range []decoders.Quantity{decoders.Volts, decoders.Amps} {
-		if was, now := fieldOf(right, of), fieldOf(other, of); was != nil && now != nil {
+		if was, now := right.Field(of), other.Field(of); was != nil && now != nil {
 			was.Form = now.Form
 		}
 	}
