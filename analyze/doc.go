@@ -11,17 +11,36 @@
 //
 // What it does not do: read, write, wait, log or ask what time it is.
 //
-// The way of a sample, file by file: screen (is it usable), timeline (what time
-// is it, and how long since the last), meter (noise, resolution), integrator
-// (how much flowed), flow (does current flow), charge (one charge: trace, held,
-// bend, tail, peak, float), findings, summary. Machine puts them in this order;
-// regime says whom a row belongs to, lifecycle how a charge begins and ends,
-// document what can be asked at any moment.
-// Beside it, a rest is foretold (rest, relax, soc) and steps of the current are
-// read for the resistance (resist).
+// A Machine takes each sample through its parts, in this order; a file is
+// about the thing that it is named for.
 //
-// What is wrong: hazards looks at every row (temperature, overvoltage, reversed,
-// looselead, flicker, frozen, stuck), watch asks once a minute (runaway, stalled, notreached,
-// notaper, overcapacity, runninglong, acceptslittle), limits and needs say against
-// what. Forecast looks ahead.
+//	what is known before    options patience chemistry chargefactor limits earlier learn
+//	a sample                sample screen alone
+//	its time                timeline leap interval onchange
+//	the meter               meter silent reversed frozen stuck
+//	what flowed             integrator quiet uncertainty flowed
+//	is there a current      flow doubt
+//	whose row is it         machine regime lifecycle pauses blind topup
+//	a charge                charge trace block levels histogram table
+//	its voltage limit       held heldatonce heldtotheend bend bendfit
+//	its end                 finish tail abrupt beside float
+//	the end of nickel       peak rounded steepened warmed onlynickel
+//	what battery it is      infer cells
+//	all of that at once     view
+//	findings                findings telling ledger event latch words
+//	  of every row          hazards temperature freezing overvoltage looselead attached flicker
+//	                        unanswered untouched
+//	  once a minute         watch needs runaway notaper overcapacity notreached runninglong acceptslittle
+//	                        stalled trickle starved atmenu flat pushedback
+//	  of a whole charge     judge dropped powerlimited
+//	a forecast              forecast forecastfilling forecastneed forecastguess forecastnickel
+//	                        forecaststep forecastresistance forecasttaper taperfit
+//	a rest                  resting restbefore rest restheld restafter restfit restcurve soc
+//	                        relax relaxshape relaxlinear relaxprofile
+//	resistance              resist resistfit resistdirect resistlist
+//	what is told            summary session document
+//	many rows in one go     stepblock evenly calm calmcharge calmrest larger
+//
+// What many rows in one go take is what they take one by one, to the last bit: to
+// understand the rest, nobody needs those files.
 package analyze

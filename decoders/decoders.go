@@ -1,9 +1,3 @@
-// Package decoders turns lines of text into readings of a battery. A line's
-// envelope (columns, labels, JSON, a pattern) is one thing and the meaning of
-// the values in it another: each envelope has a file, the meaning is a Layout
-// that all of them share, and Fit finds both from a sample of lines.
-//
-// Nothing here reads a clock, a port or a file.
 package decoders
 
 import (

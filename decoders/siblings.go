@@ -61,3 +61,17 @@ func (t *table) another(than *column, of Quantity) bool {
 	}
 	return false
 }
+
+// least gives the column of the least its whole name where that of the most is beside it,
+// for "min" are minutes too.
+func (t *table) least() {
+	most := false
+	for _, c := range t.cols {
+		most = most || hasAny(c.name, "max", "maximum")
+	}
+	for _, c := range t.cols {
+		if name, ok := strings.CutSuffix(c.name, "min"); ok && most {
+			c.name = name + "minimum"
+		}
+	}
+}

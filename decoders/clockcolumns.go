@@ -55,17 +55,3 @@ func (c *column) begins(letter byte) bool {
 	name := strings.TrimLeft(c.name, " ")
 	return c.what == isNumber && c.minimum >= 0 && name != "" && lower(name[0]) == letter
 }
-
-// least gives the column of the least its whole name where that of the most is beside it,
-// for "min" are minutes too.
-func (t *table) least() {
-	most := false
-	for _, c := range t.cols {
-		most = most || hasAny(c.name, "max", "maximum")
-	}
-	for _, c := range t.cols {
-		if name, ok := strings.CutSuffix(c.name, "min"); ok && most {
-			c.name = name + "minimum"
-		}
-	}
-}
