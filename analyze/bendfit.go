@@ -2,11 +2,10 @@ package analyze
 
 import "math"
 
-// joined is the bins around a bend, made ready for trying one moment after another:
-// the voltage before it is a parabola and then stands, the current stands and then
-// falls with a root and a straight line. Bins before the moment have nothing in the
-// columns for after it, and the other way round, so that of the products that a
-// least-squares fit needs, two in three are nothing, and both fits share the rest.
+// joined is the bins around a bend, made ready for trying one moment after another (see
+// findBend). Bins before the moment have nothing in the columns for after it, and the other
+// way round, so that of the products that a least-squares fit needs, two in three are nothing,
+// and both fits share the rest.
 type joined struct {
 	points         []joinedPoint
 	scale          float64 // s, so that columns are of the order of one
@@ -36,9 +35,7 @@ func newJoined(bins []bin, floorV, floorI float64) *joined {
 	return j
 }
 
-// score is the less, the better both fits joined at t leave both curves: of two fits
-// with unknown scatter the more likely one has the smaller sum of logarithms of what
-// is left.
+// score is the less, the better both fits joined at t leave both curves.
 func (j *joined) score(t float64) float64 {
 	v, i := j.left(t)
 	return math.Log(v+j.floorV) + math.Log(i+j.floorI)

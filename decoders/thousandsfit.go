@@ -19,7 +19,9 @@ type groupsSeen struct {
 type place struct {
 	nth     int
 	word    []byte
-	count   [3]int // marked, small without, large without
+	marked  int    // numbers in groups,
+	small   int    // below a thousand,
+	large   int    // and above it without the mark
 	example []byte // a marked one
 	behind  []byte // what follows the latest that was marked or small: its unit
 	units   bool   // not always the same
@@ -60,37 +62,41 @@ func (g *grouping) look(lines [][]byte) (s groupsSeen) {
 				i += n
 				continue
 			}
-			n, groups := g.groups(l[i:])
-			end := i + n
-			for end < len(l) && (l[end]-'0' <= 9 || l[end] == '.' || g.decimal() && g.mark(l[end:]) > 0 && end+1 < len(l) && l[end+1]-'0' <= 9) {
-				end++
-			}
-			at := s.at(place, l[:i])
-			switch {
-			case groups > 0 && !(g.decimal() && bytes.IndexByte(l[i+n:end], g.marks[0][0]) >= 0):
-				s.marked++
-				at.count[0]++
-				at.unit(l[end:])
-				at.example = l[i : i+n]
-				if groups > 1 {
-					s.twice++
-				}
-			case g.decimal() && bytes.IndexByte(l[i:end], g.marks[0][0]) >= 0:
-				s.other++
-				if l[i] == '0' {
-					s.zero++ // 0.012
-				}
-			case n <= 3 && end == i+n:
-				at.count[1]++
-				at.unit(l[end:])
-			case n > 3:
-				at.count[2]++
-			}
+			i = max(g.note(l, i, &s, s.at(place, l[:i])), i+1)
 			place++
-			i = max(end, i+1)
 		}
 	}
 	return s
+}
+
+// note counts the number of a line that begins at i, and gives its end.
+func (g *grouping) note(l []byte, i int, s *groupsSeen, at *place) (end int) {
+	n, groups := g.groups(l[i:])
+	end = i + n
+	for end < len(l) && (l[end]-'0' <= 9 || l[end] == '.' || g.decimal() && g.mark(l[end:]) > 0 && end+1 < len(l) && l[end+1]-'0' <= 9) {
+		end++
+	}
+	switch {
+	case groups > 0 && !(g.decimal() && bytes.IndexByte(l[i+n:end], g.marks[0][0]) >= 0):
+		s.marked++
+		at.marked++
+		at.unit(l[end:])
+		at.example = l[i : i+n]
+		if groups > 1 {
+			s.twice++
+		}
+	case g.decimal() && bytes.IndexByte(l[i:end], g.marks[0][0]) >= 0:
+		s.other++
+		if l[i] == '0' {
+			s.zero++ // 0.012
+		}
+	case n <= 3 && end == i+n:
+		at.small++
+		at.unit(l[end:])
+	case n > 3:
+		at.large++
+	}
+	return end
 }
 
 // unit notes the letters behind a number: 350 mA beside 1.250 A prove nothing.
@@ -113,7 +119,7 @@ func (s *groupsSeen) may(lines int) bool {
 		return false
 	}
 	for _, at := range s.places {
-		if at.count[2]*50 > at.count[0] && at.count[0] > 0 {
+		if at.large*50 > at.marked && at.marked > 0 {
 			return false
 		}
 	}
@@ -126,7 +132,7 @@ func (s *groupsSeen) proof() string {
 		return "some numbers have it twice"
 	}
 	for _, at := range s.places {
-		if at.count[0] >= 3 && at.count[1] >= 3 && !at.units {
+		if at.marked >= 3 && at.small >= 3 && !at.units {
 			return fmt.Sprintf("numbers below a thousand do without, those above are written like %s", at.example)
 		}
 	}
