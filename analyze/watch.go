@@ -80,6 +80,7 @@ func (m *Machine) watch(c *charge) {
 	if m.frozen.on && m.frozen.one.was != voltsHang {
 		s.phantom += c.wentSince(m.frozen.since)
 	}
+	m.boundUnnamed(s)
 	for _, d := range detectors {
 		a := d.ask(s)
 		if !a.holds {
