@@ -34,6 +34,9 @@ func (m *Machine) boundUnnamed(s *sight) {
 		return
 	}
 	v := tr.bins[tr.indexIn((tr.bins[from].at.in+tr.bins[s.end].at.in)/2)].v()
+	if !(v > 0) {
+		return // the leads are reversed
+	}
 	b.volts = mostOfAny(v, m.opt.Cells)
 	b.leastVolts, b.perKelvin = b.volts, 0
 	b.voltsWhy = fmt.Sprintf("no kind of battery that stood at %.2f V half-way is charged to more", v)

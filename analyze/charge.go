@@ -21,6 +21,7 @@ type charge struct {
 	blind    blind   // the last gap that the current ceased or sank in
 	late     bool    // it may have begun before it was seen, in a gap
 	sighted  float64 // s, since when no rows were missing
+	broke    broken  // the charge before, if it goes on with that
 
 	phantom float64 // C, counted while the meter hung
 

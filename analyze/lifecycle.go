@@ -45,6 +45,7 @@ func (m *Machine) began(at *mark) {
 	}
 	m.next = newCharge(at, m.stoodAt(at), m.room, m.opt.Patience)
 	m.next.stood, m.next.filled = stood, m.fullBefore(&stood)
+	m.next.broke = m.brokenAt(at, &stood)
 	m.room = trace{}
 	if at == &m.in.since {
 		m.next.onset = at.sum.minus(m.in.before.sum)
@@ -199,6 +200,7 @@ func (m *Machine) promote() {
 	c.before = m.restBefore(c)
 	if m.charge != nil {
 		m.close()
+		c.broke.goesOn(&m.closed[len(m.closed)-1])
 	}
 	m.charge, m.seen = c, nil
 	c.look(&m.opt, &m.volts, &m.amps)
