@@ -20,7 +20,7 @@
 //	the meter               meter silent reversed frozen stuck
 //	what flowed             integrator quiet uncertainty flowed
 //	is there a current      flow doubt
-//	whose row is it         machine regime lifecycle pauses blind topup
+//	whose row is it         machine regime lifecycle pauses continued blind topup
 //	a charge                charge trace block levels histogram table
 //	its voltage limit       held heldatonce heldtotheend bend bendfit
 //	its end                 finish tail abrupt beside float
@@ -28,7 +28,7 @@
 //	what battery it is      infer cells
 //	all of that at once     view
 //	findings                findings telling ledger event latch words
-//	  of every row          hazards temperature freezing overvoltage looselead attached flicker
+//	  of every row          hazards temperature freezing overvoltage anykind looselead attached flicker
 //	                        unanswered untouched
 //	  once a minute         watch needs runaway notaper overcapacity notreached runninglong acceptslittle
 //	                        stalled trickle starved atmenu flat pushedback
