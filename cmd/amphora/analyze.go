@@ -135,7 +135,7 @@ func (a *analyzeFlags) options() (logOptions, error) {
 			return o, err
 		}
 	}
-	if a.decoder != "" && a.decoder != "auto" {
+	if !o.auto() {
 		if _, err := decoders.Parse(a.decoder); err != nil {
 			return o, usagef("--decoder: %w", err)
 		}

@@ -56,41 +56,54 @@ func readLog(name string, in io.Reader, o logOptions) (analyze.Document, *curve.
 	return d, p.curve, nil
 }
 
+// auto tells that nobody said how the log is laid out.
+func (o *logOptions) auto() bool { return o.decoder == "" || o.decoder == "auto" }
+
 // fitPipeline finds out how a log is laid out from its first block, or takes
 // what was set.
 func fitPipeline(block []byte, o logOptions) (*pipeline, *decoders.Fitted, error) {
-	var f *decoders.Fitted
-	if o.decoder == "" || o.decoder == "auto" {
-		switch {
-		case len(bytes.TrimSpace(block)) == 0:
-			return nil, nil, &decoders.Unfit{Found: "there are none", Need: "see whether it is the right file, and whether anything was written to it yet"}
-		case !isText(block):
-			return nil, nil, &decoders.Unfit{Found: "they are no text", Need: "give a log of text: of a spreadsheet what it saves as CSV, of an archive what is in it"}
-		}
-		var err error
-		if f, err = fitOn(block, o); err != nil {
-			return nil, nil, err
-		}
-		if o.strict && !convincing(f) {
-			return nil, nil, &decoders.Unfit{Found: "they may well be no readings", Need: "name the file itself to have them taken for readings"}
-		}
-	} else {
-		l, err := decoders.Parse(o.decoder)
-		if err != nil {
-			return nil, nil, usagef("--decoder: %w", err)
-		}
-		if !l.Timed() && l.Interval == 0 {
-			if l.Interval = o.interval; l.Interval == 0 {
-				l.Interval, _ = decoders.StatedInterval(firstLines(block, math.MaxInt, fitLines))
-			}
-			if l.Interval == 0 {
-				return nil, nil, &decoders.Unfit{Found: "the decoder reads no time from them", Need: "state the time between rows with --interval, for instance --interval 10s"}
-			}
-		}
-		f = &decoders.Fitted{Layout: l, Setting: l.String(), Columns: l.String()}
+	lay := layoutSet
+	if o.auto() {
+		lay = layoutFound
+	}
+	f, err := lay(block, o)
+	if err != nil {
+		return nil, nil, err
 	}
 	p, err := newPipeline(f.Layout, o.analyze)
 	return p, f, err
+}
+
+// layoutFound is how the lines of a block show to be laid out.
+func layoutFound(block []byte, o logOptions) (*decoders.Fitted, error) {
+	switch {
+	case len(bytes.TrimSpace(block)) == 0:
+		return nil, &decoders.Unfit{Found: "there are none", Need: "see whether it is the right file, and whether anything was written to it yet"}
+	case !isText(block):
+		return nil, &decoders.Unfit{Found: "they are no text", Need: "give a log of text: of a spreadsheet what it saves as CSV, of an archive what is in it"}
+	}
+	f, err := fitOn(block, o)
+	if err == nil && o.strict && !convincing(f) {
+		return nil, &decoders.Unfit{Found: "they may well be no readings", Need: "name the file itself to have them taken for readings"}
+	}
+	return f, err
+}
+
+// layoutSet is how somebody said that they are.
+func layoutSet(block []byte, o logOptions) (*decoders.Fitted, error) {
+	l, err := decoders.Parse(o.decoder)
+	if err != nil {
+		return nil, usagef("--decoder: %w", err)
+	}
+	if !l.Timed() && l.Interval == 0 {
+		if l.Interval = o.interval; l.Interval == 0 {
+			l.Interval, _ = decoders.StatedInterval(firstLines(block, math.MaxInt, fitLines))
+		}
+		if l.Interval == 0 {
+			return nil, &decoders.Unfit{Found: "the decoder reads no time from them", Need: "state the time between rows with --interval, for instance --interval 10s"}
+		}
+	}
+	return &decoders.Fitted{Layout: l, Setting: l.String(), Columns: l.String()}, nil
 }
 
 // fitOn fits a decoder to the lines of a block.

@@ -11,7 +11,7 @@ import (
 // begins to flow, behind the lines that a decoder is fitted on: then it reads on.
 func (l *logText) fit(o logOptions) (*pipeline, *decoders.Fitted, error) {
 	p, f, err := fitPipeline(l.first, o)
-	if err != nil || f.Told || o.decoder != "" && o.decoder != "auto" {
+	if err != nil || f.Told || !o.auto() {
 		return p, f, err
 	}
 	told, err := l.seeSign(f)
