@@ -67,8 +67,11 @@ func beforeClock(b []byte) (n, days int) {
 	return n, 0
 }
 
-// whole is the length that was read of a cell.
-func whole(_ float64, n int) int { return n }
+// isAll tells whether a cell is what is read at its start, and nothing more.
+func isAll(cell []byte, read func([]byte) (x float64, n int)) bool {
+	_, n := read(cell)
+	return n == len(cell)
+}
 
 // dotted reads a cell like 20.40 or 20.40.05.
 func dotted(cell []byte) (s float64, n int) {

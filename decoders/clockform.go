@@ -46,9 +46,9 @@ func (c *column) clockMarks() string {
 		cell = trim(cell)
 		switch {
 		case len(cell) == 0:
-		case whole(dotted(cell)) == len(cell):
+		case isAll(cell, dotted):
 			dots++
-		case whole(digitClock(cell)) == len(cell):
+		case isAll(cell, digitClock):
 			none++
 		default:
 			colons++

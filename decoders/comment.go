@@ -18,27 +18,33 @@ func StatedInterval(lines [][]byte) (s float64, remark []byte) {
 			continue
 		}
 		for sc := (scanner{line: l, decimal: '.'}); sc.next(); {
-			x, n := number(sc.value, '.')
-			if n == 0 || x <= 0 {
-				continue
-			}
-			if u := unitNamed(sc.unit, Time); u != nil {
-				return u.si(x), l
-			}
-			rest := bytes.TrimLeft(l[sc.pos:], " ")
-			if u := unitNamed(firstWord(rest), Time); u != nil { // "every 5 s: volts"
-				return u.si(x), l
-			}
-			if len(rest) >= 2 && foldEqual(rest[:2], "hz") {
-				return 1 / x, l
-			}
-			if u := understand(latin(sc.label)).unit; u != nil && u.of == Time {
-				return u.si(x), l
-			}
-			if sc.unit == nil && hasAny(latin(sc.label), intervalWords...) && len(bytes.TrimSpace(l[sc.pos:])) == 0 {
-				return x, l
+			if s := sc.interval(); s > 0 {
+				return s, l
 			}
 		}
 	}
 	return 0, nil
+}
+
+// interval is the time between rows that the value is, s; 0 where it is none.
+func (s *scanner) interval() float64 {
+	x, n := number(s.value, '.')
+	if n == 0 || x <= 0 {
+		return 0
+	}
+	rest, named := bytes.TrimLeft(s.line[s.pos:], " "), understand(latin(s.label)).unit
+	beside, behind := unitNamed(s.unit, Time), unitNamed(firstWord(rest), Time) // the latter in "every 5 s: volts"
+	switch {
+	case beside != nil:
+		return beside.si(x)
+	case behind != nil:
+		return behind.si(x)
+	case len(rest) >= 2 && foldEqual(rest[:2], "hz"):
+		return 1 / x
+	case named != nil && named.of == Time:
+		return named.si(x)
+	case s.unit == nil && hasAny(latin(s.label), intervalWords...) && len(bytes.TrimSpace(rest)) == 0:
+		return x
+	}
+	return 0
 }

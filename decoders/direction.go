@@ -2,7 +2,6 @@ package decoders
 
 import (
 	"bytes"
-	"fmt"
 	"slices"
 	"strconv"
 )
@@ -117,7 +116,11 @@ func (f *Fitted) direct(lines [][]byte, live bool) {
 		plain.Direction = where
 		amps.Negate, f.Layout.Direction = false, where
 		f.Told = f.Told || !live
-		f.Evidence = append(f.Evidence, fmt.Sprintf("the current has no sign; which way it flows is told by %s", map[bool]string{true: "a word of the line", false: "column " + where}[where == anywhere]))
+		by := "column " + where
+		if where == anywhere {
+			by = "a word of the line"
+		}
+		f.Evidence = append(f.Evidence, "the current has no sign; which way it flows is told by "+by)
 	}
 }
 

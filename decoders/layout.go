@@ -51,7 +51,12 @@ func (l *Layout) String() string {
 		b.WriteString(" before=time")
 	}
 	for i, stop := range l.Stops {
-		b.WriteString([]string{" stops=", "."}[min(i, 1)] + strconv.Itoa(stop))
+		if i == 0 {
+			b.WriteString(" stops=")
+		} else {
+			b.WriteByte('.')
+		}
+		b.WriteString(strconv.Itoa(stop))
 	}
 	if l.Width > 0 {
 		fmt.Fprintf(&b, " width=%d", l.Width)

@@ -28,7 +28,11 @@ func signOf(v, i *column) (inverted bool, strength float64, why string) {
 	z := levelsAtSteps(v, i)
 	switch {
 	case math.Abs(z) >= levelClear && (strength == 0 || inverted == (z < 0)):
-		return z < 0, 1, "voltage is " + map[bool]string{true: "higher", false: "lower"}[z > 0] + " after the current went up than before, in the mean"
+		side := "lower"
+		if z > 0 {
+			side = "higher"
+		}
+		return z < 0, 1, "voltage is " + side + " after the current went up than before, in the mean"
 	case fades.lost > fadesFar:
 		return fades.way < 0, 1, "it fades while the voltage is held"
 	}

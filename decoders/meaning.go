@@ -149,8 +149,7 @@ func unitOf(c *column, q Quantity, part int) (unit, why string) {
 	case c.said.unit != nil && c.said.unit.of == q && (c.unitStated() || part == 0):
 		return c.said.unit.name, "its name or unit says so"
 	case part > 0:
-		why, b = fmt.Sprintf("values near %.4g", c.median), "mu"[part-1:part]+b
-		return b, why
+		return [...]string{"", "m", "u"}[part] + b, fmt.Sprintf("values near %.4g", c.median)
 	case c.said.of == q:
 		return b, "its name says so"
 	default:

@@ -18,8 +18,10 @@ func writeDocument(w io.Writer, d *analyze.Document) error {
 		return err
 	}
 	b.WriteString(",\n  \"sessions\": [")
+	before := "\n    "
 	for k := range d.Sessions {
-		b.WriteString([]string{"\n    ", ",\n    "}[min(k, 1)])
+		b.WriteString(before)
+		before = ",\n    "
 		if err := writeIndented(b, &d.Sessions[k], "    "); err != nil {
 			return err
 		}
