@@ -17,7 +17,7 @@
 //	what is known before    options patience chemistry chargefactor limits earlier learn
 //	a sample                sample screen alone
 //	its time                timeline leap interval onchange
-//	the meter               meter silent reversed frozen stuck
+//	the meter               meter digits silent reversed frozen stuck
 //	what flowed             integrator quiet uncertainty flowed
 //	is there a current      flow doubt
 //	whose row is it         machine regime lifecycle pauses continued blind topup
