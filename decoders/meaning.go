@@ -8,42 +8,17 @@ import (
 
 // fit finds the meaning of a table's columns.
 func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
-	t.least()
-	t.study()
-	t.warmLetter(o.Span)
-	ranged := t.layout.Kind == columnsEntry.Name && t.unitCells()
-	if t.layout.Kind == columnsEntry.Name {
-		t.clean = t.cleanness()
-	}
-	t.dump()
-	if t.ragged() {
-		t.layout.Width = 0 // it would refuse good rows
-	}
+	ranged := t.prepare(o)
 	tm := fitTime(t, o)
-	best, second := guessPair(t, tm.cols)
-	if slices.Contains(t.inSeries(best.volts), second.volts) {
-		second = noGuess // another cell of the same
-	}
-	if o.Only != Time {
-		best, second = t.single(o.Only, tm.cols), noGuess
-	}
+	best, second := t.guess(tm, o)
 	if t.notTime(&tm, best, o) {
-		return t.fit(s, o)
+		return t.fit(s, o) // once more, without what was taken for the time
 	}
 	tm.settle(t, best, o.Span)
-	if tm.backwards() {
-		return nil, &Unfit{Found: t.seen() + ", the newest first: their time runs backwards", Need: "turn the log round, its last line first, with tac for instance", near: 4}
+	if unfit := t.unfit(&tm, &best, o); unfit != nil {
+		return nil, unfit
 	}
 	f := &Fitted{Layout: &t.layout}
-	if unfit := t.refuse(&best, tm, o); unfit != nil {
-		return nil, unfit
-	}
-	if unfit := t.devices(&tm, best); unfit != nil {
-		return nil, unfit
-	}
-	if unfit := t.wrapped(best); unfit != nil {
-		return nil, unfit
-	}
 	if t.pairs(best) {
 		t.layout.Pair = true
 		tm.spread()
@@ -67,6 +42,48 @@ func (t *table) fit(s *sample, o Options) (*Fitted, *Unfit) {
 	}
 	t.weigh(f, &tm, best, second)
 	return f, nil
+}
+
+// prepare looks at the columns by themselves. It reports whether units stand in cells of their own.
+func (t *table) prepare(o Options) (ranged bool) {
+	t.least()
+	t.study()
+	t.warmLetter(o.Span)
+	if t.layout.Kind == columnsEntry.Name {
+		ranged = t.unitCells()
+		t.clean = t.cleanness()
+	}
+	t.dump()
+	if t.ragged() {
+		t.layout.Width = 0 // it would refuse good rows
+	}
+	return ranged
+}
+
+// guess is which columns may be voltage and current, beside those of the time, and the next best guess.
+func (t *table) guess(tm timing, o Options) (best, second guess) {
+	if o.Only != Time {
+		return t.single(o.Only, tm.cols), noGuess
+	}
+	best, second = guessPair(t, tm.cols)
+	if slices.Contains(t.inSeries(best.volts), second.volts) {
+		second = noGuess // another cell of the same
+	}
+	return best, second
+}
+
+// unfit says why a guess will not do, nil if it does.
+func (t *table) unfit(tm *timing, best *guess, o Options) *Unfit {
+	if tm.backwards() {
+		return &Unfit{Found: t.seen() + ", the newest first: their time runs backwards", Need: "turn the log round, its last line first, with tac for instance", near: 4}
+	}
+	if unfit := t.refuse(best, *tm, o); unfit != nil {
+		return unfit
+	}
+	if unfit := t.devices(tm, *best); unfit != nil {
+		return unfit
+	}
+	return t.wrapped(*best)
 }
 
 // study looks at each column by itself, and then at what their names say beside each other.
