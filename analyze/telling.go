@@ -1,6 +1,6 @@
 package analyze
 
-// This file is about what is told: stages and findings, when they are news.
+// This file is about what is told: stages and findings, when they are news, and what is taken back.
 
 // book is the ledger for what happens now.
 func (m *Machine) book() *ledger {
