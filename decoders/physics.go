@@ -191,20 +191,30 @@ func guessPair(t *table, taken []int) (best, second guess) {
 	return best, second
 }
 
-// free are the columns of numbers that are there often enough, are not taken, and are no number of the row, by
-// their name or before a time.
+// free are the columns of numbers that are there often enough, are not taken, and are no number of the row.
 func (t *table) free(taken []int) (free []int) {
 	most := 0
 	for _, c := range t.cols {
 		most = max(most, c.n)
 	}
 	for i, c := range t.cols {
-		numbers := c.said.of == none && (c.said.index && c.stepLow == 1 && c.stepHigh == 1 || c.numbers() && (len(taken) > 0 && i < slices.Min(taken) || t.numbersBeside(i)))
-		if c.what == isNumber && c.n*rarely > most && !slices.Contains(taken, i) && !numbers {
+		if c.what == isNumber && c.n*rarely > most && !slices.Contains(taken, i) && !t.isRowNumber(i, taken) {
 			free = append(free, i)
 		}
 	}
 	return free
+}
+
+// isRowNumber tells a number of the row by its name, or where it stands before a time.
+func (t *table) isRowNumber(i int, taken []int) bool {
+	c := t.cols[i]
+	switch {
+	case c.said.of != none:
+		return false
+	case c.said.index && c.stepLow == 1 && c.stepHigh == 1:
+		return true
+	}
+	return c.numbers() && (len(taken) > 0 && i < slices.Min(taken) || t.numbersBeside(i))
 }
 
 // pairing weighs pairs of columns.
