@@ -5,6 +5,7 @@ import "math"
 // attached is what a battery shows without current as long as it hangs on the leads (see looselead.go).
 type attached struct {
 	highest  float64 // V, that the charger held or reached; NaN before any charge
+	most     float64 // V, above which it does not stand by itself; NaN before any charge
 	least    float64 // V: with less there is no battery
 	standing float64 // V, from which it must sink; NaN where nothing was held, or hardly any current flowed
 	within   float64 // s, in which it must
@@ -12,12 +13,16 @@ type attached struct {
 }
 
 // neverCharged is a battery of which nothing is known but that it stands somewhere.
-var neverCharged = attached{highest: Unknown(), standing: Unknown()}
+var neverCharged = attached{highest: Unknown(), most: Unknown(), standing: Unknown()}
 
 // loosened asks whether a battery still hangs on the leads.
 func (m *Machine) loosened(c *charge, r *mark) {
 	v := m.view()
 	b := attached{highest: c.highestVolts(v), least: c.goneVolts(r.t), done: Known(v.finish) || c.mayBeDone(v)}
+	b.most = b.highest + looseAbove*math.Abs(b.highest)
+	if c.drained(&m.volts) {
+		b.most = b.highest / looseFar
+	}
 	b.standing, b.within = c.standing(v, &m.volts, &m.amps)
 	if !b.done && r.v < looseGone*b.highest && r.t-c.stop().t > looseTaken*max(b.within, looseKept) {
 		b.done, _ = c.tapered(v, &m.opt, &m.volts) // somebody has taken it off
@@ -25,6 +30,29 @@ func (m *Machine) loosened(c *charge, r *mark) {
 	if c.loose.push(&r.row, &b, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}
+}
+
+// A meter without a sign shows a discharge as it shows a charge. But a discharge takes the voltage
+// down, from where it stood before, and on and on; a battery that it was taken from then comes back, by as
+// much as one sinks after a charge at the most.
+const (
+	drainedBins   = 4   // at either end
+	drainedSteady = 0.1 // of the current: a source that gives way takes the voltage down, too
+)
+
+// drained reports whether what seemed a charge may have been a discharge.
+func (c *charge) drained(volts *meter) bool {
+	tr := &c.trace
+	n := len(tr.bins) - 1 - len(tr.bins)/8 // the last are mixed with the stop, by a meter that averages
+	if n < 2*drainedBins {
+		return false
+	}
+	v0, i0, rows := tr.mean(0, drainedBins)
+	v1, i1, _ := tr.mean(n-drainedBins, n)
+	if Known(c.resting) {
+		v0 = c.resting
+	}
+	return math.Abs(i1-i0) < drainedSteady*i0 && v1 < v0-max(4*volts.noise()/math.Sqrt(rows), volts.step())
 }
 
 // highestVolts is what the charger held or reached, V: some lift a full battery further,

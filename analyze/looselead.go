@@ -54,7 +54,7 @@ func (l *looseLead) push(r *row, b *attached, rows int) (found bool) {
 		highest = max(math.Abs(r.v), math.Abs(l.last))
 	}
 	l.leap(r, math.Abs(highest))
-	l.count(&l.above, r.v > highest+looseAbove*math.Abs(highest), r.t)
+	l.count(&l.above, r.v > b.most, r.t)
 	l.count(&l.gone, r.v < larger(b.least, highest*looseGone) && r.v > -highest*looseGone && !b.done, r.t)
 	l.count(&l.kept, r.v > b.standing && !b.done, r.t)
 	l.n++
