@@ -67,6 +67,12 @@ func endNights() []must {
 			begins: 600 + 4*anHour, give: 20, within: 1860, says: []string{"1.8"}},
 		{code: "current-dropped", name: "iron phosphate whose source gives way", rows: short(13.35, 13.25), begins: 300 + 2*anHour + 660, give: 120, within: 1980},
 
+		{code: "current-dropped", name: "a charger that first steps down to a twenty-fifth", of: []analyze.Options{{}, agm17},
+			rows: func() []analyze.Sample {
+				return script(10, before, ramp(anHour, 12.6, 13.2, 5, 5), ramp(60, 13.2, 12.8, 5, 0.22), ramp(1200, 12.8, 12.75, 0.22, 0.22), settle(anHour, 12.7, 12.6, 1800))
+			},
+			begins: 600 + anHour + 1260, give: 20, within: 1860, says: []string{"0.22 A"}},
+
 		{code: "interrupted", name: "twelve minutes", of: []analyze.Options{{}, agm17}, rows: paused(720),
 			begins: 600 + anHour, give: 10, within: 780, ends: 600 + anHour + 720, settles: 10, says: []string{"once, first at 1 h 10 min", "for 12 min"}},
 		{code: "interrupted", name: "now and then", of: []analyze.Options{{}, agm17}, rows: rhythm(1000, 5000, 300, 4500),
@@ -114,6 +120,12 @@ func endNeighbours() []neighbour {
 				func(t float64) float64 { return 3 * math.Exp(-t/(1.2*anHour)) * swing(0.1, t) }}, settle(anHour, 13.4, 12.9, anHour))
 		}},
 		{code: "current-dropped", name: "a charger that looks at the open circuit for a minute", of: both, rows: paused(60)},
+
+		{code: "current-dropped", name: "the sun sets before the battery is full", of: []analyze.Options{{}, agm100}, rows: func() []analyze.Sample {
+			day := func(t float64) float64 { return math.Sin(math.Pi * t / (10 * anHour)) }
+			return script(10, idle(600, 12.2), part{10 * anHour, func(t float64) float64 { return 12.4 + 0.3*t/(10*anHour) + 0.6*day(t) }, func(t float64) float64 { return 6 * day(t) }},
+				settle(2*anHour, 12.68, 12.6, 1800))
+		}},
 
 		{code: "interrupted", name: "one row without current", of: both, rows: func() []analyze.Sample {
 			rows := seventeen()

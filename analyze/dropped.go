@@ -37,6 +37,15 @@ const (
 	droppedDigits = 3
 )
 
+// A source that fades, as the sun does in the evening, is at little by the time that it stops: nothing drops. It
+// passes from half to a fifth of its current gradually; a charger that throttles steps. Common practice, no source.
+const (
+	sunSets    = 0.05 // of the highest current that lasted a minute: with less it has all but stopped already
+	sunHalf    = 0.5
+	sunFifth   = 0.2
+	sunSeconds = 600
+)
+
 // A charger that looks at the open circuit is back within minutes; one that has done so
 // before, within twice as long.
 const (
@@ -63,11 +72,23 @@ func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now floa
 		return // the set current never showed, so nobody knows what share of it this is
 	}
 	filled := v.id.chemistry.Nickel() && o.Capacity > 0 && c.went() > nickelFilled*o.Capacity
-	if tapered || filled || c.ebbed(v, own, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) || c.steepens(v, o, volts) {
+	if tapered || filled || c.setLikeTheSun(v.tail) || c.ebbed(v, own, volts) || f.explainsEnd(c.stop().t) || c.mayBeDone(v) || c.steepens(v, o, volts) {
 		return
 	}
 	f.raise(CodeCurrentDropped, c.stop().t, fmt.Sprintf("the current stopped at %s with %.3g A still flowing, before the charge was complete; the battery was still there. "+
 		"A timer or capacity limit of the charger, a tripped protection or lost mains are usual: look at the charger's lamps, then at the mains", clock(c.stop().t), v.tail))
+}
+
+// setLikeTheSun reports whether a current that stopped at some amperes had faded away before.
+func (c *charge) setLikeTheSun(tail float64) bool {
+	last := func(share float64) float64 {
+		k := len(c.trace.bins) - 1
+		for k > 0 && c.trace.bins[k].i() < share*c.most {
+			k--
+		}
+		return c.trace.bins[k].t1
+	}
+	return tail < sunSets*c.most && last(sunFifth)-last(sunHalf) >= sunSeconds
 }
 
 // tapered reports whether the current had fallen so far by the time it stopped, at a voltage that pushed it
