@@ -9,7 +9,9 @@ import (
 // rest voltage's slope over the state of charge (the tables in soc.go): what has gone in and the
 // rise together imply a capacity, and that must not be absurd. Either it is
 // several times the rated one, or, where none is known, so large that this
-// current would take hundreds of hours.
+// current would take hundreds of hours. A battery's polarisation follows a pause or a step
+// of the current for an hour or so: voltages are compared only where as much had flowed
+// before the later one as before the earlier.
 const (
 	flatQuantity     = 0.25 // of capacity that must have gone in
 	flatQuantityFlat = 0.5  // where the rest voltage hardly tells anything
@@ -21,6 +23,7 @@ const (
 	flatFell         = 0.02  // of the voltage: what fell by more does not stand
 	flatSteady       = 0.05  // how far the current may have moved
 	flatBlock        = 300   // s that are averaged
+	flatSettles      = 3600  // s: so long a step of the current shows in the voltage
 	gassingFrom      = 2.35  // V a lead-acid cell
 )
 
@@ -32,7 +35,7 @@ func (s *sight) flat(now *block) claim {
 		return claim{}
 	}
 	then := tr.ending(0, from+1, 4, flatBlock)
-	if math.Abs(now.i-then.i) > flatSteady*now.i || now.v < then.v*(1-flatFell) {
+	if math.Abs(now.i-then.i) > flatSteady*now.i || now.v < then.v*(1-flatFell) || tr.lately(now.t1) < (1-flatSteady)*tr.lately(then.t1) {
 		return claim{}
 	}
 	sure := 2*s.volts.noise()*math.Sqrt(1/now.rows+1/then.rows) + s.volts.step()/2
@@ -60,6 +63,12 @@ func (s *sight) flat(now *block) claim {
 		now.i, clock(now.t1-then.t0), math.Round(1000*(now.v-then.v))+0, now.v, than, s.flatCause(now.v))}
 }
 
+// lately is the mean current of the last hour before a time, A. What is on its way back after a
+// pause, or after less current, stands too low to be compared; after more, too high.
+func (tr *trace) lately(t float64) float64 {
+	return (tr.sumAt(t).in - tr.sumAt(t-flatSettles).in) / flatSettles
+}
+
 // flatFrom is the bin from which on the voltage must have risen, or -1.
 func (s *sight) flatFrom(telling bool) int {
 	tr := &s.c.trace
@@ -75,7 +84,7 @@ func (s *sight) flatFrom(telling bool) int {
 		from = tr.indexIn(tr.bins[s.end].at.in - quantity*c)
 	}
 	// The first hour, with its quick rise, does not count.
-	if tr.bins[from].t0 < s.c.begin.t+3600 {
+	if tr.bins[from].t0 < s.c.begin.t+flatSettles {
 		return -1
 	}
 	return from
