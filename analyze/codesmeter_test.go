@@ -114,6 +114,15 @@ func meterNeighbours() []neighbour {
 			return rows
 		}},
 
+		{code: "meter-frozen", name: "a float comes to what the battery gasses away", of: both, rows: func() []analyze.Sample {
+			return script(10, before, current, fade(3*anHour, 14.4, 5, anHour),
+				part{8 * anHour, always(13.6), func(t float64) float64 { return max(0.06, 0.22-0.16*t/anHour) }}, after)
+		}},
+		{code: "meter-frozen", name: "nickel comes to its peak", of: []analyze.Options{{}, {Chemistry: analyze.NiMH, Cells: 1, Capacity: 2 * anHour}}, rows: func() []analyze.Sample {
+			volts := func(t float64) float64 { return 1.35 + 0.06/(1+math.Exp((10*anHour-t)/600)) - 0.003*t/anHour }
+			return script(30, idle(300, 1.3), part{13 * anHour, volts, always(0.2)}, settle(600, 1.36, 1.33, 300))
+		}},
+
 		{code: "data-gap", name: "just short of ten intervals", of: both, rows: holed(4000, 80)},
 		{code: "data-gap", name: "a log that slows down", of: both, rows: func() []analyze.Sample {
 			var rows []analyze.Sample

@@ -12,7 +12,8 @@ import "fmt"
 // tenths of a digit at most, and may well come to rest.) And what has moved by
 // many digits, a taper or a rise that was steady for long and went on right up to
 // it, cannot stand still at once. A taper that had all but levelled off may, and so
-// may a float after the step down. It clears with the first reading that differs.
+// may what a full battery takes, down to what it gasses away. It clears with the first
+// reading that differs.
 // Common practice, no source, but for the arithmetic of chance.
 type frozen struct {
 	standstill
@@ -44,7 +45,8 @@ const (
 	frozenBegun   = 600  // s: over by then are the step of the leads and the quickest rise
 	frozenScatter = 0.9  // digits
 	frozenDigits  = 20   // that it moved in as long a time before
-	frozenEbbs    = 0.04 // of that in the last fifth of the time; a fading exponential within half a digit of its end brings less
+	frozenFades   = 0.04 // of that in the last fifth of the time; a fading exponential within half a digit of its end brings less
+	frozenPeaks   = 0.1  // the same of a voltage; one that comes to its peak brings less
 	frozenLeaps   = 0.6
 )
 
@@ -130,6 +132,9 @@ func (f *frozen) stands(s *sight) bool {
 // odd reports whether so many repeats came after readings had moved steadily: over as long a
 // time before, or since the step with which a charge begins, and by so many digits.
 func (q *standstill) odd(s *sight, patience float64) bool {
+	if s.c.hold.found && Known(s.v.finish) && !s.v.id.chemistry.Lithium() {
+		return false // what is left is the gassing, which lithium has none of
+	}
 	length := s.now - q.since
 	if float64(q.run) < patience*frozenRows || length < patience*5*frozenSeconds {
 		return false
@@ -137,7 +142,7 @@ func (q *standstill) odd(s *sight, patience float64) bool {
 	if length = min(length, q.since-s.c.begin.t-frozenBegun); length < frozenLong {
 		return false
 	}
-	w := motion{seconds: length}
+	w := motion{seconds: length, ebbs: frozenPeaks}
 	for k, ago := range [3]float64{length, length / 5, 0} {
 		b := q.before(&s.c.trace, ago)
 		w.moved[k] = q.v - b.v
@@ -148,7 +153,7 @@ func (q *standstill) odd(s *sight, patience float64) bool {
 	}
 	step := s.volts.step()
 	if s.c.hold.found {
-		step = s.amps.step()
+		step, w.ebbs = s.amps.step(), frozenFades
 	}
 	return step > 0 && w.steady(step)
 }
@@ -167,6 +172,7 @@ func (q *standstill) before(tr *trace, seconds float64) block {
 // last fifth of them, and since the row before, which was last seconds ago.
 type motion struct {
 	seconds, last float64
+	ebbs          float64 // share that the last fifth brings where it levels off
 	moved         [3]float64
 }
 
@@ -175,7 +181,7 @@ type motion struct {
 // it, and it did not end in a step, as when a charger goes to float.
 func (w *motion) steady(step float64) bool {
 	whole, fifth, jump := w.moved[0], w.moved[1], w.moved[2]
-	return whole > frozenDigits*step && fifth > frozenEbbs*whole+step && fifth < frozenLeaps*whole &&
+	return whole > frozenDigits*step && fifth > w.ebbs*whole+step && fifth < frozenLeaps*whole &&
 		jump < 3*whole*w.last/w.seconds+2*step
 }
 
