@@ -62,9 +62,9 @@ func progressNights() []must {
 	held := 600 + 3*anHour
 	return []must{
 		{code: "voltage-not-reached", name: "a shorted cell", of: []analyze.Options{known(shorted)}, rows: collected(shorted),
-			begins: 120 + 11*anHour, give: 120, within: 300, says: []string{"66.", "Ah have gone in", "shorted cell", "Compare the cells"}},
+			begins: 120 + 12*anHour, give: 120, within: 300, says: []string{"72.", "Ah have gone in", "shorted cell", "Compare the cells"}},
 		{code: "voltage-not-reached", name: "it comes after all", of: []analyze.Options{agm17}, rows: seventeenIn(5),
-			begins: 600 + 18.7/5*anHour, give: 120, within: 300, ends: 600 + 4.2*anHour, settles: 300, says: []string{"19.", "rated capacity"}},
+			begins: 600 + 20.4/5*anHour, give: 120, within: 300, ends: 600 + 4.2*anHour, settles: 300, says: []string{"20.", "rated capacity"}},
 
 		{code: "no-taper", name: "the fridge hangs beside the battery", of: []analyze.Options{{}, known(beside)}, rows: collected(beside),
 			begins: 12 * anHour, give: 3 * anHour, within: 5 * anHour, ends: 120 + 20*anHour, settles: 10, says: []string{"14.40 V", "a load hangs"}},

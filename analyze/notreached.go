@@ -3,7 +3,7 @@ package analyze
 import "fmt"
 
 // Voltage not reached: constant current has gone on past the rated capacity, and
-// something more for a battery that is better than its label, and the limit never
+// a fifth more for a battery that is better than its label (needs.go), and the limit never
 // came. A shorted cell takes the current without storing it and lacks its share
 // of the voltage; with one cell more than was thought the charger's limit is out
 // of reach. Nickel has no limit to reach, and one that was passed needs no reaching. Nor has
@@ -12,7 +12,7 @@ import "fmt"
 // held at none is missing, and the limit may come any moment. It clears there, and when a limit
 // comes to be held after all. Threshold: common practice, no source.
 const (
-	notReachedFactor  = 1.1
+	notReachedFactor  = 1.2
 	notReachedUnknown = mostUnknown // the chemistry may be nickel
 	// Of the set current. A source limited in power gives four fifths of it at 2.45 V a cell,
 	// if it began at 2.0 V.
