@@ -9,7 +9,8 @@ type moves struct {
 	grown, shrunk steps // large steps of the current: those to more of it, and those to less
 
 	quiet     int       // rows between them
-	elsewhere float64   // how far the voltage went there
+	elsewhere float64   // how far the voltage went there, in sum
+	quietly   []float64 // and in each
 	sum, up   float64   // of the current that flowed; how far the voltage went its way
 	way       float64   // of the current, where it last flowed
 	turns     int       // stretches of one way
@@ -67,6 +68,7 @@ func leadsOff(came float64, n int, went float64, k int) bool {
 func (m *moves) between(rows ...quietRow) {
 	for _, q := range rows {
 		m.elsewhere += math.Abs(q.dv)
+		m.quietly = append(m.quietly, math.Abs(q.dv))
 		m.quiet++
 		if math.Abs(q.i) <= m.small {
 			m.way = 0
@@ -84,6 +86,22 @@ func (m *moves) between(rows ...quietRow) {
 
 // usual is how far the voltage goes from row to row between the steps.
 func (m *moves) usual() float64 { return m.elsewhere / math.Max(1, float64(m.quiet)) }
+
+// chance is how likely so many steps are to go as far as s in the mean by what the voltage does anyway: a digit of a coarse
+// meter that flickers every few rows tells nothing of a step. Of few rows the scatter tells more than how many went
+// so far. Steps that disagree take from the others.
+func (m *moves) chance(s steps) float64 {
+	most, as, squares := s.far/float64(s.n)*(1-1e-6), 0.0, 0.0
+	for _, d := range m.quietly {
+		squares += d * d
+		if d >= most {
+			as++
+		}
+	}
+	n := math.Max(1, float64(m.quiet))
+	p := math.Max(as/n, math.Erfc(most/math.Sqrt(2*squares/n)))
+	return math.Pow(p, math.Abs(2*float64(s.with)-float64(s.n)))
+}
 
 // quietRow is a row in which the current makes no step: the voltage, how far it went since the row
 // before, and the current.

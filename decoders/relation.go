@@ -10,6 +10,7 @@ import (
 type relation struct {
 	slope   float64 // dV/dI over the large steps of current; 0 if there is none
 	steps   int     // how many large steps there were
+	chance  float64 // how likely they are without a current
 	agree   float64 // share of them in which voltage went the way of the current
 	leap    float64 // how much larger the voltage's steps are there than elsewhere
 	follows float64 // how far voltage went the way of the current between steps, in shares of its spread while that flowed
@@ -26,7 +27,7 @@ func relate(v, i *column) relation {
 	}
 	for every := 4; every <= softRows; every *= 4 {
 		if soft := relateEvery(every, v, i, big); soft.leap > r.leap {
-			r.slope, r.steps, r.agree, r.leap = soft.slope, soft.steps, soft.agree, soft.leap
+			r.slope, r.steps, r.chance, r.agree, r.leap = soft.slope, soft.steps, soft.chance, soft.agree, soft.leap
 		}
 	}
 	return r
@@ -116,6 +117,7 @@ func (m *moves) relation(v *column) relation {
 	if s.ii > 0 {
 		r.slope = s.vi / s.ii
 		r.agree = float64(s.with) / float64(s.n)
+		r.chance = m.chance(s)
 	}
 	if s.n > 0 && m.quiet > 0 {
 		usual := math.Max(m.elsewhere/float64(m.quiet), 1e-4*math.Abs(v.median))
@@ -140,6 +142,9 @@ func (c *column) idles() bool {
 	const digits, amps = 3, 0.015
 	return c.inUnits(Amps, c.size()) <= amps || c.levels > 1 && !c.changesOnce() && c.size() <= digits*c.quantum && !c.setsIn()
 }
+
+// byChance is how likely steps may be without a current that tell something of its sign (our own figure).
+const byChance = 0.002
 
 // leastRange is the share of the whole voltage's spread by which the voltage must have
 // room while current flows: where it is held, what is left of a trend is noise.
@@ -168,7 +173,7 @@ func sign(x float64) float64 {
 // strength is how sure that is, 0 for not at all.
 func (r relation) inverted() (yes bool, strength float64, why string) {
 	score := 0.0
-	if r.leap > 2 {
+	if r.leap > 2 && r.chance < byChance {
 		// Steps that disagree tell no more than those which outnumber the others: at a lead
 		// that comes loose the voltage leaps up as the current goes.
 		w := math.Min(3, 1+0.5*float64(r.steps)*math.Abs(2*r.agree-1))
