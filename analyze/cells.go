@@ -1,6 +1,9 @@
 package analyze
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // This file is about how many cells in series a battery has.
 
@@ -62,15 +65,21 @@ func onlyPack(usual []int, volts, low, high float64) (only int) {
 }
 
 // restingCells is how many cells in series stand at such a voltage by themselves, of a usual
-// pack; 0 where none fits, or several do. Lead-acid has 1.75 V a cell (empty by any standard)
+// pack; 0 where none fits, or several do, or it is not known. Lead-acid has 1.75 V a cell (empty by any standard)
 // to 2.2 V (still settling).
 func restingCells(c Chemistry, volts float64) int {
 	cell := onChargeOf(c)
-	if c.Lead() {
+	switch {
+	case c.Lead():
 		return onlyPack(cell.packs, volts, cell.least, leadByItself)
+	case c == LiFePO4:
+		return onlyPack(cell.packs, volts, cell.least, ironByItself)
 	}
 	return onlyPack(cell.packs, volts, cell.least, cell.held)
 }
+
+// ironByItself is more than a full LiFePO4 cell shows minutes after its charge, V. Common practice, no source.
+const ironByItself = 3.45
 
 // leadRested is more than a lead-acid cell shows minutes after it gassed, V: with more at rest
 // there are more cells than the voltage that was held said. Common practice, no source.
@@ -86,8 +95,9 @@ func (c *charge) countedCells(o *Options, id *identity) int {
 	case o.Cells > 0:
 		return id.cells
 	case c.hold.found && !(id.chemistry.Lead() && c.resting > leadRested*float64(id.cells)):
-		if c.hold.volts > highestOf(id.chemistry)*float64(id.cells) {
-			return 0 // no number of cells fits such a voltage
+		passed := c.hold.volts > highestOf(id.chemistry)*float64(id.cells)
+		if n := restingCells(id.chemistry, c.resting); passed || n > 0 && !slices.Contains(onChargeOf(id.chemistry).packs, id.cells) {
+			return n // what is held is too high for any number of cells, or fits an odd one only
 		}
 		return id.cells
 	case !id.chemistry.Lead() || !Known(c.resting):

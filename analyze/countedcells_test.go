@@ -37,3 +37,21 @@ func TestCellsThatNothingCounts(t *testing.T) {
 	ch := charge{resting: Unknown(), hold: hold{found: true, volts: 5.5}}
 	assert.Zero(t, ch.countedCells(&o, &id), "2.75 V a cell")
 }
+
+// A charger that is set too high counts no lithium cells by what it holds; their rest before it does.
+func TestTheRestBeforeCountsCellsThatAreHeldTooHigh(t *testing.T) {
+	for _, c := range []struct {
+		chemistry     Chemistry
+		resting, held float64
+		want          int
+	}{
+		{LiIon, 3.63, 4.36, 1}, {LiIon, 14.5, 17.6, 4}, {LiFePO4, 13.1, 15.4, 4}, {LiFePO4, 52.5, 60.8, 16},
+		{LiIon, 36.3, 43.6, 0}, // ten at 4.36 V, or twelve on their way
+		{LiIon, Unknown(), 17.6, 0},
+		{LiIon, 36.3, 42.0, 10}, {LiFePO4, 23.1, 25.5, 7},
+	} {
+		ch := charge{resting: c.resting, hold: hold{found: true, volts: c.held}}
+		id := identity{chemistry: c.chemistry, cells: cellsOf(c.chemistry, c.held, &ch.trace)}
+		assert.Equal(t, c.want, ch.countedCells(&Options{Chemistry: c.chemistry}, &id), "%+v", c)
+	}
+}

@@ -22,7 +22,7 @@ func TestAFlickeringDigitTellsNoSign(t *testing.T) {
 			v = append(v, math.Round(10*(volts+0.05*r.NormFloat64()))/10)
 			i = append(i, math.Round(100*(amps-0.007+0.004*r.NormFloat64()))/100)
 		}
-		for n := 310; n <= len(v); n += 10+n/20 {
+		for n := 310; n <= len(v); n += 10 + n/20 {
 			for _, way := range []float64{1, -1} {
 				volts, amps := column{x: v[:n]}, column{}
 				for _, x := range i[:n] {
