@@ -4,16 +4,13 @@ import "math"
 
 // attached is what a battery shows without current as long as it hangs on the leads (see looselead.go).
 type attached struct {
-	highest  float64 // V, that the charger held or reached; NaN before any charge
-	most     float64 // V, above which it does not stand by itself; NaN before any charge
+	highest  float64 // V, that the charger held or reached
+	most     float64 // V, above which it does not stand by itself
 	least    float64 // V: with less there is no battery
 	standing float64 // V, from which it must sink; NaN where nothing was held, or hardly any current flowed
 	within   float64 // s, in which it must
 	done     bool    // the charge was complete: then a battery taken off is no fault
 }
-
-// neverCharged is a battery of which nothing is known but that it stands somewhere.
-var neverCharged = attached{highest: Unknown(), most: Unknown(), standing: Unknown()}
 
 // loosened asks whether a battery still hangs on the leads.
 func (m *Machine) loosened(c *charge, r *mark) {

@@ -7,18 +7,18 @@ import "math"
 func (m *Machine) calmRest() (n int) {
 	c, w, v := m.charge, &m.window, m.view()
 	a := &w.rows[w.done]
-	if c.alert || c.flicker.times > 0 || m.zero.n < learned || w.rows[w.done+1].t-a.t > pauseLimit/4 {
+	if c.alert || c.flicker.times > 0 || m.nobody.off || m.zero.n < learned || w.rows[w.done+1].t-a.t > pauseLimit/4 {
 		return 0
 	}
 	// A rest that is over is no longer looked at.
 	watched := !c.rest.ended
-	highest, gone, sunk := math.Inf(1), 0.0, math.Inf(1)
+	highest, gone, sunk := math.Inf(1), c.nothing(), math.Inf(1)
 	if watched {
 		if c.rest.to != a.t || c.rest.edge.t > 0 || !c.loose.calm() {
 			return 0
 		}
 		highest, sunk = c.highestVolts(v), c.surelySunk(v, &m.volts, &m.amps)
-		gone = larger(c.goneVolts(a.t), highest*looseGone)
+		gone = larger(gone, larger(c.goneVolts(a.t), highest*looseGone))
 	}
 	calmVolts := smaller(smaller(c.bounds.leastVolts, highest*(1+looseAbove)), sunk)
 	quiet := m.calmBand()
@@ -40,7 +40,7 @@ func (m *Machine) calmRest() (n int) {
 		if !quiet.holds(b.i) || m.zero.teaches(a.i, b.i) || math.Abs(b.i-a.i) >= stepNoises*leastCurrent {
 			break
 		}
-		if watched && (b.v < gone || a.v-b.v > heldSlack*b.v || math.Abs(b.v-a.v) > looseJump*highest) {
+		if b.v < gone || watched && (a.v-b.v > heldSlack*b.v || math.Abs(b.v-a.v) > looseJump*highest) {
 			break
 		}
 	}

@@ -187,7 +187,7 @@ func hazardNights() []must {
 				jumping := part{600, func(t float64) float64 { return 13 + 1.5*math.Sin(t) }, always(0)}
 				return script(10, jumping, current, voltage, after)
 			},
-			begins: 0, give: 20, within: 120, ends: 600, settles: 20, says: []string{"jumps about"}},
+			begins: 0, give: 20, within: 180, ends: 600, settles: 20, says: []string{"up and down"}},
 	}
 }
 

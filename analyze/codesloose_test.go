@@ -39,7 +39,7 @@ func looseNights() []must {
 		{code: "open-circuit", name: "a charger for one cell with nothing on it", rows: func() []analyze.Sample {
 			jumping := hanging(func(t float64) float64 { return 1 + 0.5*math.Sin(t) })
 			return script(10, jumping, ramp(3*anHour, 1.25, 1.45, 0.5, 0.5), idle(anHour, 1.4))
-		}, begins: 0, give: 30, within: 120, ends: 600, settles: 20, says: []string{"jumps about"}},
+		}, begins: 0, give: 30, within: 200, ends: 600, settles: 20, says: []string{"up and down"}},
 		{code: "open-circuit", name: "a clamp that loses its contact for a row now and then", of: both, rows: flickering(170, 1, 25, 16.5),
 			begins: 600 + anHour, within: 400, ends: 600 + anHour + 24*170, settles: 1, says: []string{"3 times", "leapt to 16.5", "above 13.26 V", "may spark"}},
 		{code: "open-circuit", name: "for two rows, into the taper", of: both, rows: flickering(400, 2, 30, 15.5),
@@ -47,6 +47,22 @@ func looseNights() []must {
 		{code: "open-circuit", name: "a charger at its voltage, and clamps that do not touch", of: labelled, rows: func() []analyze.Sample {
 			return script(10, idle(60, 0.01), idle(3*anHour, 14.4), current, voltage, after)
 		}, begins: 60, give: 20, within: 620, ends: 60 + 3*anHour, settles: 20, says: []string{"14.40 V", "10 min", "do not touch"}},
+		{code: "open-circuit", name: "a charger that is on alone, whose voltage drifts about", of: both, rows: func() []analyze.Sample {
+			drifts := part{2 * anHour, func(t float64) float64 { return 14 + 1.2*math.Sin(t/60) }, always(0)}
+			return script(10, idle(60, 0.01), drifts)
+		}, begins: 60, give: 200, within: 1600, says: []string{"up and down", "nothing hangs on it"}},
+		{code: "open-circuit", name: "a charger at its voltage, and clamps that do not touch, the day after", of: labelled, rows: func() []analyze.Sample {
+			return script(10, before, current, voltage, after, idle(2*anHour, 0.01), idle(anHour, 14.4))
+		}, begins: 600 + 11*anHour, give: 20, within: 640, says: []string{"14.40 V", "do not touch"}},
+		{code: "open-circuit", name: "a charger that looks for a battery every half minute", of: both, rows: func() []analyze.Sample {
+			looks := part{2 * anHour, func(t float64) float64 {
+				if math.Mod(t, 30) < 10 {
+					return 15.2
+				}
+				return 0.3
+			}, always(0)}
+			return script(5, idle(60, 0.01), looks)
+		}, begins: 60, give: 60, within: 900, says: []string{"up and down"}},
 		{code: "open-circuit", name: "a charger that tries, and nobody there for hours", of: both, rows: func() []analyze.Sample {
 			return script(3, append(nobody(14.6, 3*anHour), idle(anHour, 12.5))...)
 		}, begins: 69, give: 6, within: anHour + 60, ends: 69 + 3*anHour, settles: 66, says: []string{"14.60 V", "3.65 V", "no battery"}},
@@ -74,6 +90,20 @@ func looseNeighbours() []neighbour {
 		}},
 		{code: "open-circuit", name: "a lithium battery rests above its plateau", of: iron, rows: func() []analyze.Sample {
 			return script(10, idle(5*anHour, 13.6))
+		}},
+		{code: "open-circuit", name: "a full battery is taken off, and the charger left on", of: both, rows: func() []analyze.Sample {
+			return script(10, before, current, voltage, after, idle(3*anHour, 14.4))
+		}},
+		{code: "open-circuit", name: "battery after battery is looked at", of: both, rows: func() []analyze.Sample {
+			var parts []part
+			for _, volts := range []float64{12.4, 18.6, 3.7, 12.7, 8.1, 12.5} {
+				parts = append(parts, idle(120, volts), idle(60, 0.01))
+			}
+			return script(5, append(parts, current, voltage, after)...)
+		}},
+		{code: "open-circuit", name: "a refrigerator beside it that the meter does not see", of: both, rows: func() []analyze.Sample {
+			runs := part{5 * anHour, func(t float64) float64 { return 12.6 - 0.3*math.Round(0.5+0.5*math.Sin(t/300)) }, always(0)}
+			return script(10, runs)
 		}},
 		{code: "open-circuit", name: "a battery is looked at for some seconds, hours before its charge", of: both, rows: func() []analyze.Sample {
 			return script(3, idle(9, 12.4), part{3 * anHour, always(0.01), always(0)}, current, voltage, after)

@@ -29,7 +29,7 @@
 //	all of that at once     view
 //	findings                findings telling ledger event latch words
 //	  of every row          hazards temperature freezing overvoltage anykind looselead attached flicker
-//	                        unanswered untouched
+//	                        nobody unanswered untouched wandering
 //	  once a minute         watch needs runaway notaper overcapacity notreached runninglong acceptslittle
 //	                        stalled trickle starved atmenu flat pushedback
 //	  of a whole charge     judge dropped powerlimited

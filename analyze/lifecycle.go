@@ -18,7 +18,6 @@ const (
 // began: current flows. It is the charge that goes on, or a new one.
 func (m *Machine) began(at *mark) {
 	m.loaded.ended = true
-	m.loose = looseLead{}
 	m.notice(CodeOpenCircuit, at.t, false, "")
 	if c := m.charge; c != nil && !c.flicker.loose(m.opt.Patience) {
 		m.clear(c, CodeOpenCircuit, at.t)

@@ -50,9 +50,6 @@ func (l *looseLead) push(r *row, b *attached, rows int) (found bool) {
 		return true
 	}
 	highest := b.highest
-	if !Known(highest) {
-		highest = max(math.Abs(r.v), math.Abs(l.last))
-	}
 	l.leap(r, math.Abs(highest))
 	l.count(&l.above, r.v > b.most, r.t)
 	l.count(&l.gone, r.v < larger(b.least, highest*looseGone) && r.v > -highest*looseGone && !b.done, r.t)
@@ -88,7 +85,7 @@ func (l *looseLead) follow(rows []row) {
 }
 
 // leap counts the jumps by a good part of the highest voltage, V. One row alone that stands
-// off its neighbours is a spoilt line. Before any charge the highest is what is there at all.
+// off its neighbours is a spoilt line.
 func (l *looseLead) leap(r *row, highest float64) {
 	if l.still++; l.still > looseStill {
 		l.jumps = 0
@@ -130,5 +127,5 @@ func (l *looseLead) mark(first bool, t float64) {
 }
 
 func (l *looseLead) message() string {
-	return l.reason + ": the battery is off, or a lead has come loose. Look at the clamps first; switch the charger off before touching them"
+	return l.reason + ": the battery is off, or a lead has come loose" + lookAtTheClamps
 }

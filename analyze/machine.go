@@ -31,10 +31,8 @@ type Machine struct {
 	charge  *charge // under way, or over and resting
 	next    *charge // begun, but not yet long enough to be called one
 	ledger  ledger
-	after   ledger    // since a charge that is over
-	loose   looseLead // of a log without a charge so far
-	nobody  unanswered
-	apart   untouched
+	after   ledger // since a charge that is over
+	nobody  nobody
 	loaded  restAfter // the last discharge
 	steps   steps     // of the current
 	wrong   reversed

@@ -7,7 +7,7 @@ import "math"
 // regime asks whether current flows, in or out, and passes the row on.
 func (m *Machine) regime() {
 	before, now, amps := m.before(), m.last(), &m.amps
-	m.tries(&now.row)
+	m.nobodyThere(&now.row)
 	// What flows out is measured against what flows in: a zero that is a little
 	// below zero is no discharge beside a charger's current.
 	m.out.scale = larger(m.out.scale, m.in.scale)
@@ -127,9 +127,6 @@ func (m *Machine) idle(r *mark) {
 	}
 	c := m.charge
 	if c == nil {
-		if quiet && m.loose.push(&r.row, &neverCharged, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
-			m.noted(m.ledger.notes.raise(CodeOpenCircuit, m.loose.since, m.loose.message()), CodeOpenCircuit)
-		}
 		return
 	}
 	m.hazards(c, &r.row, false)

@@ -49,7 +49,7 @@ func (m *Machine) restOf(c *charge, v *view) *RestFit {
 
 // restAfterLoad is the rest after the last discharge of a log without a charge.
 func (m *Machine) restAfterLoad() *RestFit {
-	if m.loose.reason != "" || !m.loaded.seen {
+	if m.nobody.told || !m.loaded.seen {
 		return nil
 	}
 	b := restingBattery{identity: identity{chemistry: m.opt.Chemistry, cells: m.opt.Cells}, celsius: m.celsius, after: "the discharge"}

@@ -11,7 +11,6 @@ import "fmt"
 type unanswered struct {
 	since  float64 // s, when the voltage first was gone again
 	driven float64 // V, what the charger had shown; 0 where none has tried
-	told   bool
 
 	up   float64 // s, since when there is a voltage
 	rows int     // with one
@@ -26,12 +25,13 @@ const (
 	triesRows     = 2    // at least: one alone is a spoilt line
 )
 
-// push takes a row while no charge is under way. least is a current that counts as flowing, A.
-func (u *unanswered) push(r *row, least float64) {
+// push takes a row while no charge is under way, and gives since when, s, and what is to be told. least is a current that
+// counts as flowing, A.
+func (u *unanswered) push(r *row, least, patience float64) (since float64, message string) {
 	switch {
 	case u.rows > 0 && r.v >= looseGone*u.most:
 		if r.t-u.up > triesFor { // a battery
-			*u = unanswered{told: u.told}
+			*u = unanswered{}
 			break
 		}
 		u.rows, u.amps, u.most = u.rows+1, u.amps+r.i, larger(u.most, r.v)
@@ -46,34 +46,12 @@ func (u *unanswered) push(r *row, least float64) {
 	case r.v >= looseLeast && u.last < looseGone*r.v:
 		u.up, u.rows, u.amps, u.most = r.t, 1, r.i, r.v
 	case u.driven > 0 && r.v >= looseGone*u.driven:
-		*u = unanswered{told: u.told}
+		*u = unanswered{}
 	}
 	u.last = r.v
-}
-
-// tries follows a charger that tries.
-func (m *Machine) tries(r *row) {
-	u := &m.nobody
-	if m.charge != nil && !m.charge.over {
-		*u = unanswered{last: r.v}
-		return
+	if u.driven == 0 || r.t-u.since < unansweredFor*patience {
+		return 0, ""
 	}
-	if m.charge == nil {
-		m.stands(r)
-	}
-	u.push(r, m.in.least(m.amps.noise(), m.amps.step()))
-	switch {
-	case u.driven > 0 && r.t-u.since >= unansweredFor*m.opt.Patience.of(CodeOpenCircuit):
-		u.told = true
-		m.notice(CodeOpenCircuit, u.since, true, u.message())
-	case u.told && u.driven == 0:
-		u.told = false
-		m.notice(CodeOpenCircuit, r.t, false, "")
-	}
-}
-
-func (u *unanswered) message() string {
-	return fmt.Sprintf("the charger showed %.2f V, nothing took its current, and since then there have been less than %.2f V: "+
-		"no battery hangs on the leads, or one of them is off. Look at the clamps first; switch the charger off before touching them",
-		u.driven, looseGone*u.driven)
+	return u.since, fmt.Sprintf("the charger showed %.2f V, nothing took its current, and since then there have been less than %.2f V: "+
+		"no battery hangs on the leads, or one of them is off", u.driven, looseGone*u.driven) + lookAtTheClamps
 }

@@ -7,8 +7,7 @@ import (
 
 // untouched notices that a charger is on from the first and its clamps do not touch: the voltage
 // stands where no battery of that kind stands by itself, and nothing flows, though the meter
-// would show what even a full one takes there. It is asked until the first charge only: then
-// whoever takes the battery off may leave the charger on. Common practice, no source.
+// would show what even a full one takes there. Common practice, no source.
 type untouched struct {
 	since float64 // s, since when it has stood there
 	is    bool
@@ -34,22 +33,19 @@ func aloneAbove(o *Options) float64 {
 	return math.Inf(1)
 }
 
-// untouched takes a row while there has been no charge.
-func (m *Machine) stands(r *row) {
-	u, digit := &m.apart, m.amps.digit()
-	if r.v < aloneAbove(&m.opt) || math.Abs(r.i) > digit || digit > untouchedSees*m.opt.Capacity {
-		if u.is && r.t-u.since >= untouchedFor {
-			m.notice(CodeOpenCircuit, r.t, false, "")
-		}
+// push takes a row while no charge is under way, and gives since when, s, and what is to be told. digit is the meter's
+// last, A.
+func (u *untouched) push(r *row, o *Options, digit, patience float64) (since float64, message string) {
+	if r.v < aloneAbove(o) || math.Abs(r.i) > digit || digit > untouchedSees*o.Capacity {
 		u.is = false
-		return
+		return 0, ""
 	}
 	if !u.is {
 		u.is, u.since = true, r.t
 	}
-	if r.t-u.since >= untouchedFor*m.opt.Patience.of(CodeOpenCircuit) {
-		m.notice(CodeOpenCircuit, u.since, true, fmt.Sprintf("the voltage has stood at %.2f V for %s, where no battery of this kind stands by itself, "+
-			"and nothing flows: the clamps do not touch, a fuse is open, or the battery's own electronics are. Look at the clamps first; "+
-			"switch the charger off before touching them", r.v, clock(r.t-u.since)))
+	if r.t-u.since < untouchedFor*patience {
+		return 0, ""
 	}
+	return u.since, fmt.Sprintf("the voltage has stood at %.2f V for %s, where no battery of this kind stands by itself, and nothing flows: "+
+		"the clamps do not touch, a fuse is open, or the battery's own electronics are", r.v, clock(r.t-u.since)) + lookAtTheClamps
 }
