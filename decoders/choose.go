@@ -29,7 +29,7 @@ func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
 		}
 		g.amps, g.score = -1, g.score-against
 	}
-	if g.score < 2 || nameScore(t.cols[g.volts], Volts) == against {
+	if g.score < 2 && !t.bothNamed(*g) || nameScore(t.cols[g.volts], Volts) == against {
 		if g.amps >= 0 && nameScore(t.cols[g.volts], Volts) > against {
 			name = fmt.Sprintf("more lines may tell; if %s is the voltage and %s the current, it is --decoder '%s'", t.label(g.volts), t.label(g.amps), t.with(*g, tm))
 		}
@@ -39,6 +39,12 @@ func (t *table) refuse(g *guess, tm timing, o Options) *Unfit {
 		return &Unfit{Found: t.seen() + ", but voltage and current never stand together", Need: name, near: 2}
 	}
 	return nil
+}
+
+// bothNamed tells whether voltage and current are called so: then it is they, though leads that lie about show what
+// neither looks like.
+func (t *table) bothNamed(g guess) bool {
+	return g.amps >= 0 && t.cols[g.volts].said.of == Volts && t.cols[g.amps].said.of == Amps
 }
 
 // half says that a log has a voltage alone or a current alone by its names, and no other

@@ -1,9 +1,11 @@
 package decoders
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // Headings in the languages of those who keep logs.
@@ -35,4 +37,18 @@ func TestWhoseValueANameMeans(t *testing.T) {
 	assert.False(t, understand("Tensione in V").aside, "the unit follows, and no input")
 	assert.True(t, understand("Stav nabití.%").other, "a share is no temperature")
 	assert.True(t, understand("Сопротивление").other)
+}
+
+// A recorder is switched on before the clamps are on anything: what is called voltage and current is read, whatever it looks like.
+func TestLeadsThatLieAboutAreReadByTheirNames(t *testing.T) {
+	lines := [][]byte{[]byte("time_s,voltage_V,current_A")}
+	for k := range 200 {
+		lines = append(lines, fmt.Appendf(nil, "%d,%.2f,%.2f", 10*k, 0.01*float64(k*k%3-1), 0.01*float64(k%5/4)))
+	}
+	f, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.Equal(t, "time_s, voltage_V, current_A", f.Columns)
+	lines[0] = []byte("time_s,a,b")
+	_, err = Fit(lines, Options{})
+	assert.Error(t, err, "nothing tells, without names")
 }
