@@ -106,29 +106,37 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 		c.hold, held = hold{}, true
 	}
 	had := c.peak
-	c.hold, c.peak = findHold(&c.trace, c.sighted, volts, amps), peak{}
-	if c.stopped && !c.hold.found {
-		c.hold = heldToTheEnd(&c.trace, volts)
+	c.peak = peak{}
+	if !(had.found && o.Chemistry.Nickel()) { // the trickle after its peak is held by nobody
+		c.hold = findHold(&c.trace, c.sighted, volts, amps)
+		if c.stopped && !c.hold.found {
+			c.hold = heldToTheEnd(&c.trace, volts)
+		}
 	}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
-		tr := &c.trace
-		n := min(len(tr.bins)-1, tr.steady())
-		full := tr.fullUntil(n, c.most)
-		if !c.pauses.recovering(tr.end.t) {
-			c.peak = findPeak(tr, full, o.Cells, volts)
-			c.peak.found = c.peak.found && (o.Chemistry != "" || c.peak.likeNickel(tr, full, c.resting, volts))
-			if !c.peak.found && full < n && levelled(tr, full, o, volts) {
-				last := &tr.bins[full-1]
-				c.peak = peak{found: true, at: last.t1, volts: last.v()}
-			}
-		}
-		// A peak that was seen stays one, also when a trickle follows, unless the
-		// voltage goes on to rise, or the full current that had only been done with.
-		if v, _, _ := tr.mean(tr.tailEnd(n, 2, 0), n); had.found && !c.peak.found && v < had.volts && (had.drop > 0 || full < n) {
-			c.peak = had
-		}
+		c.lookForPeak(had, o, volts)
 	}
 	return c.hold.found || c.peak.found != had.found || held
+}
+
+// lookForPeak asks whether the voltage has peaked; had is what was seen before.
+func (c *charge) lookForPeak(had peak, o *Options, volts *meter) {
+	tr := &c.trace
+	n := min(len(tr.bins)-1, tr.steady())
+	full := tr.fullUntil(n, c.most)
+	if !c.pauses.recovering(tr.end.t) {
+		c.peak = findPeak(tr, full, o.Cells, volts)
+		c.peak.found = c.peak.found && (o.Chemistry != "" || c.peak.likeNickel(tr, full, c.resting, volts))
+		if !c.peak.found && full < n && levelled(tr, full, o, volts) {
+			last := &tr.bins[full-1]
+			c.peak = peak{found: true, at: last.t1, volts: last.v()}
+		}
+	}
+	// A peak that was seen stays one, also when a trickle follows, unless the
+	// voltage goes on to rise, or the full current that had only been done with.
+	if v, _, _ := tr.mean(tr.tailEnd(n, 2, 0), n); had.found && !c.peak.found && v < had.volts && (had.drop > 0 || full < n) {
+		c.peak = had
+	}
 }
 
 // mayFinish reports whether the latest rows look like the end of the charge, so
