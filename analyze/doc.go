@@ -33,8 +33,8 @@
 //	  once a minute         watch needs runaway notaper overcapacity notreached runninglong acceptslittle
 //	                        stalled trickle starved atmenu flat pushedback
 //	  of a whole charge     judge dropped powerlimited
-//	a forecast              forecast forecastfilling forecastneed forecastguess forecastnickel
-//	                        forecaststep forecastresistance forecasttaper taperfit
+//	a forecast              forecast forecastfilling forecastneed forecastguess forecastnickel forecastcrest
+//	                        forecaststep forecastleaving forecastresistance forecasttaper taperfit
 //	a rest                  resting restbefore rest restheld restafter restfit restcurve soc
 //	                        relax relaxshape relaxlinear relaxprofile
 //	resistance              resist resistfit resistdirect resistlist

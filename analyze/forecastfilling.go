@@ -77,10 +77,10 @@ func (s *sight) supposing(tau, amps float64, need *need, clues *clues) supposed 
 
 // clues are what the voltage tells of the charge to go, C.
 type clues struct {
-	path, bend, rise, step               guess
-	sloping, bending, climbing, stepping bool
-	slope                                float64 // V/C
-	least                                float64 // C that are still to go at the least
+	path, bend, rise, step, end                   guess
+	sloping, bending, climbing, stepping, leaving bool
+	slope                                         float64 // V/C
+	least                                         float64 // C that are still to go at the least
 }
 
 func (s *sight) clues() clues {
@@ -88,6 +88,7 @@ func (s *sight) clues() clues {
 	c.path, c.slope, c.sloping = s.path()
 	c.bend, c.bending = s.bending()
 	c.step, c.stepping = s.plateau()
+	c.end, c.leaving = s.leaving()
 	c.rise, c.climbing, c.least = s.nickelRise()
 	c.bending = c.bending && (c.climbing || !s.v.id.chemistry.Nickel())
 	return c
@@ -113,6 +114,7 @@ func (c *clues) follow(togo guess, after float64) (guess, float64) {
 	}
 	take(c.sloping, c.path)
 	take(c.climbing, c.rise)
+	take(c.leaving, c.end)
 	take(c.bending, guess{c.bend.x - after, c.bend.u})
 	togo, cut := togo.above(c.least)
 	return togo, likeness + cut
@@ -177,8 +179,12 @@ func (s *sight) path() (togo guess, slope float64, ok bool) {
 	}
 	gap := max(limit-now.v, 0)
 	spread = math.Hypot(spread, s.plateauStep()/rise)
-	return guess{share * gap * line, math.Hypot(spread*gap*line, slack*line)}, 1 / line, true
+	return guess{share*gap*line - s.since(&now), math.Hypot(spread*gap*line, slack*line)}, 1 / line, true
 }
+
+// since is what has gone in since the middle of the stretch that ends now, C: where rows are a
+// minute apart, it lies minutes back, and late in a charge those count.
+func (s *sight) since(b *block) float64 { return b.i * (s.now - (b.t0+b.t1)/2) }
 
 // steepening is the charge for each volt until the limit, C/V, of lithium-ion that takes so
 // much for each at such a voltage, and how sure that is, as a share. Shortly before the limit
@@ -206,9 +212,9 @@ const (
 // the reaction runs short of what it needs in inverse proportion to what is left,
 // so the slope goes with its inverse square, and where it has doubled the distance
 // has shrunk by the root of two. Judged over two stretches that follow each other;
-// lithium-ion has no such bend.
+// lithium-ion has no such bend, and that of LiFePO4 is over sooner than such stretches are (see leaving).
 func (s *sight) bending() (guess, bool) {
-	if s.v.id.chemistry == LiIon {
+	if s.v.id.chemistry.Lithium() {
 		return guess{}, false
 	}
 	tr := &s.c.trace
@@ -229,11 +235,10 @@ func (s *sight) bending() (guess, bool) {
 	}
 	r := math.Sqrt(first / second)
 	step := pathWindow * q
-	left, spread, least := max(step*r/(1-r)-step/2, 0), bendSpread, 0.0 // slopes are those of the middles
+	left, spread, least := max(step*r/(1-r)-step/2-s.since(&c), 0), bendSpread, 0.0 // slopes are those of the middles
 	if s.v.id.chemistry.Nickel() {
 		left, spread, least = bendNickel*left, bendNickelSpread, bendNickelLeast*q
 	}
-	spread = math.Hypot(spread, s.plateauStep()/second)
 	return guess{left, math.Hypot(spread*left+step/4, least)}, true
 }
 

@@ -12,11 +12,11 @@ const (
 	riseWindows = 60    // at the most, whatever was stated as capacity
 	riseGrowth  = 2     // times the least slope so far
 	riseLeft    = 0.21  // of capacity from there to the peak, with windows so wide
-	riseSpread  = 0.045 // of capacity
+	riseSpread  = 0.05  // of capacity
 	riseSoonest = 0.165 // of capacity, at the least, where it has not begun to rise
 	steepGrowth = 4     // times the least slope, too,
 	steepLeft   = 0.13  // of capacity before the peak
-	steepSpread = 0.045 // of capacity
+	steepSpread = 0.05  // of capacity
 	riseSeen    = 4     // slopes that the meter could tell, and that
 	riseDoubt   = 1.3   // times the least were not exceeded by
 )
@@ -65,11 +65,16 @@ func (s *sight) nickelRise() (togo guess, risen bool, least float64) {
 		}
 		before = rise
 	}
+	if since > 0 {
+		if togo, risen = s.crest(since); risen {
+			return togo, true, 0
+		}
+	}
 	switch {
 	case steep > 0:
-		return guess{steepLeft*q - (last - steep), steepSpread * q}, true, 0
+		return guess{steepLeft*q - (last - steep), steepSpread * q}, true, crestLeast * (last - since)
 	case since > 0:
-		return guess{riseLeft*q - (last - since), riseSpread * q}, true, 0
+		return guess{riseLeft*q - (last - since), riseSpread * q}, true, crestLeast * (last - since)
 	case seen >= riseSeen:
 		return guess{}, false, riseSoonest * q
 	}
