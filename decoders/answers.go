@@ -3,7 +3,6 @@ package decoders
 import (
 	"bytes"
 	"errors"
-	"math"
 	"strings"
 )
 
@@ -114,9 +113,6 @@ func nth(answer []byte, n int) []byte {
 // answered puts one value into the reading.
 func (f *Field) answered(cell []byte, decimal byte, r *Reading, err *error) {
 	cell = trim(cell)
-	if x, n := number(cell, decimal); n > 0 && notANumber(x) {
-		return
-	}
 	if len(cell) > 2 && cell[0] == '#' && f.unit != nil {
 		x, ok := otherBase(cell[1:])
 		if !ok {
@@ -141,9 +137,6 @@ func (f *Field) answered(cell []byte, decimal byte, r *Reading, err *error) {
 func headed(word []byte) bool {
 	return word[0] == ':' || lower(word[0])-'a' < 26
 }
-
-// notANumber is what meters of this kind send where there is nothing to say.
-func notANumber(x float64) bool { return math.Abs(x-9.91e37) < 0.005e37 }
 
 // otherBase reads the digits of a whole number behind H, Q or B.
 func otherBase(b []byte) (x float64, ok bool) {

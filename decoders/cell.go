@@ -20,7 +20,10 @@ func kindOf(cell []byte, decimal byte) (kind cellKind, x float64, u *unit) {
 	cell = trim(cell)
 	if x, n := number(cell, decimal); n > 0 {
 		if n == len(cell) {
-			if overloaded(x) {
+			switch {
+			case notANumber(x):
+				return isBlank, math.NaN(), nil
+			case overloaded(x):
 				return isOverload, math.NaN(), nil
 			}
 			if len(cell) == 14 && compactStamp(cell) {

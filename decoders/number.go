@@ -174,6 +174,9 @@ func firstWord(b []byte) []byte {
 
 func overloaded(x float64) bool { return math.Abs(x) >= overloadFrom }
 
+// notANumber tells the number that says there is nothing to say: it is as good as blank.
+func notANumber(x float64) bool { return math.Abs(x-9.91e37) < 0.005e37 }
+
 func digit(c byte) bool { return c-'0' <= 9 }
 
 // letter tells a byte of a word that is no digit.

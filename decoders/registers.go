@@ -146,6 +146,9 @@ func (p *registerPlace) value(words []byte) (float64, error) {
 		b[p.at(i, size)] = high<<4 | low
 	}
 	x := p.number(b)
+	if notANumber(x) {
+		return blank[Time], nil
+	}
 	if math.IsInf(x, 0) || overloaded(x) {
 		return blank[Time], ErrOverload
 	}

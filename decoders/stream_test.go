@@ -37,7 +37,7 @@ func TestRefusalsAreNamed(t *testing.T) {
 		{"3,,,", ErrBlank},
 		{"4,OL,3.5,20", ErrOverload}, {"4,0.L,3.5,20", ErrOverload}, {"4,12.6,0L,20", ErrOverload}, {"4,12.6,1.#INF,20", ErrOverload},
 		{"5,12.6,3.4e38,20", ErrOverload},
-		{"6,12.6,9.91E37,20", ErrOverload},
+		{"6,12.6,9.9E37,20", ErrOverload}, {"6,12.6,9.91E37,20", ErrBlankAmps}, {"6,9.91E37,3.5,20", ErrBlankVolts},
 		{"7,12.6,3x5,20", ErrNumber},
 		{"8,12.6,3.", ErrTorn},
 		{"9,12.6,3.510,12.6,3.5,20", ErrTorn},
@@ -50,7 +50,7 @@ func TestRefusalsAreNamed(t *testing.T) {
 		assert.Equal(t, c.err, err, c.line)
 		assert.Equal(t, i+1, got.Line)
 	}
-	assert.Equal(t, 15, s.rows)
+	assert.Equal(t, 17, s.rows)
 	assert.Equal(t, "blank current", ErrBlankAmps.Error())
 }
 

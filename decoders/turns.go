@@ -147,6 +147,8 @@ func loneValue(line []byte, decimal byte) (float64, error) {
 	}
 	x, n := number(line, decimal)
 	switch {
+	case n > 0 && notANumber(x):
+		return math.NaN(), nil
 	case n > 0 && overloaded(x):
 		return math.NaN(), ErrOverload
 	case n > 0 && (n == len(line) || unitNamed(bytes.TrimLeft(line[n:], " "), none) != nil):

@@ -49,6 +49,7 @@ func TestTurnsCountDamagedLines(t *testing.T) {
 		{"12.6x1", ErrHalf}, {"3.501", ErrNumber},
 		{"12.652", ErrHalf}, {"OL", ErrOverload},
 		{"12.653", ErrHalf}, {"9.9E37", ErrOverload},
+		{"12.653", ErrHalf}, {"9.91E37", ErrBlankAmps},
 		{"12.654", ErrHalf}, {"3.502", nil},
 	} {
 		_, err := s.Line([]byte(c.line), math.NaN(), 0)

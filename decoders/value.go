@@ -14,7 +14,10 @@ func (f *Field) value(cell []byte, decimal byte) (float64, error) {
 	if n == 0 {
 		return blank[Time], word(cell)
 	}
-	if overloaded(x) {
+	switch {
+	case notANumber(x):
+		return blank[Time], nil
+	case overloaded(x):
 		return blank[Time], ErrOverload
 	}
 	u := f.unit
