@@ -38,7 +38,7 @@
 //	a rest                  resting restbefore rest restheld restafter restfit restcurve soc
 //	                        relax relaxshape relaxlinear relaxprofile
 //	resistance              resist resistfit resistdirect resistlist
-//	what is told            summary number session document
+//	what is told            summary number session document starting
 //	many rows in one go     stepblock evenly calm calmcharge calmrest larger
 //
 // What many rows in one go take is what they take one by one, to the last bit: to

@@ -112,10 +112,14 @@ func (f *findings) first(code string) float64 {
 	return Unknown()
 }
 
+// merge adds what others found. What holds there holds, though it is over here.
 func (f *findings) merge(o *findings) {
 	for _, g := range o.list {
-		if !Known(f.first(g.Code)) {
+		switch mine := f.find(g.Code); {
+		case mine == nil:
 			f.list = append(f.list, g)
+		case Known(float64(mine.EndS)) && !Known(float64(g.EndS)):
+			mine.Severity, mine.Message, mine.EndS = g.Severity, g.Message, g.EndS
 		}
 	}
 }
