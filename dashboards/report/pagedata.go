@@ -57,7 +57,7 @@ func chargePartOf(t *Track, s *analyze.Session, title string, meter string) char
 	c := chargePart{Title: title, Stages: s.Stages, Gaps: openGaps(s.Gaps)}
 	c.Key = keyFacts(s)
 	for _, f := range s.Findings {
-		c.Findings = append(c.Findings, findingLine{f, meanings[f.Code]})
+		c.Findings = append(c.Findings, findingLine{f, meaning(s, &f)})
 	}
 	c.Foretold = againstWhatCame(t, s)
 	c.Rest, c.Step = restChart(t, s).SVG(), stepChart(t, s).SVG()

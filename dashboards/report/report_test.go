@@ -91,7 +91,7 @@ func TestPagesAreWellFormedAndNeedNothingElse(t *testing.T) {
 				assert.Contains(t, found, ah(s.ChargeInAh))
 				for _, f := range s.Findings {
 					assert.Contains(t, found, f.Code)
-					assert.Contains(t, found, meanings[f.Code])
+					assert.Contains(t, found, meaning(&s, &f))
 				}
 			}
 			assert.Contains(t, found, "blank current (first at line 17)")
@@ -181,6 +181,20 @@ func TestEveryFindingHasAMeaning(t *testing.T) {
 	require.Greater(t, len(codes), 15)
 	for _, c := range codes {
 		assert.NotEmpty(t, meanings[c[1]], c[1])
+	}
+}
+
+// What holds in a charge that goes on is told as something that is; else as something that was.
+func TestWhatIsOverIsToldAsOver(t *testing.T) {
+	holds := analyze.Finding{Code: analyze.CodeOverVoltage, EndS: analyze.Number(analyze.Unknown())}
+	over := analyze.Finding{Code: analyze.CodeOverVoltage, EndS: 70}
+	for outcome, now := range map[analyze.Outcome]bool{analyze.Running: true, analyze.Complete: false, analyze.NoCharge: false} {
+		s := &analyze.Session{Outcome: outcome}
+		assert.Equal(t, now, strings.HasPrefix(meaning(s, &holds), "The voltage is above"), outcome)
+		assert.Contains(t, meaning(s, &over), "The voltage was above", outcome)
+	}
+	for code := range past {
+		assert.NotEqual(t, Meanings()[code], PastMeanings()[code], code)
 	}
 }
 

@@ -187,6 +187,10 @@ func TestNotesAreAdded(t *testing.T) {
 func TestMeaningsAreTold(t *testing.T) {
 	got := newBench(t).get(t, "/api/v1/meanings")
 	assert.Contains(t, got[analyze.CodeOverTemperature], "let it cool")
+	assert.Contains(t, got[analyze.CodeOverVoltage], "The voltage is above", "while it holds")
+	got = newBench(t).get(t, "/api/v1/meanings?past=true")
+	assert.Contains(t, got[analyze.CodeOverTemperature], "let it cool")
+	assert.Contains(t, got[analyze.CodeOverVoltage], "The voltage was above")
 }
 
 // A report brings its own style, and may use nothing else.
