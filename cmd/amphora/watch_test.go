@@ -202,6 +202,32 @@ func TestWatchWithoutATerminalPrintsLinesAndTheSummary(t *testing.T) {
 	assert.Contains(t, complaints.String(), "ttyNoSuchPort")
 }
 
+// A log of crossed leads ends with what analyze says of it, and its alarm is on the screen while it is watched.
+func TestWatchTellsAnAlarmWithoutACharge(t *testing.T) {
+	var rows strings.Builder
+	rows.WriteString("time_s,voltage_V,current_A\n")
+	for k := range 40 {
+		fmt.Fprintf(&rows, "%d,%.3f,0.000\n", 10*k, -3.6+0.003*float64(k%3))
+	}
+	file := filepath.Join(t.TempDir(), "crossed.csv")
+	require.NoError(t, os.WriteFile(file, []byte(rows.String()), 0o600))
+	var analysed, watched, complaints bytes.Buffer
+	require.Equal(t, exitDone, run(context.Background(), []string{"analyze", file}, strings.NewReader(""), &analysed, &complaints), complaints.String())
+	require.Equal(t, exitDone, run(context.Background(), []string{"watch", "--plain", file}, strings.NewReader(""), &watched, &complaints), complaints.String())
+	_, alarm, found := strings.Cut(analysed.String(), "alarm, reverse-polarity")
+	require.True(t, found)
+	assert.Contains(t, watched.String(), alarm)
+	assert.NotContains(t, watched.String(), "No charge was seen")
+
+	s := showOn(t, 80, 24, file)
+	s.until(t, "The voltage is negative")
+	s.until(t, "!! the voltage is negative")
+	_, err := io.WriteString(s.screen, "q")
+	require.NoError(t, err)
+	s.ended(t)
+	s.until(t, "alarm, reverse-polarity")
+}
+
 // A daemon that is watched goes away, and comes back.
 func TestWatchADaemonOverItsRestart(t *testing.T) {
 	data, file := t.TempDir(), nightFile(t)

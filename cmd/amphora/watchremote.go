@@ -188,15 +188,16 @@ func (r *remote) keep(ctx context.Context, c live.Channel) {
 	if c.Reading != nil {
 		r.add(c.Reading)
 	}
-	fetch := c.Session != nil && c.Session.ID != r.filled
+	charge := c.Charge()
+	fetch := charge != nil && charge.ID != r.filled
 	r.mu.Unlock()
 	if !fetch {
 		return
 	}
 	// Without it the curve begins now.
-	if points, err := r.samples(ctx, c.Session.ID); err == nil && len(points) > 0 {
+	if points, err := r.samples(ctx, charge.ID); err == nil && len(points) > 0 {
 		r.mu.Lock()
-		r.curve, r.filled = curve.Curve{}, c.Session.ID
+		r.curve, r.filled = curve.Curve{}, charge.ID
 		for _, p := range points {
 			r.curve.Add(p.At, p.Volts, p.Amps, p.Celsius)
 		}

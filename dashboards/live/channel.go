@@ -24,11 +24,13 @@ type Channel struct {
 	// s; DefaultSilence where it is 0 or less.
 	SilenceS float64 `json:"silence_s"`
 
-	Stage       Text           `json:"stage"` // an analyze.StageName
+	// Stage is an analyze.StageName; null while current flows that is not surely a charge's yet.
+	Stage       Text           `json:"stage"`
 	StageWhy    Text           `json:"stage_why"`
 	StageSinceS analyze.Number `json:"stage_since_s"` // s since the log's first row
 
-	// Session is the charge under way, or the last one while its rest is watched.
+	// Session is the charge under way, or the last one while its rest is watched. Where there
+	// is neither and something was found, it is the one without a charge.
 	Session *analyze.Session `json:"session"`
 	// RemainingS is how long the charge will still take, s, by its forecast; from
 	// the present moment and never below 0. It is the hub's.
@@ -51,6 +53,14 @@ type Channel struct {
 	Limits Limits `json:"limits"`
 	// ClockSet is false while the wall clock of the host cannot be believed.
 	ClockSet bool `json:"clock_set"`
+}
+
+// Charge is the session if it is a charge; nil if there is none.
+func (c *Channel) Charge() *analyze.Session {
+	if s := c.Session; s != nil && s.Outcome != analyze.NoCharge {
+		return s
+	}
+	return nil
 }
 
 // Source is how a channel's source is.

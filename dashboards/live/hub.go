@@ -60,7 +60,7 @@ func (h *Hub) Publish(c Channel) {
 		e.read, e.readAt = new(*r), now
 	}
 	e.state = c
-	e.tally.follow(c.Session)
+	e.tally.follow(c.Charge())
 	e.version++
 }
 

@@ -234,3 +234,18 @@ func BenchmarkPublish(b *testing.B) {
 		h.Publish(Channel{Name: "bench", Reading: r})
 	}
 }
+
+// Of a session without a charge nothing is added up: what flowed in it is told with the charge that follows.
+func TestASessionWithoutAChargeIsNotAddedUp(t *testing.T) {
+	h, _ := newHub()
+	none := analyze.Session{ID: "bench-0s", Outcome: analyze.NoCharge, ChargeInAh: 0.02}
+	h.Publish(Channel{Name: "bench", Session: &none})
+	c, _ := h.Get("bench")
+	assert.NotNil(t, c.Session)
+	assert.Nil(t, c.Charge())
+	assert.False(t, known(c.Totals.ChargeInAh))
+	h.Publish(Channel{Name: "bench", Session: &analyze.Session{ID: "bench-60s", Outcome: analyze.Running, ChargeInAh: 0.05}})
+	c, _ = h.Get("bench")
+	assert.NotNil(t, c.Charge())
+	assert.Equal(t, analyze.Number(0.05), c.Totals.ChargeInAh)
+}

@@ -263,3 +263,18 @@ func parse(t *testing.T, page []byte) map[string]*dto.MetricFamily {
 	require.NoError(t, err, "%s", page)
 	return families
 }
+
+// What is found without a charge is told, and nothing of a charge that there is not.
+func TestAFindingWithoutAChargeIsExposed(t *testing.T) {
+	c := charging("bench")
+	c.Stage, c.RemainingS = live.Text(analyze.Idle), unknown
+	c.Session = &analyze.Session{ID: "bench-0s", Started: &evening, Outcome: analyze.NoCharge, Findings: []analyze.Finding{
+		{Code: analyze.CodeReversePolarity, Severity: analyze.Alarm, EndS: unknown}, {Code: analyze.CodeDataGap, Severity: analyze.Note, EndS: 60}}}
+	h, _ := hubOf(c)
+	m := metricsOf(t, Options{Snapshot: h.Snapshot})
+	page := string(scrape(t, m.Handler()))
+	assert.Contains(t, page, `amphora_finding{channel="bench",code="reverse-polarity",severity="alarm"} 1`)
+	assert.Equal(t, 1, seriesOf(t, m, "amphora_finding"))
+	assert.NotContains(t, page, "\namphora_session_")
+	assert.NotContains(t, page, "\namphora_charge_coulombs_total{")
+}

@@ -55,8 +55,8 @@ func reading(of func(*live.Reading) analyze.Number) lines {
 func session(of func(*analyze.Session) analyze.Number, unit float64) lines {
 	return func(w *writer, s *scene) {
 		for _, c := range s.channels {
-			if c.Session != nil {
-				w.number(of(c.Session), unit, c.label)
+			if charge := c.Charge(); charge != nil {
+				w.number(of(charge), unit, c.label)
 			}
 		}
 	}

@@ -98,7 +98,7 @@ func (w *writer) each(values map[string]float64) {
 
 func remaining(w *writer, s *scene) {
 	for _, c := range s.channels {
-		if c.Session != nil {
+		if c.Charge() != nil {
 			w.number(c.RemainingS, 1, c.label)
 		}
 	}
@@ -106,8 +106,8 @@ func remaining(w *writer, s *scene) {
 
 func started(w *writer, s *scene) {
 	for _, c := range s.channels {
-		if c.Session != nil && c.Session.Started != nil {
-			w.series(unix(*c.Session.Started), c.label)
+		if charge := c.Charge(); charge != nil && charge.Started != nil {
+			w.series(unix(*charge.Started), c.label)
 		}
 	}
 }

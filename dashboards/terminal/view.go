@@ -76,7 +76,7 @@ func title(c *live.Channel) string {
 // account is what has gone in, and how long it took.
 func account(c *live.Channel) string {
 	var parts []string
-	if s := c.Session; s != nil && known(s.ChargeInAh) {
+	if s := c.Charge(); s != nil && known(s.ChargeInAh) {
 		parts = append(parts, within(s.ChargeInAh, s.ChargeInAhU95)+" Ah in")
 		if known(s.EnergyInWh) {
 			parts = append(parts, fmt.Sprintf("%.1f Wh", float64(s.EnergyInWh)))

@@ -147,3 +147,40 @@ func TestTheHourThatComesTwiceIsToldApart(t *testing.T) {
 		assert.Equal(t, want, moment(&analyze.Session{Started: &began}, analyze.Number(3600*hours)))
 	}
 }
+
+// idling is a channel on which no charge has been seen.
+func idling(volts, amps analyze.Number, stage live.Text) live.Channel {
+	r := &live.Reading{AtS: 300, Volts: volts, Amps: amps, Celsius: analyze.Number(math.NaN()), AgeS: 1}
+	return live.Channel{Name: "bench", Source: live.Source{Up: true, State: "open"}, Reading: r, LastReading: r, SilenceS: 60, Stage: stage}
+}
+
+// An alarm is told before there is any charge, as something that is, and no figures of a charge with it.
+func TestAnAlarmWithoutAChargeIsTold(t *testing.T) {
+	c := idling(-3.6, 0, "idle")
+	c.Session = &analyze.Session{Outcome: analyze.NoCharge, Findings: []analyze.Finding{{
+		Code: analyze.CodeReversePolarity, Severity: analyze.Alarm, EndS: analyze.Number(math.NaN()), Message: "the voltage is negative (-3.60 V)"}}}
+	text, in := Sentence(&c)
+	assert.Equal(t, "The voltage is negative: the leads are crossed, of the meter or of the charger.", text)
+	assert.Equal(t, alarmed, in)
+	screen := strings.Join(Lines(View{Channel: c}, Size{80, 24, false}), "\n")
+	assert.Contains(t, screen, "!! the voltage is negative (-3.60 V)")
+	assert.NotContains(t, screen, "Ah in")
+
+	c.Session.Findings[0].EndS = 200
+	text, _ = Sentence(&c)
+	assert.Contains(t, text, "Not charging.", "the alarm is over")
+}
+
+// Current that flows is never called none, though its stage is not known yet: neither where there was no charge, nor
+// after one.
+func TestACurrentThatStartsIsTold(t *testing.T) {
+	c := idling(12.9, 5, "")
+	for _, s := range []*analyze.Session{nil, {Outcome: analyze.NoCharge}, {Outcome: analyze.Complete}} {
+		c.Session = s
+		text, _ := Sentence(&c)
+		assert.Equal(t, "Current flows, 5.00 A at 12.90 V. Too early to say which stage it is.", text)
+	}
+	c = idling(12.3, 0.004, "idle")
+	text, _ := Sentence(&c)
+	assert.Equal(t, "Not charging. The battery stands at 12.30 V.", text)
+}

@@ -14,6 +14,19 @@ import (
 	"amphora/dashboards/live"
 )
 
+// What was found without a charge is in the live state, and no charge of the list.
+func TestASessionWithoutAChargeStandsInNoList(t *testing.T) {
+	b := newBench(t)
+	none := charge("bench-0s", "mower", evening, analyze.NoCharge)
+	none.Findings = []analyze.Finding{{Code: analyze.CodeReversePolarity, Severity: analyze.Alarm, EndS: unknown}}
+	b.hub.Publish(live.Channel{Name: "bench", Session: &none})
+	assert.Empty(t, b.get(t, "/api/v1/sessions")["sessions"])
+	found := b.get(t, "/api/v1/channels/bench")["session"].(map[string]any)
+	assert.Equal(t, "no-charge", found["outcome"])
+	assert.Len(t, found["findings"], 1)
+	assert.Equal(t, "no-charge", b.get(t, "/api/v1/sessions/bench-0s")["outcome"])
+}
+
 func TestRunningChargesStandInTheList(t *testing.T) {
 	b := newBench(t)
 	kept := charge("bench-2", "mower", evening.Add(time.Hour), analyze.Running)

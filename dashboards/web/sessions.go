@@ -55,17 +55,18 @@ func (s *Server) renew(page []logbook.Session, f logbook.Filter) []logbook.Sessi
 	full := len(page) == f.Limit
 	newestFirst := f.Order == logbook.Order{}
 	for _, c := range s.live.Snapshot() {
-		if c.Session == nil {
+		charge := c.Charge()
+		if charge == nil {
 			continue
 		}
-		now := logbook.Session{Summary: *c.Session}
-		if i := slices.IndexFunc(page, func(p logbook.Session) bool { return p.Summary.ID == c.Session.ID }); i >= 0 {
+		now := logbook.Session{Summary: *charge}
+		if i := slices.IndexFunc(page, func(p logbook.Session) bool { return p.Summary.ID == charge.ID }); i >= 0 {
 			if !page[i].Settled {
-				page[i].Summary = *c.Session
+				page[i].Summary = *charge
 			}
 			continue
 		}
-		if !newestFirst || !fits(c.Session, f) {
+		if !newestFirst || !fits(charge, f) {
 			continue
 		}
 		place := now.Cursor()

@@ -124,8 +124,8 @@ func (c *channel) publish() {
 	s := &c.status
 	if s.overdue(boot) {
 		s.summarised, s.summarisedLines, s.stale = boot, s.lines, false
-		s.summary = c.current()
-		if s.summary != nil && c.stored.id != s.summary.ID {
+		s.summary = c.shown()
+		if s.summary != nil && s.summary.Outcome != analyze.NoCharge && c.stored.id != s.summary.ID {
 			c.storeRunning() // by that name its rows are asked for
 		}
 	}
@@ -155,6 +155,10 @@ func (c *channel) view(boot time.Duration) live.Channel {
 	}
 	if h.Fault != nil {
 		v.Journal.Degraded = live.Text(h.Fault.Error())
+	}
+	if at, starting := st.machine.Starting(); starting {
+		v.Stage, v.StageSinceS = "", analyze.Number(at)
+		v.StageWhy = live.Text(fmt.Sprintf("current has flowed since %s; what lasts for two minutes is surely no pulse, and its stage is told then", analyze.Clock(at)))
 	}
 	if r := st.last; r.ok {
 		v.Reading = &live.Reading{

@@ -84,12 +84,28 @@ func (c *channel) takeBack() place {
 
 // current is the session under way or resting, nil if there is none.
 func (c *channel) current() *analyze.Session {
+	if s := c.newest(); s.Outcome != analyze.NoCharge {
+		return s
+	}
+	return nil
+}
+
+// shown is the current session or, where there is none, the one without a charge if
+// something was found in it: crossed leads are to be seen before any current flows.
+func (c *channel) shown() *analyze.Session {
+	if s := c.newest(); s.Outcome != analyze.NoCharge || len(s.Findings) > 0 {
+		return s
+	}
+	return nil
+}
+
+// newest is the last session of all, with or without a charge.
+func (c *channel) newest() *analyze.Session {
 	d := c.story.machine.Document()
 	s := &d.Sessions[len(d.Sessions)-1]
-	if s.Outcome == analyze.NoCharge {
-		return nil
+	if s.Outcome != analyze.NoCharge {
+		c.names.give(s)
 	}
-	c.names.give(s)
 	return s
 }
 

@@ -106,7 +106,7 @@ func stageOf(c *live.Channel, o origin) stageBody {
 }
 
 func chargeOf(c *live.Channel, o origin) chargeBody {
-	s := c.Session
+	s := c.Charge()
 	if s == nil {
 		return chargeBody{Battery: c.Battery, ChargeInAh: unknown, ChargeInAhU95: unknown, ChargeOutAh: unknown, EnergyInWh: unknown, ExpectedU95S: unknown, RemainingS: unknown}
 	}

@@ -122,7 +122,7 @@ func (w *watcher) charge(ch *watched, now time.Time) {
 // session tells of a charge that is over: when it is complete, when the current has
 // stopped, when another begins, and now and then between, while more is learned.
 func (w *watcher) session(ch *watched, now time.Time) {
-	s := ch.Session
+	s := ch.Charge()
 	if ch.ended != nil && (s == nil || s.ID != ch.ended.ID) {
 		w.tell(ch, now) // the last that is known of it
 		ch.ended = nil

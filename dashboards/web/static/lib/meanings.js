@@ -3,13 +3,14 @@
 
 import { get, path } from "./api.js";
 
-let meanings = {};
+let meanings = {}, past = {};
 let asked = null;
 
 // fetchMeanings asks once; a page that cannot get them shows the evidence alone.
 export function fetchMeanings() {
-  asked ??= get(path`meanings`).then((all) => { meanings = all; }).catch(() => { asked = null; });
+  asked ??= Promise.all([get(path`meanings`), get(path`meanings`, { past: true })]).then((all) => { [meanings, past] = all; }).catch(() => { asked = null; });
   return asked;
 }
 
-export const meaning = (code) => meanings[code] ?? "";
+// meaning is that of a finding which holds, or did (over).
+export const meaning = (code, over = false) => (over ? past : meanings)[code] ?? "";

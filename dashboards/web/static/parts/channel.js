@@ -12,7 +12,7 @@ import { holding } from "../lib/findings.js";
 import { fromSamples, broken, added, thinned } from "../lib/columns.js";
 import { address } from "../lib/router.js";
 import { curve } from "./curve.js";
-import { standing, ofChannel } from "./sentence.js";
+import { standing, starts, ofChannel } from "./sentence.js";
 import { ribbon } from "./ribbon.js";
 import { figures, facts, pairs } from "./figures.js";
 import { health } from "./health.js";
@@ -39,20 +39,20 @@ export function channelPanel(entry) {
   const self = { root, entry, parts, rows: nothing, dated: false, session: null, due: 0 };
 
   const drawFindings = changed((findings, session, said) => {
-    clear(found).append(...list(session, said));
+    clear(found).append(...list(session, true, said));
     show(found, findings.length > 0);
   });
   const drawFacts = changed((all) => { clear(more).append(...pairs(all)); show(more, all.length > 0); });
 
   self.draw = () => {
-    const channel = self.entry.state, s = channel.session;
+    const channel = self.entry.state, s = channel.session, charge = chargeOf(channel);
     const since = (performance.now() - self.entry.at) / 1000;
     const how = standing(channel, since, link.state === "live");
     const now = how.last ? how.last.at_s + how.age : NaN;
     const said = ofChannel(channel, how, link.state === "live", meaning);
     put(battery, channel.battery ?? "");
     word.dataset.kind = said.kind;
-    put(word, how.stale ? (how.last ? "No reading" : "Waiting") : worst(s) ?? stages[channel.stage] ?? outcomes[s?.outcome] ?? "Waiting");
+    put(word, how.stale ? (how.last ? "No reading" : "Waiting") : worst(s) ?? stages[channel.stage] ?? (starts(channel, how.last) ? "Starting" : null) ?? outcomes[s?.outcome] ?? "Waiting");
     put(sentence, said.text);
     root.dataset.kind = said.kind;
     root.toggleAttribute("data-stale", how.stale);
@@ -63,8 +63,8 @@ export function channelPanel(entry) {
     parts.figures.draw(how.last, s, how.stale);
     show(parts.figures.root, Boolean(how.last));
     drawFacts(facts(s, now));
-    show(full, Boolean(s));
-    if (s) full.href = address("nights", [s.id]);
+    show(full, Boolean(charge));
+    if (charge) full.href = address("nights", [s.id]);
     parts.health.draw(channel, since);
   };
   self.update = (next) => {
@@ -83,6 +83,9 @@ const worst = (s) => {
   return kinds.includes("alarm") ? "Alarm" : kinds.includes("warning") ? "Warning" : null;
 };
 
+// chargeOf is what the channel shows as a charge, if it is one.
+const chargeOf = ({ session }) => session && session.outcome !== "no-charge" ? session : null;
+
 // drawCurve adds the newest reading, and fetches what was before when it must.
 async function drawCurve(self) {
   const { state } = self.entry, s = state.session, last = state.last_reading;
@@ -93,7 +96,8 @@ async function drawCurve(self) {
     self.rows = nothing;
     self.due = 0;
   }
-  if (s && (s.id !== self.session || performance.now() > self.due)) await fetchRows(self, s, shift);
+  const charge = chargeOf(state); // nothing is kept of what is none
+  if (charge && (charge.id !== self.session || performance.now() > self.due)) await fetchRows(self, charge, shift);
   if (last && known(last.at_s)) self.rows = thinned(added(self.rows, [last.at_s + shift, last.volts, last.amps, last.celsius]), mostRows);
   const some = self.rows[0].length > 1;
   show(self.parts.curve.root, some);

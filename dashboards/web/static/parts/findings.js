@@ -9,25 +9,26 @@ import { at, duration } from "../lib/when.js";
 import { known } from "../lib/number.js";
 
 // list makes the items. Where there are many notes they are folded away: nothing is
-// asked of anybody there. said is the code whose meaning stands above them already.
-export function list(session, said) {
+// asked of anybody there. now tells that this is how things stand, said is the code whose
+// meaning stands above them already.
+export function list(session, now, said) {
   const all = sorted(session?.findings ?? []);
   const loud = all.filter((f) => f.severity !== "note"), notes = all.filter((f) => f.severity === "note");
-  const items = loud.map((f) => item(session, f, f.code === said));
+  const items = loud.map((f) => item(session, f, now, f.code === said));
   if (notes.length > 2) {
     items.push(el("li", { class: "finding" }, el("details", {},
-      el("summary", {}, `${notes.length} notes`), el("ul", { class: "findings" }, notes.map((f) => item(session, f))))));
+      el("summary", {}, `${notes.length} notes`), el("ul", { class: "findings" }, notes.map((f) => item(session, f, now))))));
   } else {
-    items.push(...notes.map((f) => item(session, f)));
+    items.push(...notes.map((f) => item(session, f, now)));
   }
   return items;
 }
 
-function item(session, f, said) {
+function item(session, f, now, said) {
   const past = known(f.end_s);
   const lasted = f.end_s - f.at_s; // nothing, where it was a moment
   const time = !past ? `since ${at(session, f.at_s)}` : at(session, f.at_s) + (lasted > 0 ? `, for ${duration(lasted)}` : "");
-  const means = said ? "" : meaning(f.code);
+  const means = said ? "" : meaning(f.code, past || !now);
   return el("li", { class: "finding note", "data-kind": f.severity, "data-past": past },
     el("p", {}, el("span", { class: "mark", "data-kind": f.severity }, severities[f.severity] ?? f.severity), " ",
       el("small", { class: "quiet" }, past ? `over: ${time}` : time)),

@@ -114,7 +114,7 @@ function tell(slots, s) {
   put(slots.sentence, ofNight(s).text);
   put(slots.by, ended(s) ? `It ended because ${ended(s)}.` : "");
   show(slots.by, ended(s) !== "");
-  clear(slots.findings).append(...list(s));
+  clear(slots.findings).append(...list(s, s.outcome === "running" || all().some(({ state }) => state.session?.id === s.id)));
   show(slots.findings, s.findings.length > 0);
   slots.ribbon.draw(s, s.outcome === "running" ? s.end_s : NaN);
   clear(slots.facts).append(...pairs([...facts(s), ...capacityFacts(s)]));

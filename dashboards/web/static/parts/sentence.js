@@ -25,7 +25,7 @@ export function ofChannel(channel, { last, age, stale }, live, meaning) {
   if (stale && live) return { text: silent(channel, age), kind: "warning" };
   const odd = warning && meaning(warning.code).match(/^.*?[.?!](?= |$)/)?.[0]; // its first sentence
   if (odd) return { text: `${odd} Now ${amps(last.amps)}\u00a0A at ${volts(last.volts)}\u00a0V.`, kind: "warning" };
-  return { text: inCourse(channel, last), kind: kinds[s?.outcome] ?? "" };
+  return { text: inCourse(channel, last), kind: starts(channel, last) ? "running" : kinds[s?.outcome] ?? "" };
 }
 
 function silent(channel, age) {
@@ -33,11 +33,15 @@ function silent(channel, age) {
   return channel.source.up ? `${since}: the source is there, but nothing that can be read comes from it.` : `${since}: ${channel.source.state}.`;
 }
 
+// starts tells whether current flows in that is not surely a charge's yet.
+export const starts = ({ stage, session }, last) => !stage && session?.outcome !== "running" && last.amps > 0;
+
 const giving = -0.01; // A; less is the meter's own unrest
 
 // inCourse says how the charge goes.
 function inCourse(channel, last) {
   const s = channel.session, v = `${volts(last.volts)}\u00a0V`, a = `${amps(last.amps)}\u00a0A`;
+  if (starts(channel, last)) return `Current flows, ${a} at ${v}. Too early to say which stage it is.`;
   if (!s || s.outcome === "no-charge") return last.amps < giving ? `Giving ${amps(-last.amps)}\u00a0A at ${v}.` : `Not charging. The battery stands at ${v}.`;
   switch (channel.stage) {
     case "constant-current": return `Filling with ${a}, ${v} and rising. ${done(s)}`;
