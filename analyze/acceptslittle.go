@@ -20,14 +20,21 @@ const (
 	sulphatedShare   = 0.35 // of what was missing by the rest voltage, though
 )
 
+// An empty lead-acid battery takes a gentle current for hours before its voltage comes to the limit. One that is
+// there within minutes is sulphated, also where it goes on to take a trickle that never tails off.
+const (
+	atLimitAtOnce = 0.02       // of capacity, that went in by then
+	gentle        = 0.2 / 3600 // of capacity in a second
+	atLimitFor    = 3600       // s
+)
+
 func acceptsLittle(s *sight) claim {
-	if !Known(s.v.cv) || !Known(s.v.finish) || s.c.late {
+	if !Known(s.v.cv) || s.c.late || !Known(s.v.finish) && !s.atLimitAtOnce() {
 		return claim{}
 	}
 	in := s.untilFinish() + s.c.unseen
 	id := &s.c.bounds.of
-	state, told := StateOfCharge(id.chemistry, s.c.resting, id.cells, s.celsius)
-	empty := told && state.High < littleEmpty
+	state, told, empty := s.stoodEmpty()
 	little := littleHours * secondsPerHour * s.v.set
 	if empty && id.chemistry.Lead() {
 		little = emptyHours * secondsPerHour * s.v.set
@@ -55,6 +62,23 @@ func acceptsLittle(s *sight) claim {
 		a.message = came + ": the battery was full already, or, if it was empty, it is worn"
 	}
 	return a
+}
+
+// stoodEmpty reads the state of charge off the voltage before, where that tells one, and whether it was empty by that.
+func (s *sight) stoodEmpty() (state RestState, told, empty bool) {
+	id := &s.c.bounds.of
+	state, told = StateOfCharge(id.chemistry, s.c.resting, id.cells, s.celsius)
+	return state, told, told && state.High < littleEmpty
+}
+
+// atLimitAtOnce reports whether lead-acid that was empty came to its limit at once, and has been there for long.
+func (s *sight) atLimitAtOnce() bool {
+	c := s.o.Capacity
+	if !Known(s.v.cv) || s.c.late || !s.c.bounds.of.chemistry.Lead() || c == 0 || s.v.set > gentle*c || s.now-s.v.cv < atLimitFor {
+		return false
+	}
+	_, _, empty := s.stoodEmpty()
+	return empty && s.c.trace.sumAt(s.v.cv).in-s.c.begin.sum.in < atLimitAtOnce*c
 }
 
 // spent is what is wrong with a battery that takes next to nothing though it is empty, and

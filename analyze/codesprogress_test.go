@@ -130,6 +130,10 @@ func progressNights() []must {
 		// 5 min x 5 A and 5 A x 1200 s: 2 Ah, nothing beside the half that was missing, though more than a quarter of an hour.
 		{code: "accepts-little", name: "empty by its voltage, no capacity known", severity: analyze.Warning, of: []analyze.Options{{}, {Chemistry: analyze.LeadAGM, Cells: 6}}, rows: topped(11.4, 1150),
 			begins: 600, give: 10, within: 1.2 * anHour, says: []string{"14.40 V", "11.40 V", "sulphated"}},
+		{code: "accepts-little", name: "empty by its voltage, at the limit at once, and a trickle for hours", severity: analyze.Warning, of: []analyze.Options{agm17}, rows: func() []analyze.Sample {
+			trickle := part{5 * anHour, always(14.4), func(t float64) float64 { return 0.6 + 1.1*math.Exp(-t/300) }}
+			return script(10, idle(600, 11.4), ramp(60, 12.9, 14.4, 1.7, 1.7), trickle, settle(anHour, 13.2, 12.2, 900))
+		}, begins: 600, give: 10, within: anHour + 240, says: []string{"14.40 V", "1 min", "sulphated"}},
 		{code: "accepts-little", name: "a full battery", of: []analyze.Options{{}, known(full)}, rows: collected(full),
 			begins: 120, give: 60, within: 2.5 * anHour, says: []string{"Ah went in", "full already"}},
 		// 5 min x 5 A and 4.66 A x 270 s: 0.77 Ah, less than a twentieth.
@@ -181,6 +185,9 @@ func progressNeighbours() []neighbour {
 
 		{code: "accepts-little", name: "full, and not sulphated", of: []analyze.Options{{}, known(full)}, rows: collected(full), note: true},
 		{code: "accepts-little", name: "a little more than a twentieth", of: []analyze.Options{agm17}, rows: topped(12.85, 450)},
+		{code: "accepts-little", name: "empty by its voltage, and a source so strong that the limit comes soon", of: []analyze.Options{agm17}, rows: func() []analyze.Sample {
+			return script(10, idle(600, 11.6), ramp(120, 12.9, 14.4, 8, 8), fade(12*anHour, 14.4, 8, 1.6*anHour), after)
+		}},
 		{code: "accepts-little", name: "a short charge that is right for what was missing", of: []analyze.Options{agm17}, rows: topped(12.7, 1200)},
 	}
 }

@@ -84,6 +84,9 @@ func (s *sight) levelCause(amps float64) string {
 	const gassing = 0.03 // of capacity per hour
 	load := "a load hangs on the charger beside the battery"
 	gas := "the battery is full and gasses without end"
+	if s.atLimitAtOnce() {
+		gas = "it is sulphated, for it came to the limit at once though it was empty, and gasses"
+	}
 	if s.v.id.chemistry.Lithium() {
 		gas = "a cell leaks"
 	}
