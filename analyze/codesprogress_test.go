@@ -100,7 +100,7 @@ func progressNights() []must {
 
 		// 40 Ah, 1.35 times at the most, at 4.5 A: 12 h, and 12 h of taper.
 		{code: "running-long", name: "past what capacity, current and taper explain", of: []analyze.Options{{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 40 * anHour}},
-			rows: lengthy(24, 0.9), begins: 600 + 24*anHour, give: 300, within: 600, ends: 600 + 27*anHour, settles: 20,
+			rows: lengthy(24, 0.9), begins: 600 + 24*anHour, give: 300, within: 600, ends: 600 + 27*anHour, settles: 120,
 			says: []string{"24 h 0", "1.35 times the rated 40 Ah", "taper of 12 h 00 min", "feel whether it is warm"}},
 		{code: "running-long", name: "a load beside the battery, of which the missing taper was told before", of: []analyze.Options{{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 40 * anHour}},
 			rows: func() []analyze.Sample {

@@ -53,6 +53,10 @@ func (c *charge) finishedHeld(v *view, o *Options, amps, volts *meter) {
 		v.finish = c.stop().t
 		v.finishWhy = fmt.Sprintf("the current stopped at %.3g A in constant voltage, about %.0f %% or less of the %.3g A %s: the charger's own end", v.tail, share*100, v.set, of)
 	}
+	if limit := v.limit.at(c.went()); !Known(v.finish) && c.stopped && v.tail <= cutOffSlack*limit {
+		v.tailed(c.stop().t)
+		v.finishWhy += ", or so near it that the charger will have ended there by itself"
+	}
 }
 
 // tailedAway is of a current that stopped before it was seen below the tail: it may have come to it between the

@@ -53,3 +53,16 @@ func TestTheTailIsTheLastThatFlowed(t *testing.T) {
 	s := run(lfp, rows).Sessions[0]
 	assert.InEpsilon(t, 15*math.Exp(-59./15), float64(s.TailA), 0.15)
 }
+
+// A charger that ends at the tail is not seen below it by a meter with a row every ten seconds. One that is cut off
+// well above it is.
+func TestAChargerThatEndsAtTheTailIsComplete(t *testing.T) {
+	for at, want := range map[float64]analyze.Outcome{1.02: analyze.Complete, 1.1: analyze.Complete, 1.5: analyze.CutShort} {
+		tail := 0.05 * 10 // A of 10 Ah
+		lasts := 1800 * math.Log(2/(at*tail))
+		rows := script(10, idle(300, 3.5), ramp(4*anHour, 3.6, 4.2, 2, 2), fade(lasts, 4.2, 2, 1800), settle(anHour, 4.19, 4.15, 900))
+		s := run(analyze.Options{Chemistry: analyze.LiIon, Cells: 1, Capacity: 10 * anHour}, rows).Sessions[0]
+		assert.Equal(t, want, s.Outcome, "stopped at %.2f times the tail", at)
+		assert.Equal(t, want == analyze.Complete, s.EndedBy == analyze.EndTailCurrent, "stopped at %.2f times the tail", at)
+	}
+}
