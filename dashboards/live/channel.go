@@ -24,10 +24,10 @@ type Channel struct {
 	// s; DefaultSilence where it is 0 or less.
 	SilenceS float64 `json:"silence_s"`
 
-	// Stage is an analyze.StageName; null while current flows that is not surely a charge's yet.
-	Stage       Text           `json:"stage"`
+	Stage       Text           `json:"stage"` // an analyze.StageName
 	StageWhy    Text           `json:"stage_why"`
 	StageSinceS analyze.Number `json:"stage_since_s"` // s since the log's first row
+	Starting    bool           `json:"starting"`      // current flows in that is not surely a charge's yet
 
 	// Session is the charge under way, or the last one while its rest is watched. Where there
 	// is neither and something was found, it is the one without a charge.

@@ -37,7 +37,7 @@ func Sentence(c *live.Channel) (text string, in mood) {
 
 func inCourse(c *live.Channel, s *analyze.Session, r *live.Reading) string {
 	v, a := fmt.Sprintf("%.2f V", float64(r.Volts)), fmt.Sprintf("%.2f A", math.Abs(float64(r.Amps)))
-	if c.Stage == "" && (s == nil || s.Outcome != analyze.Running) && r.Amps > 0 {
+	if c.Starting && r.Amps > 0 {
 		return "Current flows, " + a + " at " + v + ". Too early to say which stage it is."
 	}
 	if s == nil || s.Outcome == analyze.NoCharge {

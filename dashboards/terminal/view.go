@@ -82,7 +82,7 @@ func account(c *live.Channel) string {
 			parts = append(parts, fmt.Sprintf("%.1f Wh", float64(s.EnergyInWh)))
 		}
 	}
-	if c.Stage != "" {
+	if c.Stage != "" && !c.Starting {
 		stage := string(c.Stage)
 		if r := c.LastReading; r != nil && known(c.StageSinceS) && known(r.AtS) {
 			stage += " for " + analyze.Clock(float64(r.AtS-c.StageSinceS))

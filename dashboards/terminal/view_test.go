@@ -174,7 +174,8 @@ func TestAnAlarmWithoutAChargeIsTold(t *testing.T) {
 // Current that flows is never called none, though its stage is not known yet: neither where there was no charge, nor
 // after one.
 func TestACurrentThatStartsIsTold(t *testing.T) {
-	c := idling(12.9, 5, "")
+	c := idling(12.9, 5, "idle")
+	c.Starting = true
 	for _, s := range []*analyze.Session{nil, {Outcome: analyze.NoCharge}, {Outcome: analyze.Complete}} {
 		c.Session = s
 		text, _ := Sentence(&c)

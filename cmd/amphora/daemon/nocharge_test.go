@@ -71,12 +71,13 @@ func TestWhatIsFoundWithoutAChargeIsShown(t *testing.T) {
 	}
 }
 
-// Where nothing was found there is no session, and of a current that has just begun no stage.
+// Where nothing was found there is no session, and a current that has just begun is no stage yet.
 func TestWithoutAChargeAndWithoutFindingsThereIsNoSession(t *testing.T) {
 	c, _ := listenedTo(t, analyze.Options{}, 60, func(int) (float64, float64) { return 12.3, 0 })
 	assert.Nil(t, c.Session)
 	assert.EqualValues(t, analyze.Idle, c.Stage)
 	assert.Empty(t, c.StageWhy)
+	assert.False(t, c.Starting)
 
 	for _, with := range []int{1, 2, 6} {
 		c, _ = listenedTo(t, analyze.Options{}, 60, func(k int) (float64, float64) {
@@ -86,10 +87,12 @@ func TestWithoutAChargeAndWithoutFindingsThereIsNoSession(t *testing.T) {
 			return 12.9, 5
 		})
 		assert.Nil(t, c.Session, with)
-		assert.Empty(t, c.Stage, "not known with %d rows", with)
+		assert.True(t, c.Starting, "with %d rows", with)
+		assert.EqualValues(t, analyze.Idle, c.Stage, "it may be a pulse")
 		assert.Contains(t, c.StageWhy, "current has flowed since")
 	}
 	c, _ = listenedTo(t, analyze.Options{}, 60, func(k int) (float64, float64) { return 12.9, 5 * min(1, float64(k/40)) })
 	assert.EqualValues(t, analyze.ConstantCurrent, c.Stage)
+	assert.False(t, c.Starting)
 	assert.NotNil(t, c.Charge())
 }

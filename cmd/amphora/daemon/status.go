@@ -157,7 +157,7 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		v.Journal.Degraded = live.Text(h.Fault.Error())
 	}
 	if at, starting := st.machine.Starting(); starting {
-		v.Stage, v.StageSinceS = "", analyze.Number(at)
+		v.Starting = true
 		v.StageWhy = live.Text(fmt.Sprintf("current has flowed since %s; what lasts for two minutes is surely no pulse, and its stage is told then", analyze.Clock(at)))
 	}
 	if r := st.last; r.ok {

@@ -52,7 +52,7 @@ export function channelPanel(entry) {
     const said = ofChannel(channel, how, link.state === "live", meaning);
     put(battery, channel.battery ?? "");
     word.dataset.kind = said.kind;
-    put(word, how.stale ? (how.last ? "No reading" : "Waiting") : worst(s) ?? stages[channel.stage] ?? (starts(channel, how.last) ? "Starting" : null) ?? outcomes[s?.outcome] ?? "Waiting");
+    put(word, how.stale ? (how.last ? "No reading" : "Waiting") : worst(s) ?? (starts(channel, how.last) ? "Starting" : null) ?? stages[channel.stage] ?? outcomes[s?.outcome] ?? "Waiting");
     put(sentence, said.text);
     root.dataset.kind = said.kind;
     root.toggleAttribute("data-stale", how.stale);

@@ -34,7 +34,7 @@ function silent(channel, age) {
 }
 
 // starts tells whether current flows in that is not surely a charge's yet.
-export const starts = ({ stage, session }, last) => !stage && session?.outcome !== "running" && last.amps > 0;
+export const starts = ({ starting }, last) => Boolean(starting) && last.amps > 0;
 
 const giving = -0.01; // A; less is the meter's own unrest
 
