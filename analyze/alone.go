@@ -40,7 +40,7 @@ func (w *window) alone() bool {
 		return false
 	}
 	rows := w.rows[w.n-4 : w.n]
-	if voltsAlone(rows) {
+	if w.voltsAlone(rows) {
 		return true
 	}
 	if !(math.Abs(rows[2].i) > aloneTimes*larger(math.Abs(rows[1].i), math.Abs(rows[3].i))) {
@@ -63,15 +63,18 @@ func (w *window) alone() bool {
 	return !again
 }
 
-// voltsAlone tells the same of the voltage.
-func voltsAlone(rows []row) bool {
+// voltsAlone tells the same of the voltage. Where next to nothing is on the leads a charger may look for a battery, again
+// and again, for a row each time.
+func (w *window) voltsAlone(rows []row) bool {
 	v := rows[2].v
 	least := smaller(smaller(rows[0].v, rows[1].v), rows[3].v)
 	most := larger(larger(rows[0].v, rows[1].v), rows[3].v)
 	i := math.Abs(rows[2].i)
 	before, after := math.Abs(rows[1].i-rows[2].i), math.Abs(rows[3].i-rows[2].i)
 	if v > farVolts*most && least > 0 && smaller(before, after) <= stillAmps {
-		return true
+		again := most < looseLeast && math.Abs(v-w.leapt) <= alikeVolts*v
+		w.leapt = v
+		return !again
 	}
 	if !(least > 0 && i > 0) {
 		return false // without current leads may be moved

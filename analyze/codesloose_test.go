@@ -56,7 +56,7 @@ func looseNights() []must {
 		}, begins: 600 + 11*anHour, give: 20, within: 640, says: []string{"14.40 V", "do not touch"}},
 		{code: "open-circuit", name: "a charger that looks for a battery every half minute", of: both, rows: func() []analyze.Sample {
 			looks := part{2 * anHour, func(t float64) float64 {
-				if math.Mod(t, 30) < 10 {
+				if math.Mod(t, 30) < 5 {
 					return 15.2
 				}
 				return 0.3

@@ -30,6 +30,7 @@ type window struct {
 	onChange onChange
 
 	stoodOut float64 // A, the last row that stood alone; see alone
+	leapt    float64 // V, the last that did among next to nothing
 	twice    float64 // A, the most that two rows in a row have had, either way
 }
 
