@@ -62,9 +62,14 @@ const (
 	fewBins         = 64 // of it; while there are fewer, each is looked at
 )
 
-// newCharge begins with a row. Its trace may be kept where one was that is no longer needed.
+// newCharge begins with a row. Its trace may be kept where one was that is no longer needed;
+// the first one gets all the room it may come to need, as pages that nobody writes to cost nothing,
+// while room that grows leaves five times as much behind.
 func newCharge(m *mark, resting float64, room trace, p Patience) *charge {
 	c := &charge{begin: *m, resting: resting, maxVolts: math.Inf(-1), maxCelsius: Unknown(), asked: m.t}
+	if room.bins == nil {
+		room.bins = make([]bin, 0, traceBins)
+	}
 	c.trace.bins, c.trace.spread.values = room.bins[:0], room.spread.values
 	c.thermometer.hot.need, c.thermometer.cold.need = p.times(CodeOverTemperature, latchRows), p.times(CodeUnderTemperature, latchRows)
 	c.tooHigh.need = p.times(CodeOverVoltage, latchRows)
