@@ -56,11 +56,11 @@ func IsPort(path string) bool {
 }
 
 // comPort is what Windows calls its ports; elsewhere a file may have that name.
-var comPort = regexp.MustCompile(`(?i)^COM[1-9][0-9]*$`)
+const comPort = `(?i)^COM[1-9][0-9]*$`
 
 func namesPort(path, system string) bool {
 	if system == "windows" {
-		return comPort.MatchString(path)
+		return regexp.MustCompile(comPort).MatchString(path)
 	}
 	return strings.HasPrefix(path, "/dev/tty") || strings.HasPrefix(path, "/dev/serial/") || strings.HasPrefix(path, "/dev/cu.")
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // ends are what may stand behind a question; a meter's manual says which it wants.
@@ -15,7 +16,7 @@ var ends = map[string]string{"lf": "\n", "crlf": "\r\n", "cr": "\r"}
 var (
 	verbs    = []string{"FETCh", "READ", "MEASure"}
 	subjects = []string{"SCALar", "VOLTage", "CURRent", "POWer", "TEMPerature", "DC"}
-	channels = regexp.MustCompile(`^ ?\(@[0-9]{1,4}\)$`)
+	channels = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^ ?\(@[0-9]{1,4}\)$`) })
 )
 
 // The questions beside those for a value. They are sent by amphora itself.
@@ -52,7 +53,7 @@ func Faults(end string) Query { return Query{name: faults, wire: faults + ends[e
 // reads reports whether a text is one of the questions for a value.
 func reads(text string) bool {
 	head, list, found := strings.Cut(text, "?")
-	if !found || len(text) > longest || list != "" && !channels.MatchString(list) {
+	if !found || len(text) > longest || list != "" && !channels().MatchString(list) {
 		return false
 	}
 	verb, rest, more := strings.Cut(strings.TrimPrefix(head, ":"), ":")

@@ -109,7 +109,7 @@ func readRate(in *plan.Input, text string) error {
 		in.Rate, in.RateShare = analyze.Unknown(), share
 		return nil
 	}
-	if hours, err := strconv.ParseFloat(strings.TrimLeft(text, "Cc/ "), 64); err == nil && overHours.MatchString(text) && hours > 0 {
+	if hours, err := strconv.ParseFloat(strings.TrimLeft(text, "Cc/ "), 64); err == nil && overHours().MatchString(text) && hours > 0 {
 		in.Rate, in.RateShare = analyze.Unknown(), 1/hours
 		return nil
 	}

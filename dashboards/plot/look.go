@@ -2,6 +2,7 @@ package plot
 
 import (
 	"image/color"
+	"sync"
 
 	"amphora/analyze"
 
@@ -56,10 +57,12 @@ func rgb(hex uint32) color.RGBA {
 }
 
 // fonts holds the two faces used, so that a program need not carry the twelve
-// of the whole family.
-var fonts = font.NewCache(font.Collection{
-	face(liberationsansregular.TTF, xfont.WeightNormal),
-	face(liberationsansbold.TTF, xfont.WeightBold),
+// of the whole family. They are read when the first picture is drawn.
+var fonts = sync.OnceValue(func() *font.Cache {
+	return font.NewCache(font.Collection{
+		face(liberationsansregular.TTF, xfont.WeightNormal),
+		face(liberationsansbold.TTF, xfont.WeightBold),
+	})
 })
 
 func face(ttf []byte, weight xfont.Weight) font.Face {
@@ -73,7 +76,7 @@ func face(ttf []byte, weight xfont.Weight) font.Face {
 // lettering is a style of text; x and y say which point of it is given.
 func lettering(size vg.Length, c color.Color, x text.XAlignment, y text.YAlignment) text.Style {
 	return text.Style{
-		Color: c, XAlign: x, YAlign: y, Handler: text.Plain{Fonts: fonts},
+		Color: c, XAlign: x, YAlign: y, Handler: text.Plain{Fonts: fonts()},
 		Font: font.Font{Typeface: "Liberation", Variant: "Sans", Size: size},
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 	"time"
 
 	"amphora/analyze"
@@ -22,16 +23,19 @@ var pageText string
 //go:embed page.css
 var pageStyle string
 
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
-	"at": at, "ah": ah, "n": number, "lasted": func(from, to analyze.Number) string { return at(to - from) },
-	"date": func(t *time.Time) string {
-		if t == nil {
-			return ""
-		}
-		return dated(*t)
-	},
-	"day": dated,
-}).Parse(pageText))
+// pageTemplate is parsed when it is first needed, as most commands write no page.
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("page").Funcs(template.FuncMap{
+		"at": at, "ah": ah, "n": number, "lasted": func(from, to analyze.Number) string { return at(to - from) },
+		"date": func(t *time.Time) string {
+			if t == nil {
+				return ""
+			}
+			return dated(*t)
+		},
+		"day": dated,
+	}).Parse(pageText))
+})
 
 // Policy is the Content-Security-Policy under which a report shows as it should:
 // its own style, by its hash, and the pictures within it.
@@ -93,7 +97,7 @@ func (p *page) write(w io.Writer) error {
 	p.CSS = template.CSS(pageStyle)
 	p.Title = printable(p.Title)
 	var b bytes.Buffer
-	if err := pageTemplate.Execute(&b, p); err != nil {
+	if err := pageTemplate().Execute(&b, p); err != nil {
 		return fmt.Errorf("report: %w", err)
 	}
 	_, err := w.Write([]byte(printable(b.String())))

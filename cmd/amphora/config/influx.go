@@ -1,7 +1,6 @@
 package config
 
 import (
-	"regexp"
 	"slices"
 	"time"
 
@@ -66,7 +65,7 @@ func (r *reader) checkInflux(n node, seen map[string]node) {
 // mostTags bounds what is added to every point.
 const mostTags = 8
 
-var tagName = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_]{0,63}$`)
+var tagName = pattern(`^[A-Za-z][A-Za-z0-9_]{0,63}$`)
 
 // tags reads names and texts that are added to every point.
 func (r *reader) tags(p *map[string]string) func(node) {
@@ -74,7 +73,7 @@ func (r *reader) tags(p *map[string]string) func(node) {
 		*p = map[string]string{}
 		count := r.pairs(n, "{site: north}", "a text like north", func(at place, name, text string, ok bool) {
 			switch {
-			case !tagName.MatchString(name):
+			case !tagName().MatchString(name):
 				r.failAt(at, n.path, "%q is no name for a tag, want letters, digits and _", name)
 			case slices.Contains(points.Own, name):
 				r.failAt(at, n.path, "%q is a name that the points have already", name)
