@@ -127,7 +127,7 @@ func (u *unpacker) load() error {
 	if len(mark) < markLen || !bytes.HasPrefix(mark, markStart) {
 		return u.skip(at)
 	}
-	length := int(binary.LittleEndian.Uint32(mark[12:]))
+	length := binary.LittleEndian.Uint32(mark[12:])
 	sum := binary.LittleEndian.Uint32(mark[16:])
 	u.discard(markLen)
 	if length > packedMax {
@@ -139,7 +139,7 @@ func (u *unpacker) load() error {
 	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
 		return err
 	}
-	if n < length || crc32.Checksum(u.frame, castagnoli) != sum {
+	if n < len(u.frame) || crc32.Checksum(u.frame, castagnoli) != sum {
 		// The length may be what was hit: look for the next mark inside.
 		return u.resume(at, u.frame[:n])
 	}

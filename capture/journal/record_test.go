@@ -16,7 +16,7 @@ import (
 func TestTheChecksumIsThePublishedOne(t *testing.T) {
 	// RFC 3720, appendix B.4: 32 bytes of zeros give aa 36 91 8a, least
 	// significant byte first, that is 8a9136aa.
-	assert.EqualValues(t, 0x8a9136aa, crc32.Checksum(make([]byte, 32), castagnoli))
+	assert.Equal(t, uint32(0x8a9136aa), crc32.Checksum(make([]byte, 32), castagnoli))
 	line := append([]byte("01234567 "), make([]byte, 32)...)
 	seal(line)
 	assert.Equal(t, "8a9136aa ", string(line[:sealLen]))
@@ -53,7 +53,7 @@ func TestEveryFrameComesBackByteForByte(t *testing.T) {
 		}
 		var rec Record
 		require.True(t, p.parse(line[:len(line)-1], &rec), "%q", line)
-		assert.EqualValues(t, math.MaxInt64, rec.Seq)
+		assert.Equal(t, uint64(math.MaxInt64), rec.Seq)
 		assert.True(t, f.Wall.Equal(rec.Wall))
 		assert.Equal(t, f.Boot, rec.Boot)
 		assert.Equal(t, f.Flags, rec.Flags)

@@ -113,6 +113,17 @@ func TestDownsampleKeepsTheShape(t *testing.T) {
 	}
 }
 
+// A machine of 32 bits thins a long night too.
+func TestDownsampleOfManyRows(t *testing.T) {
+	from := make([]Point, 200_000)
+	for k := range from {
+		from[k] = Point{At: float64(k), Volts: float64(k % 7), Amps: 1, Celsius: math.NaN()}
+	}
+	got := Downsample(from, len(from)/2)
+	assert.LessOrEqual(t, len(got), len(from)/2)
+	checkShape(t, from, got)
+}
+
 func TestCurveKeepsTheShape(t *testing.T) {
 	for seed := range uint64(3) {
 		from := rows(seed, 30_000+int(seed)*20_000)

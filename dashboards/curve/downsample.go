@@ -20,8 +20,8 @@ func Downsample(points []Point, n int) []Point {
 	stretches := n / 2
 	out := thin(points, stretches)
 	for len(out) > n && stretches > 1 {
-		stretches = stretches * n / len(out)
-		out = thin(points, max(1, stretches))
+		stretches = max(1, part(n, stretches, len(out)))
+		out = thin(points, stretches)
 	}
 	return out
 }
@@ -30,8 +30,12 @@ func Downsample(points []Point, n int) []Point {
 func thin(points []Point, stretches int) []Point {
 	out := make([]Point, 0, stretches*4)
 	for k := range stretches {
-		from, to := k*len(points)/stretches, (k+1)*len(points)/stretches
+		from, to := part(len(points), k, stretches), part(len(points), k+1, stretches)
 		out = essential(out, points[from:to])
 	}
 	return out
 }
+
+// part is k of so many parts of n. The product of a long night would not fit in the
+// int of a machine of 32 bits.
+func part(n, k, parts int) int { return int(int64(n) * int64(k) / int64(parts)) }

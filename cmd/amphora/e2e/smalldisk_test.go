@@ -69,7 +69,7 @@ func (d *smallDisk) fill() {
 	testhelp.Until(d.t, "a full disk", func() bool {
 		var s unix.Statfs_t
 		require.NoError(d.t, unix.Statfs(d.inside, &s))
-		used := int64(s.Blocks-s.Bfree) * s.Bsize
+		used := int64(s.Blocks-s.Bfree) * int64(s.Bsize)
 		// It fails where more was written meanwhile.
 		return d.resize(strconv.FormatInt(used, 10)) == nil
 	})
