@@ -7,10 +7,6 @@ import (
 	"time"
 )
 
-// WriterGone begins the remark that a pipe's writer has ended. The next one may begin with
-// what was said already, as a source may that was lost.
-const WriterGone = "the writer closed the pipe"
-
 // fifo is a named pipe. It stays open while writers come and go, so what the
 // next one writes is not lost.
 type fifo struct {

@@ -8,7 +8,7 @@ import "time"
 const (
 	noiseAfter = 5 * time.Second // of bytes without a line end; a whole line comes within one or two
 	noiseLeast = 16              // bytes, that a stray one tells nothing
-	noiseHint  = "hint: bytes come, but neither text nor line ends: check the line rate (baud), bits and parity; amphora identify tries the usual ones"
+	noiseHint  = HintNoise + ", but neither text nor line ends: check the line rate (baud), bits and parity; amphora identify tries the usual ones"
 )
 
 // noise watches what comes before a line end does. It tells of it once an opening.

@@ -153,7 +153,7 @@ func (l *listener) line(text []byte, flags Flags) {
 	}
 	l.send(Frame{Wall: l.wall, Boot: l.boot, Text: text, Flags: flags | l.burst})
 	if wrong {
-		l.mark(Marked, fmt.Sprintf("wrong device: none of its first %d lines matches %q; nothing of it is counted until one does", expectWithin, l.src.Expect))
+		l.mark(Marked, fmt.Sprintf(WrongDevice+"none of its first %d lines matches %q; nothing of it is counted until one does", expectWithin, l.src.Expect))
 	}
 }
 
@@ -196,7 +196,7 @@ func reason(ctx context.Context, err error) string {
 	case ctx.Err() != nil:
 		return stopped
 	case errors.Is(err, io.EOF):
-		return "ended"
+		return atItsEnd
 	}
 	return err.Error()
 }

@@ -15,7 +15,6 @@ const (
 	spinMost    = 1000        // empty reads in a row that did not wait
 	silentMost  = time.Hour
 	silentFirst = 5 * time.Minute // as long as the usual interval is not known: it may be long
-	stopped     = "stopped"       // the reason when Run was told to end
 )
 
 // now reads the clocks, and marks a step of the wall clock against the boot clock.
@@ -36,9 +35,6 @@ func (l *listener) heldUp(took time.Duration) {
 		l.mark(Marked, fmt.Sprintf("held up: the host slept or stood still for %v", took.Round(time.Second)))
 	}
 }
-
-// errSlept is why a port is opened anew that nobody has lost.
-var errSlept = errors.New("the host slept")
 
 // wokeUp says whether the source must be opened anew because the host slept, once it was
 // asked for what it has. One that merely stood still (SIGSTOP, a debugger) has what came
@@ -112,6 +108,6 @@ func (l *listener) hint() {
 		return
 	}
 	if l.brief++; l.brief == briefMany && l.src.Hint != "" {
-		l.mark(Marked, "hint: lost three times within 10 s of opening; "+l.src.Hint)
+		l.mark(Marked, HintLost+" three times within 10 s of opening; "+l.src.Hint)
 	}
 }

@@ -30,21 +30,16 @@ func (l *sourceLog) frame(f *capture.Frame) {
 	switch {
 	case f.Flags&capture.Opened != 0 && l.may(f.Boot):
 		l.log.Info("source " + text)
-	case f.Flags&capture.Lost != 0 && isOrderly(text): // as it should
+	case f.Flags&capture.Lost != 0 && capture.Orderly(text): // as it should
 	case f.Flags&capture.Lost != 0 && l.may(f.Boot):
 		l.log.Warn("source lost", "why", text)
-	case f.Flags&capture.Marked != 0 && strings.Contains(text, "hint: lost"):
+	case f.Flags&capture.Marked != 0 && strings.Contains(text, capture.HintLost):
 		l.log.Warn("source keeps being lost", "why", text)
-	case f.Flags&capture.Marked != 0 && strings.Contains(text, "wrong device: ") && l.may(f.Boot):
+	case f.Flags&capture.Marked != 0 && strings.Contains(text, capture.WrongDevice) && l.may(f.Boot):
 		l.log.Warn("source is another device than expected", "why", text)
-	case f.Flags&capture.Marked != 0 && strings.Contains(text, "hint: "):
+	case f.Flags&capture.Marked != 0 && strings.Contains(text, capture.Hint):
 		l.log.Warn("source cannot be read", "why", text)
 	}
-}
-
-// isOrderly says whether nothing is amiss where a source was lost for such a reason.
-func isOrderly(why string) bool {
-	return strings.HasSuffix(why, "stopped") || strings.HasSuffix(why, "ended") || strings.HasSuffix(why, "the host slept")
 }
 
 // may spends one of the burst, which refills with time.

@@ -85,8 +85,8 @@ func (s *story) hearNoise(f *capture.Frame) {
 	switch text := string(f.Text); {
 	case f.Flags&capture.Opened != 0:
 		s.noise = ""
-	case f.Flags&capture.Marked != 0 && strings.Contains(text, "hint: bytes come"):
-		_, s.noise, _ = strings.Cut(text, "hint: ")
+	case f.Flags&capture.Marked != 0 && strings.Contains(text, capture.HintNoise):
+		_, s.noise, _ = strings.Cut(text, capture.Hint)
 	}
 }
 
