@@ -22,7 +22,7 @@ type Channel struct {
 	mu      sync.Mutex
 	backlog backlog
 	synced  uint64    // records up to this number are durable
-	urgent  bool      // somebody wants a sync now
+	wanted  uint64    // those up to this one are to be so at once
 	fault   error     // why the disk is not in use; nil while it is
 	since   time.Time // of the fault
 
@@ -79,7 +79,7 @@ func (c *Channel) poke() {
 // changes.
 func (c *Channel) SyncSoon() {
 	c.mu.Lock()
-	c.urgent = true
+	c.wanted = c.backlog.next() - 1
 	c.mu.Unlock()
 	c.poke()
 }
@@ -121,7 +121,7 @@ func (c *Channel) want(target uint64) (<-chan struct{}, error) {
 	case c.fault != nil:
 		return nil, fmt.Errorf("journal of channel %q is in memory only: %w", c.name, c.fault)
 	}
-	c.urgent = true
+	c.wanted = max(c.wanted, target)
 	return c.changed, nil
 }
 

@@ -158,6 +158,27 @@ func TestALargeSegmentIsFollowedByAnother(t *testing.T) {
 	})
 }
 
+// A wish for a sync that comes with a line between two looks of the writer, first for lines
+// and then for wishes, is for that line.
+func TestAWishIsNotLostBetweenTwoLooks(t *testing.T) {
+	m := newMemFS()
+	j, err := Open(testDir, Options{BootID: "boot-1", Log: quiet(), FS: m, SyncEvery: time.Minute})
+	require.NoError(t, err)
+	c := newChannel(j, testName, 1) // whose writer is this test
+	w := &writer{c: c}
+	c.Append(lineFrame(1))
+	require.NoError(t, w.drain()) // begins the segment
+	_, waiting := w.nextBatch()
+	require.False(t, waiting)
+	c.Append(lineFrame(2))
+	c.SyncSoon()
+	assert.False(t, w.shouldSync(), "the line is not written")
+	require.NoError(t, w.drain())
+	assert.EqualValues(t, 2, c.Health().Synced)
+	require.NoError(t, w.file.Close())
+	closeJournal(t, j)
+}
+
 func TestNumbersGoOnAfterReopeningAndNotBelowTheCheckpoint(t *testing.T) {
 	m := newMemFS()
 	record(t, m, 1, 6)

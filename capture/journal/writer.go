@@ -151,12 +151,11 @@ func (w *writer) nextBatch() (batch, bool) {
 	return b, ok
 }
 
-// shouldSync also takes the wish for a sync, before the sync begins: a wish that
-// comes during it is for later lines.
+// shouldSync tells whether it is time to. A wish for a line that has come, but is not
+// written yet, waits for that.
 func (w *writer) shouldSync() bool {
 	w.c.mu.Lock()
 	defer w.c.mu.Unlock()
-	urgent := w.c.urgent
-	w.c.urgent = false
+	urgent := w.c.synced < w.c.wanted && w.c.wanted <= w.last
 	return w.dirty && (urgent || w.c.closed || w.c.backlog.crowded() || !time.Now().Before(w.syncDue))
 }
