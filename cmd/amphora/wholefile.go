@@ -12,8 +12,12 @@ import (
 )
 
 // writeWhole writes a file whole or not at all, and never over the one that it
-// was made from.
+// was made from. A link is followed; a device or a pipe is written to and stays
+// what it is.
 func writeWhole(file, input string, write func(io.Writer) error) error {
+	if real, err := filepath.EvalSymlinks(file); err == nil {
+		file = real
+	}
 	was, err := os.Stat(file)
 	if err == nil && was.IsDir() {
 		return usagef("%s is a folder; name a file in it", file)
@@ -26,8 +30,21 @@ func writeWhole(file, input string, write func(io.Writer) error) error {
 			return usagef("--out %s would write over the log itself", file)
 		}
 	}
-	if err := durable.Write(file, 0o644, write); err != nil {
+	if err == nil && !was.Mode().IsRegular() {
+		err = writeInto(file, write)
+	} else {
+		err = durable.Write(file, 0o644, write)
+	}
+	if err != nil {
 		return fmt.Errorf("write %s: %w", file, err)
 	}
 	return nil
+}
+
+func writeInto(file string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(file, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(write(f), f.Close())
 }
