@@ -118,7 +118,7 @@ func planHours(in Input, c capacities, amps float64, a *Advice) (timer, cutOff f
 		},
 	}
 	timer, cutOff = timerFor(hours), cutOffFor(back)
-	planCharger(in, c, hours, a)
+	planCharger(in, hours, a)
 	planTail(in, c, amps, hours, a)
 	a.Charger.TimerH, a.Charger.CutOffAh = analyze.Number(timer/hour), roundAmpereHours(cutOff)
 	return timer, cutOff
@@ -134,7 +134,7 @@ func longestReason(c analyze.Chemistry, untapered bool) Reason {
 }
 
 // planCharger explains the guards and warns of a timer that ends too early.
-func planCharger(in Input, c capacities, hours bounds, a *Advice) {
+func planCharger(in Input, hours bounds, a *Advice) {
 	out := &a.Charger
 	if analyze.Known(in.Timer) {
 		out.OwnH = analyze.Number(in.Timer / hour)
