@@ -144,7 +144,13 @@ func (h *house) report(ctx context.Context, id string, w io.Writer) error {
 func (h *house) run(ctx context.Context) error {
 	serving, stop := context.WithCancel(ctx)
 	served := make(chan error, 1)
-	go func() { served <- h.serve(serving) }()
+	go func() {
+		err := h.serve(serving)
+		if err != nil { // it is returned when the recording ends, which may be in months
+			h.log.Error("the page is gone until the next start; what is measured is recorded", "error", err)
+		}
+		served <- err
+	}()
 	err := h.daemon.Run(ctx)
 	stop()
 	return errors.Join(err, <-served)

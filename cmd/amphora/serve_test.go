@@ -15,9 +15,11 @@ import (
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
+	"amphora/capture"
 	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
 	"amphora/dashboards/testhelp"
+	"amphora/dashboards/web"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -110,6 +112,26 @@ func TestAPageThatCannotBeOpenedStopsNoRecording(t *testing.T) {
 	stop()
 	require.NoError(t, <-served)
 	assert.Contains(t, log.String(), "the page is open")
+}
+
+// A page that goes in the night is told of in the night.
+func TestAPageThatIsGoneIsTold(t *testing.T) {
+	log := new(testhelp.Log)
+	source, err := capture.TCP{Address: testhelp.FreeAddress(t)}.Source()
+	require.NoError(t, err)
+	h, err := openHouse(t.Context(), daemon.Config{
+		Data: t.TempDir(), Clock: capture.SystemClock{}, Log: slog.New(slog.DiscardHandler),
+		Channels: []daemon.Settings{{Name: "bench", Source: source, Decoder: "auto"}},
+	}, "127.0.0.1:0", web.Access{}, log.Logger(slog.LevelWarn))
+	require.NoError(t, err)
+	ctx, stop := context.WithCancel(t.Context())
+	ran := make(chan error, 1)
+	go func() { ran <- h.run(ctx) }()
+	require.NoError(t, h.listener.Close())
+	testhelp.Until(t, "word of it", func() bool { return log.Count("the page is gone until the next start") == 1 })
+	stop()
+	assert.ErrorIs(t, <-ran, net.ErrClosed)
+	require.NoError(t, h.close())
 }
 
 func TestABatteryThatIsNotInTheLogbookIsTold(t *testing.T) {
