@@ -63,11 +63,16 @@ func (c Serial) Source() (Source, error) {
 	}, nil
 }
 
+// IsNumbered tells whether the system gives a port's name out in the order in which it
+// finds its adapters.
+func IsNumbered(port string) bool {
+	name := filepath.Base(port)
+	return filepath.Dir(port) == "/dev" && (strings.HasPrefix(name, "ttyUSB") || strings.HasPrefix(name, "ttyACM"))
+}
+
 // warning says what may go wrong with a port by this name; empty if nothing.
-// The system numbers its adapters in the order in which it finds them.
 func (c Serial) warning() string {
-	name := filepath.Base(c.Port)
-	if filepath.Dir(c.Port) != "/dev" || !strings.HasPrefix(name, "ttyUSB") && !strings.HasPrefix(name, "ttyACM") {
+	if !IsNumbered(c.Port) {
 		return ""
 	}
 	return fmt.Sprintf("%s may be another adapter after the next plugging; `amphora ports` lists the stable name of this one", c.Port)

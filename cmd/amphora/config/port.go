@@ -32,7 +32,7 @@ func (r *reader) port(p *string) func(node) {
 		if _, err := r.host.stat(text); errors.Is(err, fs.ErrNotExist) && runtime.GOOS != "windows" { // where a port is no file
 			r.warn(n, "%s is not there now; plug it in, or see `amphora ports` for its present name", text)
 		}
-		if isNumbered(text) {
+		if capture.IsNumbered(text) {
 			r.warn(n, "%s may be another adapter after the next plugging%s", text, r.host.betterName(text))
 		}
 	}
@@ -66,13 +66,6 @@ func (h Host) device(port string) string {
 		return real
 	}
 	return filepath.Clean(h.real(port))
-}
-
-// isNumbered tells whether the system gives the name out in the order in which
-// it finds its adapters.
-func isNumbered(port string) bool {
-	base := filepath.Base(port)
-	return filepath.Dir(port) == "/dev" && (strings.HasPrefix(base, "ttyUSB") || strings.HasPrefix(base, "ttyACM"))
 }
 
 // betterName names the port by what stays the same.
