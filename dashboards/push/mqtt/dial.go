@@ -6,15 +6,13 @@ import (
 	"crypto/x509"
 	"errors"
 	"fmt"
-	"io"
 	"net"
 	"os"
 	"strings"
 	"time"
-)
 
-// mostFile is the most that is read of a file of secrets or certificates, bytes.
-const mostFile = 1 << 20
+	"amphora/dashboards/outside"
+)
 
 // dial opens the way to the broker.
 func (s *Settings) dial(ctx context.Context) (net.Conn, error) {
@@ -37,7 +35,7 @@ func (s *Settings) dial(ctx context.Context) (net.Conn, error) {
 func (s *Settings) tls(name string) (*tls.Config, error) {
 	c := &tls.Config{ServerName: name, MinVersion: tls.VersionTLS12}
 	if s.CAFile != "" {
-		pem, err := readSome(s.CAFile)
+		pem, err := os.ReadFile(s.CAFile)
 		if err != nil {
 			return nil, err
 		}
@@ -61,28 +59,15 @@ func (s *Settings) password() ([]byte, error) {
 	if s.PasswordFile == "" {
 		return nil, nil
 	}
-	text, err := readSome(s.PasswordFile)
+	text, err := outside.SecretText(s.PasswordFile)
 	if err != nil {
 		return nil, err
 	}
-	line, _, _ := strings.Cut(string(text), "\n")
+	line, _, _ := strings.Cut(text, "\n")
 	if line = strings.TrimRight(line, "\r"); line == "" {
 		return nil, fmt.Errorf("%s: its first line is empty; put the password there", s.PasswordFile)
 	}
 	return []byte(line), nil
-}
-
-func readSome(file string) ([]byte, error) {
-	f, err := os.Open(file)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	b, err := io.ReadAll(io.LimitReader(f, mostFile))
-	if err != nil {
-		return nil, fmt.Errorf("read %s: %w", file, err)
-	}
-	return b, nil
 }
 
 // plainly says what kept us from the broker in words that help.
