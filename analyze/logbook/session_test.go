@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"database/sql"
 	"encoding/json"
 	"fmt"
@@ -119,13 +120,7 @@ func manySessions(t testing.TB, book *Book, n int) []Session {
 		return nil
 	}))
 	slices.SortFunc(all, func(a, b Session) int { // newest first, those without a date last
-		if byTime := startedMs(b.Summary.Started) - startedMs(a.Summary.Started); byTime != 0 {
-			return int(byTime)
-		}
-		if a.Summary.ID > b.Summary.ID {
-			return -1
-		}
-		return 1
+		return cmp.Or(cmp.Compare(startedMs(b.Summary.Started), startedMs(a.Summary.Started)), cmp.Compare(b.Summary.ID, a.Summary.ID))
 	})
 	return all
 }

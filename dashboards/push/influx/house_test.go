@@ -63,7 +63,7 @@ func (h *house) kill() {
 
 // measure lets so many seconds pass, with readings of every channel.
 func (h *house) measure(seconds int) {
-	for range seconds * int(time.Second) / int(h.every) {
+	for range time.Duration(seconds) * time.Second / h.every {
 		time.Sleep(h.every)
 		h.reading(time.Now())
 	}
