@@ -41,10 +41,13 @@ func digits(b []byte) (x, n int) {
 // mm:ss or mm:ss.f instead.
 func clockAt(b []byte, form string) (s float64, n int) {
 	h, i := digits(b)
-	if i == 0 || i > 6 || i >= len(b) || b[i] != ':' {
-		if form == formHMS && i > 0 && i <= 6 && speltLike(b[i:]) {
-			return spelt(b)
-		}
+	switch {
+	case i == 0 || i > 6:
+		return 0, 0
+	case i < len(b) && b[i] == ':':
+	case form == formHMS && speltLike(b[i:]):
+		return spelt(b)
+	default:
 		return 0, 0
 	}
 	m, k := digits(b[i+1:])
@@ -71,27 +74,34 @@ func clockAt(b []byte, form string) (s float64, n int) {
 			}
 		}
 	}
-	if i+1 < len(b) && (b[i] == '.' || b[i] == ',' || b[i] == ':' && thousandths(b[i+1:])) {
-		frac, k := digits(b[i+1:])
-		if point := i + 1 + k; b[i] == ',' && point < len(b) && b[point] == '.' {
-			k = 0 // a number of its own, 20:40:05,13.82
-		} else if b[i] == ',' && k > 3 && minutes {
-			k = 0 // and so are 13820 mV in 12:05,13820
-		}
-		if k > 0 {
-			s += float64(frac) / pow10[k]
-			i += 1 + k
-			for i < len(b) && b[i]-'0' <= 9 { // beyond ns
-				i++
-			}
-		}
+	if i == len(b) {
+		return s, i
 	}
+	part, k := clockFraction(b[i:], minutes)
+	s, i = s+part, i+k
 	half, k := halfDay(b[i:])
 	if k > 0 && h <= 12 {
 		s += float64(half-h/12) * 43200
 		i += k
 	}
 	return s, i
+}
+
+// clockFraction reads the decimals behind a clock. With a comma in front they may be the next
+// number of the line: 13.82 V in 20:40:05,13.82, and 13820 mV in 12:05,13820, where minutes are last.
+func clockFraction(b []byte, minutes bool) (part float64, n int) {
+	if len(b) < 2 || b[0] != '.' && b[0] != ',' && !(b[0] == ':' && thousandths(b[1:])) {
+		return 0, 0
+	}
+	x, k := digits(b[1:])
+	n = 1 + k
+	if k == 0 || b[0] == ',' && (n < len(b) && b[n] == '.' || k > 3 && minutes) {
+		return 0, 0
+	}
+	for n < len(b) && b[n]-'0' <= 9 { // beyond ns
+		n++
+	}
+	return float64(x) / pow10[k], n
 }
 
 // thousandths tells a fraction behind a colon, 20:40:05:123, by its three digits.
@@ -113,51 +123,55 @@ func speltLike(b []byte) bool {
 // larger first, and nothing of a word behind.
 func spelt(b []byte) (s float64, n int) {
 	parts, last := 0, byte(0)
-	for at := 0; ; {
-		x, k := digits(b[at:])
-		if k == 0 || k > 6 {
-			break
-		}
-		end := at + k
-		if last == 'h' && k == 2 && x < 60 && at == n && (end == len(b) || !wordByte(b[end]) && b[end] != '.') {
-			return s + float64(x)*60, end // 21h40
-		}
-		if last == 'd' {
+	for at := 0; ; parts++ {
+		switch last {
+		case 'd':
 			if c, k := clockAt(b[at:], formHMS); k > 0 {
 				return s + c, at + k
 			}
+		case 'h':
+			if x, k := digits(b[at:]); k == 2 && x < 60 && at == n && (at+2 == len(b) || !wordByte(b[at+2]) && b[at+2] != '.') {
+				return s + float64(x)*60, at + 2 // 21h40
+			}
 		}
-		if end == len(b) {
+		part, unit, k := speltPart(b[at:])
+		if k == 0 || last != 0 && spelled[unit] >= spelled[last] {
 			break
 		}
-		if b[end] == ' ' && end+1 < len(b) && letter(b[end+1]) {
-			end++ // 1 day, 2:03:04; 1 h 2 min
-		}
-		c := lower(b[end])
-		seconds, ok := spelled[c]
-		if !ok || last != 0 && seconds >= spelled[last] {
-			break
-		}
-		end++
-		if c == 'd' { // days
-			end += dayWord(b[end:])
-		} else if c == 'm' {
-			end += minuteWord(b[end:])
-		}
-		if end < len(b) && letter(b[end]) {
-			break
-		}
-		s += float64(x) * seconds
-		last, n, at = c, end, end
-		parts++
-		for at < len(b) && at < n+2 && (b[at] == ' ' || b[at] == ',') {
-			at++
+		s, last, n = s+part, unit, at+k
+		for at = n; at < len(b) && at < n+2 && (b[at] == ' ' || b[at] == ','); at++ {
 		}
 	}
 	if parts < 2 || n < len(b) && wordByte(b[n]) {
 		return 0, 0
 	}
 	return s, n
+}
+
+// speltPart reads a number and its unit, 1h, 62min, 1 day: seconds, the letter, and the length read.
+func speltPart(b []byte) (s float64, unit byte, n int) {
+	x, n := digits(b)
+	if n == 0 || n > 6 || n == len(b) {
+		return 0, 0, 0
+	}
+	if b[n] == ' ' && n+1 < len(b) && letter(b[n+1]) {
+		n++
+	}
+	unit = lower(b[n])
+	each, known := spelled[unit]
+	if !known {
+		return 0, 0, 0
+	}
+	switch n++; unit {
+	case 'd':
+		n += dayWord(b[n:])
+	case 'm':
+		n += minuteWord(b[n:])
+	}
+	if n < len(b) && letter(b[n]) {
+		return 0, 0, 0
+	}
+	return float64(x) * each, unit, n
 }
 
 // spelled are the letters behind the parts of a time, in s.

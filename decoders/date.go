@@ -6,62 +6,80 @@ package decoders
 // where no such day exists. Numbers with two sorts of marks between are no date, nor is
 // one with a year of three digits: 10,12.010 is a tenth row with twelve volts.
 func dateAt(b []byte, form string) (s float64, n int) {
-	var p [3]int
-	var width [3]int
-	var marks [3]byte
-	named := -1
-	i := 0
-	for f := range p {
-		if f > 0 {
-			if i >= len(b) || width[0] == 8 || !dateMark(b[i]) && (b[i] != ':' || width[0] != 4) {
-				break
-			}
-			marks[f] = b[i]
-			i++
-			for i < len(b) && dateMark(b[i]) && (b[i] == ' ' || b[i-1] != ' ') {
-				i++
-			}
-		}
-		x, k := digits(b[i:])
-		if k == 0 {
-			if x, k = monthAt(b[i:]); k == 0 {
-				return 0, 0
-			}
-			named = f
-		} else {
-			width[f] = k
-		}
-		p[f] = x
-		i += k
-	}
-	if width[0] == 8 && named < 0 && width[1] == 0 { // 20260314
-		p, width = [3]int{p[0] / 10000, p[0] / 100 % 100, p[0] % 100}, [3]int{4, 2, 2}
-	}
-	if i < len(b) && b[i] == ':' && width[0] != 4 && width[2] < 4 { // the third is the hour behind a date without a year
+	var p dateParts
+	if n = p.read(b); n == 0 {
 		return 0, 0
 	}
-	if width[2] == 0 && named != 2 || named < 0 && (marks[1] != marks[2] || width[2] == 3) {
-		return 0, 0
-	}
-	y, m, d := p[0], p[1], p[2]
-	switch {
-	case named == 1 && width[0] <= 2:
-		d, m, y = p[0], p[1], p[2]
-	case named == 0:
-		m, d, y = p[0], p[1], p[2]
-	case width[0] == 4: // whatever was said, nobody writes 2026 for a day
-	case form == formDMY:
-		d, m, y = p[0], p[1], p[2]
-	case form == formMDY:
-		m, d, y = p[0], p[1], p[2]
-	}
+	y, m, d := p.inOrder(form)
 	if y < 100 {
 		y += 2000
 	}
 	if m < 1 || m > 12 || d < 1 || d > monthDays(y, m) || y < 1970 || y > 2200 {
 		return 0, 0
 	}
-	return float64(daysFrom1970(y, m, d)) * day, i
+	return float64(daysFrom1970(y, m, d)) * day, n
+}
+
+// dateParts are the three numbers of a date as they stand there.
+type dateParts struct {
+	value, width [3]int // width is 0 for a month by name
+	named        int    // which of them is that; -1 for none
+}
+
+// read reads them, and returns how long they are; 0 where there are none.
+func (p *dateParts) read(b []byte) (n int) {
+	p.named = -1
+	var marks [3]byte
+	for f := range p.value {
+		if f > 0 {
+			if n >= len(b) || p.width[0] == 8 || !dateMark(b[n]) && (b[n] != ':' || p.width[0] != 4) {
+				break
+			}
+			marks[f] = b[n]
+			n++
+			for n < len(b) && dateMark(b[n]) && (b[n] == ' ' || b[n-1] != ' ') {
+				n++
+			}
+		}
+		x, k := digits(b[n:])
+		p.width[f] = k
+		if k == 0 {
+			if x, k = monthAt(b[n:]); k == 0 {
+				return 0
+			}
+			p.named = f
+		}
+		p.value[f] = x
+		n += k
+	}
+	if w := &p.width; w[0] == 8 && p.named < 0 && w[1] == 0 { // 20260314
+		x := p.value[0]
+		p.value, *w = [3]int{x / 10000, x / 100 % 100, x % 100}, [3]int{4, 2, 2}
+	}
+	switch w := &p.width; {
+	case n < len(b) && b[n] == ':' && w[0] != 4 && w[2] < 4: // the third is the hour behind a date without a year
+		return 0
+	case w[2] == 0 && p.named != 2, p.named < 0 && (marks[1] != marks[2] || w[2] == 3):
+		return 0
+	}
+	return n
+}
+
+// inOrder says which of them is what.
+func (p *dateParts) inOrder(form string) (y, m, d int) {
+	v := p.value
+	switch {
+	case p.named == 0: // Mar 14 2026
+		return v[2], v[0], v[1]
+	case p.named == 1 && p.width[0] <= 2: // 14 Mar 2026
+		return v[2], v[1], v[0]
+	case p.width[0] == 4: // whatever was said, nobody writes 2026 for a day
+	case form == formDMY:
+		return v[2], v[1], v[0]
+	case form == formMDY:
+		return v[2], v[0], v[1]
+	}
+	return v[0], v[1], v[2]
 }
 
 func dateMark(c byte) bool { return c == '-' || c == '/' || c == '.' || c == ' ' || c == ',' }
