@@ -78,7 +78,7 @@ func batteryList(s streams, d *dataFlag) *cobra.Command {
 				return err
 			}
 			if uncharged > 0 {
-				all = unchargedFor(time.Duration(uncharged*float64(time.Second)), all, last, now())
+				all = unchargedFor(uncharged, all, last, now())
 			}
 			switch {
 			case asJSON:
@@ -97,12 +97,12 @@ func batteryList(s streams, d *dataFlag) *cobra.Command {
 	return c
 }
 
-// unchargedFor are the batteries in use whose last charge began so long ago, or that have
-// had none.
-func unchargedFor(long time.Duration, all []logbook.Battery, last map[string]logbook.Session, now time.Time) []logbook.Battery {
+// unchargedFor are the batteries in use whose last charge began so many seconds ago, or that
+// have had none.
+func unchargedFor(long float64, all []logbook.Battery, last map[string]logbook.Session, now time.Time) []logbook.Battery {
 	return slices.DeleteFunc(all, func(b logbook.Battery) bool {
 		s, charged := last[b.Name]
-		recent := charged && s.Summary.Started != nil && now.Sub(*s.Summary.Started) < long
+		recent := charged && s.Summary.Started != nil && now.Sub(*s.Summary.Started).Seconds() < long
 		return recent || b.Retired != nil
 	})
 }

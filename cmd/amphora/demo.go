@@ -76,7 +76,7 @@ func (d *demo) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	if d.speed < 0 {
+	if !(d.speed >= 0) { // nor what is no number
 		return usagef("--speed %g: want a number above zero, like 300", d.speed)
 	}
 	length := lengthOf(night)

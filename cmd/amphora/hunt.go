@@ -17,6 +17,7 @@ var lineRates = []int{9600, 115200, 4800, 19200, 38400, 57600, 2400, 1200}
 const (
 	plenty   = 20 // lines that are enough to tell a layout
 	patience = 5  // times the usual wait, where there is text but not plenty yet
+	mostWait = 24 * time.Hour
 )
 
 // attempt is what was heard at one line rate.

@@ -87,6 +87,9 @@ func (f *identifyFlags) hear(ctx context.Context, s streams, source string, id *
 	if err != nil {
 		return err
 	}
+	if wait > mostWait.Seconds() {
+		return usagef("--listen %s: want a day at most", f.listen)
+	}
 	fitted, tried, err := hunt(ctx, ratesFor(source), time.Duration(wait*float64(time.Second)), listenTo(source, s.err))
 	if err != nil {
 		return fmt.Errorf("%s: %w", source, err)

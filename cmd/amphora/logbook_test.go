@@ -180,13 +180,14 @@ func TestBatteriesLongUncharged(t *testing.T) {
 	charged := func(days int) logbook.Session {
 		return logbook.Session{Summary: analyze.Session{Started: new(now.AddDate(0, 0, -days))}}
 	}
-	left := unchargedFor(42*24*time.Hour, []logbook.Battery{{Name: "car"}, {Name: "caravan"}, {Name: "new"}, {Name: "scrapped", Retired: &now}},
+	left := unchargedFor(42*24*3600, []logbook.Battery{{Name: "car"}, {Name: "caravan"}, {Name: "new"}, {Name: "scrapped", Retired: &now}},
 		map[string]logbook.Session{"car": charged(41), "caravan": charged(42), "scrapped": charged(400)}, now)
 	var names []string
 	for _, b := range left {
 		names = append(names, b.Name)
 	}
 	assert.Equal(t, []string{"caravan", "new"}, names)
+	assert.Empty(t, unchargedFor(1e12, []logbook.Battery{{Name: "car"}}, map[string]logbook.Session{"car": charged(41)}, now), "longer than any duration")
 
 	dir := t.TempDir()
 	done(t, "battery", "add", "boat", "--data", dir)
