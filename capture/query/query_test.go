@@ -93,6 +93,39 @@ func TestRepliesOfRegisters(t *testing.T) {
 	assert.Equal(t, "exception 77", Reply{Exception: 77}.Why())
 }
 
+func TestRepliesOfRegistersOverTheNetwork(t *testing.T) {
+	r := Registers{0x11, Holding, 0x6b, 1}
+	q, err := Network(r, 0x0102)
+	require.NoError(t, err)
+	for name, c := range map[string]struct {
+		came  string
+		want  Outcome
+		words string
+		why   byte
+		rest  int
+	}{
+		"answer":              {"0102 0000 0005 11 03 02 AE41", Answer, "ae41", 0, 0},
+		"and one byte":        {"0102 0000 0005 11 03 02 AE41 01", Answer, "ae41", 0, 1},
+		"cut short":           {"0102 0000 0005 11 03 02 AE", More, "", 0, 10},
+		"only its head":       {"0102 0000 0005", More, "", 0, 6},
+		"refused":             {"0102 0000 0003 11 83 02", Answer, "", 2, 0},
+		"refused for nothing": {"0102 0000 0003 11 83 00", Skip, "", 0, 0},
+		"an earlier answer":   {"0101 0000 0005 11 03 02 AE41 01", Skip, "", 0, 1},
+		"other unit":          {"0102 0000 0005 12 03 02 AE41", Skip, "", 0, 0},
+		"other function":      {"0102 0000 0005 11 04 02 AE41", Skip, "", 0, 0},
+		"other protocol":      {"0102 0100 0005 11 03 02 AE41", Garbled, "", 0, 11},
+		"another protocol":    {"0102 0001 0005 11 03 02 AE41", Garbled, "", 0, 11},
+		"too short":           {"0102 0000 0002 11 83 02", Garbled, "", 0, 9},
+		"too long":            {"0102 0000 00FF 11 03 02", Garbled, "", 0, 9},
+	} {
+		o, reply, rest := q.Packet(r, bytesOf(t, c.came))
+		assert.Equal(t, c.want, o, name)
+		assert.Equal(t, c.words, hex.EncodeToString(reply.Words), name)
+		assert.Equal(t, c.why, reply.Exception, name)
+		assert.Len(t, rest, c.rest, name)
+	}
+}
+
 // TestQuestionsOfText: what reads passes, whatever its case; what sets, or might,
 // does not.
 func TestQuestionsOfText(t *testing.T) {

@@ -157,6 +157,16 @@ func TestTotalsNeverFall(t *testing.T) {
 	assert.Equal(t, analyze.Number(2), c.Totals.EnergyInWh)
 }
 
+func TestTotalsOfWhatWentOut(t *testing.T) {
+	h, _ := newHub()
+	for _, id := range []string{"a", "b"} {
+		h.Publish(Channel{Name: "bench", Session: &analyze.Session{ID: id, ChargeOutAh: 0.5, EnergyOutWh: 6}})
+	}
+	c, _ := h.Get("bench")
+	assert.Equal(t, analyze.Number(1), c.Totals.ChargeOutAh)
+	assert.Equal(t, analyze.Number(12), c.Totals.EnergyOutWh)
+}
+
 func TestTotalsOutliveTheSettingOfTheClock(t *testing.T) {
 	h, _ := newHub()
 	none := analyze.Number(math.NaN())

@@ -43,7 +43,7 @@ func Printable(text []byte) string {
 	var b strings.Builder
 	for len(text) > 0 {
 		r, n := utf8.DecodeRune(text)
-		if r == utf8.RuneError && n <= 1 || r != ' ' && !unicode.IsGraphic(r) || unicode.Is(unicode.Zs, r) && r != ' ' {
+		if r == utf8.RuneError && n == 1 || !unicode.IsPrint(r) {
 			for _, c := range text[:n] {
 				fmt.Fprintf(&b, `\x%02x`, c)
 			}
