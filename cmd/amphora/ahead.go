@@ -18,6 +18,8 @@ import (
 const (
 	batchRows = 2048 // at 64 bytes a sample they stay in a core's own cache
 	batches   = 3    // one being filled, one being judged, one between
+
+	nightBatches = 64 // more than a night has of them, where rows are a second apart
 )
 
 // batch is some rows of a log that follow each other.
@@ -56,9 +58,13 @@ func feed(p *pipeline, first []byte, rest io.Reader) error {
 		err = d.read(first, rest)
 		close(d.full)
 	}()
+	judged := 0
 	for b := range d.full {
 		p.judge(b)
 		d.free <- b
+		if judged++; judged == nightBatches {
+			gather(thrift)
+		}
 	}
 	return err
 }

@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"runtime/debug"
 
 	"amphora/analyze"
 	"amphora/analyze/quantity"
@@ -66,11 +64,9 @@ func (a *analyzeFlags) run(ctx context.Context, s streams, args []string) error 
 		return err
 	}
 	o.analyze = a.remembered(ctx, s, &dataFlag{}, o.analyze)
-	if os.Getenv("GOGC") == "" {
-		defer debug.SetGCPercent(debug.SetGCPercent(thrift))
-	}
 	var t tally
 	logs := logsNamed(args, func(err error) { t.miss(s.err, err) })
+	defer gather(garbageFrom(len(logs)))()
 	for r := range inOrder(ctx, logs, func(l logName) *judged { return judge(l, s.in, o) }) {
 		if r.err != nil {
 			if len(args) == 1 && !r.name.found || errors.Is(r.err, errUsage) {

@@ -37,15 +37,8 @@ func serveCommand(s streams) *cobra.Command {
 	return c
 }
 
-// thrift is how much garbage may gather, in percent of what is in use, before it is
-// collected. The daemon makes little of it, and shares small machines with others; where
-// logs are analyzed, memory that was never used costs more than to clean up.
-const thrift = 40
-
 func serve(ctx context.Context, s streams, file, data, listen string) error {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(thrift)
-	}
+	gather(thrift)
 	log := slog.New(slog.NewTextHandler(s.err, nil))
 	hangups := make(chan os.Signal, 1)
 	signal.Notify(hangups, syscall.SIGHUP)
