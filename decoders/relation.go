@@ -40,7 +40,8 @@ const softRows = 64
 // begins or ends makes a step: one that tapers goes as far in as many rows.
 func relateEvery(every int, v, i *column, big float64) relation {
 	none := 0.1 * i.size()
-	m := moves{small: 0.3 * i.size()}
+	rows := (len(v.x) + every - 1) / every
+	m := moves{small: 0.3 * i.size(), quietly: make([]float64, 0, rows), flowing: make([]float64, 0, rows)}
 	if i.idles() {
 		m.small = math.Inf(1)
 	}

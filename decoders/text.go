@@ -30,6 +30,9 @@ func Text(prefix []byte) Encoding {
 	case bytes.HasPrefix(prefix, []byte{0xfe, 0xff}):
 		return UTF16BE
 	}
+	if bytes.IndexByte(prefix, 0) < 0 {
+		return UTF8
+	}
 	even, odd := 0, 0
 	for i, c := range prefix {
 		if c == 0 && i%2 == 0 {

@@ -80,7 +80,7 @@ func (l *logText) begin(in io.Reader) error {
 
 // beyondNoise reads on where banners and menus fill the first block.
 func (l *logText) beyondNoise() error {
-	for n := 1; n < fitBlocks && len(l.first) == n*blockSize && isText(l.first) && rows(l.first) < fitFew; n++ {
+	for n := 1; n < fitBlocks && len(l.first) == n*blockSize && rows(l.first) < fitFew && isText(l.first); n++ {
 		more, err := firstOf(l.rest)
 		if err != nil {
 			return err
@@ -124,13 +124,14 @@ func isText(block []byte) bool {
 	odd := 0
 	for i := 0; i < len(block); i++ {
 		switch c := block[i]; {
+		case c >= ' ':
 		case c == 0:
 			n := len(block[i:]) - len(bytes.TrimLeft(block[i:], "\x00"))
 			if !padding(block, i, i+n) {
 				odd += n
 			}
 			i += n - 1
-		case c < ' ' && strings.IndexByte(frame, c) < 0:
+		case strings.IndexByte(frame, c) < 0:
 			odd++
 		}
 	}
