@@ -18,15 +18,25 @@ func undamaged(lines [][]byte) [][]byte {
 		begun = 3  // rows
 		habit = 10 // of so many rows, when more than one is like no other
 	)
-	shapes := make([]string, len(lines))
-	count := make(map[string]int)
+	shapes := make([]int, len(lines)) // each line's number among those that there are; 0 for no row
+	numbers := make(map[string]int)
+	count := []int{0}
 	rows := 0
+	var room []byte
 	for k, l := range lines {
-		if slices.ContainsFunc(l, digit) {
-			shapes[k] = patternOf(l)
-			count[shapes[k]]++
-			rows++
+		if !slices.ContainsFunc(l, digit) {
+			continue
 		}
+		room = inZeros(room[:0], l)
+		n, known := numbers[string(room)]
+		if !known {
+			n = len(count)
+			numbers[string(room)] = n
+			count = append(count, 0)
+		}
+		shapes[k] = n
+		count[n]++
+		rows++
 	}
 	kept := make([][]byte, 0, len(lines))
 	common := 0
@@ -35,7 +45,7 @@ func undamaged(lines [][]byte) [][]byte {
 		if n*rarely > rows {
 			common++
 		}
-		if shapes[k] == "" || n > 1 || common < begun {
+		if shapes[k] == 0 || n > 1 || common < begun {
 			kept = append(kept, l)
 		}
 	}
@@ -45,9 +55,8 @@ func undamaged(lines [][]byte) [][]byte {
 	return kept
 }
 
-// patternOf is a line with a zero for each run of digits.
-func patternOf(line []byte) string {
-	shape := make([]byte, 0, len(line))
+// inZeros writes a line behind shape, with a zero for each run of digits.
+func inZeros(shape, line []byte) []byte {
 	for k, c := range line {
 		switch {
 		case !digit(c):
@@ -56,13 +65,13 @@ func patternOf(line []byte) string {
 			shape = append(shape, '0')
 		}
 	}
-	return string(shape)
+	return shape
 }
 
 // sift takes numbers out of a series that are far from both their neighbours.
 func sift(x []float64) {
 	const far = 20 // times as much as nine of ten differ, or the smallest step
-	var at []int
+	at := make([]int, 0, len(x))
 	for k, v := range x {
 		if known(v) {
 			at = append(at, k)

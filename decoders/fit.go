@@ -185,7 +185,7 @@ func unmark(lines [][]byte) [][]byte {
 
 // dataLines are those with a number in them.
 func dataLines(lines [][]byte) [][]byte {
-	var out [][]byte
+	out := make([][]byte, 0, len(lines))
 	for _, l := range lines {
 		if MayBeRow(l) {
 			out = append(out, l)

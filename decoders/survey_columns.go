@@ -86,6 +86,24 @@ func dataCells(cells [][]byte, decimal byte) (values, others int) {
 	return values, others
 }
 
+// mostlyData tells whether a line has values, and at least as many as cells that are none. It
+// begins at the end, as times, which are dear to read, mostly stand first.
+func mostlyData(cells [][]byte, decimal byte) bool {
+	values, others := 0, 0
+	for _, c := range slices.Backward(cells) {
+		switch k, _, _ := kindOf(c, decimal); k {
+		case isOther:
+			others++
+		case isBlank:
+		default:
+			if values++; values*2 >= len(cells) {
+				return true
+			}
+		}
+	}
+	return values > 0 && values >= others
+}
+
 // usualWidth is the number of columns that most lines of data have, 0 without such lines.
 func (l *Layout) usualWidth(lines [][]byte) (width int) {
 	var count [maxColumns + 1]int
@@ -95,7 +113,7 @@ func (l *Layout) usualWidth(lines [][]byte) (width int) {
 		if n > maxColumns {
 			continue
 		}
-		if values, others := dataCells(cells, l.Decimal); values > 0 && values >= others {
+		if mostlyData(cells, l.Decimal) {
 			count[n]++
 		}
 	}
@@ -126,8 +144,7 @@ func columnTable(lines [][]byte, layout Layout) *table {
 		}
 		seen++
 		cells, n := t.layout.cut(l, room[:0])
-		v, o := dataCells(cells, decimal)
-		if v == 0 || v < o {
+		if !mostlyData(cells, decimal) {
 			continue
 		}
 		if n != width {
@@ -137,8 +154,11 @@ func columnTable(lines [][]byte, layout Layout) *table {
 			}
 			continue
 		}
-		for c := range t.cols {
-			t.cols[c].cells = append(t.cols[c].cells, cells[c])
+		for c, cell := range cells {
+			if t.rows == 0 {
+				t.cols[c].cells = make([][]byte, 0, len(lines)-i)
+			}
+			t.cols[c].cells = append(t.cols[c].cells, cell)
 		}
 		first = min(first, i)
 		t.rows++

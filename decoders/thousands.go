@@ -50,12 +50,23 @@ func (g *grouping) mark(b []byte) int {
 	return 0
 }
 
-// occurs tells whether any line has one of the marks.
+// occurs tells whether any line has one of the marks before three digits.
 func (g *grouping) occurs(lines [][]byte) bool {
 	for _, m := range g.marks {
 		mark := []byte(m)
-		if slices.ContainsFunc(lines, func(line []byte) bool { return bytes.Contains(line, mark) }) {
+		if slices.ContainsFunc(lines, func(line []byte) bool { return beforeThree(mark, line) }) {
 			return true
+		}
+	}
+	return false
+}
+
+func beforeThree(mark, line []byte) bool {
+	for found := true; found; {
+		if _, line, found = bytes.Cut(line, mark); found {
+			if _, n := digits(line); n == 3 {
+				return true
+			}
 		}
 	}
 	return false

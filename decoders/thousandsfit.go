@@ -49,24 +49,21 @@ func (s *groupsSeen) at(nth int, text []byte) *place {
 	return &s.places[len(s.places)-1]
 }
 
-// look counts the numbers of the lines.
-func (g *grouping) look(lines [][]byte) (s groupsSeen) {
-	for _, l := range lines {
-		place := 0
-		for i := 0; i < len(l) && place < maxColumns; {
-			if l[i]-'0' > 9 || i > 0 && partOfNumber(l[i-1]) {
-				i++
-				continue
-			}
-			if n := timeLength(l[i:]); n > 0 {
-				i += n
-				continue
-			}
-			i = max(g.note(l, i, &s, s.at(place, l[:i])), i+1)
-			place++
+// look counts the numbers of a line.
+func (g *grouping) look(l []byte, s *groupsSeen) {
+	place := 0
+	for i := 0; i < len(l) && place < maxColumns; {
+		if l[i]-'0' > 9 || i > 0 && partOfNumber(l[i-1]) {
+			i++
+			continue
 		}
+		if n := timeLength(l[i:]); n > 0 {
+			i += n
+			continue
+		}
+		i = max(g.note(l, i, s, s.at(place, l[:i])), i+1)
+		place++
 	}
-	return s
 }
 
 // note counts the number of a line that begins at i, and gives its end.
@@ -112,10 +109,13 @@ func (p *place) unit(rest []byte) {
 	p.behind = rest[:n:n]
 }
 
+// decimals tells that the mark is a decimal mark, whatever else comes.
+func (s *groupsSeen) decimals() bool { return s.zero > 1 }
+
 // may tells that the numbers may stand in groups: a good part of them does, and
 // hardly one speaks against it.
 func (s *groupsSeen) may(lines int) bool {
-	if s.marked*5 < lines || s.marked < 3 || s.other*50 > s.marked || s.zero > 1 {
+	if s.marked*5 < lines || s.marked < 3 || s.other*50 > s.marked || s.decimals() {
 		return false
 	}
 	for _, at := range s.places {
@@ -157,7 +157,10 @@ func fitGrouped(s *sample, o Options, best *Fitted) *Fitted {
 		if !g.occurs(data) {
 			continue
 		}
-		seen := g.look(data)
+		var seen groupsSeen
+		for k := 0; k < len(data) && !seen.decimals(); k++ {
+			g.look(data[k], &seen)
+		}
 		if !seen.may(len(data)) {
 			continue
 		}
@@ -207,7 +210,11 @@ func otherDecimals(g *grouping, lines [][]byte) bool {
 	if apart*10 <= len(lines)*9 {
 		return false
 	}
-	seen := groupingNamed(map[string]string{"point": "comma", "comma": "point"}[g.name]).look(lines)
+	other := groupingNamed(map[string]string{"point": "comma", "comma": "point"}[g.name])
+	var seen groupsSeen
+	for _, l := range lines {
+		other.look(l, &seen)
+	}
 	return seen.other*2 > len(lines)
 }
 

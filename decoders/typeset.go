@@ -111,7 +111,7 @@ func escape(b []byte) (n int, colour bool) {
 func plainLines(lines [][]byte) ([][]byte, bool) {
 	rows := 0
 	for _, l := range lines {
-		if MayBeRow(l) && isTypeset(l) {
+		if isTypeset(l) && MayBeRow(l) {
 			rows++
 		}
 	}
