@@ -36,7 +36,7 @@ func TestOpenLogsBegunInTheirMiddle(t *testing.T) {
 				f, err := Fit(head(log), Options{})
 				require.NoError(t, err)
 				if !f.Told {
-					f.SeeSign(samplesOf(t, f.Setting, log))
+					f.SeeSign(behindEachOther(samplesOf(t, f.Setting, log)))
 				}
 				ah, _ := net(t, f.Setting, log)
 				seen++
@@ -51,6 +51,14 @@ func TestOpenLogsBegunInTheirMiddle(t *testing.T) {
 }
 
 // samplesOf are those that a setting reads.
+func behindEachOther(samples []analyze.Sample) *Rows {
+	r := &Rows{}
+	for _, s := range samples {
+		r.Add(s.Volts, s.Amps)
+	}
+	return r
+}
+
 func samplesOf(t *testing.T, setting string, lines [][]byte) (all []analyze.Sample) {
 	s := streamOf(t, setting)
 	for _, line := range lines {

@@ -9,8 +9,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"amphora/analyze"
 )
 
 // A meter on a battery that waits for its charge shows the noise of its zero. A
@@ -322,25 +320,6 @@ func TestARisingVoltageIsNoStep(t *testing.T) {
 	v.measure(v.x)
 	i.measure(i.x)
 	assert.Zero(t, levelsAtSteps(&v, &i))
-}
-
-// An hour of rest fills the lines that a decoder is fitted on: those behind tell the sign.
-func TestTheSignIsSeenFurtherOn(t *testing.T) {
-	fitted, err := Fit(bytesOf([]string{"time_s,voltage_V,current_A", "0,12.60,0.00", "1,12.60,0.00", "2,12.61,0.00", "3,12.60,0.00"}), Options{})
-	require.NoError(t, err)
-	require.False(t, fitted.Told)
-	samples := make([]analyze.Sample, 40)
-	for k := range samples {
-		samples[k] = analyze.Sample{Volts: 12.6 + 0.01*float64(k%2), Amps: 0}
-	}
-	assert.False(t, fitted.SeeSign(samples), "rest tells none")
-	for k := range 20 {
-		samples[k+20] = analyze.Sample{Volts: 13.1 + 0.01*float64(k%3), Amps: -3.5 + 0.01*float64(k%2)}
-	}
-	require.True(t, fitted.SeeSign(samples))
-	assert.Contains(t, fitted.Setting, "negate")
-	assert.Contains(t, strings.Join(fitted.Evidence, "\n"), "counts out of the battery: further on voltage steps down")
-	assert.Contains(t, fitted.Columns, "-current_A")
 }
 
 // A battery that was used minutes ago rises by itself, while the meter shows its own zero, a digit

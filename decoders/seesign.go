@@ -2,28 +2,58 @@ package decoders
 
 import (
 	"fmt"
-
-	"amphora/analyze"
+	"math"
 )
 
 // untold is said of a current whose sign the lines do not tell.
 const untold = "positive is taken as charging, nothing in the lines tells"
 
-// SeeSign looks at more samples than Fit was given lines, as its layout read them, for which
+// Rows are the voltage, V, and the current, A, of the rows that a log begins with; NaN is not
+// known.
+type Rows struct {
+	volts, amps column
+	lowest      float64 // A, since there were any
+	highest     float64
+	asked       struct {
+		rows            int // when the sign was last asked for
+		lowest, highest float64
+	}
+}
+
+// Add puts a row behind the others.
+func (r *Rows) Add(volts, amps float64) {
+	if len(r.amps.x) == 0 {
+		r.lowest, r.highest = math.Inf(1), math.Inf(-1)
+	}
+	r.volts.x, r.amps.x = append(r.volts.x, volts), append(r.amps.x, amps)
+	if amps < r.lowest {
+		r.lowest = amps
+	}
+	if amps > r.highest {
+		r.highest = amps
+	}
+}
+
+// MayTell reports whether it is worth to ask again which way the current counts: it has gone
+// half as far again, in all, as when that was last asked, or there are twice as many rows.
+func (r *Rows) MayTell() bool {
+	room := (r.asked.highest - r.asked.lowest) / 4
+	return len(r.amps.x) >= 2*r.asked.rows || r.lowest < r.asked.lowest-room || r.highest > r.asked.highest+room
+}
+
+// SeeSign looks at more rows than Fit was given lines, as its layout read them, for which
 // way the current counts: a log may begin with an hour of rest. True where they tell it; the
 // layout then reads the current so.
-func (f *Fitted) SeeSign(samples []analyze.Sample) bool {
+func (f *Fitted) SeeSign(rows *Rows) bool {
 	field := f.Layout.Field(Amps)
 	if field == nil {
 		return false
 	}
-	var volts, amps column
-	for _, s := range samples {
-		volts.x, amps.x = append(volts.x, s.Volts), append(amps.x, s.Amps)
-	}
+	volts, amps := &rows.volts, &rows.amps
+	rows.asked.rows, rows.asked.lowest, rows.asked.highest = len(amps.x), rows.lowest, rows.highest
 	volts.measure(volts.x)
 	amps.measure(amps.x)
-	inverted, strength, why := signOf(&volts, &amps)
+	inverted, strength, why := signOf(volts, amps)
 	if strength < 1 {
 		return false
 	}

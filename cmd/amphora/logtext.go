@@ -150,7 +150,7 @@ func padding(block []byte, begin, end int) bool {
 func firstLines(block []byte, most, readings int) [][]byte {
 	const piece = 16 << 10 // bytes: a block holds many more lines than are mostly asked for
 	var s capture.Splitter
-	lines := make([][]byte, 0, min(most, readings, fitLines))
+	lines := make([][]byte, 0, min(most, readings+readings/8)) // and some that are none
 	full := func() bool { return len(lines) == most || readings == 0 }
 	keep := func(line []byte, f capture.Flags) {
 		if full() {

@@ -1,9 +1,10 @@
 package main
 
 import (
-	"math"
+	"bytes"
+	"io"
 
-	"amphora/analyze"
+	"amphora/capture"
 	"amphora/decoders"
 )
 
@@ -23,30 +24,39 @@ func (l *logText) fit(o logOptions) (*pipeline, *decoders.Fitted, error) {
 }
 
 // seeSign reads block after block until one tells which way the current counts, to the
-// last that may be read before the log is judged.
+// last that may be read before the log is judged. All of them are still to be read then.
 func (l *logText) seeSign(f *decoders.Fitted) (bool, error) {
 	s, err := decoders.NewStream(f.Layout)
 	if err != nil {
 		return false, nil // it is told of where the log is read
 	}
-	var samples []analyze.Sample
-	seen := 0
-	for {
-		for _, line := range firstLines(l.first[seen:], math.MaxInt, math.MaxInt) {
-			if now, err := s.Line(line, unstamped, 0); err == nil {
-				samples = append(samples, now)
-			}
+	var more []io.Reader
+	in := l.rest
+	defer func() { l.rest = io.MultiReader(append(more, in)...) }()
+	var rows decoders.Rows
+	var split capture.Splitter
+	line := func(text []byte, _ capture.Flags) {
+		if now, err := s.Line(text, unstamped, 0); err == nil {
+			rows.Add(now.Volts, now.Amps)
 		}
-		if f.SeeSign(samples) {
+	}
+	block, seen := l.first, len(l.first)
+	for {
+		split.Feed(block, line)
+		ended := len(block) == 0 || len(block)%blockSize != 0
+		if ended {
+			split.Flush(line)
+		}
+		last := ended || seen >= fitBlocks*blockSize
+		if (last || rows.MayTell()) && f.SeeSign(&rows) {
 			return true, nil
 		}
-		if seen = len(l.first); seen%blockSize != 0 || seen >= fitBlocks*blockSize {
+		if last {
 			return false, nil
 		}
-		more, err := firstOf(l.rest)
-		if err != nil || len(more) == 0 {
+		if block, err = firstOf(in); err != nil {
 			return false, err
 		}
-		l.first = append(l.first, more...)
+		more, seen = append(more, bytes.NewReader(block)), seen+len(block)
 	}
 }
