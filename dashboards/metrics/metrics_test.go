@@ -89,8 +89,9 @@ func TestPageIsTheGoldenOne(t *testing.T) {
 		}
 	}
 	testhelp.Golden(t, "testdata/page.txt", ours.String())
-	for _, other := range []string{"go_goroutines ", `amphora_build_info{goversion="go`} {
-		assert.Contains(t, page, other)
+	for _, other := range []string{"go_goroutines ", `amphora_build_info{goversion="go`,
+		"process_cpu_seconds_total ", "process_resident_memory_bytes ", "process_open_fds ", "process_start_time_seconds "} {
+		assert.Contains(t, page, "\n"+other)
 	}
 }
 
@@ -113,6 +114,20 @@ func TestPageIsWithoutLint(t *testing.T) {
 	problems, err := promlint.New(bytes.NewReader(metricsOf(t, golden(t)).page())).Lint()
 	require.NoError(t, err)
 	assert.Empty(t, problems)
+}
+
+// So many at a time and no more, and each gives its place back.
+func TestScrapesAtATimeAreBounded(t *testing.T) {
+	m := metricsOf(t, golden(t))
+	for range 2 * mostAsking {
+		scrape(t, m.Handler())
+	}
+	for range mostAsking {
+		m.asked <- struct{}{}
+	}
+	w := httptest.NewRecorder()
+	m.Handler().ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
+	assert.Equal(t, http.StatusServiceUnavailable, w.Code)
 }
 
 func TestOldReadingLeavesThePage(t *testing.T) {
