@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -53,12 +54,20 @@ func lockFile(path, text string) (io.Closer, error) {
 		return nil, fmt.Errorf("open the lock of the data folder: %w", err)
 	}
 	if err := lockHandle(f); err != nil {
-		held, _ := os.ReadFile(path)
 		f.Close()
-		return nil, &InUseError{Path: path, Holder: strings.TrimSpace(string(held))}
+		return nil, notLocked(path, err)
 	}
 	// The text only helps people; a full disk may refuse it.
 	_ = f.Truncate(0)
 	_, _ = f.WriteAt([]byte(text), 0)
 	return f, nil
+}
+
+// notLocked says why a lock was refused: somebody has it, or there can be none.
+func notLocked(path string, why error) error {
+	if !errors.Is(why, errHeld) {
+		return fmt.Errorf("%s cannot be locked, so a second writer would not be noticed; choose a data folder on a disk of this machine: %w", path, why)
+	}
+	held, _ := os.ReadFile(path) // the text only helps people
+	return &InUseError{Path: path, Holder: strings.TrimSpace(string(held))}
 }

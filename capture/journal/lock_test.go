@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"syscall"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -30,6 +31,16 @@ func TestASecondWriterIsToldWhoIsFirst(t *testing.T) {
 
 func TestALockWithoutTextNamesNobody(t *testing.T) {
 	assert.ErrorContains(t, &InUseError{Path: "x"}, "another process")
+}
+
+// A disk without locks, as some on a network, is not one that another process has.
+func TestADiskWithoutLocks(t *testing.T) {
+	err := notLocked("x", syscall.ENOSYS)
+	var inUse *InUseError
+	assert.NotErrorAs(t, err, &inUse)
+	assert.ErrorIs(t, err, syscall.ENOSYS)
+	assert.ErrorContains(t, err, "x cannot be locked")
+	assert.ErrorAs(t, notLocked("x", errHeld), &inUse)
 }
 
 func TestAFolderThatCannotBeUsed(t *testing.T) {

@@ -12,6 +12,9 @@ func openFile(path string, flag int, mode os.FileMode) (*os.File, error) {
 	return os.OpenFile(path, flag, mode)
 }
 
+// errHeld is what lockHandle says of a file that somebody else has locked.
+const errHeld = syscall.EWOULDBLOCK
+
 func lockHandle(f *os.File) error {
 	return syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
 }

@@ -6,6 +6,9 @@ import (
 	"golang.org/x/sys/windows"
 )
 
+// errHeld is what lockHandle says of a file that somebody else has locked.
+const errHeld = windows.ERROR_LOCK_VIOLATION
+
 // lockHandle locks a byte far behind the text, so that others can still read
 // who holds the file.
 func lockHandle(f *os.File) error {
