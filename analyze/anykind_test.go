@@ -16,7 +16,7 @@ func TestAVoltageThatNoKindOfBatteryIsChargedToIsAnAlarmWithoutALabel(t *testing
 	require.NotNil(t, f)
 	assert.InDelta(t, 600+4*anHour+anHour*(17.0-13.8)/3.6, float64(f.AtS), 60)
 	assert.Contains(t, f.Message, "no kind of battery that stood at 13.")
-	assert.False(t, analyze.Known(float64(f.EndS)), "it holds, whatever the voltage half-way has come to be since")
+	assert.False(t, analyze.Known(f.EndS), "it holds, whatever the voltage half-way has come to be since")
 }
 
 func TestWhatSomeKindOfBatteryIsChargedToIsNoAlarmWithoutALabel(t *testing.T) {

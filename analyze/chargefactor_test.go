@@ -57,7 +57,7 @@ func TestDepthIsToldOfCompleteChargesOnly(t *testing.T) {
 			assert.InDelta(t, 0.5, float64(s.Capacity.DepthOfDischarge), 0.06, "half of it was taken out")
 			assert.InDelta(t, float64(s.Capacity.AbsorbedFraction)/1.10, float64(s.Capacity.DepthOfDischarge), 1e-9)
 		} else {
-			assert.False(t, analyze.Known(float64(s.Capacity.DepthOfDischarge)))
+			assert.False(t, analyze.Known(s.Capacity.DepthOfDischarge))
 		}
 	}
 }

@@ -135,13 +135,13 @@ func (n *must) check(t *testing.T, o analyze.Options, rows []analyze.Sample) {
 	}
 	assert.Regexp(t, `[0-9]`, early.Message, "the numbers")
 	if usual != analyze.Note {
-		assert.Equal(t, n.ends > 0 && n.ends <= by, analyze.Known(float64(early.EndS)), "it holds by then, unless it is over")
+		assert.Equal(t, n.ends > 0 && n.ends <= by, analyze.Known(early.EndS), "it holds by then, unless it is over")
 		require.Contains(t, w.told, n.code)
 		assert.LessOrEqual(t, w.told[n.code], by, "somebody is told")
 		assert.Equal(t, n.ends > 0, w.over[n.code], "and told when it is over")
 	}
 	if n.ends == 0 {
-		assert.False(t, analyze.Known(float64(late.EndS)), "it lasts, yet it cleared at %s", analyze.Clock(float64(late.EndS)))
+		assert.False(t, analyze.Known(late.EndS), "it lasts, yet it cleared at %s", analyze.Clock(float64(late.EndS)))
 	} else {
 		assert.InDelta(t, n.ends, float64(late.EndS), n.settles, "when it cleared")
 	}

@@ -60,7 +60,7 @@ func (f *findings) raiseAs(code string, s Severity, at float64, message string) 
 		f.list = append(f.list, Finding{Code: code, Severity: s, AtS: Number(at), EndS: Number(Unknown()), Message: message})
 		return true
 	}
-	news = Known(float64(g.EndS)) || g.Severity != s
+	news = Known(g.EndS) || g.Severity != s
 	g.Message, g.EndS, g.Severity = message, Number(Unknown()), s
 	return news
 }
@@ -101,7 +101,7 @@ func (f *findings) find(code string) *Finding {
 // holds reports whether a finding is there and has not cleared.
 func (f *findings) holds(code string) bool {
 	g := f.find(code)
-	return g != nil && !Known(float64(g.EndS))
+	return g != nil && !Known(g.EndS)
 }
 
 // first is when a finding began, or NaN if it never did.
@@ -118,7 +118,7 @@ func (f *findings) merge(o *findings) {
 		switch mine := f.find(g.Code); {
 		case mine == nil:
 			f.list = append(f.list, g)
-		case Known(float64(mine.EndS)) && !Known(float64(g.EndS)):
+		case Known(mine.EndS) && !Known(g.EndS):
 			mine.Severity, mine.Message, mine.EndS = g.Severity, g.Message, g.EndS
 		}
 	}

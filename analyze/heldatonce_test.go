@@ -47,7 +47,7 @@ func TestWhatFallsAtOnceHoldsNoVoltage(t *testing.T) {
 		"a charger that gives a third less":       script(10, idle(300, 12.0), ramp(2*anHour, 12.6, 14.3, 5, 5), ramp(anHour, 14.27, 14.28, 3.4, 3.4)),
 	} {
 		s := run(analyze.Options{}, rows).Sessions[0]
-		assert.False(t, analyze.Known(float64(s.HeldV)), name)
+		assert.False(t, analyze.Known(s.HeldV), name)
 	}
 }
 

@@ -43,7 +43,7 @@ func TestWhatFadesIsNoLimit(t *testing.T) {
 	} {
 		s := run(lfp, script(5, append(parts, settle(anHour, 13.3, 13.2, 900))...)).Sessions[0]
 		assert.Equal(t, analyze.CutShort, s.Outcome, name)
-		assert.False(t, analyze.Known(float64(s.HeldV)), name)
+		assert.False(t, analyze.Known(s.HeldV), name)
 	}
 }
 

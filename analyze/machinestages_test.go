@@ -116,8 +116,8 @@ func TestChargeWithoutConstantVoltageIsCutShort(t *testing.T) {
 	assert.Equal(t, []analyze.StageName{analyze.Idle, analyze.ConstantCurrent, analyze.Rest}, stageNames(s))
 	assert.Equal(t, analyze.CutShort, s.Outcome)
 	assert.Equal(t, analyze.EndCurrentStopped, s.EndedBy)
-	assert.False(t, analyze.Known(float64(s.HeldV)), "no voltage was held")
-	assert.False(t, analyze.Known(float64(s.FinishS)))
+	assert.False(t, analyze.Known(s.HeldV), "no voltage was held")
+	assert.False(t, analyze.Known(s.FinishS))
 	assert.Contains(t, codesOf(s), analyze.CodeCurrentDropped)
 }
 

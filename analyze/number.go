@@ -13,7 +13,7 @@ type Number float64
 
 // MarshalJSON writes null for an unknown number.
 func (n Number) MarshalJSON() ([]byte, error) {
-	if !Known(float64(n)) {
+	if !Known(n) {
 		return []byte("null"), nil
 	}
 	s := strconv.FormatFloat(float64(n), 'g', 9, 64)

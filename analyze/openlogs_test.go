@@ -212,7 +212,7 @@ func TestACollapseIsNoFinish(t *testing.T) {
 	s := run(analyze.Options{Capacity: 17 * anHour}, readPlain(t, "li08_nasa_B0050_c33_fault.csv")).Sessions[0]
 	assert.Equal(t, analyze.Faulted, s.Outcome)
 	assert.Equal(t, analyze.EndCurrentStopped, s.EndedBy)
-	assert.False(t, analyze.Known(float64(s.FinishS)))
+	assert.False(t, analyze.Known(s.FinishS))
 	assert.Contains(t, codesOf(&s), analyze.CodeAcceptsLittle)
 	for _, f := range s.Findings {
 		assert.NotContains(t, f.Message, "sulphat")

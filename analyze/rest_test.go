@@ -46,13 +46,13 @@ func TestRestInTheDocument(t *testing.T) {
 
 	early := run(o, chargeAndRest(20*60, synthetic)).Sessions[0].Rest
 	require.NotNil(t, early)
-	assert.False(t, analyze.Known(float64(early.SettledV)))
+	assert.False(t, analyze.Known(early.SettledV))
 	assert.Contains(t, early.Method, "before 30 min")
 
 	half := run(o, chargeAndRest(35*60, func(t float64) float64 { return synthetic(t) - 0.45 })).Sessions[0].Rest
 	assert.InDelta(t, 12.30, float64(half.SettledV), 0.2)
 	assert.Less(t, float64(half.SettledVU95), 0.3)
-	assert.False(t, analyze.Known(float64(half.StateOfCharge)), "a quarter of the table fits")
+	assert.False(t, analyze.Known(half.StateOfCharge), "a quarter of the table fits")
 	assert.Contains(t, half.Method, "would all fit")
 }
 
@@ -71,7 +71,7 @@ func TestFlatRestSaysNothingOfTheCharge(t *testing.T) {
 	o := analyze.Options{Chemistry: analyze.LiFePO4, Cells: 4}
 	r := run(o, chargeAndRest(2*3600, func(t float64) float64 { return 13.4 + 0.3*math.Exp(-t/1200) })).Sessions[0].Rest
 	assert.InDelta(t, 13.4, float64(r.SettledV), 0.02)
-	assert.False(t, analyze.Known(float64(r.StateOfCharge)))
+	assert.False(t, analyze.Known(r.StateOfCharge))
 	assert.Contains(t, r.Method, "flat")
 }
 

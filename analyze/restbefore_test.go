@@ -31,8 +31,8 @@ func TestShortRestBeforeIsNotOversold(t *testing.T) {
 	b := run(flooded, script(10, idle(80, 12.24), charge)).Sessions[0].RestBefore
 	require.NotNil(t, b)
 	assert.InDelta(t, 12.24, float64(b.LastV), 1e-9)
-	assert.False(t, analyze.Known(float64(b.SettledV)))
-	assert.False(t, analyze.Known(float64(b.StateOfCharge)))
+	assert.False(t, analyze.Known(b.SettledV))
+	assert.False(t, analyze.Known(b.StateOfCharge))
 	assert.Contains(t, b.Method, "too short")
 }
 
@@ -43,7 +43,7 @@ func TestClimbingRestBeforeIsUnsure(t *testing.T) {
 	b := run(flooded, script(10, climbing, charge)).Sessions[0].RestBefore
 	require.NotNil(t, b)
 	assert.Greater(t, float64(b.SettledVU95), 0.3, "40 mV an hour may come to 0.35 V")
-	assert.False(t, analyze.Known(float64(b.StateOfCharge)))
+	assert.False(t, analyze.Known(b.StateOfCharge))
 }
 
 func TestRestBeforeAfterADischargeIsFitted(t *testing.T) {

@@ -74,7 +74,7 @@ func (r *rest) settling(p []restPoint, volts *meter) *settled {
 
 // of is what the rest says of the battery that rested.
 func (f *RestFit) of(b *restingBattery) *RestFit {
-	if f == nil || !Known(float64(f.SettledV)) {
+	if f == nil || !Known(f.SettledV) {
 		return f
 	}
 	g := *f

@@ -19,4 +19,4 @@ type Sample struct {
 func Unknown() float64 { return math.NaN() }
 
 // Known reports whether a quantity was measured: neither NaN nor infinite.
-func Known(x float64) bool { return x-x == 0 }
+func Known[F ~float64](x F) bool { return x-x == 0 }

@@ -60,7 +60,7 @@ func TestNextToNothingIsNoCharge(t *testing.T) {
 	assert.InDelta(t, 0.1*180/3600, float64(s[0].ChargeInAh), 1e-4, "what flowed is told all the same")
 	assert.Empty(t, s[0].Stages)
 	assert.InDelta(t, 13.0, float64(s[0].PeakV), 1e-9)
-	assert.False(t, analyze.Known(float64(s[0].SetA)))
+	assert.False(t, analyze.Known(s[0].SetA))
 }
 
 // The parts of a charge's uncertainty add up in squares to what is stated, k = 2.
@@ -81,7 +81,7 @@ func TestUncertaintyGrowsWithTheMetersError(t *testing.T) {
 
 func TestTheHottestIsOfTheChargeAndKnownOnlyIfMeasured(t *testing.T) {
 	rows := script(10, before, current, voltage, after)
-	assert.False(t, analyze.Known(float64(run(analyze.Options{}, rows).Sessions[0].MaxCelsius)))
+	assert.False(t, analyze.Known(run(analyze.Options{}, rows).Sessions[0].MaxCelsius))
 	for k := range rows {
 		rows[k].Celsius = 20
 	}

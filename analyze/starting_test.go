@@ -61,7 +61,7 @@ func TestAHazardThatIsBackIsNotHiddenByTheOneThatIsOver(t *testing.T) {
 	require.InDelta(t, 600, float64(s.StartS), 0, "the first charge is still the last")
 	for _, f := range s.Findings {
 		if f.Code == analyze.CodeOverVoltage {
-			assert.False(t, analyze.Known(float64(f.EndS)), "it holds")
+			assert.False(t, analyze.Known(f.EndS), "it holds")
 			assert.InDelta(t, 4200, float64(f.AtS), 20)
 			return
 		}

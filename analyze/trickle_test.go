@@ -21,6 +21,6 @@ func TestATrickleAfterThePeakIsNoHeldVoltage(t *testing.T) {
 		}
 		s := run(analyze.Options{Chemistry: analyze.NiMH, Capacity: 5 * anHour}, rows).Sessions[0]
 		assert.Equal(t, analyze.EndVoltagePeak, s.EndedBy, "seed %d", seed)
-		assert.False(t, analyze.Known(float64(s.HeldV)), "seed %d", seed)
+		assert.False(t, analyze.Known(s.HeldV), "seed %d", seed)
 	}
 }

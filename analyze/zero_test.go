@@ -91,9 +91,9 @@ func TestAHeldBatteryDoesNotRest(t *testing.T) {
 		rows := metered(10, 0.01, 0.01, ramp(3*anHour, 12.6, 14.4, 0.7, 0.7), fade(anHour, 14.4, 0.7, 0.5*anHour), rest)
 		r := run(analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 7 * 3600}, rows).Sessions[0].Rest
 		require.NotNil(t, r, "%g V", floor)
-		assert.Equal(t, !held, analyze.Known(float64(r.SettledV)), "%g V", floor)
+		assert.Equal(t, !held, analyze.Known(r.SettledV), "%g V", floor)
 		assert.Equal(t, held, strings.Contains(r.Method, "A charger still holds it"), r.Method)
-		assert.False(t, held && analyze.Known(float64(r.StateOfCharge)), "%g V", floor)
+		assert.False(t, held && analyze.Known(r.StateOfCharge), "%g V", floor)
 	}
 }
 

@@ -125,7 +125,7 @@ func (h *history) partials() []Partial {
 	for k, s := range h.charges {
 		from, ok := h.before(k)
 		to, okTo := h.after(s)
-		if !ok || !okTo || from.open > vagueStep || to.state-from.state < leastStep || !known(s.ChargeInAh) {
+		if !ok || !okTo || from.open > vagueStep || to.state-from.state < leastStep || !analyze.Known(s.ChargeInAh) {
 			continue
 		}
 		p := Partial{Session: s.ID, At: *s.Started, InAh: analyze.Number(taken(s)),
@@ -144,7 +144,7 @@ func (h *history) capacityEvidence(c *Capacity) (Evidence, bool) {
 		return Evidence{}, false
 	}
 	e := Evidence{Quantity: "capacity", State: NotEnoughData, Text: c.Words}
-	if !known(c.OfRated) {
+	if !analyze.Known(c.OfRated) {
 		return e, true
 	}
 	e.Source = capacitySource

@@ -77,7 +77,7 @@ func TestCapacityNeedsSeveralCharges(t *testing.T) {
 	charges, readings := halves(19, 19)
 	c := condition.Of(agm, charges, readings).Capacity
 	require.NotNil(t, c)
-	assert.False(t, analyze.Known(float64(c.Ah)))
+	assert.False(t, analyze.Known(c.Ah))
 	assert.Contains(t, c.Words, "not enough data")
 
 	readings[0].Volts, readings[1].Volts = 13.4, 13.4 // not settled: no state of charge

@@ -79,8 +79,6 @@ func (h *history) complete() []*analyze.Session {
 	return list
 }
 
-func known(n analyze.Number) bool { return analyze.Known(float64(n)) }
-
 // moment is when something in a charge was, by the wall clock.
 func moment(s *analyze.Session, at analyze.Number) time.Time {
 	return s.Started.Add(time.Duration(float64(at-s.StartS) * float64(time.Second)))

@@ -87,7 +87,7 @@ func taken(s *analyze.Session) float64 {
 		return in
 	}
 	for _, g := range s.Stages {
-		if g.Stage == analyze.Finish && known(g.ChargeAh) {
+		if g.Stage == analyze.Finish && analyze.Known(g.ChargeAh) {
 			in -= float64(g.ChargeAh)
 		}
 	}

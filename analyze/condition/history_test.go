@@ -174,7 +174,7 @@ func TestTooLittleIsSaid(t *testing.T) {
 		for _, one := range c.Trends {
 			assert.False(t, one.Enough)
 			assert.NotEmpty(t, one.Lack)
-			assert.False(t, analyze.Known(float64(one.Change)), "no number where there is none")
+			assert.False(t, analyze.Known(one.Change), "no number where there is none")
 		}
 	}
 	undated := life{years: 3, charges: 12}.sessions(r)

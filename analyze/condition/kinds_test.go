@@ -38,7 +38,7 @@ func TestPacksOfAnotherKindOfCellAreNotAccused(t *testing.T) {
 		if c.Verdict.State != condition.NoSign && c.Verdict.State != condition.NotEnoughData {
 			accused++
 		}
-		if k := c.Capacity; k != nil && analyze.Known(float64(k.Ah)) {
+		if k := c.Capacity; k != nil && analyze.Known(k.Ah) {
 			told++
 			if k.LowAh <= 4*0.97 && 4*0.97 <= k.HighAh {
 				inside++

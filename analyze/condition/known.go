@@ -42,7 +42,7 @@ func (h *history) after(s *analyze.Session) (r reached, ok bool) {
 	switch {
 	case s.Outcome == analyze.Complete:
 		return h.charged(), true
-	case s.Rest != nil && known(s.Rest.StateOfCharge):
+	case s.Rest != nil && analyze.Known(s.Rest.StateOfCharge):
 		return h.rested(s.Rest, "the rest after it"), true
 	}
 	return r, false
@@ -72,7 +72,7 @@ func (h *history) before(k int) (r reached, ok bool) {
 	if k > 0 {
 		last := h.charges[k-1]
 		away := s.Started.Sub(moment(last, last.EndS)).Seconds()
-		if f := last.Rest; f != nil && known(f.StateOfCharge) && float64(f.DurationS) >= 0.9*away && last.Outcome != analyze.Complete {
+		if f := last.Rest; f != nil && analyze.Known(f.StateOfCharge) && float64(f.DurationS) >= 0.9*away && last.Outcome != analyze.Complete {
 			return h.rested(f, "the rest after the charge before"), true
 		}
 	}
@@ -101,7 +101,7 @@ func (h *history) noted(hand *Reading) (r reached, ok bool) {
 // kind of cell is.
 func (h *history) stood(s *analyze.Session) (r reached, ok bool) {
 	f := s.RestBefore
-	if f == nil || !known(f.SettledV) {
+	if f == nil || !analyze.Known(f.SettledV) {
 		return r, false
 	}
 	read := func(volts analyze.Number) (analyze.RestState, bool) {

@@ -94,7 +94,7 @@ func TestAnIntervalThatSaysNothingIsNotGiven(t *testing.T) {
 	assert.Equal(t, "they scatter too much", one.Lack)
 	assert.NotContains(t, one.Words, "anything from")
 	for _, n := range []analyze.Number{one.First, one.Last, one.PerYear, one.PerYearLow, one.PerYearHigh, one.Change, one.ChangeLow, one.ChangeHigh} {
-		assert.False(t, analyze.Known(float64(n)))
+		assert.False(t, analyze.Known(n))
 	}
 }
 

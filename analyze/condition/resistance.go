@@ -106,7 +106,7 @@ func (h *history) usualCharge() float64 {
 // surest is the best known of the resistances seen near a moment.
 func surest(all []analyze.Resistance, at float64) (best analyze.Resistance, ok bool) {
 	for _, r := range all {
-		if math.Abs(float64(r.AtS)-at) <= nearEdge && known(r.Ohm) && (!ok || r.OhmU95 < best.OhmU95) {
+		if math.Abs(float64(r.AtS)-at) <= nearEdge && analyze.Known(r.Ohm) && (!ok || r.OhmU95 < best.OhmU95) {
 			best, ok = r, true
 		}
 	}

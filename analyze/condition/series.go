@@ -120,7 +120,7 @@ func (h *history) endCurrents() *series {
 	s := &series{quantity: EndCurrent, name: "current at the end of charge", unit: "A"}
 	var held []float64
 	for _, c := range h.complete() {
-		if known(c.HeldV) {
+		if analyze.Known(c.HeldV) {
 			held = append(held, float64(c.HeldV))
 		}
 	}
@@ -128,7 +128,7 @@ func (h *history) endCurrents() *series {
 	for _, c := range h.complete() {
 		if math.Abs(float64(c.HeldV)-usual) <= 0.01*usual {
 			s.seen(c, c.EndS, float64(c.TailA), analyze.Unknown())
-		} else if known(c.TailA) {
+		} else if analyze.Known(c.TailA) {
 			s.leftOut++
 		}
 	}

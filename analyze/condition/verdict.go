@@ -1,5 +1,7 @@
 package condition
 
+import "amphora/analyze"
+
 // State is how a battery stands, in one word.
 type State string
 
@@ -79,7 +81,7 @@ func (h *history) longEnough() bool {
 // stand for years while its plates go, and its capacity while its resistance rises.
 func followed(trends []Trend, c *Capacity) (resistance, capacity bool) {
 	resistance = told(trends, ResistanceFull) != nil || told(trends, ResistanceStart) != nil || told(trends, ResistanceByHand) != nil
-	return resistance, c != nil && known(c.OfRated) || told(trends, CapacityByCharge) != nil
+	return resistance, c != nil && analyze.Known(c.OfRated) || told(trends, CapacityByCharge) != nil
 }
 
 // unfollowed says what no sign of ageing does not speak for.

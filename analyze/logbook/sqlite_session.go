@@ -148,7 +148,7 @@ func putSession(ctx context.Context, tx *sql.Tx, r sessionRecord) error {
 
 // known turns an unknown number into NULL.
 func known(n analyze.Number) *float64 {
-	if !analyze.Known(float64(n)) {
+	if !analyze.Known(n) {
 		return nil
 	}
 	return new(float64(n))

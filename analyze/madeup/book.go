@@ -78,13 +78,13 @@ func (b *book) enter(phase Phase, now, volts, amps float64, c *charging) {
 
 func (b *book) enterCharge(now, volts, amps float64, c *charging) {
 	t := b.charge
-	if !known(t.StartS) {
+	if !analyze.Known(t.StartS) {
 		t.StartS = analyze.Number(now - tick)
 	}
 	b.in += amps * tick
 	b.joules += amps * volts * tick
 	t.EndS = analyze.Number(now)
-	if !known(t.ReachS) && (c.limited || c.Volts > 0 && volts >= c.Volts) {
+	if !analyze.Known(t.ReachS) && (c.limited || c.Volts > 0 && volts >= c.Volts) {
 		t.ReachS = analyze.Number(now - tick)
 	}
 	t.PeakCelsius = higher(t.PeakCelsius, b.pack.celsius)
@@ -92,7 +92,7 @@ func (b *book) enterCharge(now, volts, amps float64, c *charging) {
 		t.PeakVolts, b.peakAt = analyze.Number(volts), now
 	}
 	b.lastV, b.lastI, b.limited = volts, amps, c.limited
-	if known(t.FinishS) {
+	if analyze.Known(t.FinishS) {
 		return
 	}
 	if c.limited {
@@ -106,10 +106,10 @@ func (b *book) enterCharge(now, volts, amps float64, c *charging) {
 // enterHeld books a tick in which the voltage limit ruled.
 func (b *book) enterHeld(now, volts, amps float64, c *charging) {
 	t := b.charge
-	if !known(t.LimitS) {
+	if !analyze.Known(t.LimitS) {
 		t.LimitS = analyze.Number(now - tick)
 	}
-	if !known(t.HoldS) || b.freeFor >= lasting {
+	if !analyze.Known(t.HoldS) || b.freeFor >= lasting {
 		t.HoldS = analyze.Number(now - tick)
 	}
 	b.freeFor = 0
@@ -157,23 +157,23 @@ func (b *book) decide(running bool, p *pack) {
 	nickel := b.truth.Chemistry.Nickel()
 	fell := float64(t.PeakVolts) - b.lastV
 	switch {
-	case b.faulted && !running && !known(t.FinishS):
+	case b.faulted && !running && !analyze.Known(t.FinishS):
 		t.EndedBy = analyze.EndCurrentStopped
 	case nickel && fell >= 0.003*p.cells:
 		t.FinishS, t.EndedBy = analyze.Number(b.peakAt), analyze.EndVoltagePeak
-	case !running && !known(t.FinishS) && b.limited && b.lastI <= 0.1*float64(t.SetAmps):
+	case !running && !analyze.Known(t.FinishS) && b.limited && b.lastI <= 0.1*float64(t.SetAmps):
 		t.FinishS, t.EndedBy = t.EndS, analyze.EndTailCurrent
-	case running && !known(t.FinishS):
+	case running && !analyze.Known(t.FinishS):
 		t.EndedBy = analyze.EndLogEnded
-	case !known(t.FinishS):
+	case !analyze.Known(t.FinishS):
 		t.EndedBy = analyze.EndCurrentStopped
 	}
 	switch {
 	case b.faulted:
 		t.Outcome = analyze.Faulted
-	case known(t.FinishS):
+	case analyze.Known(t.FinishS):
 		t.Outcome = analyze.Complete
-	case b.in/3600 < 0.002*p.capacity && !known(t.LimitS):
+	case b.in/3600 < 0.002*p.capacity && !analyze.Known(t.LimitS):
 		t.Outcome = analyze.NoCharge
 	case running:
 		t.Outcome = analyze.Running
@@ -190,8 +190,6 @@ func (b *book) close(now float64) Truth {
 	}
 	return b.truth
 }
-
-func known(n analyze.Number) bool { return analyze.Known(float64(n)) }
 
 // higher is the greater of the two, where the first may still be unknown.
 func higher(a analyze.Number, b float64) analyze.Number {

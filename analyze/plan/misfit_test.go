@@ -39,7 +39,7 @@ func TestRatingsThatAreNoPairAreDoubted(t *testing.T) {
 		}
 		assert.Contains(t, told, c.want)
 		assert.Contains(t, told, "ook at the label")
-		assert.False(t, analyze.Known(float64(a.Capacity.Peukert)), "%v", c)
+		assert.False(t, analyze.Known(a.Capacity.Peukert), "%v", c)
 	}
 }
 

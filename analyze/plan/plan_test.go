@@ -84,7 +84,7 @@ func TestPlanReadsPeukertOffALabelWithBothRatings(t *testing.T) {
 
 	odd := must(t, func(in *Input) { in.Capacity, in.Reserve = 40*ampereHour, 130*minute })
 	assert.Contains(t, strings.Join(odd.Warnings, "\n"), "do not fit together")
-	assert.False(t, analyze.Known(float64(odd.Capacity.Peukert)))
+	assert.False(t, analyze.Known(odd.Capacity.Peukert))
 }
 
 func TestPlanFromColdCrankingAmperesAlone(t *testing.T) {
@@ -121,7 +121,7 @@ func TestPlanRefusesToChargeWhatWouldBeHarmed(t *testing.T) {
 		assert.Equal(t, c.want == "", a.MayCharge, c)
 		if c.want != "" {
 			assert.Contains(t, a.Warnings[0], c.want)
-			assert.False(t, analyze.Known(float64(a.Current.CautiousA)), "no current is advised")
+			assert.False(t, analyze.Known(a.Current.CautiousA), "no current is advised")
 			assert.Nil(t, a.Hours)
 		}
 	}
@@ -146,7 +146,7 @@ func TestPlanForLithiumAndNickel(t *testing.T) {
 	assert.Equal(t, 4, a.Cells)
 	assert.Contains(t, reasons(a.Hours.Reasons), "the current tapers to the tail")
 	assert.InDelta(t, 14.6, float64(a.Voltage.AbsorptionV), 1e-9)
-	assert.False(t, analyze.Known(float64(a.Voltage.FloatV)))
+	assert.False(t, analyze.Known(a.Voltage.FloatV))
 	assert.InDelta(t, 20, float64(a.Current.CautiousA), 1e-9)
 	assert.InDelta(t, 5, float64(a.Charger.TailA), 1e-9)
 	assert.Nil(t, a.Ventilation)
@@ -155,11 +155,11 @@ func TestPlanForLithiumAndNickel(t *testing.T) {
 	assert.InDelta(t, 0.2, float64(n.Current.CautiousA), 1e-9)
 	assert.InDelta(t, 3.2, float64(n.Charger.CutOffAh), 1e-9, "0.2 A for 16 h, IEC 61951-2")
 	assert.InDelta(t, 16, float64(n.Charger.TimerH), 1e-9)
-	assert.False(t, analyze.Known(float64(n.Voltage.AbsorptionV)))
+	assert.False(t, analyze.Known(n.Voltage.AbsorptionV))
 
 	unknown := must(t, func(in *Input) { in.Chemistry, in.Capacity = analyze.LiIon, 2*ampereHour })
 	assert.Contains(t, unknown.Missing[0], "number of cells")
-	assert.False(t, analyze.Known(float64(unknown.Voltage.AbsorptionV)))
+	assert.False(t, analyze.Known(unknown.Voltage.AbsorptionV))
 	assert.Equal(t, 4.2, float64(unknown.Voltage.AbsorptionPerCellV))
 }
 
@@ -175,7 +175,7 @@ func TestPlanFromWattHours(t *testing.T) {
 	open := must(t, func(in *Input) { in.Chemistry, in.Energy, in.Rate = analyze.LiIon, 370*hour, 2 })
 	assert.Equal(t, []string{"the number of cells or the nominal voltage"}, open.Missing)
 	assert.Equal(t, 2.0, float64(open.Current.ChosenA))
-	assert.False(t, analyze.Known(float64(open.Current.FastestA)))
+	assert.False(t, analyze.Known(open.Current.FastestA))
 }
 
 func TestPlanRefusesWrongInput(t *testing.T) {

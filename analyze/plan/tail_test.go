@@ -19,7 +19,7 @@ func TestPlanBelowTheTailTellsNoEndByCurrent(t *testing.T) {
 		return a, strings.Join(a.Warnings, "\n")
 	}
 	low, told := plan(analyze.LeadFlooded, 6, 0.1)
-	assert.False(t, analyze.Known(float64(low.Charger.TailA)))
+	assert.False(t, analyze.Known(low.Charger.TailA))
 	assert.Contains(t, told, "0.1 A is not clearly more than the 1.2 A that the current of a full battery falls to (2 % of the capacity)")
 	assert.Contains(t, told, "it takes 690 to 780 h")
 	for _, r := range low.Hours.Reasons {

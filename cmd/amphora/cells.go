@@ -41,7 +41,7 @@ func unit(v *float64, unit string) string {
 
 // known writes a number of a summary, or nothing.
 func known(n analyze.Number, format string) string {
-	if !analyze.Known(float64(n)) {
+	if !analyze.Known(n) {
 		return ""
 	}
 	return fmt.Sprintf(format, float64(n))

@@ -68,7 +68,7 @@ func TestPlanNamesTheFlagThatIsWrong(t *testing.T) {
 
 func TestPlanWithoutAnything(t *testing.T) {
 	a := doneJSON[plan.Advice](t, "plan")
-	assert.False(t, analyze.Known(float64(a.Capacity.RatedAh)))
+	assert.False(t, analyze.Known(a.Capacity.RatedAh))
 	assert.NotEmpty(t, a.Missing)
 }
 

@@ -160,7 +160,7 @@ func printPlain(out io.Writer, from watched) error {
 	}
 	text, _ := terminal.Sentence(&c)
 	at := ""
-	if r := c.LastReading; r != nil && analyze.Known(float64(r.AtS)) {
+	if r := c.LastReading; r != nil && analyze.Known(r.AtS) {
 		at = analyze.Clock(float64(r.AtS)) + "  "
 	}
 	_, err := fmt.Fprintln(out, at+report.Clean(text))

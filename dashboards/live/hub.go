@@ -66,7 +66,7 @@ func (h *Hub) Publish(c Channel) {
 
 // same tells whether two readings were taken at the same moment.
 func same(a, b *Reading) bool {
-	return a.At.Equal(b.At) && (a.AtS == b.AtS || !known(a.AtS) && !known(b.AtS))
+	return a.At.Equal(b.At) && (a.AtS == b.AtS || !analyze.Known(a.AtS) && !analyze.Known(b.AtS))
 }
 
 // Snapshot returns every channel as it is at this moment, in the order of their
@@ -131,7 +131,7 @@ func (e *entry) at(now time.Duration) Channel {
 	if e.read != nil {
 		r := *e.read
 		since := (now - e.readAt).Seconds()
-		if known(r.AgeS) {
+		if analyze.Known(r.AgeS) {
 			since += float64(r.AgeS)
 		}
 		r.AgeS = analyze.Number(since)

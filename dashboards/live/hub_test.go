@@ -253,7 +253,7 @@ func TestASessionWithoutAChargeIsNotAddedUp(t *testing.T) {
 	c, _ := h.Get("bench")
 	assert.NotNil(t, c.Session)
 	assert.Nil(t, c.Charge())
-	assert.False(t, known(c.Totals.ChargeInAh))
+	assert.False(t, analyze.Known(c.Totals.ChargeInAh))
 	h.Publish(Channel{Name: "bench", Session: &analyze.Session{ID: "bench-60s", Outcome: analyze.Running, ChargeInAh: 0.05}})
 	c, _ = h.Get("bench")
 	assert.NotNil(t, c.Charge())

@@ -37,15 +37,13 @@ func (t *tally) follow(s *analyze.Session) {
 
 // rise lifts a total to what it was before plus what was added since.
 func rise(total *analyze.Number, before, added analyze.Number) {
-	if !known(added) {
+	if !analyze.Known(added) {
 		return
 	}
-	if known(before) {
+	if analyze.Known(before) {
 		added += before
 	}
-	if !known(*total) || added > *total {
+	if !analyze.Known(*total) || added > *total {
 		*total = added
 	}
 }
-
-func known(n analyze.Number) bool { return analyze.Known(float64(n)) }

@@ -35,7 +35,7 @@ func (m *Metrics) scene() *scene {
 
 // number writes a quantity in base units if it is known.
 func (w *writer) number(n analyze.Number, unit float64, labels ...string) {
-	if analyze.Known(float64(n)) {
+	if analyze.Known(n) {
 		w.series(float64(n)*unit, labels...)
 	}
 }

@@ -39,7 +39,7 @@ func findings(w *writer, s *scene) {
 		}
 		shown := make([]string, 0, 8)
 		for _, f := range c.Session.Findings {
-			if analyze.Known(float64(f.EndS)) || slices.Contains(shown, f.Code) {
+			if analyze.Known(f.EndS) || slices.Contains(shown, f.Code) {
 				continue
 			}
 			shown = append(shown, f.Code)

@@ -67,7 +67,7 @@ func (p *page) drawEnds(c draw.Canvas) {
 
 // stretch is a stretch of time on paper; ok is false where nothing is of it.
 func (p *page) stretch(from, to analyze.Number) (x span, ok bool) {
-	if !analyze.Known(float64(from)) || !analyze.Known(float64(to)) {
+	if !analyze.Known(from) || !analyze.Known(to) {
 		return span{}, false
 	}
 	x = span{p.time.clamp(float64(from)), p.time.clamp(float64(to))}

@@ -45,7 +45,7 @@ func duration(s float64) string {
 // words for one that runs on or never was one.
 func endOf(s analyze.Session, brief bool) (at float64, words string) {
 	switch {
-	case analyze.Known(float64(s.FinishS)):
+	case analyze.Known(s.FinishS):
 		at, words = float64(s.FinishS), "end of charge"
 	case s.Outcome == analyze.CutShort || s.Outcome == analyze.Faulted:
 		at, words = float64(s.EndS), string(s.Outcome)

@@ -73,7 +73,7 @@ func onlyCharge(sessions []analyze.Session) int {
 
 // signs are what a charge tells of the battery's health.
 func signs(s *analyze.Session) (list []string) {
-	if r := s.Rest; r != nil && known(r.SettledV) && s.Chemistry.Lead() && s.Cells > 0 && s.Outcome == analyze.Complete {
+	if r := s.Rest; r != nil && analyze.Known(r.SettledV) && s.Chemistry.Lead() && s.Cells > 0 && s.Outcome == analyze.Complete {
 		full := 2.1 * float64(s.Cells)
 		says := fmt.Sprintf("less than the %.1f V of a healthy, full battery", full)
 		switch v, u := float64(r.SettledV), float64(r.SettledVU95); {

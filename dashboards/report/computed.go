@@ -58,7 +58,7 @@ func how(s *analyze.Session, meter string) []fact {
 		r := &s.DirectResistance[0]
 		list = append(list, fact{"direct current resistance", directly(r), r.Method})
 	}
-	if c := s.Capacity; c != nil && known(c.ChargeFactor) {
+	if c := s.Capacity; c != nil && analyze.Known(c.ChargeFactor) {
 		f, _ := analyze.ChargeFactorOf(s.Chemistry)
 		list = append(list, fact{"depth of discharge", number(100*c.DepthOfDischarge, "%.0f %%"),
 			fmt.Sprintf("%s Ah over a charge factor of %.2f (%.2f to %.2f; %s) over the rated %.4g Ah; told of complete charges only", ah(s.ChargeInAh), float64(c.ChargeFactor), f.Low, f.High, f.Source, float64(c.RatedAh))})

@@ -54,7 +54,7 @@ func restChart(t *Track, s *analyze.Session) *chart {
 		x:     "hours since the current stopped", y: "V",
 		lines: []stroke{{"curve", volts(points, from, 3600)}},
 	}
-	if !known(r.SettledV) {
+	if !analyze.Known(r.SettledV) {
 		return c
 	}
 	v, u := float64(r.SettledV), float64(r.SettledVU95)
@@ -143,7 +143,7 @@ func stepChart(t *Track, s *analyze.Session) *chart {
 // surestOf is the resistance with the least uncertainty.
 func surestOf(all []analyze.Resistance) (r analyze.Resistance, ok bool) {
 	for _, x := range all {
-		if known(x.Ohm) && (!ok || x.OhmU95 < r.OhmU95) {
+		if analyze.Known(x.Ohm) && (!ok || x.OhmU95 < r.OhmU95) {
 			r, ok = x, true
 		}
 	}

@@ -18,7 +18,7 @@ type foretoldLine struct {
 
 // againstWhatCame picks the forecasts at some parts of the charge.
 func againstWhatCame(t *Track, s *analyze.Session) (list []foretoldLine) {
-	if t == nil || !known(s.FinishS) {
+	if t == nil || !analyze.Known(s.FinishS) {
 		return nil
 	}
 	start, finish := float64(s.StartS), float64(s.FinishS)
@@ -31,7 +31,7 @@ func againstWhatCame(t *Track, s *analyze.Session) (list []foretoldLine) {
 				near = f
 			}
 		}
-		if near == nil || math.Abs(near.at-aim) > 0.1*(finish-start) || !known(near.FinishS) {
+		if near == nil || math.Abs(near.at-aim) > 0.1*(finish-start) || !analyze.Known(near.FinishS) {
 			continue
 		}
 		off, u := finish-float64(near.FinishS), float64(near.FinishSU95)

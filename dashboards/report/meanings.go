@@ -19,7 +19,7 @@ func PastMeanings() map[string]string {
 
 // meaning is that of a finding of a charge as it was when last looked at.
 func meaning(s *analyze.Session, f *analyze.Finding) string {
-	if was := past[f.Code]; was != "" && (s.Outcome != analyze.Running || analyze.Known(float64(f.EndS))) {
+	if was := past[f.Code]; was != "" && (s.Outcome != analyze.Running || analyze.Known(f.EndS)) {
 		return was
 	}
 	return meanings[f.Code]

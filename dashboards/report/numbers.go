@@ -6,14 +6,12 @@ import (
 	"amphora/analyze"
 )
 
-func known(n analyze.Number) bool { return analyze.Known(float64(n)) }
-
 func at(n analyze.Number) string { return analyze.Clock(float64(n)) }
 
 // ah writes ampere-hours so finely as a person reads them.
 func ah(n analyze.Number) string {
 	switch {
-	case !known(n):
+	case !analyze.Known(n):
 		return "-"
 	case n < 1 && n > -1:
 		return fmt.Sprintf("%.4f", float64(n))
@@ -22,7 +20,7 @@ func ah(n analyze.Number) string {
 }
 
 func number(n analyze.Number, format string) string {
-	if !known(n) {
+	if !analyze.Known(n) {
 		return "-"
 	}
 	return fmt.Sprintf(format, float64(n))

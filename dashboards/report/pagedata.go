@@ -86,7 +86,7 @@ func openGaps(all []analyze.Gap) (list []analyze.Gap) {
 func keyFacts(s *analyze.Session) []fact {
 	var list []fact
 	add := func(name string, n analyze.Number, format string, more ...any) {
-		if known(n) {
+		if analyze.Known(n) {
 			list = append(list, fact{Name: name, Value: fmt.Sprintf(format, append([]any{float64(n)}, more...)...)})
 		}
 	}

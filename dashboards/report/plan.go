@@ -62,7 +62,7 @@ func settings(a plan.Advice) string {
 	if !a.MayCharge {
 		return "It must not be charged as it is."
 	}
-	if !known(a.Current.ChosenA) {
+	if !analyze.Known(a.Current.ChosenA) {
 		return "A capacity is needed before a current can be named."
 	}
 	if c := a.Current; c.ChosenA > c.FastestA*(1+1e-6) { // never so where the fastest is unknown
@@ -227,7 +227,7 @@ func current(amps analyze.Number) string {
 
 // inFull writes what was rounded already, and must not be once more.
 func inFull(n analyze.Number) string {
-	if !known(n) {
+	if !analyze.Known(n) {
 		return ""
 	}
 	return strconv.FormatFloat(float64(n), 'f', -1, 64)
@@ -235,7 +235,7 @@ func inFull(n analyze.Number) string {
 
 // amount writes a number, or nothing where it is not known.
 func amount(n analyze.Number, format string) string {
-	if !known(n) {
+	if !analyze.Known(n) {
 		return ""
 	}
 	return fmt.Sprintf(format, float64(n))

@@ -103,7 +103,7 @@ var ends = map[analyze.EndedBy]string{
 }
 
 func finished(s *analyze.Session) string {
-	if !known(s.FinishS) {
+	if !analyze.Known(s.FinishS) {
 		return ""
 	}
 	return fmt.Sprintf("; complete after %s, when %s", analyze.Clock(float64(s.FinishS-s.StartS)), ends[s.EndedBy])
@@ -117,7 +117,7 @@ func in(b *bufio.Writer, s *analyze.Session) {
 	for _, g := range openGaps(s.Gaps) {
 		fmt.Fprintf(b, "  unseen     %s to %s without rows: perhaps %.3g Ah more, give or take %.2g Ah\n", at(g.StartS), at(g.EndS), float64(g.ChargeAh), float64(g.ChargeAhU95))
 	}
-	if c := s.Capacity; c != nil && known(c.AbsorbedFraction) {
+	if c := s.Capacity; c != nil && analyze.Known(c.AbsorbedFraction) {
 		fmt.Fprintf(b, "  of rated   %.0f %% of %.4g Ah%s\n", float64(c.AbsorbedFraction)*100, float64(c.RatedAh),
 			amount(100*c.DepthOfDischarge, "; about %.0f %% had been taken out"))
 	}
@@ -150,7 +150,7 @@ func kindOf(s *analyze.Session) string {
 func line(b *bufio.Writer, name string, pairs ...any) {
 	var parts []string
 	for k := 0; k < len(pairs); k += 2 {
-		if v := pairs[k].(analyze.Number); known(v) {
+		if v := pairs[k].(analyze.Number); analyze.Known(v) {
 			parts = append(parts, fmt.Sprintf(pairs[k+1].(string), float64(v)))
 		}
 	}
@@ -174,7 +174,7 @@ func directly(r *analyze.DirectResistance) string {
 // stood says what was seen before a charge: a voltage, for how long, and how full that is.
 func stood(r *analyze.RestFit) string {
 	text := fmt.Sprintf("%.2f V, seen for %s without current", float64(r.LastV), analyze.Clock(float64(r.DurationS)))
-	if known(r.StateOfCharge) {
+	if analyze.Known(r.StateOfCharge) {
 		text += fmt.Sprintf(": about %.0f %% full", float64(r.StateOfCharge)*100)
 	}
 	return text
@@ -186,10 +186,10 @@ func rest(b *bufio.Writer, s *analyze.Session) {
 		return
 	}
 	fmt.Fprintf(b, "  rest       %.2f V after %s without current", float64(r.LastV), analyze.Clock(float64(r.DurationS)))
-	if known(r.SettledV) {
+	if analyze.Known(r.SettledV) {
 		fmt.Fprintf(b, "; settling at %.2f V, give or take %.2g V", float64(r.SettledV), float64(r.SettledVU95))
 	}
-	if known(r.StateOfCharge) {
+	if analyze.Known(r.StateOfCharge) {
 		fmt.Fprintf(b, ": about %.0f %% full", float64(r.StateOfCharge)*100)
 	}
 	fmt.Fprintln(b)
@@ -218,7 +218,7 @@ func stages(b *bufio.Writer, s *analyze.Session) {
 			fold(b, "  "+string(g.Stage)+": ", hang, g.Why)
 		}
 	}
-	if r := s.Rest; r != nil && !known(r.SettledV) {
+	if r := s.Rest; r != nil && !analyze.Known(r.SettledV) {
 		fold(b, "  rest: ", hang, r.Method)
 	}
 }

@@ -139,7 +139,7 @@ func foot(s *analyze.Session, from, to float64, width int) string {
 		free := margin
 		for _, st := range s.Stages {
 			end := to
-			if known(st.EndS) {
+			if analyze.Known(st.EndS) {
 				end = min(to, float64(st.EndS))
 			}
 			a := margin + int((max(from, float64(st.StartS))-from)/(to-from)*float64(width-margin-1))

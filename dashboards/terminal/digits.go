@@ -58,7 +58,7 @@ func values(c *live.Channel) (v, a string) {
 }
 
 func decimals(n analyze.Number, places int) string {
-	if !known(n) {
+	if !analyze.Known(n) {
 		return "?"
 	}
 	if n >= 100 || n <= -100 {

@@ -16,7 +16,7 @@ func Sentence(c *live.Channel) (text string, in mood) {
 	s, r := c.Session, c.LastReading
 	if s != nil {
 		for _, f := range s.Findings {
-			if f.Severity == analyze.Alarm && !known(f.EndS) {
+			if f.Severity == analyze.Alarm && !analyze.Known(f.EndS) {
 				if what := report.Meanings()[f.Code]; what != "" {
 					return what, alarmed
 				}
@@ -52,7 +52,7 @@ func inCourse(c *live.Channel, s *analyze.Session, r *live.Reading) string {
 	case analyze.ConstantVoltage:
 		return "Held at " + v + ", current falling. " + done(s)
 	case analyze.Finish:
-		if known(s.FinishS) {
+		if analyze.Known(s.FinishS) {
 			return "Full since " + moment(s, s.FinishS) + ". Kept topped up at " + v + "."
 		}
 		return "Nearly full. Kept topped up at " + v + "."
@@ -68,11 +68,11 @@ func inCourse(c *live.Channel, s *analyze.Session, r *live.Reading) string {
 // done is when the charge will be done, with the interval of 95 %.
 func done(s *analyze.Session) string {
 	f := s.Forecast
-	if f == nil || !known(f.FinishS) {
+	if f == nil || !analyze.Known(f.FinishS) {
 		return "Too early to say when it will be done."
 	}
 	about := "Done about " + moment(s, f.FinishS)
-	if known(f.FinishSU95) && f.FinishSU95 >= 60 {
+	if analyze.Known(f.FinishSU95) && f.FinishSU95 >= 60 {
 		about += ", between " + moment(s, f.FinishS-f.FinishSU95) + " and " + moment(s, f.FinishS+f.FinishSU95)
 	}
 	return about + "."
@@ -105,7 +105,7 @@ func moment(s *analyze.Session, at analyze.Number) string {
 
 // within is a value with its expanded uncertainty, to the digits that it leaves.
 func within(x, u95 analyze.Number) string {
-	if !known(u95) || u95 <= 0 {
+	if !analyze.Known(u95) || u95 <= 0 {
 		return fmt.Sprintf("%.2f", float64(x))
 	}
 	places := min(4, max(0, 1-int(math.Floor(math.Log10(float64(u95))))))

@@ -76,20 +76,20 @@ func title(c *live.Channel) string {
 // account is what has gone in, and how long it took.
 func account(c *live.Channel) string {
 	var parts []string
-	if s := c.Charge(); s != nil && known(s.ChargeInAh) {
+	if s := c.Charge(); s != nil && analyze.Known(s.ChargeInAh) {
 		parts = append(parts, within(s.ChargeInAh, s.ChargeInAhU95)+" Ah in")
-		if known(s.EnergyInWh) {
+		if analyze.Known(s.EnergyInWh) {
 			parts = append(parts, fmt.Sprintf("%.1f Wh", float64(s.EnergyInWh)))
 		}
 	}
 	if c.Stage != "" && !c.Starting {
 		stage := string(c.Stage)
-		if r := c.LastReading; r != nil && known(c.StageSinceS) && known(r.AtS) {
+		if r := c.LastReading; r != nil && analyze.Known(c.StageSinceS) && analyze.Known(r.AtS) {
 			stage += " for " + analyze.Clock(float64(r.AtS-c.StageSinceS))
 		}
 		parts = append(parts, stage)
 	}
-	if r := c.LastReading; r != nil && known(r.Celsius) {
+	if r := c.LastReading; r != nil && analyze.Known(r.Celsius) {
 		parts = append(parts, fmt.Sprintf("%.1f °C", float64(r.Celsius)))
 	}
 	refused := 0
@@ -110,7 +110,7 @@ func findingsOf(c *live.Channel, width, most int, p painter) []string {
 	var lines []string
 	for _, worst := range []analyze.Severity{analyze.Alarm, analyze.Warning, analyze.Note} {
 		for _, f := range c.Session.Findings {
-			if f.Severity != worst || known(f.EndS) && worst != analyze.Note {
+			if f.Severity != worst || analyze.Known(f.EndS) && worst != analyze.Note {
 				continue
 			}
 			mark := map[analyze.Severity]string{analyze.Alarm: "!! ", analyze.Warning: "!  ", analyze.Note: "-  "}[worst]
@@ -124,8 +124,6 @@ func findingsOf(c *live.Channel, width, most int, p painter) []string {
 	}
 	return lines[:min(len(lines), most)]
 }
-
-func known(n analyze.Number) bool { return analyze.Known(float64(n)) }
 
 // cut keeps what fits in a line.
 func cut(text string, width int) string {

@@ -121,7 +121,7 @@ func TestLimitsHoldForTheChargeUnderWay(t *testing.T) {
 // warned tells whether more has gone in than should have.
 func warned(s *analyze.Session) bool {
 	for _, f := range s.Findings {
-		if f.Code == analyze.CodeOverCapacity && !analyze.Known(float64(f.EndS)) {
+		if f.Code == analyze.CodeOverCapacity && !analyze.Known(f.EndS) {
 			return true
 		}
 	}

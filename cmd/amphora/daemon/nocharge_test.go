@@ -63,9 +63,9 @@ func TestWhatIsFoundWithoutAChargeIsShown(t *testing.T) {
 			f := c.Session.Findings[0]
 			assert.Equal(t, want, f.Code)
 			assert.Equal(t, analyze.Alarm, f.Severity)
-			assert.False(t, analyze.Known(float64(f.EndS)), "it holds")
+			assert.False(t, analyze.Known(f.EndS), "it holds")
 			assert.Nil(t, c.Charge())
-			assert.False(t, analyze.Known(float64(c.Totals.ChargeInAh)), "nothing is added up of it")
+			assert.False(t, analyze.Known(c.Totals.ChargeInAh), "nothing is added up of it")
 			assert.Empty(t, kept)
 		})
 	}

@@ -97,7 +97,7 @@ func (c *channel) over(s *analyze.Session, at time.Time) []notify.Event {
 // looked at as a whole.
 func (c *channel) held(s *analyze.Session, at time.Time) (all []notify.Event) {
 	for _, f := range s.Findings {
-		if f.Severity != analyze.Note && !analyze.Known(float64(f.EndS)) && !(ofFlow[f.Code] && s.Outcome != analyze.Running) {
+		if f.Severity != analyze.Note && !analyze.Known(f.EndS) && !(ofFlow[f.Code] && s.Outcome != analyze.Running) {
 			all = append(all, c.raised(f, s, at))
 		}
 	}
@@ -120,13 +120,13 @@ func (c *channel) complete(s *analyze.Session, at time.Time) notify.Event {
 	n := c.note(notify.Complete, at)
 	n.Code, n.Summary = "complete", s
 	said := []string{fmt.Sprintf("%.2f Ah went in", float64(s.ChargeInAh))}
-	if analyze.Known(float64(s.ChargeInAhU95)) {
+	if analyze.Known(s.ChargeInAhU95) {
 		said[0] = fmt.Sprintf("%.2f Ah went in, give or take %.2f", float64(s.ChargeInAh), float64(s.ChargeInAhU95))
 	}
-	if done := s.FinishS; analyze.Known(float64(done)) {
+	if done := s.FinishS; analyze.Known(done) {
 		said = append(said, "it took "+analyze.Clock(float64(done-s.StartS)))
 	}
-	if analyze.Known(float64(s.HeldV)) {
+	if analyze.Known(s.HeldV) {
 		said = append(said, fmt.Sprintf("held at %.2f V", float64(s.HeldV)))
 	}
 	n.Message = strings.Join(said, "; ")

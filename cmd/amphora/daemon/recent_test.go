@@ -41,7 +41,7 @@ func TestTheLastLinesSayWhatBecameOfThem(t *testing.T) {
 	assert.Equal(t, live.BecameReading, one.Became, "also of lines that had to wait for the decoder")
 	assert.EqualValues(t, 12.61, one.Volts)
 	assert.EqualValues(t, 3, one.Amps)
-	assert.False(t, analyze.Known(float64(one.Celsius)))
+	assert.False(t, analyze.Known(one.Celsius))
 	assert.Equal(t, live.BecameReading, byText["410;12.70;3.00"].Became)
 	over := byText["400;OL;3.00"]
 	assert.Equal(t, live.BecameRefused, over.Became)
@@ -95,7 +95,7 @@ func TestTheLastLinesOfTwoMetersNameTheMeter(t *testing.T) {
 	for _, l := range kept {
 		if l.Became == live.BecameReading {
 			of[string(l.Meter)]++
-			assert.Equal(t, l.Meter == "voltage", analyze.Known(float64(l.Volts)), "%+v", l)
+			assert.Equal(t, l.Meter == "voltage", analyze.Known(l.Volts), "%+v", l)
 			assert.False(t, strings.HasPrefix(l.Text, "voltage") || strings.HasPrefix(l.Text, "current"))
 			assert.Equal(t, len(l.Text), l.Bytes)
 		}

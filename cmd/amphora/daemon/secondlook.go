@@ -77,7 +77,7 @@ func (s *story) proven() bool {
 	above := func(g analyze.Stage) bool {
 		return g.Stage == analyze.ConstantCurrent && c.RestBefore != nil && g.MeanV > clear*c.RestBefore.LastV
 	}
-	return analyze.Known(float64(c.HeldV)) || slices.ContainsFunc(c.Stages, above)
+	return analyze.Known(c.HeldV) || slices.ContainsFunc(c.Stages, above)
 }
 
 // see takes the next line, and gives the decoder that now fits the lines once they tell

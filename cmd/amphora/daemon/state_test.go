@@ -84,7 +84,7 @@ func TestHarmedStateIsToldOf(t *testing.T) {
 			require.NoError(t, os.WriteFile(file, text, 0o600))
 			run(func(d *Daemon) {
 				if c.file == filepath.Join("limits", "bench.json") {
-					assert.False(t, analyze.Known(float64(limitsOf(t, d).Hours)))
+					assert.False(t, analyze.Known(limitsOf(t, d).Hours))
 				}
 			})
 			assert.Contains(t, said.String(), c.said)

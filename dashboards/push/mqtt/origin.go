@@ -17,7 +17,7 @@ const drift = 2 * time.Second
 
 // follow takes the date from the last reading, which has both times.
 func (o origin) follow(r *live.Reading) origin {
-	if r == nil || !analyze.Dated(r.At) || !analyze.Known(float64(r.AtS)) {
+	if r == nil || !analyze.Dated(r.At) || !analyze.Known(r.AtS) {
 		return o
 	}
 	at := origin{r.At.Add(-seconds(r.AtS))}
@@ -29,7 +29,7 @@ func (o origin) follow(r *live.Reading) origin {
 
 // date is when something was, to the second; nil where that is not known.
 func (o origin) date(s analyze.Number) *time.Time {
-	if o.IsZero() || !analyze.Known(float64(s)) {
+	if o.IsZero() || !analyze.Known(s) {
 		return nil
 	}
 	return new(o.Add(seconds(s)).UTC().Round(time.Second))

@@ -127,7 +127,7 @@ func findingsOf(c *live.Channel, o origin) findingsBody {
 		return b
 	}
 	for _, f := range c.Session.Findings {
-		if analyze.Known(float64(f.EndS)) {
+		if analyze.Known(f.EndS) {
 			continue // it does not hold any more
 		}
 		b.Findings = append(b.Findings, findingBody{f.Code, f.Severity, f.Message, o.date(f.AtS)})

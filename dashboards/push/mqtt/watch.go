@@ -95,7 +95,7 @@ func (w *watcher) reading(ch *watched, now time.Time) {
 		return
 	}
 	ch.silent, ch.readAt, ch.read = false, r.At, now
-	if !ch.warm && analyze.Known(float64(r.Celsius)) {
+	if !ch.warm && analyze.Known(r.Celsius) {
 		ch.warm = true
 		w.warm(ch.Name)
 	}
