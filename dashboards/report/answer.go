@@ -9,8 +9,7 @@ import (
 // answer says in a sentence how the charges came out, and what of them tells of
 // the battery.
 func answer(sessions []analyze.Session) (state, text string, telling []string) {
-	state = "good"
-	worst, odd := "", 0
+	worst, last, odd := analyze.Note, "", 0
 	charges, complete := 0, 0
 	in := analyze.Number(0)
 	for k := range sessions {
@@ -23,14 +22,12 @@ func answer(sessions []analyze.Session) (state, text string, telling []string) {
 			complete++
 		}
 		for _, f := range s.Findings {
-			if f.Severity == analyze.Alarm {
-				state = "bad"
-			} else if f.Severity == analyze.Warning && state == "good" {
-				state = "mind"
+			if f.Severity.Worse(worst) {
+				worst = f.Severity
 			}
 			if f.Severity != analyze.Note {
 				odd++
-				worst = f.Code
+				last = f.Code
 				telling = append(telling, fmt.Sprintf("%s (%s): %s", f.Code, f.Severity, f.Message))
 			}
 		}
@@ -38,7 +35,7 @@ func answer(sessions []analyze.Session) (state, text string, telling []string) {
 	}
 	switch {
 	case charges == 0:
-		state, text = "unknown", "No charge to speak of is in this log."
+		text = "No charge to speak of is in this log."
 	case charges == 1:
 		s := &sessions[onlyCharge(sessions)]
 		text = fmt.Sprintf("%s. %s Ah went in, give or take %.2g Ah.", upperFirst(outcomes[s.Outcome]), ah(in), float64(s.ChargeInAhU95))
@@ -47,19 +44,32 @@ func answer(sessions []analyze.Session) (state, text string, telling []string) {
 	}
 	switch {
 	case odd == 1:
-		text += " One thing to mind: " + worst + "."
+		text += " One thing to mind: " + last + "."
 	case odd > 1:
 		text += fmt.Sprintf(" %d things to mind.", odd)
 	case charges > 0:
 		text += " Nothing is amiss in it."
-		if complete < charges {
-			state = "mind"
-		}
 	}
 	if charges > 0 {
 		telling = append(telling, "Whether a battery is dying cannot be told from one charge: compare like charges over months.")
 	}
-	return state, text, telling
+	return standing(worst, charges, complete), text, telling
+}
+
+// standing is how a log looks as a whole. What was found counts first: leads that are
+// reversed are an alarm without a charge, too.
+func standing(worst analyze.Severity, charges, complete int) string {
+	switch {
+	case worst == analyze.Alarm:
+		return "bad"
+	case worst == analyze.Warning:
+		return "mind"
+	case charges == 0:
+		return "unknown"
+	case complete < charges:
+		return "mind"
+	}
+	return "good"
 }
 
 func onlyCharge(sessions []analyze.Session) int {

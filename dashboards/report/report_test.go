@@ -121,6 +121,21 @@ func TestAnAnswerSaysThatTheLogMayBeReadOtherwise(t *testing.T) {
 	assert.Contains(t, html, c.Log.Doubt)
 }
 
+// Without a charge nothing is known, but what was found still counts.
+func TestAnAlarmWithoutAChargeIsOne(t *testing.T) {
+	track, session := plain()
+	session.Outcome = analyze.NoCharge
+	for _, c := range []struct {
+		severity analyze.Severity
+		want     string
+	}{{analyze.Note, "unknown"}, {analyze.Warning, "mind"}, {analyze.Alarm, "bad"}} {
+		session.Findings = []analyze.Finding{{Code: analyze.CodeReversePolarity, Severity: c.severity}}
+		html := rendered(t, &Charge{Title: "mower", Sessions: []analyze.Session{session}, Track: track})
+		assert.Contains(t, html, `<section class="answer `+c.want+`">`)
+		assert.Contains(t, html, "No charge to speak of")
+	}
+}
+
 // plain is a charge that can be followed by hand: 2 A for 6 h, a taper of 2 h, and
 // 2 h of rest.
 func plain() (*Track, analyze.Session) {
