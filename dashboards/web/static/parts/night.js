@@ -55,7 +55,7 @@ function build(page, session) {
   page.view = curve({ height: 380, label: "Curve of this night", closer });
   page.root.append(frame(id, heading, slots, page.view));
 
-  const rows = { whole: null, shown: null };
+  const rows = { whole: null, close: [[]] }; // close are those of the stretch that was looked into last
   let current = session;
   const drawAll = changed((s) => {
     current = s;
@@ -63,19 +63,21 @@ function build(page, session) {
     drawCurve();
   });
   function drawCurve() {
-    if (rows.shown) page.view.draw(rows.shown, { dated: dated(session), stages: stagesOf(current, shift), marks: marksOf(current, shift), band: bandOf(current, shift) });
+    if (rows.whole) page.view.draw(replaced(rows.whole, rows.close), { dated: dated(session), stages: stagesOf(current, shift), marks: marksOf(current, shift), band: bandOf(current, shift) });
   }
   async function fetchWhole() {
     const told = await get(path`sessions/${id}/samples`, { points, from: current.stages[0]?.start_s }); // before it is another charge's rest
-    rows.whole = rows.shown = broken(fromSamples(told, shift), gapsOf(current, shift));
+    rows.whole = broken(fromSamples(told, shift), gapsOf(current, shift));
     show(slots.untold, false);
     drawCurve();
   }
+  let looked = 0;
   // closer puts a stretch at full detail in place of what is shown of it.
   async function closer(from, to) {
+    const turn = ++looked;
     const told = await get(path`sessions/${id}/samples`, { points, from: from - shift, to: to - shift }).catch(() => null);
-    if (!told || page.closed) return; // what is there is still true, only coarser
-    rows.shown = replaced(rows.whole, broken(fromSamples(told, shift), gapsOf(current, shift).filter(([a, b]) => a > from && b < to)));
+    if (!told || page.closed || turn !== looked) return; // what is there is still true, only coarser
+    rows.close = broken(fromSamples(told, shift), gapsOf(current, shift).filter(([a, b]) => a > from && b < to));
     drawCurve();
   }
 

@@ -93,6 +93,7 @@ export function viewer({ label, height, options, legend, closer }) {
     // looks into stays in view. A new shape, which tells the series, begins anew.
     draw(columns, wanted) {
       data = columns;
+      root.dataset.rows = columns[0].length; // for who cares, as from and to are
       if (plot && JSON.stringify(wanted) !== JSON.stringify(shape)) {
         plot.destroy();
         plot = null;
