@@ -17,10 +17,11 @@ export const plain = (x) => known(x) ? plainForm.format(x).replace("-", "\u2212"
 export const short = (x, significant = 3) => plain(known(x) ? Number(x.toPrecision(significant)) : x);
 
 // number takes a number as people type it. What is none goes on as text, so that the
-// server can say what is wrong with it.
+// server can say what is wrong with it; so does what is beyond all numbers, for which
+// JSON would say that nothing was given.
 export function number(text, times = 1) {
   const x = read(text);
-  return x === null ? null : Number.isNaN(x) ? text : x * times;
+  return x === null ? null : known(x) ? x * times : text;
 }
 
 // field is a labelled field:
