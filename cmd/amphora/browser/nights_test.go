@@ -142,6 +142,11 @@ func oneNight(t *testing.T, p *program) {
 	b.click(".night form button")
 	b.waitText(".notes", "the fan was <off>")
 	b.waitText("#polite", "Note added")
+	eval[bool](b, "(() => { window.fetch = () => Promise.reject(new TypeError()); return true; })()")
+	b.write("#note", "again")
+	b.click(".night form button")
+	b.waitText("#note-wrong", "in the same network?")
+	assert.NotContains(t, b.text("#note-wrong"), "?.", "one stop is enough")
 
 	report := eval[string](b, "document.querySelector('a[target=_blank]').href")
 	b.do(chromedp.Navigate(report))

@@ -7,6 +7,7 @@ import { all, subscribe } from "../lib/store.js";
 import { fetchMeanings } from "../lib/meanings.js";
 import { fromSamples, broken, replaced } from "../lib/columns.js";
 import { shiftOf, gapsOf, stagesOf, marksOf, bandOf } from "../lib/annotated.js";
+import { sentence } from "../lib/text.js";
 import { dated, longDate, moment } from "../lib/when.js";
 import { kinds, outcomes } from "../lib/words.js";
 import { kindOf } from "./battery.js";
@@ -84,7 +85,7 @@ function build(page, session) {
   drawAll(session);
   fetchWhole().catch((e) => {
     show(page.view.root, false);
-    put(slots.untold, `No curve: ${e.message}.`);
+    put(slots.untold, sentence(`No curve: ${e.message}`));
     show(slots.untold, true);
   });
   if (session.outcome === "running" || all().some(({ state }) => state.session?.id === id)) page.end = followLive(id, drawAll, fetchWhole);

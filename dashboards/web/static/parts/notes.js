@@ -3,6 +3,7 @@
 import { el, clear, put, show } from "../lib/dom.js";
 import { get, post, path } from "../lib/api.js";
 import { say } from "../lib/say.js";
+import { sentence } from "../lib/text.js";
 import { dateTime } from "../lib/when.js";
 
 export function notes(id) {
@@ -38,7 +39,7 @@ export function notes(id) {
       await fetchAll();
       say("Note added.");
     } catch (error) {
-      complain(`${error.message}.`);
+      complain(sentence(error.message));
     }
   }
   fetchAll().catch((e) => put(none, `Notes cannot be fetched: ${e.message}`));
