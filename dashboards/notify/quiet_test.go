@@ -55,4 +55,7 @@ func TestQuietOverNight(t *testing.T) {
 	require.NoError(t, err)
 	at := time.Date(2026, 3, 14, 13, 0, 0, 0, time.UTC)
 	assert.Equal(t, time.Hour, noon.end(at).Sub(at))
+	for _, loud := range []time.Duration{-5 * time.Hour, -30*time.Minute - time.Second, time.Hour, 9 * time.Hour} {
+		assert.Equal(t, at.Add(loud), noon.end(at.Add(loud)))
+	}
 }

@@ -94,7 +94,7 @@ func TestS11Text(t *testing.T) {
 	for given, want := range map[string]string{
 		"mower": "mower", "": "", "old one, =": "old one, =", `"quoted" #7/b+`: `"quoted" #7/b+`, "Größe": "Größe",
 		`a\b`: `a\b`, `a\`: "a\u29F5", `a\\b`: "a\u29F5\\b", `a\,b`: "a\u29F5,b", `a\ b`: "a\u29F5 b", `a\=b`: "a\u29F5=b",
-		"a\nb\x00\u0085": "a?b??", "a\xffb": "a\uFFFDb",
+		"a\nb\x00\u0085": "a?b??", "a\x7f": "a?", "a\u00a0b": "a\u00a0b", "a\xffb": "a\uFFFDb",
 	} {
 		assert.Equal(t, want, Text(given), "%q", given)
 	}
