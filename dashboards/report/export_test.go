@@ -57,6 +57,36 @@ func TestS9FormulasAreDefused(t *testing.T) {
 	assert.Equal(t, "'@x", all[1][0])
 }
 
+func TestEveryNumberOfAChargeStandsUnderItsName(t *testing.T) {
+	full := analyze.Session{
+		ID: "bench-1", Channel: "bench", Battery: "mower", Started: &evening, StartS: 100, EndS: 3700, Outcome: analyze.Complete, EndedBy: analyze.EndTailCurrent,
+		ChargeInAh: 1, ChargeInAhU95: 2, ChargeOutAh: 3, EnergyInWh: 4, SetA: 5, HeldV: 6, PeakV: 7, TailA: 8, MaxCelsius: 9,
+		Rest: &analyze.RestFit{SettledV: 10}, Resistance: []analyze.Resistance{{Ohm: 11, OhmU95: 1}},
+		Capacity: &analyze.Capacity{ChargeFactor: 12, DepthOfDischarge: 13}, Findings: []analyze.Finding{{Code: "a"}, {Code: "b"}},
+	}
+	bare := full
+	bare.Rest, bare.Resistance, bare.Capacity, bare.Findings, bare.SetA = nil, nil, nil, nil, unknown
+	var b bytes.Buffer
+	require.NoError(t, Charges(&b, []analyze.Session{full, bare}))
+	all, err := csv.NewReader(&b).ReadAll()
+	require.NoError(t, err)
+	for k, name := range all[0] {
+		want, isThere := map[string]string{
+			"session": "bench-1", "channel": "bench", "battery": "mower", "outcome": "complete", "ended_by": "tail-current", "duration_s": "3600",
+			"charge_in_ah": "1", "charge_in_ah_u95": "2", "charge_out_ah": "3", "energy_in_wh": "4", "set_a": "5", "held_v": "6", "peak_v": "7",
+			"tail_a": "8", "max_celsius": "9", "settled_v": "10", "resistance_ohm": "11", "charge_factor": "12", "depth_of_discharge": "13",
+			"findings": "a b", "started": date(&evening),
+		}[name]
+		require.True(t, isThere, name)
+		assert.Equal(t, want, all[1][k], name)
+		switch name {
+		case "settled_v", "resistance_ohm", "charge_factor", "depth_of_discharge", "findings", "set_a":
+			want = ""
+		}
+		assert.Equal(t, want, all[2][k], name)
+	}
+}
+
 func TestS11LineProtocolIsReadBack(t *testing.T) {
 	track, sessions := night("drill-three-cells")
 	sessions[0].Battery = "old one, =\\"

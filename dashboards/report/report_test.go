@@ -107,6 +107,7 @@ func TestNumbersOfAPage(t *testing.T) {
 		Log: &analyze.Log{Source: "mower.log", Rows: 500, Used: 499, Decoder: "columns", Layout: "time_s, voltage_V, current_A", Meter: "current 1% + 3d"}})
 	testhelp.Golden(t, "testdata/charge.golden", strings.Join(words(t, html), "\n")+"\n")
 	assert.Equal(t, 2, strings.Count(html, "<svg class"), "the rest and the step of current")
+	assert.Contains(t, html, `xml;base64,`, "and the whole curve")
 }
 
 // A log that may be read otherwise has that said where its answer is, not only at the end.

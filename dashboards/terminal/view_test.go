@@ -99,6 +99,14 @@ func TestAnAlarmSpeaksFirst(t *testing.T) {
 	assert.Less(t, strings.Index(screen, "!! the current rose"), strings.Index(screen, "-  the charger pauses"))
 }
 
+// What is large needs no small digits, and what has no size is drawn all the same.
+func TestEdgesOfWhatFits(t *testing.T) {
+	for n, want := range map[analyze.Number]string{99.99: "99.99", 100: "100.0", -99.99: "-99.99", -100: "-100.0"} {
+		assert.Equal(t, want, decimals(n, 2))
+	}
+	assert.Equal(t, Lines(invented(), Size{leastWidth, leastHeight, false}), Lines(invented(), Size{}))
+}
+
 // Text of a device may hold anything; a terminal must be told nothing by it.
 func TestControlCharactersStayOut(t *testing.T) {
 	v := invented()
