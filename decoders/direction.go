@@ -101,7 +101,7 @@ func (f *Fitted) direct(lines [][]byte, live bool) {
 	if err != nil {
 		return
 	}
-	var rows [][]byte
+	rows := make([][]byte, 0, len(lines))
 	for i, line := range lines {
 		sample, err := stream.Line(line, float64(i), 0)
 		if err != nil {

@@ -27,12 +27,15 @@ func (g *gather) put(key, name string, value []byte) {
 		g.t.cols = append(g.t.cols, &column{key: key, name: name})
 	}
 	c := g.t.cols[i]
-	for len(c.cells) < g.t.rows {
-		c.cells = append(c.cells, nil)
-	}
+	c.lack(g.t.rows)
 	if len(c.cells) == g.t.rows {
 		c.cells = append(c.cells, value)
 	}
+}
+
+// lack fills a column up to so many rows, in one go: a label may stand in the first line alone.
+func (c *column) lack(rows int) {
+	c.cells = append(c.cells, make([][]byte, max(0, rows-len(c.cells)))...)
 }
 
 // finish fills the columns up to the last row.
@@ -41,9 +44,7 @@ func (g *gather) finish(seen int) *table {
 		return nil
 	}
 	for _, c := range g.t.cols {
-		for len(c.cells) < g.t.rows {
-			c.cells = append(c.cells, nil)
-		}
+		c.lack(g.t.rows)
 	}
 	g.t.share, g.t.clean = float64(g.t.rows)/float64(max(seen, 1)), 1
 	return g.t
