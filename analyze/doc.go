@@ -14,7 +14,7 @@
 // A Machine takes each sample through its parts, in this order; a file is
 // about the thing that it is named for.
 //
-//	what is known before    options patience chemistry chargefactor limits earlier learn
+//	what is known before    options patience chemistry chargefactor limits earlier earlierpath learn
 //	a sample                sample screen alone
 //	its time                timeline leap interval onchange
 //	the meter               meter digits silent reversed frozen stuck
@@ -34,7 +34,7 @@
 //	                        stalled trickle starved atmenu flat pushedback
 //	  of a whole charge     judge dropped powerlimited
 //	a forecast              forecast forecastfilling forecastneed forecastguess forecastnickel forecastcrest
-//	                        forecaststep forecastleaving forecastresistance forecasttaper taperfit
+//	                        forecaststep forecastleaving forecastbefore forecastresistance forecasttaper taperfit
 //	a rest                  resting restbefore rest restheld restafter restfit restcurve soc
 //	                        relax relaxshape relaxlinear relaxprofile
 //	resistance              resist resistfit resistdirect resistlist

@@ -12,7 +12,7 @@ func (s *sight) filling(n *outlook) {
 		return
 	}
 	clues := s.clues()
-	usual := s.constant(clues.slope)
+	usual := s.constant(clues.slope, needs[0].x)
 	m := make(mixture, 0, 2*fillTapers)
 	for j := range needs {
 		for k := range fillTapers {
@@ -31,6 +31,9 @@ func (s *sight) filling(n *outlook) {
 	n.in = s.went() + m.mean(func(x *supposed) float64 { return x.charge })
 	n.tau = m.spread(func(x *supposed) float64 { return x.tau })
 	n.basis = needs[0].basis
+	if clues.recurring {
+		n.basis += ", and how the voltage went then"
+	}
 }
 
 const fillTapers = 11
@@ -77,10 +80,10 @@ func (s *sight) supposing(tau, amps float64, need *need, clues *clues) supposed 
 
 // clues are what the voltage tells of the charge to go, C.
 type clues struct {
-	path, bend, rise, step, end                   guess
-	sloping, bending, climbing, stepping, leaving bool
-	slope                                         float64 // V/C
-	least                                         float64 // C that are still to go at the least
+	path, bend, rise, step, end, before                      guess
+	sloping, bending, climbing, stepping, leaving, recurring bool
+	slope                                                    float64 // V/C
+	least                                                    float64 // C that are still to go at the least
 }
 
 func (s *sight) clues() clues {
@@ -89,6 +92,7 @@ func (s *sight) clues() clues {
 	c.bend, c.bending = s.bending()
 	c.step, c.stepping = s.plateau()
 	c.end, c.leaving = s.leaving()
+	c.before, c.recurring = s.wayBefore()
 	c.rise, c.climbing, c.least = s.nickelRise()
 	c.bending = c.bending && (c.climbing || !s.v.id.chemistry.Nickel())
 	return c
@@ -104,8 +108,12 @@ func (c *clues) follow(togo guess, after float64) (guess, float64) {
 			togo, likeness = both, likeness+like
 		}
 	}
-	if step := (guess{c.step.x - after, c.step.u}); c.stepping {
+	switch {
+	case c.recurring: // this very battery tells more than any table
+		togo, likeness = c.before.with(togo)
+	case c.stepping:
 		var ok bool
+		step := guess{c.step.x - after, c.step.u}
 		if likeness, ok = togo.odds(step); ok {
 			// What went in before the step tells of the capacity as much as of where the step
 			// is, one way and the other: of what comes after it the need knows nothing more.

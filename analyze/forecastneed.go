@@ -47,7 +47,7 @@ const (
 	// A settled voltage, even at the right table, is no better than this.
 	stateSpread = 0.03
 	// Nights differ in how empty the battery came.
-	earlierSpread = 0.25
+	earlierSpread = 0.4
 )
 
 // needs is what the battery may need, from its capacity and rest voltage, and from
@@ -164,6 +164,6 @@ func (s *sight) needByNights() (need, bool) {
 	}
 	// The usual spread counts as one night more.
 	prior := earlierSpread * mean
-	u := max(math.Sqrt((squares+prior*prior)/k), 0.1*mean)
+	u := math.Sqrt((squares + prior*prior) / k * (1 + 1/k))
 	return need{guess{mean, u}, 0, fmt.Sprintf("%.3g Ah on earlier nights (%d)", ampHours(mean), len(nights))}, true
 }

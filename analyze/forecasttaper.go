@@ -78,10 +78,10 @@ func usualPower(c Chemistry) guess {
 // constant is the taper's time constant at its beginning, as its logarithm, of s. The
 // way to the limit tells of it: at a held voltage V = E + I R, so dI/dt = -I (dV/dQ) / R,
 // and the constant is the resistance over the slope of the voltage against charge. The
-// nearer the limit, the more this counts.
-func (s *sight) constant(slope float64) guess {
+// nearer the limit, the more this counts. So much charge will have gone in, C.
+func (s *sight) constant(slope, in float64) guess {
 	tau := usualConstant(s.v.id.chemistry)
-	if g, ok := tapers(s.o.Earlier, s.v.limit.at(s.went()), usualPower(s.v.id.chemistry).x); ok {
+	if g, ok := tapers(s.o.Earlier, s.v.id.chemistry, in, s.v.limit.at(s.went()), usualPower(s.v.id.chemistry).x); ok {
 		tau = g
 	} else if g, ok := s.byResistance(); ok {
 		tau = tau.and(g)

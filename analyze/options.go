@@ -13,7 +13,7 @@ type Options struct {
 	Capacity  float64   // rated, C; 0 is unknown
 	Tail      Tail
 	Limits    Limits
-	Earlier   []Earlier // this battery's nights before; may be empty
+	Earlier   []Earlier // this battery's nights before, the newest last; may be empty
 	Patience  Patience  // of the detectors; may be empty
 
 	// Epoch is the date of the log's first row, ns since 1970, where it is known

@@ -92,8 +92,11 @@ func (b *batteryFlags) remembered(ctx context.Context, s streams, d *dataFlag, o
 		return o
 	}
 	known := o
-	err := d.readBook(ctx, func(book *logbook.Book) (err error) {
-		known, err = daemon.Knowing(ctx, book, o)
+	err := d.readBook(ctx, func(book *logbook.Book) error {
+		data, err := d.folder()
+		if err == nil {
+			known, err = daemon.Remembering(ctx, book, data, o)
+		}
 		return err
 	})
 	if err == nil {

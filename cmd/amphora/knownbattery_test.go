@@ -6,11 +6,42 @@ import (
 	"strings"
 	"testing"
 
+	"amphora/analyze"
+	"amphora/analyze/madeup"
 	"amphora/cmd/amphora/daemon"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+// The nights that the logbook has of a battery count for what is foretold of it, also where it
+// is not the daemon that listens.
+func TestEarlierNightsCountForWhatIsForetold(t *testing.T) {
+	dir := t.TempDir()
+	t.Setenv("AMPHORA_DATA", filepath.Join(dir, "data"))
+	whole := madeUpLog(t, filepath.Join(dir, "whole.log"), "outboard-plateau", madeup.Commas, 1e9)
+	half := madeUpLog(t, filepath.Join(dir, "half.log"), "outboard-plateau", madeup.Commas, 2.5*3600)
+	method := func() string {
+		s := doneJSON[analyze.Document](t, "analyze", "--json", "--battery", "outboard", half).Sessions
+		require.Len(t, s, 1)
+		require.NotNil(t, s[0].Forecast)
+		w := watch{decoder: "auto", plain: true}
+		w.battery = "outboard"
+		from, err := w.openLocal(t.Context(), streams{}, half)
+		require.NoError(t, err)
+		defer func() { require.NoError(t, from.close()) }()
+		require.NoError(t, from.run(t.Context()))
+		c, ok := from.now()
+		require.True(t, ok)
+		require.NotNil(t, c.Session.Forecast)
+		assert.Equal(t, s[0].Forecast.Method, c.Session.Forecast.Method)
+		return s[0].Forecast.Method
+	}
+	done(t, "battery", "add", "outboard", "--chemistry", "lifepo4", "--cells", "4", "--capacity", "50Ah")
+	assert.NotContains(t, method(), "earlier nights")
+	done(t, "session", "add", "--battery", "outboard", "--started", "2024-03-14T21:40:00Z", whole)
+	assert.Contains(t, method(), "on earlier nights (1), and how the voltage went then")
+}
 
 // What stands in the logbook of a battery need not be said again of a log of its charge.
 func TestWhatTheLogbookKnowsNeedNotBeSaid(t *testing.T) {

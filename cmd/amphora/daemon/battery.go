@@ -91,7 +91,10 @@ func (s *story) know(m memory) {
 	limits := s.opt.Limits // which may have been set meanwhile
 	s.label = m.Label
 	s.opt = m.Label.on(s.stated)
-	s.opt.Limits, s.opt.Earlier = limits, m.Earlier
+	s.opt.Limits = limits
+	if m.Earlier != nil {
+		s.opt.Earlier = m.Earlier
+	}
 }
 
 // ask asks the logbook once all that waits to be written there is: last night's
@@ -102,8 +105,12 @@ func (c *channel) ask() {
 	if battery == "" {
 		return
 	}
+	last := c.shapeKept
 	c.books.then(func(ctx context.Context) {
-		m, err := remembered(ctx, c.books.book, battery)
+		if last != nil {
+			<-last // last night's curve is looked at too; a file that cannot be written ends as well
+		}
+		m, err := remembered(ctx, c.books.book, c.data, battery)
 		if err != nil {
 			c.log.Warn("cannot look up the battery in the logbook; forecasts will be wider", "battery", battery, "error", err)
 			return
@@ -133,10 +140,10 @@ func (c *channel) remember(next *capture.Frame) {
 	c.status.stale = true
 }
 
-// remembered asks the logbook all about a battery.
-func remembered(ctx context.Context, book *logbook.Book, battery string) (m memory, err error) {
+// remembered asks the logbook of a data folder all about a battery.
+func remembered(ctx context.Context, book *logbook.Book, data, battery string) (m memory, err error) {
 	if m.Label, err = labelOf(ctx, book, battery); err == nil {
-		m.Earlier, err = earlierNights(ctx, book, battery)
+		m.Earlier, err = earlierNights(ctx, book, data, battery)
 	}
 	return m, err
 }
@@ -171,23 +178,4 @@ func labelOf(ctx context.Context, book *logbook.Book, battery string) (label, er
 func Knowing(ctx context.Context, book *logbook.Book, o analyze.Options) (analyze.Options, error) {
 	l, err := labelOf(ctx, book, o.Battery)
 	return l.on(o), err
-}
-
-// nightsRemembered is how many earlier nights of a battery a forecast looks back on.
-const nightsRemembered = 8
-
-// earlierNights are the last complete charges of a battery. One that may still be
-// revised is left out: it is the present, and must not look back on itself.
-func earlierNights(ctx context.Context, book *logbook.Book, battery string) ([]analyze.Earlier, error) {
-	sessions, err := book.Sessions(ctx, logbook.Filter{Battery: battery, Limit: 3 * nightsRemembered})
-	if err != nil {
-		return nil, err
-	}
-	var nights []analyze.Earlier
-	for k := range sessions {
-		if e, ok := analyze.EarlierOf(&sessions[k].Summary); ok && sessions[k].Settled && len(nights) < nightsRemembered {
-			nights = append(nights, e)
-		}
-	}
-	return nights, nil
 }

@@ -52,9 +52,10 @@ type channel struct {
 	mu         sync.Mutex // guards what follows
 	story      *story
 	stored     stored
-	storeEvery time.Duration // boot clock
-	doubted    []stored      // sessions that are settled, but perhaps with the wrong sign
-	names      names         // of charges that were under way when the program began
+	storeEvery time.Duration   // boot clock
+	shapeKept  <-chan struct{} // closed once the last charge's shape is in its file; nil where none was settled
+	doubted    []stored        // sessions that are settled, but perhaps with the wrong sign
+	names      names           // of charges that were under way when the program began
 	status     status
 	tells      sourceLog
 	placed     place         // that was last given to be written down

@@ -251,11 +251,11 @@ func TestForecastsLookBackOnSettledNightsOnly(t *testing.T) {
 		s.ID, s.Started = fmt.Sprintf("night-%d", n), &began
 		require.NoError(t, book.PutSession(ctx, logbook.Session{Summary: s, JournalFrom: "{}", Settled: settled}))
 	}
-	nights, err := earlierNights(ctx, book, "drill")
+	nights, err := earlierNights(ctx, book, t.TempDir(), "drill")
 	require.NoError(t, err)
 	require.Len(t, nights, 1)
 	require.InEpsilon(t, float64(s.FinishS-s.StartS), nights[0].Seconds, 1e-9)
-	none, err := earlierNights(ctx, book, "mower")
+	none, err := earlierNights(ctx, book, t.TempDir(), "mower")
 	require.NoError(t, err)
 	require.Empty(t, none)
 }

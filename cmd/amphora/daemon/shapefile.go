@@ -84,8 +84,10 @@ func KeepShape(data string, s *logbook.Session, points []curve.Point) (file stri
 
 // keepShape writes the shape of a charge that is settled, beside the recording.
 func (c *channel) keepShape(s logbook.Session) {
-	points := c.story.shape.points()
+	points, kept := c.story.shape.points(), make(chan struct{})
+	c.shapeKept = kept
 	c.tasks.Go(func() {
+		defer close(kept)
 		if err := shapeOf(&s, points).write(c.data); err != nil {
 			c.log.Warn("cannot keep the shape of a charge; its curve will be read from the journal, which takes longer", "channel", c.set.Name, "error", err)
 		}
