@@ -9,8 +9,9 @@ import { Refusal } from "./api.js";
 
 let ids = 0;
 
-// plain writes a number into a field: all its digits, no separators of thousands.
-const plainForm = new Intl.NumberFormat(undefined, { maximumFractionDigits: 12, useGrouping: false });
+// plain writes a number into a field: all its digits, no separators of thousands, and in
+// the digits that are read from one.
+const plainForm = new Intl.NumberFormat(undefined, { maximumFractionDigits: 12, useGrouping: false, numberingSystem: "latn" });
 export const plain = (x) => known(x) ? plainForm.format(x).replace("-", "\u2212") : "";
 
 // short writes so many significant digits, and none that are only zeros.
