@@ -33,6 +33,25 @@ func TestDecimalsAreNotGrouped(t *testing.T) {
 	}
 }
 
+// A whole number in a smaller range of the meter is no small number in groups: 950 mA beside 1.250 A.
+func TestRangesAreNoGroups(t *testing.T) {
+	for _, form := range []string{"%.0f,%.3f,V,%s,%s", "%.0f,%.3fV,%s%s", "%.0f;%.3f;V;%s;%s", "%.0f\t%.3f\tV\t%s\t%s"} {
+		lines := bytesOf(logOf("", func(_ int, r row) string {
+			if r.i < 1 {
+				return fmt.Sprintf(form, r.t, r.v, fmt.Sprintf("%.0f", r.i*1000), "mA")
+			}
+			return fmt.Sprintf(form, r.t, r.v, fmt.Sprintf("%.3f", r.i), "A")
+		}))
+		f, err := Fit(lines, Options{})
+		if err != nil {
+			t.Errorf("%s: %v", form, err)
+			continue
+		}
+		assert.Empty(t, f.Layout.Grouping, form)
+		assert.Greater(t, f.Share, 0.99, form)
+	}
+}
+
 // Where all numbers have the mark and no unit is stated, both answers are shown.
 func TestGroupsThatNothingTellsShowBoth(t *testing.T) {
 	lines := bytesOf(logOf("", func(_ int, r row) string {

@@ -96,17 +96,24 @@ func (g *grouping) note(l []byte, i int, s *groupsSeen, at *place) (end int) {
 	return end
 }
 
-// unit notes the letters behind a number: 350 mA beside 1.250 A prove nothing.
+// unit notes the letters behind a number, or the unit in the cell behind it: 350 mA beside 1.250 A prove nothing.
 func (p *place) unit(rest []byte) {
-	rest = bytes.TrimLeft(rest, " ")
-	n := 0
-	for n < len(rest) && letter(rest[n]) {
-		n++
+	word := firstLetters(bytes.TrimLeft(rest, " "))
+	if next := firstLetters(behind(rest)); len(word) == 0 && unitNamed(next, none) != nil {
+		word = next
 	}
-	if p.behind != nil && !bytes.Equal(p.behind, rest[:n]) {
+	if p.behind != nil && !bytes.Equal(p.behind, word) {
 		p.units = true
 	}
-	p.behind = rest[:n:n]
+	p.behind = word
+}
+
+func firstLetters(b []byte) []byte {
+	n := 0
+	for n < len(b) && letter(b[n]) {
+		n++
+	}
+	return b[:n:n]
 }
 
 // decimals tells that the mark is a decimal mark, whatever else comes.
