@@ -13,7 +13,7 @@
 //
 //	the list, the setting   decoders layout setting
 //	an envelope             columns fixed halves timebefore unitcells
-//	                        labelled labelmarks keys scanner roaming
+//	                        labelled labelmarks devicename keys scanner roaming
 //	                        jsonlines turns pattern answers registers
 //	what is around it       checksum tail typeset thousands direction text unroll
 //	a value                 value number eight units counts void

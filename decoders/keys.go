@@ -9,15 +9,15 @@ type keys struct {
 	twice, cased map[string]bool
 	roaming      bool            // the first time of a line has a label that changes
 	roam         map[string]bool // units whose one value in a line has one
-	again        map[string]bool
-	came         map[string]int // in the line so far
-	group        string         // what the words before a label's last one say of those that follow
+	again        map[string]bool // nil as long as nobody knows
+	came         map[string]int  // in the line so far
+	group        string          // what the words before a label's last one say of those that follow
 }
 
 // keysOf looks at lines for what they need.
 func keysOf(lines [][]byte, decimal byte) *keys {
 	probe := lines[:min(len(lines), 200)]
-	k := &keys{roaming: roamingTime(lines, decimal), roam: roamingUnits(probe, decimal), again: map[string]bool{}, came: map[string]int{}}
+	k := &keys{roaming: roamingTime(lines, decimal), roam: roamingUnits(probe, decimal), came: map[string]int{}}
 	k.twice, k.cased = alike(probe, decimal)
 	for word := range byTurns(probe, decimal) {
 		k.twice[word] = true
@@ -34,6 +34,7 @@ func keysOf(lines [][]byte, decimal byte) *keys {
 			}
 		}
 	}
+	k.again = map[string]bool{}
 	for key, n := range again {
 		k.again[key] = n*hardly > has[key]
 	}
@@ -71,7 +72,11 @@ func (k *keys) of(sc *scanner) (key, name string) {
 	case name != "" && sc.unit != nil:
 		k.group = name // Out: 13.33V
 	}
-	if !k.again[key] {
+	switch {
+	case k.again[key]:
+	case k.again != nil && k.twice[key] && len(key) == len(name):
+		return nthKey(key, 1), name // and not the label that ends in this word
+	default:
 		return key, name
 	}
 	k.came[key]++

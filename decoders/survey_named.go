@@ -92,6 +92,7 @@ func surveyLabelled(s *sample) []*table {
 	if t == nil || named*2 < t.rows {
 		return nil
 	}
+	t.deviceNames()
 	return []*table{t}
 }
 
