@@ -14,7 +14,7 @@
 //	the list, the setting   decoders layout setting
 //	an envelope             columns fixed halves timebefore unitcells
 //	                        labelled labelmarks devicename keys scanner roaming
-//	                        jsonlines turns pattern answers registers
+//	                        jsonlines jsonunits turns pattern answers registers
 //	what is around it       checksum tail typeset thousands direction text unroll
 //	a value                 value number eight units counts void
 //	a time                  clock clockcell clockdays clockdigits clockform

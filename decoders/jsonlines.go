@@ -21,51 +21,84 @@ var jsonEntry = Entry{
 type jsonLines struct {
 	layout *Layout
 	walk   jsonWalk
+	found  []jsonValue // a field each
+}
+
+// jsonValue is what a line has of a field.
+type jsonValue struct {
+	cell   []byte   // nil for nothing
+	field  *Field   // ranged where the line tells another unit
+	units  []string // where it would stand
+	ranged Field
 }
 
 func newJSON(l *Layout) (Decoder, error) {
 	if len(l.Fields) == 0 {
 		return nil, errors.New("json needs a field such as voltage=battery.volts:V")
 	}
-	return &jsonLines{layout: l, walk: jsonWalk{path: make([]byte, 0, 256)}}, nil
+	d := &jsonLines{layout: l, walk: jsonWalk{path: make([]byte, 0, 256)}, found: make([]jsonValue, len(l.Fields))}
+	for i, f := range l.Fields {
+		if f.Quantity == Volts || f.Quantity == Amps {
+			d.found[i].units = unitPaths(f.Key)
+		}
+	}
+	return d, nil
 }
 
 // Decode reads the values whose paths are wanted.
 func (d *jsonLines) Decode(line []byte, r *Reading) error {
 	*r = blank
 	var err error
-	found := 0
-	w := &d.walk
-	w.start(line)
-	for w.next() {
-		for i := range d.layout.Fields {
-			if f := &d.layout.Fields[i]; string(w.path) == f.Key {
-				f.put(w.value, '.', r, &err)
-				found++
-			}
+	found := d.look(line)
+	for i := range d.found {
+		if v := &d.found[i]; v.cell != nil {
+			v.field.put(v.cell, '.', r, &err)
 		}
 	}
 	switch {
-	case w.torn && found > 0:
+	case d.walk.torn && found > 0:
 		return ErrTorn
-	case w.torn || found == 0:
+	case d.walk.torn || found == 0:
 		return ErrNotMine
 	}
 	return err
+}
+
+// look finds the values whose paths are wanted and their units, and counts the values.
+func (d *jsonLines) look(line []byte) (found int) {
+	for i := range d.found {
+		d.found[i].cell, d.found[i].field = nil, &d.layout.Fields[i]
+	}
+	w := &d.walk
+	w.start(line)
+	for w.next() {
+		mayBeUnit := endsLikeUnit(w.path)
+		for i := range d.found {
+			v, f := &d.found[i], &d.layout.Fields[i]
+			if string(w.path) == f.Key {
+				v.cell = w.value
+				found++
+			} else if mayBeUnit {
+				v.rangedBy(w, f)
+			}
+		}
+	}
+	return found
 }
 
 // isJSON tells an object of JSON, whose labels are paths.
 func isJSON(line []byte) bool { return bytes.HasPrefix(bytes.TrimLeft(line, " "), []byte(`{"`)) }
 
 func (d *jsonLines) trace(line []byte, found []value) ([]value, bool) {
+	d.look(line)
 	w := &d.walk
 	w.start(line)
 	found = append(found, value{nil, line[:w.pos]}) // a stamp or prompt, say
 	for w.next() {
 		found = append(found, value{nil, w.value})
 		for i := range d.layout.Fields {
-			if f := &d.layout.Fields[i]; string(w.path) == f.Key {
-				found = append(found, value{f, w.value})
+			if string(w.path) == d.layout.Fields[i].Key {
+				found = append(found, value{d.found[i].field, w.value})
 			}
 		}
 	}

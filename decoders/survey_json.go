@@ -39,6 +39,7 @@ func surveyJSON(s *sample) []*table {
 	for _, c := range t.cols {
 		c.name = words.name(c.key, g.t.rows)
 	}
+	t.unitsOfRows()
 	for _, c := range t.cols { // a list without one object is no JSON log
 		if _, err := strconv.Atoi(c.key); err != nil {
 			return []*table{t}
@@ -59,10 +60,7 @@ type beside struct {
 	same, other int
 }
 
-var (
-	nameKeys = []string{"name", "label", "quantity", "type", "kind", "sensor", "channel", "id", "key"}
-	unitKeys = []string{"unit", "units", "uom"}
-)
+var nameKeys = []string{"name", "label", "quantity", "type", "kind", "sensor", "channel", "id", "key"}
 
 // note keeps a word that names its neighbours.
 func (b besides) note(path, value []byte) {
@@ -105,7 +103,7 @@ func (b besides) name(path string, rows int) string {
 	if word := find(nameKeys); word != "" && understand(word).of != none {
 		called = word
 	}
-	if unit != "" && unitNamed([]byte(unit), none) != nil {
+	if u := unitNamed([]byte(unit), none); u != nil && (u.of == understand(called).of || understand(called).of == none) {
 		called += " [" + unit + "]"
 	}
 	return called
