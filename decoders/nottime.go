@@ -1,5 +1,7 @@
 package decoders
 
+import "math"
+
 // What rises from row to row may be no time of the rows: that of other lines, a count of charge,
 // a number of the row.
 
@@ -14,6 +16,8 @@ func (t *table) notTime(tm *timing, best guess, o Options) bool {
 	case alone && t.charges(tm.cols[0], best):
 		t.cols[tm.cols[0]].said.of = Counter
 	case alone && o.Live && t.cols[tm.cols[0]].numbersRows(o.Span):
+		t.cols[tm.cols[0]].what = isOther
+	case alone && t.cols[tm.cols[0]].gainsays(o.Interval):
 		t.cols[tm.cols[0]].what = isOther
 	default:
 		return false
@@ -46,6 +50,12 @@ func (c *column) numbersRows(span float64) bool {
 		return false
 	}
 	return c.keepsStep(span) == 0
+}
+
+// gainsays tells a number of the row without the name of a time that would be seconds, where rows were stated to be another
+// time apart.
+func (c *column) gainsays(interval float64) bool {
+	return interval > 0 && math.Abs(interval-1) > 1e-6 && c.said.of == none && c.numbers()
 }
 
 // numbered is the column of a time without a name that goes up by one each row, as the number of a row

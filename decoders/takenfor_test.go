@@ -67,6 +67,30 @@ func TestNumberOfTheRowMayBeNoTime(t *testing.T) {
 	}
 }
 
+// A number of the row is no time where the time between rows was stated, unless these are seconds.
+func TestAStatedIntervalIsNotThatOfTheRowNumber(t *testing.T) {
+	for _, c := range []struct {
+		row      string
+		every    int
+		interval float64
+		timed    bool
+	}{
+		{"%d,%.3f,%.3f", 1, 20, false}, {"#%d %.3f %.3f", 1, 0.25, false}, {"%d,%.3f,%.3f", 1, 1, true}, {"%d,%.3f,%.3f", 5, 20, true},
+	} {
+		lines := rowsOf(200, func(k int, v, a float64) string { return fmt.Sprintf(c.row, 9+c.every*k, v, a) })
+		f, err := Fit(bytesOf(lines), Options{Interval: c.interval})
+		if err != nil {
+			t.Error(lines[0], err)
+		} else if f.Layout.Timed() != c.timed || !c.timed && f.Layout.Interval != c.interval {
+			t.Errorf("%s: %s", lines[0], f.Setting)
+		}
+	}
+	lines := append([]string{"time,volts,amps"}, rowsOf(200, func(k int, v, a float64) string { return fmt.Sprintf("%d,%.3f,%.3f", k, v, a) })...)
+	if f, err := Fit(bytesOf(lines), Options{Interval: 20}); err != nil || !f.Layout.Timed() {
+		t.Error("what is called a time is one", err)
+	}
+}
+
 // The name of the program before a value's own is not the value's: I/charger, as phones log.
 func TestTagBeforeALabel(t *testing.T) {
 	lines := rowsOf(200, func(k int, v, a float64) string {
