@@ -56,31 +56,49 @@ func serve(ctx context.Context, s streams, file, data, listen string) error {
 		}
 		return cfg, nil
 	}
+	return serveAll(ctx, s, log, hangups, read)
+}
+
+// serveAll runs one configuration after the other. One that cannot be begun is no reason to
+// leave a night unrecorded: the one before it goes on.
+func serveAll(ctx context.Context, s streams, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) error {
+	var old *config.Config
 	cfg, err := read()
 	for cfg != nil && err == nil && ctx.Err() == nil {
-		cfg, err = serveOnce(ctx, s, cfg, log, hangups, read)
+		h, refused := begin(ctx, s, cfg, log)
+		switch {
+		case refused == nil:
+			old = cfg
+			cfg, err = serveOnce(ctx, s, h, cfg, log, hangups, read)
+		case old == nil || ctx.Err() != nil:
+			return refused
+		default:
+			log.Error("the new configuration cannot be begun; the old one goes on", "error", withoutMark(refused))
+			cfg, old = old, nil
+		}
 	}
 	return err
+}
+
+// begin opens the house of a configuration.
+func begin(ctx context.Context, s streams, cfg *config.Config, log *slog.Logger) (*house, error) {
+	dc, err := daemonConfig(cfg, s.in, log)
+	if err != nil {
+		return nil, err
+	}
+	return openHouse(ctx, dc, cfg.Listen, cfg.Access, log)
 }
 
 // serveOnce runs one configuration until the context ends, every source has ended,
 // or another is asked for and is sound: next is that one, as it was found sound. The
 // file may have been written again since.
-func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) (next *config.Config, err error) {
-	dc, err := daemonConfig(cfg, s.in, log)
-	if err != nil {
-		return nil, err
-	}
-	h, err := openHouse(ctx, dc, cfg.Listen, cfg.Access, log)
-	if err != nil {
-		return nil, err
-	}
+func serveOnce(ctx context.Context, s streams, h *house, cfg *config.Config, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) (next *config.Config, err error) {
 	running, stop := context.WithCancel(ctx)
 	asked := make(chan *config.Config, 1)
-	go func() { asked <- another(running, stop, log, hangups, read) }()
+	go func() { asked <- another(running, stop, s, h, log, hangups, read) }()
 	debug.FreeOSMemory() // what the replay took, a quiet night does not need
 	go watchdog(running)
-	log.Info("recording", "channels", len(dc.Channels), "data", dc.Data, "page", h.address())
+	log.Info("recording", "channels", len(cfg.Channels), "data", h.data, "page", h.address())
 	tellUnknown(ctx, cfg, h.daemon.Book(), log)
 	notifySystemd(log, systemd.SdNotifyReady)
 	err = h.run(running)
@@ -89,12 +107,13 @@ func serveOnce(ctx context.Context, s streams, cfg *config.Config, log *slog.Log
 		err = closed
 	}
 	stop()
-	if next = <-asked; err != nil {
+	if next = <-asked; next == nil {
 		return nil, err
 	}
-	if next != nil {
-		log.Info("reading the configuration anew")
+	if err != nil {
+		log.Error("the old configuration did not end well", "error", err)
 	}
+	log.Info("reading the configuration anew")
 	return next, nil
 }
 
@@ -106,23 +125,5 @@ func tellUnknown(ctx context.Context, cfg *config.Config, book *logbook.Book, lo
 		if _, err := book.Battery(ctx, name); name != "" && errors.Is(err, logbook.ErrNotFound) {
 			log.Info("the battery is not in the logbook; `amphora battery add` puts it there", "channel", c.Name, "battery", name)
 		}
-	}
-}
-
-// another waits until a sound configuration is asked for, and then stops what runs. It
-// is nil where that stops for another reason.
-func another(ctx context.Context, stop func(), log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) *config.Config {
-	for {
-		select {
-		case <-ctx.Done():
-			return nil
-		case <-hangups:
-		}
-		cfg, err := read()
-		if err == nil {
-			stop()
-			return cfg
-		}
-		log.Error("the new configuration is not sound; the old one stays", "error", withoutMark(err))
 	}
 }

@@ -68,3 +68,12 @@ type Access struct {
 	TLSKey    string
 	Hosts     []string // further names by which browsers may call this host
 }
+
+// Check says why the files cannot be used, without a word of what is in them; nil where they can.
+func (a Access) Check() error {
+	if _, err := readSecrets(a); err != nil {
+		return err
+	}
+	_, err := newCertificate(a, slog.New(slog.DiscardHandler))
+	return err
+}
