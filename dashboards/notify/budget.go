@@ -3,11 +3,14 @@ package notify
 import "time"
 
 const (
-	// mostAnHour is how many messages are sent in an hour, whatever happens. What
-	// is beyond waits and comes together in one.
+	// mostAnHour is how many messages are sent in an hour. What is beyond waits and
+	// comes together in one.
 	mostAnHour = 12
 	// forAlarms are those of them that only a message with an alarm may use.
 	forAlarms = 2
+	// alarmsTogether is how long an alarm waits at most where all of them are spent: for
+	// others, and no longer, since somebody may have to get up for it.
+	alarmsTogether = time.Minute
 )
 
 // budget counts the messages of the last hour.
@@ -16,8 +19,9 @@ type budget struct {
 	Held bool        `json:"held"` // something had to wait for it
 }
 
-// free is when the next message may be sent: now, or later.
-func (b *budget) free(now time.Time, urgent bool) time.Time {
+// free is when the next message may be sent: now, or later. News is an alarm that nobody
+// has heard of, other urgent messages repeat one.
+func (b *budget) free(now time.Time, urgent, news bool) time.Time {
 	b.clean(now)
 	most := mostAnHour
 	if !urgent {
@@ -26,7 +30,11 @@ func (b *budget) free(now time.Time, urgent bool) time.Time {
 	if len(b.Sent) < most {
 		return now
 	}
-	return b.Sent[len(b.Sent)-most].Add(time.Hour)
+	at := b.Sent[len(b.Sent)-most].Add(time.Hour)
+	if news {
+		at = earlier(at, b.Sent[len(b.Sent)-1].Add(alarmsTogether))
+	}
+	return at
 }
 
 func (b *budget) spend(now time.Time) {

@@ -162,8 +162,11 @@ func (c *Center) turn(last bool) {
 	now := c.now()
 	c.acknowledge(now)
 	c.ledger.turn(now)
-	if at := c.ledger.due(now, last); !at.IsZero() && !at.After(now) {
-		c.countHeld()
+	switch at := c.ledger.due(now, last); {
+	case at.IsZero():
+	case at.After(now):
+		c.countHeld(at)
+	default:
 		c.ledger.compose(c.names(), now)
 	}
 	c.expire(now)
@@ -231,13 +234,18 @@ func (c *Center) sleep(last bool) time.Duration {
 	return min(max(at.Sub(now), 0), time.Hour)
 }
 
-// countHeld counts what had to wait for the limit of messages an hour.
-func (c *Center) countHeld() {
-	if !c.ledger.Budget.Held {
-		return
+// countHeld counts what has to wait for the limit of messages an hour, and says so where
+// that begins.
+func (c *Center) countHeld(until time.Time) {
+	if !c.ledger.Budget.Held || !until.After(c.ledger.first.Add(group)) {
+		return // it waits for company only
 	}
+	began, n := !c.ledger.waits((*Event).wasHeld), c.ledger.hold()
 	for _, a := range c.targets {
-		a.counts[heldBack] += uint64(len(c.ledger.Waiting))
+		a.counts[heldBack] += uint64(n)
+	}
+	if began && n > 0 {
+		c.log.Warn("notifications: there are more than 12 in an hour; what comes now waits and is told together, an alarm after a minute at most", "until", until)
 	}
 }
 

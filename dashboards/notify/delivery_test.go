@@ -2,6 +2,7 @@ package notify
 
 import (
 	"fmt"
+	"log/slog"
 	"os"
 	"path/filepath"
 	"testing"
@@ -9,6 +10,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -128,7 +130,46 @@ func TestTwelveAnHourThenHeldBack(t *testing.T) {
 			}
 			assert.LessOrEqual(t, in, mostAnHour)
 		}
-		assert.EqualValues(t, 23, c.Status().Targets[0].Counts[heldBack])
+		assert.EqualValues(t, 22, c.Status().Targets[0].Counts[heldBack], "the alarm was not")
+	})
+}
+
+// Somebody may have to get up for an alarm: where many come one after the other, each is told
+// within a minute, and that they wait for each other is counted, logged, and shown meanwhile.
+func TestManyAlarmsAreGroupedAndNotHeldBack(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, log := &box{}, new(testhelp.Log)
+		c := Open(Options{Dir: t.TempDir(), Targets: []Target{b}, Log: log.Logger(slog.LevelWarn)})
+		defer c.Close()
+		for k := range 30 {
+			tell(c, uint64(k+1), raised(fmt.Sprintf("alarm-%02d", k), analyze.Alarm))
+			time.Sleep(2600 * time.Millisecond)
+		}
+		require.Greater(t, len(b.all()), mostAnHour-1)
+		held := c.Status()
+		require.NotEmpty(t, held.Unsent)
+		assert.Contains(t, held.Unsent[0].Trouble, "more than 12 messages in an hour")
+		assert.EqualValues(t, 30-mostAnHour, held.Targets[0].Counts[heldBack])
+		assert.Equal(t, 1, log.Count("there are more than 12 in an hour"), log.String())
+		time.Sleep(alarmsTogether)
+		assert.Len(t, b.all(), mostAnHour+1)
+		told := map[string]bool{}
+		for _, n := range b.all() {
+			for _, e := range n.Events {
+				told[e.Code] = true
+				assert.LessOrEqual(t, n.At.Sub(e.At), alarmsTogether+group, e.Code)
+			}
+		}
+		assert.Len(t, told, 30)
+		assert.Empty(t, c.Status().Unsent)
+		for k := range 2 * mostLines {
+			tell(c, uint64(100+k), raised(fmt.Sprintf("note-%02d", k), analyze.Note))
+		}
+		tell(c, 200, raised("late", analyze.Alarm))
+		time.Sleep(alarmsTogether + group)
+		last := b.all()[len(b.all())-1]
+		assert.Len(t, last.Events, 2*mostLines+1)
+		assert.Contains(t, last.Message, "evidence of late", "an alarm is spelt out before what is less")
 	})
 }
 

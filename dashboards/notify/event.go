@@ -42,6 +42,8 @@ type Event struct {
 	Episode string `json:"episode,omitempty"`
 	// Summary is the session as it stands; nil where there is none.
 	Summary *analyze.Session `json:"summary,omitempty"`
+
+	held bool // it had to wait for the limit of messages an hour, and was counted
 }
 
 // Batch is what one record of a channel's journal brought about. It is taken
@@ -75,3 +77,8 @@ func digest(parts ...string) string {
 func (e *Event) urgent() bool {
 	return e.Severity == analyze.Alarm && (e.Kind == Raised || e.Kind == Repeated)
 }
+
+// news reports an alarm that nobody has heard of yet.
+func (e *Event) news() bool { return e.Severity == analyze.Alarm && e.Kind == Raised }
+
+func (e *Event) wasHeld() bool { return e.held }

@@ -119,10 +119,10 @@ func (l *ledger) end(now time.Time, which func(*condition) bool) {
 
 func (l *ledger) wait(e Event, now time.Time) {
 	l.dirty = true
-	if len(l.Waiting) == 0 {
-		l.first = now
+	if len(l.Waiting) == 0 || e.urgent() && !l.waits((*Event).urgent) {
+		l.first = now // for an alarm, what has waited through the night is no company
 	}
-	if len(l.Waiting) >= mostWaiting {
+	if len(l.Waiting) >= mostWaiting && !e.urgent() {
 		l.Lost++
 		return
 	}
@@ -155,14 +155,31 @@ func (l *ledger) due(now time.Time, last bool) time.Time {
 	if last {
 		at = now
 	}
-	urgent := slices.ContainsFunc(l.Waiting, func(e Event) bool { return e.urgent() })
+	urgent := l.waits((*Event).urgent)
 	if end := l.rules.Quiet.end(now); !urgent && end.After(at) {
 		at = end
 	}
-	if free := l.Budget.free(now, urgent); free.After(now) && free.After(at) {
+	if free := l.Budget.free(now, urgent, l.waits((*Event).news)); free.After(now) && free.After(at) {
 		at, l.Budget.Held = free, true
 	}
 	return at
+}
+
+// waits reports whether something of a kind waits to be told.
+func (l *ledger) waits(kind func(*Event) bool) bool {
+	return slices.ContainsFunc(l.Waiting, func(e Event) bool { return kind(&e) })
+}
+
+// hold notes that what waits does so for the limit of messages an hour, and counts what did
+// not before.
+func (l *ledger) hold() (n int) {
+	for k := range l.Waiting {
+		if e := &l.Waiting[k]; !e.held {
+			e.held = true
+			n++
+		}
+	}
+	return n
 }
 
 // compose makes one message of all that waits, for the targets named.

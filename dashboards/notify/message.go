@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -29,6 +30,18 @@ const mostLines = 20
 // wait, and held says that these had to, for the limit of messages an hour.
 func newNotification(events []Event, lost int, held bool, now time.Time) Notification {
 	n := Notification{At: now.UTC(), Severity: analyze.Note, Sessions: []analyze.Session{}}
+	if len(events) > mostLines { // the least of them are not spelt out
+		events = slices.Clone(events)
+		slices.SortStableFunc(events, func(a, b Event) int {
+			switch {
+			case a.worse(&b):
+				return -1
+			case b.worse(&a):
+				return 1
+			}
+			return 0
+		})
+	}
 	var ids, lines []string
 	for _, e := range events {
 		ids = append(ids, e.ID)

@@ -11,7 +11,7 @@ type Status struct {
 	Targets []TargetStatus
 	// Dropped is how many batches of events came too fast to be taken.
 	Dropped uint64
-	// Unsent are the messages that somebody has not got yet.
+	// Unsent are the messages that somebody has not got yet, and what is held back one by one.
 	Unsent []Unsent
 }
 
@@ -61,6 +61,11 @@ func (c *Center) show() {
 			}
 		}
 		s.Unsent = append(s.Unsent, u)
+	}
+	for _, e := range c.ledger.Waiting {
+		if e.held {
+			s.Unsent = append(s.Unsent, Unsent{Channels: []string{e.Channel}, At: e.At, Trouble: "there were more than 12 messages in an hour, and it waits until others may go"})
+		}
 	}
 	c.status.Store(s)
 }
