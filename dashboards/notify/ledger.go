@@ -182,10 +182,22 @@ func (l *ledger) hold() (n int) {
 	return n
 }
 
-// compose makes one message of all that waits, for the targets named.
+// compose makes one message of all that waits, for the targets named; in quiet hours of what
+// may break them.
 func (l *ledger) compose(targets []string, now time.Time) {
-	n := newNotification(l.Waiting, l.Lost, l.Budget.Held, now)
-	l.Waiting, l.Lost, l.dirty = nil, 0, true
+	told, rest, lost := l.Waiting, []Event(nil), l.Lost
+	if l.rules.Quiet.end(now).After(now) {
+		told, lost = nil, 0
+		for _, e := range l.Waiting {
+			if e.urgent() {
+				told = append(told, e)
+			} else {
+				rest = append(rest, e)
+			}
+		}
+	}
+	n := newNotification(told, lost, l.Budget.Held, now)
+	l.Waiting, l.Lost, l.dirty = rest, l.Lost-lost, true
 	l.Budget.spend(now)
 	l.Unsent = append(l.Unsent, &delivery{Note: n, Targets: slices.Clone(targets), since: now})
 }
