@@ -201,7 +201,7 @@ func (d *demo) summary(ctx context.Context, out io.Writer, hub *live.Hub, length
 // lastSecond is the time of the last row that a summary knows of, s.
 func lastSecond(s *analyze.Session) float64 {
 	if len(s.Stages) == 0 {
-		return 0
+		return float64(s.EndS) // no charge, and so all of the log
 	}
 	return float64(s.Stages[len(s.Stages)-1].EndS)
 }

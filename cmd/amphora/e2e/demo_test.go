@@ -6,27 +6,26 @@ import (
 	"os"
 	"os/exec"
 	"testing"
-	"time"
+
+	"amphora/analyze/madeup"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-func TestDemoShowsANightToItsEnd(t *testing.T) {
-	for _, c := range []struct{ night, says string }{
-		{"mower-float", "charge was completed"},
-		{"drill-three-cells", "drill: li-ion, 3 cells\n"},
-		{"shorted-cell", "warning, voltage-not-reached"},
-	} {
-		t.Run(c.night, func(t *testing.T) {
+func TestDemoShowsEveryNightToItsEnd(t *testing.T) {
+	says := map[string]string{
+		"mower-float": "charge was completed", "drill-three-cells": "drill: li-ion, 3 cells\n",
+		"shorted-cell": "warning, voltage-not-reached", "reversed-leads": "alarm, reverse-polarity",
+	}
+	for _, night := range madeup.All() {
+		t.Run(night.Name, func(t *testing.T) {
 			t.Parallel()
-			began := time.Now()
-			status, out, said := amphora(t, "demo", "--speed", "20000", "--exit", "--night", c.night)
+			status, out, said := amphora(t, "demo", "--speed", "20000", "--exit", "--night", night.Name)
 			require.Zero(t, status, said)
 			assert.Contains(t, out, "invented")
 			assert.Contains(t, out, "went in")
-			assert.Contains(t, out, c.says)
-			t.Logf("took %v", time.Since(began))
+			assert.Contains(t, out, says[night.Name])
 		})
 	}
 	status, _, said := amphora(t, "demo", "--night", "no-such")
