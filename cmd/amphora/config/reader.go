@@ -137,7 +137,8 @@ func (r *reader) pairs(n node, example, want string, take func(at place, name, t
 // oneOf reads a mapping of which exactly one key is to be there.
 func (r *reader) oneOf(n node, known keys) {
 	before := len(r.problems)
-	if seen := r.mapping(n, known); len(seen) != 1 && len(r.problems) == before {
+	seen := r.mapping(n, known)
+	if len(seen) > 1 || len(seen) == 0 && Errors(r.problems[before:]) == 0 { // an unknown one may be what was meant
 		r.fail(n, "want exactly one of %s, got %d", strings.Join(slices.Sorted(maps.Keys(known)), ", "), len(seen))
 	}
 }
