@@ -69,7 +69,7 @@ func (w *Webhook) request(ctx context.Context, id string, body []byte) (*http.Re
 		}
 	}
 	req, err := http.NewRequestWithContext(ctx, http.MethodPost, address, bytes.NewReader(body))
-	if err != nil || req.URL.Host == "" {
+	if err != nil || req.URL.Host == "" || req.URL.Scheme != "https" && req.URL.Scheme != "http" {
 		return nil, errors.New("the address is not one that can be used, want one like https://host.example/")
 	}
 	if err := w.headers(req.Header); err != nil {
@@ -86,6 +86,13 @@ func (w *Webhook) request(ctx context.Context, id string, body []byte) (*http.Re
 		req.Header.Set("Amphora-Signature", sign(key, body))
 	}
 	return req, nil
+}
+
+// Check says why nothing could be sent with the files as they are, without a word of what is
+// in them; nil where it can be tried.
+func (w *Webhook) Check() error {
+	_, err := w.request(context.Background(), "", nil)
+	return err
 }
 
 // sign is the signature of a body by HMAC (RFC 2104) with SHA-256.

@@ -1,8 +1,6 @@
 package config
 
 import (
-	"crypto/tls"
-	"errors"
 	"fmt"
 	"io/fs"
 	"net"
@@ -49,10 +47,10 @@ func (c *Config) strangers() error {
 func (r *reader) access(p *web.Access) func(node) {
 	return func(n node) {
 		seen := r.mapping(n, keys{
-			"token-file": r.secret(&p.TokenFile),
-			"users-file": r.secret(&p.UsersFile),
+			"token-file": r.secret(&p.TokenFile, func(file string) error { return web.Access{TokenFile: file}.Check() }),
+			"users-file": r.secret(&p.UsersFile, func(file string) error { return web.Access{UsersFile: file}.Check() }),
 			"tls-cert":   r.path(&p.TLSCert, "a file"),
-			"tls-key":    r.secret(&p.TLSKey),
+			"tls-key":    r.secret(&p.TLSKey, nil),
 			"hosts":      r.hosts(&p.Hosts),
 		})
 		_, cert := seen["tls-cert"]
@@ -63,16 +61,7 @@ func (r *reader) access(p *web.Access) func(node) {
 		if p.TLSCert == "" || p.TLSKey == "" {
 			return
 		}
-		_, err := tls.LoadX509KeyPair(r.host.real(p.TLSCert), r.host.real(p.TLSKey))
-		switch {
-		case err == nil:
-		case errors.Is(err, fs.ErrPermission):
-			r.warn(seen["tls-cert"], "this user may not read the pair, so it was not checked")
-		case errors.Is(err, fs.ErrNotExist) && r.exists(p.TLSCert):
-			// The key is missing, which has been told.
-		default:
-			r.fail(seen["tls-cert"], "the pair cannot be used: %v", reason(err))
-		}
+		r.pair(seen["tls-cert"], p.TLSCert, p.TLSKey)
 	}
 }
 
@@ -113,30 +102,6 @@ func isLoopback(address string) bool {
 		return false
 	}
 	return host == "localhost" || net.ParseIP(host).IsLoopback()
-}
-
-// secret reads the path of a file that holds a secret, and looks at the file
-// without reading it.
-func (r *reader) secret(p *string) func(node) {
-	return func(n node) {
-		r.path(p, "the file that holds the secret")(n)
-		if *p == "" {
-			return
-		}
-		info, err := r.host.stat(*p)
-		switch {
-		case errors.Is(err, fs.ErrPermission):
-			r.warn(n, "%s cannot be looked at by this user", *p)
-		case err != nil:
-			r.fail(n, "%s: %v; secrets come from files only", *p, reason(err))
-		case !info.Mode().IsRegular():
-			r.fail(n, "%s is not a file", *p)
-		case info.Size() == 0:
-			r.fail(n, "%s is empty", *p)
-		case modesTell && info.Mode().Perm()&0o007 != 0:
-			r.warn(n, "%s can be read by every user of this machine; chmod o= %s", *p, *p)
-		}
-	}
 }
 
 // modesTell is false where a file's mode says nothing about who may write it.

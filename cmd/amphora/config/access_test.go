@@ -23,14 +23,15 @@ func TestListenBeyondThisMachineNeedsALogin(t *testing.T) {
 		{"127.0.0.1.example.org:9724", "", "is needed"},
 		{"0.0.0.0:9724", "{hosts: [garage.local]}", "is needed"},
 		{"0.0.0.0:9724", "{token-file: /etc/token}", "warning: listen: 0.0.0.0:9724 can be reached from other machines, and without tls-cert:"},
-		{"0.0.0.0:9724", "{users-file: /etc/token, tls-cert: /etc/cert.pem, tls-key: /etc/key.pem}", ""},
+		{"0.0.0.0:9724", "{users-file: /etc/users, tls-cert: /etc/cert.pem, tls-key: /etc/key.pem}", ""},
 		{"127.0.0.1:http", "", `port "http" is not a number`},
 		{"127.0.0.1:70000", "", `port "70000" is not a number`},
 		{"127.0.0.1", "", "is not host:port"},
 	} {
 		h := machine(t, nil)
 		cert, key := testhelp.Certificate(t, "house.example")
-		h.write(t, "/etc/token", "secret", 0o600)
+		h.write(t, "/etc/token", aToken, 0o600)
+		h.write(t, "/etc/users", aUser, 0o600)
 		h.write(t, "/etc/cert.pem", cert, 0o644)
 		h.write(t, "/etc/key.pem", key, 0o600)
 		text := "channels: [{name: a, source: {stdin: {}}}]\nlisten: " + c.listen + "\n"

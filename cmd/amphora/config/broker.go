@@ -23,14 +23,17 @@ func (r *reader) mqtt(p **mqtt.Settings) func(node) {
 			"every":         r.durationWithin(&s.Every, "s", time.Second, time.Hour), // more often nobody looks
 			"discovery":     r.topic(&s.Discovery),
 			"user":          r.text(&s.User, "a user's name"),
-			"password-file": r.secret(&s.PasswordFile),
-			"ca-file":       r.path(&s.CAFile, "a file"),
+			"password-file": r.secret(&s.PasswordFile, firstLine),
+			"ca-file":       r.authorities(&s.CAFile),
 			"cert-file":     r.path(&s.CertFile, "a file"),
-			"key-file":      r.secret(&s.KeyFile),
+			"key-file":      r.secret(&s.KeyFile, nil),
 		})
 		r.need(n, seen, "broker", "topic")
 		if s.Broker != "" {
 			r.checkBroker(n, seen, s)
+		}
+		if s.CertFile != "" && s.KeyFile != "" {
+			r.pair(seen["cert-file"], s.CertFile, s.KeyFile)
 		}
 	}
 }

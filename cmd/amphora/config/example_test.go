@@ -35,12 +35,16 @@ func TestExampleHoldsEveryKey(t *testing.T) {
 		h.write(t, "/dev/serial/by-id/usb-"+name+"-port0", "", 0o600)
 	}
 	h.write(t, "/var/log/meter.csv", "", 0o644)
-	for _, name := range []string{"webhook-token", "webhook-url", "webhook-headers", "webhook-key", "mail-password", "mail-ca.pem", "influx-password", "influx-token", "influx-ca.pem", "mqtt-password", "mqtt-ca.pem", "mqtt-cert.pem", "mqtt-key.pem", "token", "users.yaml"} {
-		h.write(t, "/etc/amphora/"+name, "secret", 0o600)
+	for _, name := range []string{"webhook-token", "webhook-key", "mail-password", "influx-password", "influx-token", "mqtt-password", "token"} {
+		h.write(t, "/etc/amphora/"+name, aToken, 0o600)
 	}
 	cert, key := testhelp.Certificate(t, "house.example")
-	h.write(t, "/etc/amphora/cert.pem", cert, 0o600)
-	h.write(t, "/etc/amphora/key.pem", key, 0o600)
+	for name, text := range map[string]string{
+		"webhook-url": "https://host.example/", "webhook-headers": "X-Key: secret", "users.yaml": aUser, "mail-ca.pem": cert, "influx-ca.pem": cert,
+		"mqtt-ca.pem": cert, "mqtt-cert.pem": cert, "mqtt-key.pem": key, "cert.pem": cert, "key.pem": key,
+	} {
+		h.write(t, "/etc/amphora/"+name, text, 0o600)
+	}
 	text := switchedOff.ReplaceAllString(Example, "$1")
 	h.write(t, "/etc/amphora.yaml", text, 0o644)
 

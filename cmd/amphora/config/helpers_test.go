@@ -11,6 +11,12 @@ import (
 // port is a serial port that the made-up machine of the tests has.
 const port = "/dev/serial/by-id/usb-meter-port0"
 
+// What files of secrets hold in the tests; of bob nobody knows the password.
+const (
+	aToken = "0123456789abcdef\n"
+	aUser  = "bob: $2a$10$0123456789012345678901234567890123456789012345678901.\n"
+)
+
 // machine is a made-up one in a temporary folder, with the environment given.
 func machine(t testing.TB, env map[string]string) Host {
 	h := Host{Getenv: func(name string) string { return env[name] }, Root: t.TempDir()}

@@ -11,6 +11,7 @@ import (
 	"amphora/dashboards/notify"
 	"amphora/dashboards/push/influx"
 	"amphora/dashboards/push/mqtt"
+	"amphora/dashboards/testhelp"
 	"amphora/dashboards/web"
 
 	"github.com/stretchr/testify/assert"
@@ -84,7 +85,7 @@ func TestLoadReadsThePromisedForm(t *testing.T) {
 	h := machine(t, nil)
 	h.write(t, "/dev/ttyS0", "", 0o600)
 	h.write(t, "/dev/ttyS1", "", 0o600)
-	h.write(t, "/etc/amphora/token", "secret\n", 0o600)
+	h.write(t, "/etc/amphora/token", aToken, 0o600)
 	c, problems := h.read(t, `data: /var/lib/amphora            # journal and logbook
 listen: 127.0.0.1:9724            # anything but loopback needs `+"`access:`"+` as well
 channels:
@@ -117,6 +118,8 @@ access: {token-file: /etc/amphora/token}
 func TestLoadReadsPushTargets(t *testing.T) {
 	h := machine(t, nil)
 	h.write(t, "/etc/token", "secret\n", 0o600)
+	cert, _ := testhelp.Certificate(t, "database.example")
+	h.write(t, "/etc/ca.pem", cert, 0o644)
 	c, problems := h.read(t, `
 channels: [{name: a, source: {stdin: {}}}]
 push:

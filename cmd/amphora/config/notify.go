@@ -42,12 +42,14 @@ func (r *reader) webhook(p **notify.Webhook) func(node) {
 		w := &notify.Webhook{}
 		*p = w
 		seen := r.mapping(n, keys{
-			"url":              r.url(&w.URL, "https", "http"),
-			"url-file":         r.secret(&w.URLFile),
-			"token-file":       r.secret(&w.TokenFile),
-			"headers":          r.headers(&w.Headers),
-			"headers-file":     r.secret(&w.HeadersFile),
-			"signing-key-file": r.secret(&w.KeyFile),
+			"url":        r.url(&w.URL, "https", "http"),
+			"url-file":   r.secret(&w.URLFile, func(file string) error { return (&notify.Webhook{URLFile: file}).Check() }),
+			"token-file": r.secret(&w.TokenFile, firstLine),
+			"headers":    r.headers(&w.Headers),
+			"headers-file": r.secret(&w.HeadersFile, func(file string) error {
+				return (&notify.Webhook{URL: "https://host.example/", HeadersFile: file}).Check()
+			}),
+			"signing-key-file": r.secret(&w.KeyFile, firstLine),
 		})
 		_, given := seen["url"]
 		_, file := seen["url-file"]
@@ -84,8 +86,8 @@ func (r *reader) email(p **notify.Email) func(node) {
 			"from":          r.mailAddress(func(a mail.Address) { m.From = a }),
 			"to":            r.mailAddresses(&m.To),
 			"user":          r.text(&m.User, "a user's name"),
-			"password-file": r.secret(&m.PasswordFile),
-			"ca-file":       r.path(&m.CAFile, "a file"),
+			"password-file": r.secret(&m.PasswordFile, firstLine),
+			"ca-file":       r.authorities(&m.CAFile),
 		})
 		m.TLS = way == "always"
 		r.need(n, seen, "server", "from", "to")

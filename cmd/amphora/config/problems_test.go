@@ -23,9 +23,9 @@ func TestProblems(t *testing.T) {
 		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
 		t.Run(name, func(t *testing.T) {
 			h := machine(t, nil)
-			h.write(t, "/etc/amphora/open", "secret", 0o644)
+			h.write(t, "/etc/amphora/open", aToken, 0o644)
 			h.write(t, "/etc/amphora/empty", "", 0o600)
-			h.write(t, "/etc/amphora/token", "secret", 0o600)
+			h.write(t, "/etc/amphora/token", aToken, 0o600)
 			h.write(t, "/dev/ttyACM3", "", 0o600)
 			text, err := os.ReadFile(file)
 			require.NoError(t, err)
