@@ -10,7 +10,7 @@ import (
 func (r *reader) config(n node) *Config {
 	c := &Config{File: r.file, Listen: DefaultListen}
 	seen := r.mapping(n, keys{
-		"data":     r.path(&c.Data, "a folder"),
+		"data":     r.folder(&c.Data),
 		"listen":   r.address(&c.Listen),
 		"channels": r.channels(&c.Channels),
 		"journal":  r.journal(&c.Journal),
