@@ -150,4 +150,7 @@ func TestSessionsAreSearchedAndSorted(t *testing.T) {
 		w := b.ask("GET", "/api/v1/sessions?"+query, "")
 		assert.Contains(t, []int{400, 422}, w.Code, query)
 	}
+	w := b.ask("GET", "/api/v1/sessions?outcome=done", "")
+	assert.Equal(t, 400, w.Code)
+	assert.Contains(t, w.Body.String(), "want one of complete, cut-short, running, no-charge, faulted")
 }

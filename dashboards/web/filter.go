@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"amphora/analyze"
@@ -23,6 +25,9 @@ func filterOf(r *http.Request) (f logbook.Filter, err error) {
 	if f.Limit, err = number(q.Get("limit"), "limit", logbook.DefaultPage, 1, logbook.LongestPage); err != nil {
 		return f, err
 	}
+	if f.Outcome != "" && !slices.Contains(outcomes, f.Outcome) {
+		return f, fmt.Errorf("outcome is %q, want one of %s", f.Outcome, strings.Trim(strings.ReplaceAll(fmt.Sprint(outcomes), " ", ", "), "[]"))
+	}
 	if f.Since, err = moment(q.Get("since"), "since"); err != nil {
 		return f, err
 	}
@@ -31,6 +36,8 @@ func filterOf(r *http.Request) (f logbook.Filter, err error) {
 	}
 	return f, nil
 }
+
+var outcomes = []analyze.Outcome{analyze.Complete, analyze.CutShort, analyze.Running, analyze.NoCharge, analyze.Faulted}
 
 func orderOf(text string) logbook.Order {
 	o := logbook.Order{By: logbook.OrderBy(text), Rising: text != ""}
