@@ -1,7 +1,6 @@
 package daemon
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -140,7 +139,7 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		Name: c.set.Name, Battery: live.Text(c.set.Options.Battery),
 		Source: live.Source{
 			Name: c.set.source(), Up: s.up, State: s.state, Since: moment(s.since), Reconnects: s.reconnects,
-			Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.warning()), Hint: live.Text(cmp.Or(c.hint(), c.mute(boot))),
+			Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.warning()), Hint: live.Text(c.advice(boot)),
 		},
 		SilenceS: c.set.Silence.Seconds(),
 		Stage:    live.Text(st.machine.Stage()), StageWhy: live.Text(st.why), StageSinceS: analyze.Number(st.since),
@@ -185,6 +184,15 @@ func (c *channel) untold() *live.Untold {
 		}
 	}
 	return u
+}
+
+// advice is what the page proposes to do. What the journal tells of lines before the start is none
+// of what comes now.
+func (c *channel) advice(boot time.Duration) string {
+	if c.status.lines == 0 {
+		return c.mute(boot)
+	}
+	return c.hint()
 }
 
 // hint says what to do where lines come and cannot be read.

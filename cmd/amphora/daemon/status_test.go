@@ -44,11 +44,12 @@ func TestAPortThatSaysNothingHasAHint(t *testing.T) {
 	hint := func(source string, heard int, after time.Duration) string {
 		c := channel{set: Settings{Source: capture.Source{Name: source}, Silence: 30 * time.Second}, story: new(story)}
 		c.status.up, c.status.lines, c.latest.Boot = true, heard, time.Hour
-		return c.mute(time.Hour + after)
+		c.story.noise = "lines come, but are noise"
+		return c.advice(time.Hour + after)
 	}
 	const port = "serial:/dev/ttyUSB0"
 	assert.Contains(t, hint(port, 0, time.Minute), "does it send by itself?")
 	assert.Empty(t, hint(port, 0, 20*time.Second))
-	assert.Empty(t, hint(port, 1, time.Minute))
-	assert.Empty(t, hint("file:night.csv", 0, time.Minute))
+	assert.Equal(t, "lines come, but are noise", hint(port, 1, time.Minute))
+	assert.Empty(t, hint("file:night.csv", 0, time.Minute), "the noise was before the start")
 }
