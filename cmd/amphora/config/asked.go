@@ -2,7 +2,9 @@ package config
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"amphora/capture"
@@ -87,7 +89,8 @@ func (s Source) asks() (voltage, current, ok bool) {
 // other, and one of two meters that is asked for the value of the other.
 func (r *reader) needBoth(n node, f *Feed) {
 	voltage, current, ok := f.Source.asks()
-	if !ok || !voltage && !current { // the latter has been told
+	wrong := slices.ContainsFunc(r.problems, func(p Problem) bool { return !p.Warning && strings.HasPrefix(p.Key, n.path+".") })
+	if !ok || wrong || !voltage && !current { // a question that is wrong, or none, has been told
 		return
 	}
 	switch {

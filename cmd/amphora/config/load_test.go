@@ -175,6 +175,7 @@ func TestAskedForOneValueAlone(t *testing.T) {
 	for text, want := range map[string]string{
 		"source: {" + meter + "voltage: READ?}}":                                "is asked for the voltage alone, and a charge needs the current as well",
 		"source: {" + meter + "current: READ?}}":                                "is asked for the current alone, and a charge needs the voltage as well",
+		"source: {" + meter + "voltage: VOLT 14, current: READ?}}":              "voltage: ",
 		"source: {voltage: {file: {path: amphora.yaml}}, current: {stdin: }}":   "add from-end: true",
 		"source: {voltage: {" + meter + "current: READ?}}, current: {stdin: }}": "is asked for the current, and here stands the meter for the voltage",
 	} {
