@@ -165,7 +165,7 @@ func (c *Center) turn(last bool) {
 	switch at := c.ledger.due(now, last); {
 	case at.IsZero():
 	case at.After(now):
-		c.countHeld(at)
+		c.countHeld(now, at)
 	default:
 		c.ledger.compose(c.names(), now)
 	}
@@ -236,11 +236,11 @@ func (c *Center) sleep(last bool) time.Duration {
 
 // countHeld counts what has to wait for the limit of messages an hour, and says so where
 // that begins.
-func (c *Center) countHeld(until time.Time) {
+func (c *Center) countHeld(now, until time.Time) {
 	if !c.ledger.Budget.Held || !until.After(c.ledger.first.Add(group)) {
 		return // it waits for company only
 	}
-	began, n := !c.ledger.waits((*Event).wasHeld), c.ledger.hold()
+	began, n := !c.ledger.waits((*Event).wasHeld), c.ledger.hold(now)
 	for _, a := range c.targets {
 		a.counts[heldBack] += uint64(n)
 	}

@@ -170,6 +170,9 @@ func TestManyAlarmsAreGroupedAndNotHeldBack(t *testing.T) {
 		last := b.all()[len(b.all())-1]
 		assert.Len(t, last.Events, 2*mostLines+1)
 		assert.Contains(t, last.Message, "evidence of late", "an alarm is spelt out before what is less")
+		tell(c, 201, raised("at the very end", analyze.Alarm))
+		c.Close()
+		assert.Equal(t, "at the very end", b.all()[len(b.all())-1].Events[0].Code, "a stop leaves no alarm untold")
 	})
 }
 

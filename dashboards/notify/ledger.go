@@ -155,11 +155,14 @@ func (l *ledger) due(now time.Time, last bool) time.Time {
 	if last {
 		at = now
 	}
-	urgent := l.waits((*Event).urgent)
+	urgent, news := l.waits((*Event).urgent), l.waits((*Event).news)
+	if last && news {
+		return now
+	}
 	if end := l.rules.Quiet.end(now); !urgent && end.After(at) {
 		at = end
 	}
-	if free := l.Budget.free(now, urgent, l.waits((*Event).news)); free.After(now) && free.After(at) {
+	if free := l.Budget.free(now, urgent, news); free.After(now) && free.After(at) {
 		at, l.Budget.Held = free, true
 	}
 	return at
@@ -170,11 +173,18 @@ func (l *ledger) waits(kind func(*Event) bool) bool {
 	return slices.ContainsFunc(l.Waiting, func(e Event) bool { return kind(&e) })
 }
 
+// may says what may be told now: in quiet hours what is urgent, else all.
+func (l *ledger) may(now time.Time) func(*Event) bool {
+	quiet := l.rules.Quiet.end(now).After(now)
+	return func(e *Event) bool { return !quiet || e.urgent() }
+}
+
 // hold notes that what waits does so for the limit of messages an hour, and counts what did
 // not before.
-func (l *ledger) hold() (n int) {
+func (l *ledger) hold(now time.Time) (n int) {
+	may := l.may(now)
 	for k := range l.Waiting {
-		if e := &l.Waiting[k]; !e.held {
+		if e := &l.Waiting[k]; may(e) && !e.held {
 			e.held = true
 			n++
 		}
@@ -182,19 +192,20 @@ func (l *ledger) hold() (n int) {
 	return n
 }
 
-// compose makes one message of all that waits, for the targets named; in quiet hours of what
-// may break them.
+// compose makes one message of all that may be told, for the targets named. What could not wait
+// is counted in the one that leaves nothing.
 func (l *ledger) compose(targets []string, now time.Time) {
-	told, rest, lost := l.Waiting, []Event(nil), l.Lost
-	if l.rules.Quiet.end(now).After(now) {
-		told, lost = nil, 0
-		for _, e := range l.Waiting {
-			if e.urgent() {
-				told = append(told, e)
-			} else {
-				rest = append(rest, e)
-			}
+	may, told, rest := l.may(now), []Event(nil), []Event(nil)
+	for _, e := range l.Waiting {
+		if may(&e) {
+			told = append(told, e)
+		} else {
+			rest = append(rest, e)
 		}
+	}
+	lost := l.Lost
+	if len(rest) > 0 {
+		lost = 0
 	}
 	n := newNotification(told, lost, l.Budget.Held, now)
 	l.Waiting, l.Lost, l.dirty = rest, l.Lost-lost, true

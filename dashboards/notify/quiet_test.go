@@ -1,6 +1,7 @@
 package notify
 
 import (
+	"fmt"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -29,6 +30,25 @@ func TestQuietHoursKeepAllButAlarms(t *testing.T) {
 		time.Sleep(2 * time.Minute)
 		assert.Equal(t, "Warning: bench (mower), stalled, and 1 more", b.titles()[1], "at seven the rest is told")
 		assert.Len(t, b.all(), 2)
+	})
+}
+
+// Where alarms come one after the other, what waits for the morning is not held back by their limit.
+func TestQuietHoursAreNotTheLimitOfAnHour(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &box{}
+		c := Open(Options{Dir: t.TempDir(), Targets: []Target{b}, Rules: Rules{Quiet: Quiet{From: 22 * time.Hour, To: 7 * time.Hour}}, Now: func() time.Time { return time.Now().UTC().AddDate(26, 0, 0) }})
+		defer c.Close()
+		tell(c, 1, raised("stalled", analyze.Warning))
+		for k := range uint64(mostAnHour + 1) {
+			tell(c, 2+k, raised(fmt.Sprintf("alarm-%d", k), analyze.Alarm))
+			time.Sleep(3 * time.Second)
+		}
+		assert.Len(t, b.all(), mostAnHour)
+		assert.EqualValues(t, 1, c.Status().Targets[0].Counts[heldBack], "the last of the alarms")
+		time.Sleep(8 * time.Hour)
+		require.Len(t, b.all(), mostAnHour+2)
+		assert.Equal(t, "Warning: bench (mower), stalled", b.titles()[mostAnHour+1])
 	})
 }
 
