@@ -216,20 +216,30 @@ func (m *Machine) interval(iv *interval) {
 
 // flowed adds up what flowed in an interval.
 func (m *Machine) flowed(iv *interval, band float64) {
-	a, b := math.Abs(iv.a.i), math.Abs(iv.b.i)
-	if m.in.on || m.out.on || !(a < band && b < band) {
+	if m.in.on || m.out.on || !(within(iv, 0, band) || m.charge != nil && within(iv, m.charge.rest.shown(), band)) {
 		m.sum.integrate(iv, band, m.amps.noise())
 	} else if m.quiet.add(iv) {
 		m.hush()
 	}
 }
 
-// hush counts what has flowed while nothing seemed to. What the meter shows after a charge is
-// its zero; without one nobody can tell.
+// within reports whether both rows of an interval are in a band about what the meter shows
+// without current, A.
+func within(iv *interval, zero, band float64) bool {
+	return math.Abs(iv.a.i-zero) < band && math.Abs(iv.b.i-zero) < band
+}
+
+// hush counts what has flowed while nothing seemed to. What the meter shows into the battery
+// after a charge is its zero, in whatever rows go before a current that begins; while none does
+// all of it is, for the charger has ended. Without a charge nobody can tell.
 func (m *Machine) hush() {
 	zero := 0.0
-	if m.charge != nil {
+	switch {
+	case m.charge == nil:
+	case m.in.on:
 		zero = m.in.offset
+	default:
+		zero = math.Inf(1)
 	}
 	m.sum = m.sum.plus(m.quiet.take(m.zero.noise(), m.amps.step(), zero))
 }

@@ -35,6 +35,25 @@ func TestAMeterWithItsZeroOffIsNoTrickle(t *testing.T) {
 	}
 }
 
+// However long a battery is left to rest, what a meter shows that is off by two digits does not go on to
+// charge it: what went in is what the stages of the charge say, and no less sure than in the evening.
+func TestAZeroThatIsOffChargesNothingAtRest(t *testing.T) {
+	chance := rand.New(rand.NewPCG(5, 5))
+	rows := metered(10, 0.01, 0.01, idle(900, 11.4), ramp(anHour, 11.6, 12.6, 2.5, 2.5), fade(2*anHour, 12.6, 2.5, 0.8*anHour), settle(48*anHour, 12.58, 12.55, 1800))
+	for k := range rows {
+		rows[k].Amps = rounded(rows[k].Amps+0.02+0.006*chance.NormFloat64(), 0.01)
+	}
+	o := analyze.Options{Chemistry: analyze.LiIon, Cells: 3, Capacity: 5 * anHour}
+	evening := run(o, rows[:(900+3*3600+300)/10]).Sessions[0]
+	s := run(o, rows).Sessions[0]
+	stages := 0.0
+	for _, g := range s.Stages {
+		stages += float64(g.ChargeAh)
+	}
+	assert.InDelta(t, stages, float64(s.ChargeInAh), 0.015, "but for what seemed to flow before it")
+	assert.InDelta(t, float64(evening.ChargeInAhU95), float64(s.ChargeInAhU95), 0.01)
+}
+
 // As small a current that comes only when the voltage has fallen away is one: while it
 // fell the meter showed that its zero is none.
 func TestAFloatOfTenMilliamperesIsOne(t *testing.T) {
