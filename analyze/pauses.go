@@ -9,7 +9,9 @@ import (
 //
 // A charger that looks at the open-circuit voltage does so by the clock; mains that
 // fail, a plug that is pulled and a loose clamp keep no time. Four pauses whose paces
-// differ by a third at most are a habit. Common practice, no source.
+// differ by a third at most are a habit. A pause of two or three rows is not always seen: what lasts for
+// two to four paces had some between, and where nearly all keep time in that way it is a habit, too. Common
+// practice, no source.
 type pauses struct {
 	count        int
 	seconds      float64 // in all
@@ -18,6 +20,10 @@ type pauses struct {
 	last         float64 // s, when the last one did
 	until        float64 // s, when it ended
 	sum, squares float64 // of the time from one pause to the next
+
+	pace  float64 // s, from one to the next, where none was missed between
+	paces float64 // since that is known
+	kept  float64 // of them, those that last for it or for some of it
 }
 
 func (p *pauses) add(from, to float64) {
@@ -27,11 +33,25 @@ func (p *pauses) add(from, to float64) {
 		d := from - p.last
 		p.sum += d
 		p.squares += d * d
+		p.beat(d)
 	}
 	p.count++
 	p.last, p.until = from, to
 	p.seconds += to - from
 	p.longest = max(p.longest, to-from)
+}
+
+// beat takes the time from one pause to the next, s.
+func (p *pauses) beat(d float64) {
+	if p.paces == 0 || d < paceShort*p.pace {
+		p.pace, p.paces, p.kept = d, 0, 0
+	}
+	p.paces++
+	n := math.Round(d / p.pace)
+	if n <= pacesMissed && math.Abs(d-n*p.pace) <= paceSlack*p.pace {
+		p.kept++
+		p.pace += (d/n - p.pace) / p.kept
+	}
 }
 
 // recovering reports whether the voltage may still be on its way back to where it was
@@ -49,6 +69,9 @@ func (p *pauses) regular(need int) (every float64, ok bool) {
 	}
 	mean := p.sum / n
 	spread := math.Sqrt(max(p.squares/n-mean*mean, 0))
+	if !(spread < habitSpread*mean) && p.paces > habitTimes*float64(need) && p.kept >= paceKept*p.paces {
+		return p.pace, true
+	}
 	return mean, spread < habitSpread*mean
 }
 
@@ -63,6 +86,11 @@ func (p *pauses) usual() float64 {
 const (
 	habitPaces  = 3    // from pause to pause
 	habitSpread = 0.35 // of their mean, one standard deviation
+	paceShort   = 0.75 // of the pace: what is shorter is the pace itself
+	paceSlack   = 0.1  // of the pace: so far off it is kept
+	paceKept    = 0.8  // of all
+	pacesMissed = 4    // what is longer may be anything
+	habitTimes  = 2    // times as many of those are needed: some come to whole paces by chance
 
 	// A voltage that sank over a pause has taken most of it back after some times its
 	// length, and after an hour in any case.

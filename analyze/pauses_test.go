@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -21,6 +22,35 @@ func TestPausesAtASteadyPaceAreAHabit(t *testing.T) {
 	assert.True(t, f.holds(CodePulsed))
 	assert.Equal(t, 1800.0, f.first(CodePulsed), "since the first one")
 	assert.Contains(t, f.find(CodePulsed).Message, "about every 30 min 00 s, 5 times so far, the longest for 1 min 00 s")
+}
+
+// A pause of two rows is seen or not as it falls between them.
+func TestPausesOfWhichSomeAreMissedAreAHabit(t *testing.T) {
+	chance := rand.New(rand.NewPCG(3, 7))
+	var p pauses
+	for k := range 100 {
+		if at := 60*float64(k) + 2*chance.Float64(); chance.Float64() < 0.6 {
+			p.add(at, at+6)
+		}
+	}
+	every, regular := p.regular(habitPaces)
+	assert.True(t, regular)
+	assert.InDelta(t, 60, every, 1)
+}
+
+// Nobody would pull a plug so often, but whoever does keeps no time.
+func TestPausesByChanceAreNoHabit(t *testing.T) {
+	for seed := range uint64(200) {
+		chance := rand.New(rand.NewPCG(seed, 7))
+		var p pauses
+		at := 0.0
+		for range 60 {
+			at += 600 * chance.ExpFloat64()
+			p.add(at, at+6)
+		}
+		_, regular := p.regular(habitPaces)
+		assert.False(t, regular, "seed %d", seed)
+	}
 }
 
 func TestPausesNowAndThenAreInterruptions(t *testing.T) {
