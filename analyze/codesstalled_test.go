@@ -67,6 +67,13 @@ func likeFloat() []analyze.Sample {
 	return script(10, before, current, fade(1800, 14.4, 5, anHour), given)
 }
 
+// lastSmallCurrent is a charger that, once half of its current has faded, gives a last small one for some
+// hours, as DIN 41772 says of the characteristic IUIa: the battery, nearly full, climbs with it to where it gasses.
+func lastSmallCurrent(hours float64) []analyze.Sample {
+	last := part{hours * anHour, func(t float64) float64 { return 13 + 0.9*math.Exp(-t/600) + 2.2/(1+math.Exp(-(t-4500)/900)) }, always(0.3)}
+	return script(10, before, current, fade(2700, 14.4, 5, anHour), last, after)
+}
+
 // fading is a charger that in so many seconds gives way to a tenth of its current, and takes
 // the voltage down by what the battery drops.
 func fading(seconds float64) func() []analyze.Sample {
@@ -89,6 +96,13 @@ func TestWhatGaveWayIsNeverToldComplete(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A last small current is the end of a charge, from when it is less than the tail.
+func TestALastSmallCurrentIsTheEnd(t *testing.T) {
+	s := run(agm17, lastSmallCurrent(1.2)).Sessions[0]
+	assert.Equal(t, analyze.Complete, s.Outcome)
+	assert.InDelta(t, 600+3*anHour+2700, float64(s.FinishS), 60)
 }
 
 func stalledNights() []must {
@@ -140,6 +154,7 @@ func stalledNeighbours() []neighbour {
 	small := func(o analyze.Options) []analyze.Options { return []analyze.Options{{}, o} }
 	return []neighbour{
 		{code: "stalled", name: "a trickle once the current has faded", of: []analyze.Options{{}, agm17}, rows: gaveWay(1.3 * anHour)},
+		{code: "stalled", name: "the last small current of a charger for lead-acid", of: []analyze.Options{{}, agm17}, rows: func() []analyze.Sample { return lastSmallCurrent(2) }},
 		{code: "stalled", name: "an early float", of: []analyze.Options{{}, agm17}, rows: func() []analyze.Sample {
 			float := part{6 * anHour, always(13.6), func(t float64) float64 { return 0.2 + 0.5*math.Exp(-t/anHour) }}
 			return script(10, before, current, fade(1800, 14.4, 5, anHour), settle(600, 14.2, 13.6, 200), float)

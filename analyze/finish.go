@@ -28,7 +28,7 @@ func (c *charge) finished(v *view, o *Options, amps, volts *meter) {
 func (c *charge) finishedHeld(v *view, o *Options, amps, volts *meter) {
 	tr := &c.trace
 	end := tr.steady()
-	if at, lasted := starvedSince(tr, v.constantAt, end, c.hold.volts, v.set, volts, amps); lasted || Known(at) && !c.stopped {
+	if at, lasted := c.starvedSince(v, end, o, volts, amps); lasted || Known(at) && !c.stopped {
 		c.tailedOff(v, tr.index(at), amps) // before it gave way
 		return
 	}
