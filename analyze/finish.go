@@ -32,7 +32,7 @@ func (c *charge) finishedHeld(v *view, o *Options, amps, volts *meter) {
 		c.tailedOff(v, tr.index(at), amps) // before it gave way
 		return
 	}
-	step, stepped := steppedDown(tr, v.constantAt, end, v.held, v.set, v.limit.at(c.went()))
+	step, stepped := steppedDown(tr, v.constantAt, end, v.held, c.hold.slack, v.set, v.limit.at(c.went()))
 	held := end // no mean of the current may reach across the step
 	if stepped {
 		held = firstBinAfter(tr, step)

@@ -1,5 +1,7 @@
 package analyze
 
+import "math"
+
 // A float stage holds the battery at a voltage below the absorption: 13.5 to
 // 13.8 V after 14.4 V, 4 to 6 % less (reference values of gel and AGM makers).
 // Half of that tells a step down from a drift.
@@ -12,8 +14,9 @@ const (
 
 // steppedDown says when the charger left the held voltage for a lower one that
 // it still feeds, looking at bins from index cv on, s. A full battery takes no more than the
-// tail, A, for long where it is lifted again.
-func steppedDown(tr *trace, cv, end int, held, set, tail float64) (at float64, ok bool) {
+// tail, A, for long where it is lifted again. One that is not yet full may take a good current from a
+// float at first: what stood at the voltage of now, within a slack, V, was that float.
+func steppedDown(tr *trace, cv, end int, held, slack, set, tail float64) (at float64, ok bool) {
 	k := tr.tailEnd(end, floatRows, floatSeconds)
 	if k <= cv {
 		return 0, false
@@ -29,7 +32,7 @@ func steppedDown(tr *trace, cv, end int, held, set, tail float64) (at float64, o
 	below, back, left := 0.0, 0.0, 0.0
 	for k := cv; k < end; k++ {
 		b, before := &tr.bins[k], tr.bins[max(k-1, cv)].t1
-		if b.v() > lower || b.i() > floatCurrent*set {
+		if b.v() > lower || b.i() > floatCurrent*set && math.Abs(b.v()-v) > slack {
 			if below = 0; b.v() > lower && b.i() > tail {
 				back += b.t1 - before
 			}

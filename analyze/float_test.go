@@ -25,7 +25,7 @@ func absorbed(until float64, volts, amps float64) *trace {
 
 func TestStepDownToALowerFedVoltageIsAFloat(t *testing.T) {
 	tr := absorbed(15000, 13.6, 0.1)
-	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5, 0.3)
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 0.036, 5, 0.3)
 	require.True(t, ok)
 	assert.InDelta(t, 15000, at, 10)
 }
@@ -38,9 +38,28 @@ func TestWhatIsNoFloat(t *testing.T) {
 		"the voltage that is held is held":        absorbed(30000, 13.6, 0.1),
 		"less than three rows, however far apart": drawn(2, 600, flat(13.6), flat(0.1)),
 	} {
-		_, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5, 0.3)
+		_, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 0.036, 5, 0.3)
 		assert.False(t, ok, name)
 	}
+}
+
+// A battery that is not yet full takes a good current from the float at first. It was the float from the
+// beginning, though it looks like one only once that has gone.
+func TestAFloatThatFillsABatteryBeganWithTheStepDown(t *testing.T) {
+	tr := drawn(2000, 10, func(t float64) float64 {
+		if t < 5000 {
+			return 14.4
+		}
+		return 13.6
+	}, func(t float64) float64 {
+		if t < 5000 {
+			return 5 * math.Exp(-t/7200)
+		}
+		return 2.4 * math.Exp(-(t-5000)/3600)
+	})
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 0.036, 5, 0.3)
+	require.True(t, ok)
+	assert.InDelta(t, 5000, at, 10)
 }
 
 // A boost during the float lifts the voltage again; the first step down was the end.
@@ -56,7 +75,7 @@ func TestBoostDuringAFloatDoesNotPutOffTheEnd(t *testing.T) {
 		}
 		return 0.1
 	})
-	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5, 0.3)
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 0.036, 5, 0.3)
 	require.True(t, ok)
 	assert.InDelta(t, 15000, at, 10)
 }
@@ -81,7 +100,7 @@ func TestACloudInConstantVoltageIsNoFloat(t *testing.T) {
 		}
 		return 0.1
 	})
-	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 5, 0.3)
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 0.036, 5, 0.3)
 	require.True(t, ok)
 	assert.InDelta(t, 20000, at, 10)
 }
