@@ -44,10 +44,13 @@ const fillTapers = 11
 // and they count the same doubt several times. Measured on five models of batteries, no
 // theory. Lead-acid is left nearly as it is: its tapers differ most; and so is what has shown how
 // near its end is: nickel that climbs towards its peak, LiFePO4 by the step of its plateau.
-// Lithium-ion is not narrowed late: what its slope tells has its own spread, as its make has it.
+// Lithium-ion is not narrowed late: what its slope tells has its own spread, as its make has it;
+// and until a night of the battery has shown the make, it is widened.
 func (s *sight) narrowing(climbing, stepping bool, gone float64) float64 {
 	least := 0.55
 	switch {
+	case s.v.id.chemistry == LiIon && len(s.o.Earlier) == 0:
+		return 1.5 - 0.4*gone
 	case s.v.id.chemistry == LiIon:
 		least = 1
 	case s.v.id.chemistry.Lead():
