@@ -9,21 +9,18 @@ type attached struct {
 	least    float64 // V: with less there is no battery
 	standing float64 // V, from which it must sink; NaN where nothing was held, or hardly any current flowed
 	within   float64 // s, in which it must
-	done     bool    // the charge was complete: then a battery taken off is no fault
+	done     bool    // the charge was complete, or the battery is off since it rested: then that is no fault
 }
 
 // loosened asks whether a battery still hangs on the leads.
 func (m *Machine) loosened(c *charge, r *mark) {
 	v := m.view()
-	b := attached{highest: c.highestVolts(v), least: c.goneVolts(r.t), done: Known(v.finish) || c.mayBeDone(v)}
+	b := attached{highest: c.highestVolts(v), least: c.goneVolts(r.t), done: Known(v.finish) || c.mayBeDone(v) || c.rest.off.is()}
 	b.most = b.highest + looseAbove*math.Abs(b.highest)
 	if c.drained(&m.volts) {
 		b.most = b.highest / looseFar
 	}
 	b.standing, b.within = c.standing(v, &m.volts, &m.amps)
-	if !b.done && r.v < looseGone*b.highest && r.t-c.stop().t > looseTaken*max(b.within, looseKept) {
-		b.done, _ = c.tapered(v, &m.opt, &m.volts) // somebody has taken it off
-	}
 	if c.loose.push(&r.row, &b, m.opt.Patience.times(CodeOpenCircuit, looseRows)) {
 		m.raise(c, CodeOpenCircuit, c.loose.since, c.loose.message())
 	}

@@ -35,7 +35,7 @@
 //	  of a whole charge     judge dropped powerlimited
 //	a forecast              forecast forecastfilling forecastneed forecastguess forecastnickel forecastcrest
 //	                        forecaststep forecastleaving forecastbefore forecastresistance forecasttaper taperfit
-//	a rest                  resting restbefore rest restheld restafter restfit restcurve soc
+//	a rest                  resting restbefore rest restheld takenoff restafter restfit restcurve soc
 //	                        relax relaxshape relaxlinear relaxprofile
 //	resistance              resist resistfit resistdirect resistlist
 //	what is told            summary number session document starting

@@ -37,7 +37,6 @@ const (
 	looseLeast = 1      // V, about what a flat cell has: with less than that on them the leads hang in the air, and show hum or the meter's last digits
 	looseStill = 30     // rows after which a jump is forgotten: another battery, say
 	looseKept  = 300    // s that the held voltage must stand without current
-	looseTaken = 1.5    // times that, with nothing odd: whoever then takes off a battery whose charger had ended it by itself does no harm
 	looseSunk  = 0.0005 // of it: what any battery sinks meanwhile
 
 	looseScatter = 5 // times the noise: no row of some hundred lies so far off

@@ -14,7 +14,7 @@ type nobody struct {
 // nobodyThere takes a row, and raises or clears the finding.
 func (m *Machine) nobodyThere(r *row) {
 	n := &m.nobody
-	if c := m.charge; c != nil && (!c.over || !n.off && r.v >= c.nothing()) {
+	if c := m.charge; c != nil && (!c.over && !c.rest.takenAway() || !n.off && r.v >= c.nothing()) {
 		*n = nobody{tries: unanswered{last: r.v}}
 		return
 	}

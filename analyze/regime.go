@@ -131,7 +131,11 @@ func (m *Machine) idle(r *mark) {
 	}
 	m.hazards(c, &r.row, false)
 	m.steadied(c, r.t)
-	if m.out.on || !quiet || c.rest.ended {
+	if m.out.on || !quiet {
+		return
+	}
+	if c.rest.ended {
+		m.staysAway(c, r.t)
 		return
 	}
 	if c.rest.another(&r.row) {
@@ -144,10 +148,18 @@ func (m *Machine) idle(r *mark) {
 	if c.rest.rows == 0 {
 		m.flickers(c, r) // for longer than a row
 	}
-	c.rest.heed(&r.row, restSlack(&m.volts, r.v))
-	c.rest.add(&r.row, &c.stop().row)
+	if !c.rest.taken(&r.row, &c.stop().row, c.nothing()) {
+		c.rest.heed(&r.row, restSlack(&m.volts, r.v))
+		c.rest.add(&r.row, &c.stop().row)
+	}
 	m.loosened(c, r)
-	if !c.over && m.pausedTooLong(c, r.t) {
+	c.rest.ended = c.rest.takenAway() && c.loose.reason == ""
+	m.staysAway(c, r.t)
+}
+
+// staysAway ends a charge whose current has been away for too long, as of a time, s.
+func (m *Machine) staysAway(c *charge, now float64) {
+	if !c.over && m.pausedTooLong(c, now) {
 		m.over()
 	}
 }

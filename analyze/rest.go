@@ -19,6 +19,7 @@ type rest struct {
 
 	known settling // as last worked out
 
+	off  takenOff
 	edge row  // before a fall that no rest has, if the last row had one
 	let  *row // the last row in which a charger still held it; nil where none did
 }
