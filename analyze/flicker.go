@@ -28,6 +28,9 @@ const (
 
 // flickers reports whether the contact is lost in a row of a charge that goes on.
 func (m *Machine) flickers(c *charge, r *mark) bool {
+	if c.maxVolts < looseGone*r.v { // the battery has only now been put on
+		return false
+	}
 	if !(r.v > c.maxVolts+flickerAbove*math.Abs(c.maxVolts)+flickerDigits*m.volts.step()) || r.skew > 0 || math.Abs(r.i-m.in.offset) > m.band() {
 		return false
 	}
