@@ -152,6 +152,9 @@ func (m *Machine) goesOn(c *charge, at *mark) bool {
 	before := v.held
 	if !Known(before) {
 		before = c.maxVolts // nickel
+		if m.in.level <= floatCurrent*c.most {
+			before = c.lastVolts() // a trickle goes on from where it had come to, which may be far below the peak
+		}
 	}
 	return !c.over && away <= pauseAfterTail && at.v > sameBattery*before
 }
