@@ -13,6 +13,13 @@ func (m *Machine) calmRest() (n int) {
 	// A rest that is over is no longer looked at.
 	watched := !c.rest.ended
 	highest, gone, sunk := math.Inf(1), c.nothing(), math.Inf(1)
+	after := m.loaded.goesOn()
+	if after {
+		if m.loaded.to != a.t {
+			return 0
+		}
+		gone = larger(gone, m.loaded.nothing())
+	}
 	if watched {
 		if c.rest.to != a.t || c.rest.edge.t > 0 || !c.loose.calm() {
 			return 0
@@ -40,7 +47,7 @@ func (m *Machine) calmRest() (n int) {
 		if !quiet.holds(b.i) || m.zero.teaches(a.i, b.i) || math.Abs(b.i-a.i) >= stepNoises*leastCurrent {
 			break
 		}
-		if b.v < gone || watched && (a.v-b.v > heldSlack*b.v || math.Abs(b.v-a.v) > looseJump*highest) {
+		if b.v < gone || (watched || after) && a.v-b.v > heldSlack*b.v || watched && math.Abs(b.v-a.v) > looseJump*highest {
 			break
 		}
 	}

@@ -18,13 +18,22 @@ type restAfter struct {
 func (r *restAfter) begin(last *mark) { *r = restAfter{load: *last, seen: true} }
 
 func (r *restAfter) add(m *mark) {
-	if r.seen && !r.ended {
+	if !r.goesOn() {
+		return
+	}
+	if !r.taken(&m.row, &r.load.row, r.nothing()) {
 		r.rest.add(&m.row, &r.load.row)
 	}
+	r.ended = r.takenAway()
 }
 
+func (r *restAfter) goesOn() bool { return r.seen && !r.ended }
+
+// nothing is less than a battery shows that gave a current, V.
+func (r *restAfter) nothing() float64 { return looseGone * r.load.v }
+
 func (r *restAfter) follow(rows []row) {
-	if r.seen && !r.ended {
+	if r.goesOn() {
 		r.rest.follow(rows, &r.load.row)
 	}
 }

@@ -45,6 +45,17 @@ func TestAChargerThatTriesAfterTheBatteryWasTakenAway(t *testing.T) {
 	assert.Contains(t, f.Message, "charger")
 }
 
+// A drain of some milliamperes, or the meter's zero, may be taken for a load: then the rest after that ends as well.
+func TestARestAfterALoadEndsWhenTheBatteryIsTakenOff(t *testing.T) {
+	agm := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 17 * 3600}
+	for _, before := range [][]part{nil, {ramp(3*anHour, 12.6, 14.4, 5, 5), fade(2*anHour, 14.4, 5, 0.4*anHour), settle(600, 14, 13.2, 900)}} {
+		r := run(agm, script(10, append(before, idle(600, 12.9), steady(600, 12.7, -1), settle(2*anHour, 12.8, 12.75, 900), idle(anHour, 0.01))...)).Sessions[0].Rest
+		require.NotNil(t, r)
+		assert.InDelta(t, 12.75, float64(r.SettledV), 0.03)
+		assert.InDelta(t, 2*anHour, float64(r.DurationS), 20)
+	}
+}
+
 // The rest ends where the battery is taken off. A row of nothing alone is a spoilt line, and no part of it either.
 func TestARestEndsWhenTheBatteryIsTakenOff(t *testing.T) {
 	agm := analyze.Options{Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 17 * 3600}
