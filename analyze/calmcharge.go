@@ -6,7 +6,7 @@ import "math"
 // goes on.
 func (m *Machine) calmCharge() (n int) {
 	c, w := m.charge, &m.window
-	if c.stopped || c.alert || c.loose.above > 0 || c.flicker.times > 0 || len(c.trace.bins) < fewBins || m.in.scale < m.in.level {
+	if c.stopped || c.alert || m.in.mixed > 0 || m.in.stood < stoodRows || c.loose.above > 0 || c.flicker.times > 0 || len(c.trace.bins) < fewBins || m.in.scale < m.in.level {
 		return 0
 	}
 	// The level of the current stays between the least and the most of its rows. While

@@ -33,6 +33,8 @@ type flow struct {
 	before   mark // the row before that
 	leaps    int  // rows in a row that dwarf the level
 	leap     mark
+	stood    int // rows that the level has gone along with since current flows, up to stoodRows
+	mixed    int // rows before that may be on their way from the level to a current that dwarfs it
 }
 
 const (
@@ -44,6 +46,9 @@ const (
 	surely         = 3   // times the least current that counts as flowing: no meter's zero is off by so much
 	surelyDrift    = 1.5 // times the same: nor does one that was seen before the charge move so far during it
 	dwarfs         = 20  // times the level: what flowed so far was the meter's zero, or a trickle
+	mixedFrom      = 3   // times the level: a row of more may be on its way to a current that dwarfs it
+	stoodRows      = 8   // before it is known what the level is
+	mixedRows      = 4   // so many at most, of a charger that starts softly
 )
 
 // push takes one row's current in this direction, A, and the row before it. Where
@@ -91,10 +96,21 @@ func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
 		}
 		return &f.leap
 	}
-	if f.evidence == 0 && f.leaps == 0 {
+	if f.evidence == 0 && f.leaps == 0 && !f.onItsWay(amps) {
 		f.follow(amps)
 	}
 	return nil
+}
+
+// onItsWay reports whether a row may be mixed of what the meter showed until now and of the current of a charger
+// that has just been switched on: the level, if it has stood for some rows and nothing larger is known, waits for what comes of it.
+func (f *flow) onItsWay(amps float64) bool {
+	if f.stood < stoodRows || amps <= mixedFrom*f.level || f.scale > mixedFrom*f.level || f.mixed == mixedRows {
+		f.mixed = 0
+		return false
+	}
+	f.mixed++
+	return true
 }
 
 // asBefore reports whether a row speaks so clearly for what is believed that the
@@ -104,12 +120,13 @@ func (f *flow) asBefore(amps float64, meter *meter) bool {
 	if !f.on {
 		return amps <= leastCurrent
 	}
-	return amps >= f.level/2 && amps < dwarfs*f.level && f.leaps == 0 && f.scale >= f.level &&
+	return amps >= f.level/2 && amps < mixedFrom*f.level && f.mixed == 0 && f.leaps == 0 && f.scale >= f.level &&
 		f.level > leastCurrent && f.level > meter.digit() && f.level > 2*noiseShare*f.scale
 }
 
 // follow lets the level go along with a current that flows.
 func (f *flow) follow(amps float64) {
+	f.stood = min(f.stood+1, stoodRows)
 	f.level += (amps - f.level) / levelRows
 	f.scale = larger(f.scale, f.level)
 }
@@ -131,7 +148,7 @@ func (f *flow) weigh(against, least, noise, step float64, dwindled bool, before,
 		return nil
 	}
 	f.evidence = 0
-	f.on = !f.on
+	f.on, f.stood = !f.on, 0
 	if f.on {
 		return &f.since
 	}

@@ -96,6 +96,17 @@ func TestLargeCurrentDwarfsAZeroThatIsNot(t *testing.T) {
 	assert.Equal(t, []change{{true, 0, 1}, {true, 50, 51}}, flows(amps, 0))
 }
 
+// So is it if a charger starts softly, or a row shows some of both: the zero has not become a current by that.
+func TestACurrentOnItsWayUpDwarfsAZeroToo(t *testing.T) {
+	for _, way := range [][]float64{{0.6}, {0.2, 0.8}, {0.3, 0.5, 0.9, 0.9}} {
+		amps := then(append(then(nil, 50, 0.05), way...), 50, 5)
+		full := 50 + len(way)
+		assert.Equal(t, []change{{true, 0, 1}, {true, full, full + 1}}, flows(amps, 0), "%v", way)
+	}
+	amps := then(then(then(nil, 50, 0.05), 50, 0.6), 50, 5)
+	assert.Equal(t, []change{{true, 0, 1}}, flows(amps, 0), "what lasts is a current")
+}
+
 // sawZero is what a flow says, having seen the meter's zero before.
 func sawZero(amps []float64, zero float64) (last flow) {
 	f := flow{share: 0.004, rested: zero, seen: true}
