@@ -31,7 +31,7 @@
 //	the meaning             meaning choose confidence takingturns
 //	by names                names siblings
 //	the time                timefit timeunit dateorder clockcolumns nottime untimed comment coulombs
-//	voltage and current     physics proportion neither climbs cellsum
-//	which way it flows      relation moves levels course lifted fade seesign
+//	voltage and current     physics proportion neither unanswered climbs cellsum
+//	which way it flows      relation moves levels course lifted fade clipped nought seesign
 //	what is left            counter temperature
 package decoders

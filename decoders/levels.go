@@ -14,6 +14,7 @@ const (
 // signOf tells whether the current counts out of the battery as positive, by what relate sees, unless
 // where the voltage stands without current tells otherwise, else by the voltage's means beside the steps of the current, or by how it fades.
 func signOf(v, i *column) (inverted bool, strength float64, why string) {
+	v, i = onBattery(v, i)
 	r, fades := relate(v, i), fadeOf(v, i)
 	if sunk := r.follows*r.flowing < 0; sunk && fades.lost > 0 {
 		r.follows = 0

@@ -79,7 +79,7 @@ func largeStep(i *column) float64 {
 	if whole := 0.25 * (i.maximum - i.minimum); big < 4*math.Max(i.step, i.quantum) {
 		big = whole
 	}
-	if big <= 3*i.step || i.maximum-i.minimum <= 3*i.quantum && !i.setsIn() && !i.changesOnce() {
+	if big <= 3*i.step || i.isNought() || i.maximum-i.minimum <= 3*i.quantum && !i.setsIn() && !i.changesOnce() {
 		big = math.Inf(1)
 	}
 	return max(big, leastStep*i.size())
@@ -140,8 +140,8 @@ func (m *moves) relation(v *column) relation {
 // idles tells a current of no more than a meter's zero may be off by: three digits, or 15 mA. A battery
 // that was used minutes ago rises by itself while such a meter shows its own zero (common practice, no source).
 func (c *column) idles() bool {
-	const digits, amps = 3, 0.015
-	return c.inUnits(Amps, c.size()) <= amps || c.levels > 1 && !c.changesOnce() && c.size() <= digits*c.quantum && !c.setsIn()
+	const amps = 0.015
+	return c.inUnits(Amps, c.size()) <= amps || c.isNought()
 }
 
 // byChance is how likely steps may be without a current that tell something of its sign (our own figure).
@@ -225,7 +225,7 @@ func signName(s float64) string {
 
 // together scores voltage and current as a pair.
 func together(v, i *column) (score float64, why string) {
-	r := relate(v, i)
+	r := relate(onBattery(v, i))
 	if r.leap > 3 {
 		score = math.Min(4, 1.5*math.Log10(r.leap)) * math.Abs(2*r.agree-1)
 	}
