@@ -227,6 +227,9 @@ type pairing struct {
 // weigh scores a column as voltage, which it is like by itself by asV, with one as current.
 func (p *pairing) weigh(v, i int, asV float64) guess {
 	t := p.t
+	if on, _ := onBattery(t.cols[v], t.cols[i]); on != t.cols[v] {
+		asV = asVolts(on)
+	}
 	s, why := together(t.cols[v], t.cols[i])
 	g := guess{volts: v, amps: i, watts: -1, score: asV + asAmps(t.cols[i]) + s + channels(t.cols[v].name, t.cols[i].name)}
 	if why != "" {
@@ -245,7 +248,7 @@ func (p *pairing) weigh(v, i int, asV float64) guess {
 	if t.cols[i].wanes() && p.counted(v, i) {
 		g.score -= 3
 	}
-	if t.cols[i].warm() && p.others(v, i) {
+	if (t.cols[i].warm() || unanswered(t.cols[v], t.cols[i])) && p.others(v, i) {
 		g.score -= 2
 	}
 	if t.cols[v].name == "" && t.cols[v].unitBeside && t.another(t.cols[v], Volts) {
