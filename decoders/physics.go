@@ -11,6 +11,7 @@ type guess struct {
 	volts, amps int // columns, -1 for none
 	watts       int // stands in for the current where there is none
 	score       float64
+	alone       float64 // what it lost beside others for a current that nothing answers
 	why         []string
 }
 
@@ -188,6 +189,9 @@ func guessPair(t *table, taken []int) (best, second guess) {
 			}
 		}
 	}
+	if best.alone > 0 { // on a coarse meter no voltage answers: that chooses between two, and refuses none
+		best.score, second.score = best.score+best.alone, second.score+second.alone
+	}
 	return best, second
 }
 
@@ -248,8 +252,12 @@ func (p *pairing) weigh(v, i int, asV float64) guess {
 	if t.cols[i].wanes() && p.counted(v, i) {
 		g.score -= 3
 	}
-	if (t.cols[i].warm() || unanswered(t.cols[v], t.cols[i])) && p.others(v, i) {
+	switch others := p.others(v, i); {
+	case others && t.cols[i].warm():
 		g.score -= 2
+	case others && unanswered(t.cols[v], t.cols[i]):
+		g.alone = 2
+		g.score -= g.alone
 	}
 	if t.cols[v].name == "" && t.cols[v].unitBeside && t.another(t.cols[v], Volts) {
 		g.score += notOwn // of what two lines or places have in volts, the one that is named

@@ -30,3 +30,18 @@ func TestABatteryClippedOnIsNoCurrent(t *testing.T) {
 		assert.Contains(t, f.Setting, "voltage=2:V current=3:A", "%g", celsius)
 	}
 }
+
+// Where the voltage is told to a tenth, it answers no small current by much: that refuses none.
+func TestACoarseVoltageNeedNotAnswer(t *testing.T) {
+	var lines [][]byte
+	for k := range 400 {
+		volts, amps := 12.3, 0.02
+		if k >= 6 {
+			volts, amps = 12.4+0.1*float64(k/100), 3.03+0.01*float64(k*3%7/3-1)
+		}
+		lines = append(lines, fmt.Appendf(nil, "%d,%.1f,%.2f,%.1f", 5*k, volts, amps, 33.5-0.1*float64(k/60%3+k%5/4)))
+	}
+	f, err := Fit(lines, Options{})
+	require.NoError(t, err)
+	assert.Contains(t, f.Setting, "voltage=2:V current=3:A")
+}
