@@ -22,7 +22,7 @@ func (m *Machine) calmCharge() (n int) {
 	for rows := w.waiting(m.atOnce); n+4 <= len(rows); n++ {
 		four := (*[4]row)(rows[n:])
 		a, b := &four[1], &four[2]
-		if !m.plain(four) || b.v > calmVolts || !(b.v > reversedVolts) || b.celsius > hottest || b.celsius < coldest {
+		if !m.plain(four) || b.v > calmVolts || !(b.v > reversedFlowing) || b.celsius > hottest || b.celsius < coldest {
 			break
 		}
 		i := b.i - m.in.offset

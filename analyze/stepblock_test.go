@@ -32,7 +32,7 @@ func TestBlocksAreTheSameAsRows(t *testing.T) {
 // Stretches of anything at all, which follow each other without a reason, meet more of
 // the ways in which rows stop being calm than any night does.
 func TestWildRowsAreTheSameInBlocks(t *testing.T) {
-	for seed := range uint64(300) {
+	for seed := range uint64(400) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			t.Parallel()
 			r := rand.New(rand.NewPCG(seed, 8))
