@@ -2,6 +2,7 @@ package analyze_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"amphora/analyze"
@@ -163,6 +164,7 @@ func progressNeighbours() []neighbour {
 			return script(10, before, current, part{10 * anHour, always(14.4), func(t float64) float64 { return 5 / math.Sqrt(1+t/1200) }})
 		}},
 
+		{code: "no-taper", name: "a weak supply sags beside a battery that fills, by a meter of tenths", of: []analyze.Options{agm17}, rows: sagging},
 		{code: "no-taper", name: "a load beside a taper, for an hour", of: lead, rows: func() []analyze.Sample {
 			lit := part{anHour, always(14.4), func(t float64) float64 { return 2 + 5*math.Exp(-2.5-t/anHour) }}
 			return script(10, before, current, fade(2.5*anHour, 14.4, 5, anHour), lit, fade(anHour, 14.4, 5*math.Exp(-3.5), anHour), after)
@@ -190,4 +192,18 @@ func progressNeighbours() []neighbour {
 		}},
 		{code: "accepts-little", name: "a short charge that is right for what was missing", of: []analyze.Options{agm17}, rows: topped(12.7, 1200)},
 	}
+}
+
+// sagging is a source that gives 2 A at first and 1.5 A as the voltage climbs, which it hardly does for hours.
+func sagging() []analyze.Sample {
+	rows := script(10, before, ramp(anHour, 12.4, 12.85, 2.1, 2), part{7 * anHour, func(t float64) float64 { return 12.85 + 0.1*(1-math.Exp(-t/(2*anHour))) + 0.02*t/anHour },
+		func(t float64) float64 { return 2 - 0.5*(1-math.Exp(-t/(2*anHour))) }})
+	r := rand.New(rand.NewPCG(7, 9))
+	for k := range rows {
+		rows[k].Volts = rounded(rows[k].Volts+0.1*r.NormFloat64(), 0.1)
+		if rows[k].Amps > 0 {
+			rows[k].Amps = rounded(rows[k].Amps+0.1*r.NormFloat64(), 0.1)
+		}
+	}
+	return rows
 }

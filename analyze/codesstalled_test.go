@@ -2,6 +2,7 @@ package analyze_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -19,6 +20,17 @@ func slowly(hours, amps float64, volts func(h float64) float64) func() []analyze
 		scatter := func(t float64) float64 { return 0.002 * math.Sin(t*1.7/30) }
 		rise := part{hours * anHour, func(t float64) float64 { return volts(t/anHour) + scatter(t) }, always(amps)}
 		return script(30, idle(300, volts(0)-0.3), rise, settle(anHour, volts(hours)-0.1, volts(hours)-0.3, 1800))
+	}
+}
+
+// roughly is the same by a meter that shows tenths of a volt and scatters by one of them.
+func roughly(hours, amps float64, volts func(h float64) float64) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		rows, r := slowly(hours, amps, volts)(), rand.New(rand.NewPCG(2, 7))
+		for k := range rows {
+			rows[k].Volts = rounded(rows[k].Volts+0.1*r.NormFloat64(), 0.1)
+		}
+		return rows
 	}
 }
 
@@ -131,6 +143,8 @@ func stalledNights() []must {
 		{code: "stalled", name: "full current, and the voltage stands", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(float64) float64 { return 12.3 }),
 			begins: began + anHour, give: 600, within: 6 * anHour, ends: began + 16*anHour, settles: 40,
 			says: []string{"5 A flow", "12.30 V", "a load hangs beside the battery", "Feel whether it is warm"}},
+		{code: "stalled", name: "the same by a meter of tenths that scatters", of: []analyze.Options{agm100}, rows: roughly(24, 5, func(float64) float64 { return 12.3 }),
+			begins: began + anHour, give: 5 * anHour, within: 10 * anHour, ends: began + 24*anHour, settles: 40},
 		{code: "stalled", name: "the same, nothing known", rows: slowly(20, 2, func(h float64) float64 { return 12.28 + 0.002*h }),
 			begins: began + anHour, give: 1.5 * anHour, within: 9 * anHour, ends: began + 20*anHour, settles: 40, says: []string{"far larger than was told"}},
 		{code: "stalled", name: "gassing without end", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(h float64) float64 { return min(12.6+0.6*h, 15.3) }),
@@ -162,6 +176,7 @@ func stalledNeighbours() []neighbour {
 
 		{code: "stalled", name: "a large flat battery at a twentieth", of: small(known(flat)), rows: collected(flat)},
 		{code: "stalled", name: "the same, as a straight line", of: small(agm100), rows: unending(slowly(16, 5, func(h float64) float64 { return 12.2 + 0.035*h }))},
+		{code: "stalled", name: "the same by a meter of tenths that scatters", of: small(agm100), rows: unending(roughly(18, 5, func(h float64) float64 { return 12.2 + 0.035*h }))},
 		{code: "stalled", name: "at a fiftieth", of: small(agm100), rows: unending(slowly(24, 2, func(h float64) float64 { return 12.2 + 0.014*h }))},
 		{code: "stalled", name: "the plateau of iron phosphate", of: small(lfp100), rows: unending(slowly(16, 5, func(h float64) float64 { return 13.2 + 0.009*h }))},
 		{code: "stalled", name: "a nickel pack, full after eight of the usual fifteen hours", of: []analyze.Options{nimh2},

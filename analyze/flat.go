@@ -23,23 +23,28 @@ const (
 	flatFell         = 0.02  // of the voltage: what fell by more does not stand
 	flatSteady       = 0.05  // how far the current may have moved
 	flatBlock        = 300   // s that are averaged
+	flatLongBlock    = 3600  // s, where noise would hide more than rounding does
 	flatSettles      = 3600  // s: so long a step of the current shows in the voltage
 	gassingFrom      = 2.35  // V a lead-acid cell
 )
 
-func (s *sight) flat(now *block) claim {
+func (s *sight) flat() claim {
 	tr := &s.c.trace
+	now := tr.ending(0, s.end, 4, flatBlock)
 	slope, telling := slopeOf(&s.c.bounds.of, now.v)
 	from := s.flatFrom(telling)
 	if from < 0 {
 		return claim{}
 	}
 	then := tr.ending(0, from+1, 4, flatBlock)
+	since := then.t0
+	if s.flatUnsure(&then, &now) > s.volts.step()/2 {
+		then, now = tr.ending(0, from+1, 4, flatLongBlock), tr.ending(0, s.end, 4, flatLongBlock)
+	}
 	if math.Abs(now.i-then.i) > flatSteady*now.i || now.v < then.v*(1-flatFell) || tr.lately(now.t1) < (1-flatSteady)*tr.lately(then.t1) {
 		return claim{}
 	}
-	sure := 2*s.volts.noise()*math.Sqrt(1/now.rows+1/then.rows) + s.volts.step()/2
-	rise := max(now.v-then.v, 0) + sure
+	rise := max(now.v-then.v, 0) + s.flatUnsure(&then, &now) + s.flatRounded()
 	in := tr.bins[s.end].at.in - tr.bins[from].at.in
 	implied := in * slope / rise
 	hours := flatHoursUnsure
@@ -59,8 +64,22 @@ func (s *sight) flat(now *block) claim {
 	default:
 		return claim{}
 	}
-	return claim{holds: true, since: then.t0, message: fmt.Sprintf("%.3g A flow, but in %s the voltage has moved by only %.0f mV at %.2f V, as if the battery were %s: %s",
-		now.i, clock(now.t1-then.t0), math.Round(1000*(now.v-then.v))+0, now.v, than, s.flatCause(now.v))}
+	return claim{holds: true, since: since, message: fmt.Sprintf("%.3g A flow, but in %s the voltage has moved by only %.0f mV at %.2f V, as if the battery were %s: %s",
+		now.i, clock(now.t1-since), math.Round(1000*(now.v-then.v))+0, now.v, than, s.flatCause(now.v))}
+}
+
+// flatUnsure is what noise leaves open of the difference of two means, V, at two standard deviations.
+func (s *sight) flatUnsure(then, now *block) float64 {
+	return 2 * s.volts.noise() * math.Sqrt(1/now.rows+1/then.rows)
+}
+
+// flatRounded is what the display's digits leave open of it, V: nothing where the readings scatter over
+// half a digit and more, for then their mean is finer than the digit.
+func (s *sight) flatRounded() float64 {
+	if s.volts.noise() >= s.volts.step()/2 {
+		return 0
+	}
+	return s.volts.step() / 2
 }
 
 // lately is the mean current of the last hour before a time, A. What is on its way back after a

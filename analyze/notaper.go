@@ -15,7 +15,8 @@ import (
 // brings the current back to where it was, and says nothing of the battery until
 // it has stayed on as long. Nor does a current that stands because the charger
 // sets it, up to a voltage at which it stops for a while, as some do that look after
-// a full battery: then no voltage is held. It clears when the current falls by a tenth in that time, at the tail, and
+// a full battery: then no voltage is held, nor where a weak supply
+// sags beside a battery that fills, below what any charger holds. It clears when the current falls by a tenth in that time, at the tail, and
 // when the current has stopped. Thresholds: common practice, no source.
 const (
 	levelSecondsLead    = 2 * 3600 // s
@@ -30,7 +31,7 @@ const (
 )
 
 func noTaper(s *sight) claim {
-	if Known(s.v.finish) || s.end-s.constantAt < 8 || s.still(CodeThermalRunaway) || s.frozen {
+	if Known(s.v.finish) || s.end-s.constantAt < 8 || s.still(CodeThermalRunaway) || s.frozen || s.creeping() {
 		return claim{}
 	}
 	tr := &s.c.trace

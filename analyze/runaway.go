@@ -21,9 +21,10 @@ import (
 // Thresholds: common practice, no source.
 const (
 	runawaySeconds = 900  // s that the climb must last
-	runawayClimb   = 0.20 // of the lowest current; half of it where the battery warms meanwhile
+	runawayClimb   = 0.20 // of the lowest current; half of it where the battery heats itself meanwhile
 	runawayOfSet   = 0.03 // and of the set current
 	runawayWarming = 2.0  // K
+	runawayHeats   = 1.0  // K an hour: a room that warms by day takes a battery along more slowly
 	runawaySlack   = 0.0005
 	runawayBlock   = 120 // s that are averaged
 	runawayShare   = 0.1 // of the climb that each quarter of it must bring
@@ -42,7 +43,8 @@ func runaway(s *sight) claim {
 	low, at := tr.lowest(s.constantAt, s.end, rows, runawayBlock)
 	climb, warming := now.i-low.i, now.celsius-low.celsius
 	need := max(runawayClimb*low.i, runawayOfSet*s.v.set) * s.o.Patience.of(CodeThermalRunaway)
-	if warming >= runawayWarming || s.still(CodeThermalRunaway) {
+	heats := warming >= runawayWarming && warming >= runawayHeats*(now.t1-low.t1)/secondsPerHour
+	if heats || s.still(CodeThermalRunaway) {
 		need /= 2
 	}
 	need = max(need, 4*s.amps.noise()*math.Sqrt(2/min(low.rows, now.rows)), 1.5*s.amps.step())
