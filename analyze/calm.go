@@ -59,7 +59,7 @@ func (m *Machine) plain(rows *[4]row) bool {
 	a, b := &rows[1], &rows[2]
 	dt := b.t - a.t
 	return near(a.t-rows[0].t, dt) && near(rows[3].t-b.t, dt) && !(a.skew > 0 || b.skew > 0) &&
-		!b.repeats(a) && !m.volts.teaches(a.v, b.v) && !m.amps.teaches(a.i, b.i)
+		!b.stands(a.v, a.i) && !m.volts.teaches(a.v, b.v) && !m.amps.teaches(a.i, b.i)
 }
 
 // followVolts takes rows that teach a meter of their voltage nothing else, once its noise

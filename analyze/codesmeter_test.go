@@ -25,6 +25,13 @@ func hung(rows func() []analyze.Sample, from, to int) func() []analyze.Sample {
 	}
 }
 
+// thermometer is the same with a temperature that goes on by tenths.
+func thermometer(rows func() []analyze.Sample) func() []analyze.Sample {
+	return func() []analyze.Sample {
+		return warmed(rows(), func(t float64) float64 { return 20 + 0.1*math.Mod(math.Floor(t/30), 2) })
+	}
+}
+
 // holed is the usual charge without the rows from a time on, for so many seconds.
 func holed(from, seconds float64) func() []analyze.Sample {
 	return func() []analyze.Sample { return without(seventeen(), from, from+seconds) }
@@ -67,6 +74,8 @@ func meterNights() []must {
 
 		{code: "meter-frozen", name: "it scattered, and hangs for a quarter of an hour", of: []analyze.Options{{}, known(timer)}, rows: hung(collected(timer), 800, 1000),
 			begins: 4000, within: 400, ends: 5000, settles: 1, says: []string{"1 h 07 min", "61 in a row", "start it again"}},
+		{code: "meter-frozen", name: "beside a thermometer that lives", of: []analyze.Options{{}, known(timer)}, rows: thermometer(hung(collected(timer), 800, 1000)),
+			begins: 4000, within: 400, ends: 5000, settles: 1, says: []string{"are the same since"}},
 		{code: "meter-frozen", name: "a coarse one in a taper", of: []analyze.Options{{}, known(coarse)}, rows: hung(collected(coarse), taper, taper+120),
 			begins: 10 * float64(taper), give: 30, within: 1100, ends: 10 * float64(taper+120), settles: 30},
 		{code: "meter-frozen", name: "and nothing is said to be stalled", of: []analyze.Options{slow},

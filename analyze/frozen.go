@@ -18,7 +18,6 @@ import "fmt"
 type frozen struct {
 	standstill
 	on              bool
-	celsius         float64
 	t               float64 // s, of the last row
 	rows            int     // that moved since current last began or stopped
 	repeats         int     // that did not
@@ -60,7 +59,7 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 		}
 		return changed
 	}
-	if r.v != f.v || r.i != f.i || r.celsius != f.celsius && r.celsius == r.celsius {
+	if !r.stands(f.v, f.i) {
 		f.moved(r, 1)
 		if flowing != f.flowing {
 			f.flowing, f.rows, f.repeats = flowing, 0, 0
@@ -96,8 +95,12 @@ func (f *frozen) moved(r *row, rows int) {
 		f.from = r.t
 	}
 	f.rows += rows
-	f.v, f.i, f.celsius, f.t, f.run = r.v, r.i, r.celsius, r.t, 0
+	f.v, f.i, f.t, f.run = r.v, r.i, r.t, 0
 }
+
+// stands reports whether a row shows a voltage and current again. A thermometer is a device of its own
+// mostly, and may live beside a meter that hangs.
+func (r *row) stands(v, i float64) bool { return r.v == v && r.i == i }
 
 // repeats reports whether a row says the same as the one before it.
 func (r *row) repeats(before *row) bool {
@@ -194,5 +197,5 @@ func (f *frozen) message() string {
 	if f.one.which != bothHang {
 		return f.one.message()
 	}
-	return fmt.Sprintf("every reading is the same since %s (%.4g V, %.4g A), %d in a row, although they scattered or moved before: the meter or its logger hangs. What it says must not be trusted; look at its display, and start it again", clock(f.since), f.v, f.i, f.run+1)
+	return fmt.Sprintf("voltage and current are the same since %s (%.4g V, %.4g A), %d in a row, although they scattered or moved before: the meter or its logger hangs. What it says must not be trusted; look at its display, and start it again", clock(f.since), f.v, f.i, f.run+1)
 }
