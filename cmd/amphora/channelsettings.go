@@ -35,7 +35,7 @@ func channelSettings(file string, out io.Writer) (settingsByName, error) {
 	var cfg *config.Config
 	if file != "" {
 		var err error
-		if cfg, err = loadConfig(file, out); err != nil {
+		if cfg, err = loadConfig(file, out, config.Forbidding); err != nil {
 			return nil, err
 		}
 	} else if found, ok := config.Find(); ok {

@@ -17,8 +17,9 @@ import (
 // firstUsual says which configuration counts where nobody names one.
 const firstUsual = "the first that is there of " + config.UsualPlaces
 
-// loadConfig reads a configuration and shows what is wrong with it.
-func loadConfig(file string, out io.Writer) (*config.Config, error) {
+// loadConfig reads a configuration and shows what is wrong with it. It is refused where that
+// counts for anything.
+func loadConfig(file string, out io.Writer, counts func([]config.Problem) int) (*config.Config, error) {
 	if file == "" {
 		found, ok := config.Find()
 		if !ok {
@@ -30,7 +31,7 @@ func loadConfig(file string, out io.Writer) (*config.Config, error) {
 	for _, p := range problems {
 		fmt.Fprintln(out, p)
 	}
-	if n := config.Errors(problems); n > 0 || cfg == nil {
+	if cfg == nil || counts(problems) > 0 {
 		return nil, usagef("%s cannot be used: see above", file)
 	}
 	return cfg, nil

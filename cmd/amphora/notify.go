@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/cmd/amphora/config"
 	"amphora/cmd/amphora/daemon"
 	"amphora/dashboards/notify"
 
@@ -32,7 +33,7 @@ func notifyTest(s streams) *cobra.Command {
 		Example: "  amphora notify test --config amphora.yaml",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			cfg, err := loadConfig(file, s.err)
+			cfg, err := loadConfig(file, s.err, config.Forbidding)
 			if err != nil {
 				return err
 			}

@@ -43,8 +43,8 @@ func serve(ctx context.Context, s streams, file, data, listen string) error {
 	hangups := make(chan os.Signal, 1)
 	signal.Notify(hangups, syscall.SIGHUP)
 	defer signal.Stop(hangups)
-	read := func() (*config.Config, error) {
-		cfg, err := loadConfig(file, s.err)
+	read := func(counts func([]config.Problem) int) (*config.Config, error) {
+		cfg, err := loadConfig(file, s.err, counts)
 		if err != nil {
 			return nil, err
 		}
@@ -56,14 +56,25 @@ func serve(ctx context.Context, s streams, file, data, listen string) error {
 		}
 		return cfg, nil
 	}
-	return serveAll(ctx, s, log, hangups, read)
+	untold := 0
+	cfg, err := read(func(problems []config.Problem) int {
+		untold = config.Errors(problems) - config.Forbidding(problems)
+		return config.Forbidding(problems)
+	})
+	if err != nil {
+		return err
+	}
+	if untold > 0 {
+		log.Error("the night is recorded, but some who are to be told of it are not, as long as their files are missing or unsound", "problems", untold)
+	}
+	// One that takes its place must be sound, for the old one tells everybody.
+	return serveAll(ctx, s, log, hangups, cfg, func() (*config.Config, error) { return read(config.Errors) })
 }
 
 // serveAll runs one configuration after the other. One that cannot be begun is no reason to
 // leave a night unrecorded: the one before it goes on.
-func serveAll(ctx context.Context, s streams, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) error {
+func serveAll(ctx context.Context, s streams, log *slog.Logger, hangups <-chan os.Signal, cfg *config.Config, read func() (*config.Config, error)) (err error) {
 	var old *config.Config
-	cfg, err := read()
 	for cfg != nil && err == nil && ctx.Err() == nil {
 		h, refused := begin(ctx, s, cfg, log)
 		switch {

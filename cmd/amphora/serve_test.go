@@ -95,7 +95,7 @@ func TestAPageThatCannotBeOpenedStopsNoRecording(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	log, served := new(testhelp.Log), make(chan error, 1)
 	go func() {
-		served <- serveAll(ctx, streams{}, slog.New(slog.NewTextHandler(log, nil)), make(chan os.Signal), func() (*config.Config, error) { return cfg, nil })
+		served <- serveAll(ctx, streams{}, slog.New(slog.NewTextHandler(log, nil)), make(chan os.Signal), cfg, func() (*config.Config, error) { return cfg, nil })
 	}()
 	_, err = meter.Accept()
 	require.NoError(t, err, "it is listened to")

@@ -59,7 +59,7 @@ func anyFile(t testing.TB) func(testing.TB, []byte) {
 	load := loading(t)
 	return func(t testing.TB, text []byte) {
 		c, problems := load(t, text)
-		assert.Equal(t, Errors(problems) == 0, c != nil)
+		assert.Equal(t, Forbidding(problems) == 0, c != nil)
 		for _, p := range problems {
 			assert.NotEmpty(t, p.Message)
 			assert.True(t, utf8.ValidString(p.String()))

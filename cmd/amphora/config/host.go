@@ -32,10 +32,10 @@ func (h Host) stat(path string) (fs.FileInfo, error) { return os.Stat(h.real(pat
 func Load(path string) (*Config, []Problem) { return Here().Load(path) }
 
 // Load reads the configuration at path and checks all of it. The Config is nil
-// if it must not be started; problems that are warnings do not forbid it.
+// if it must not be started, see Forbidding.
 func (h Host) Load(path string) (*Config, []Problem) {
 	c, problems := h.load(path, nil)
-	if Errors(problems) > 0 {
+	if Forbidding(problems) > 0 {
 		return nil, problems
 	}
 	return c, problems

@@ -13,6 +13,7 @@ type Problem struct {
 	Key          string // the setting, such as channels[0].limits.hours; empty for the file as a whole
 	Message      string // what is wrong and what to do
 	Warning      bool   // it can be started all the same
+	Apart        bool   // so can it, but somebody who is to be told will not be
 }
 
 // String is the problem on one line, as compilers write theirs.
@@ -30,11 +31,23 @@ func (p Problem) String() string {
 // Error makes a Problem fit where one is the reason of a failure.
 func (p Problem) Error() string { return p.String() }
 
-// Errors counts the problems that forbid a start.
+// Errors counts the problems that are no mere warnings.
 func Errors(problems []Problem) int {
 	n := 0
 	for _, p := range problems {
 		if !p.Warning {
+			n++
+		}
+	}
+	return n
+}
+
+// Forbidding counts those of them without which nothing is recorded. Whoever is to be told of a night is no
+// reason to lose it.
+func Forbidding(problems []Problem) int {
+	n := 0
+	for _, p := range problems {
+		if !p.Warning && !p.Apart {
 			n++
 		}
 	}

@@ -31,7 +31,7 @@ func TestProblems(t *testing.T) {
 			require.NoError(t, err)
 			h.write(t, "amphora.yaml", string(text), 0o644)
 			c, problems := h.Load("amphora.yaml")
-			assert.Equal(t, Errors(problems) == 0, c != nil)
+			assert.Equal(t, Forbidding(problems) == 0, c != nil)
 			var got strings.Builder
 			for _, p := range problems {
 				got.WriteString(p.String() + "\n")

@@ -23,13 +23,13 @@ func (r *reader) secret(p *string, sound func(file string) error) func(node) {
 			r.warn(n, "%s cannot be looked at by this user", *p)
 			return
 		case err != nil:
-			r.fail(n, "%s: %v; secrets come from files only", *p, reason(err))
+			r.lacks(n, "%s: %v; secrets come from files only", *p, reason(err))
 			return
 		case !info.Mode().IsRegular():
-			r.fail(n, "%s is not a file", *p)
+			r.lacks(n, "%s is not a file", *p)
 			return
 		case info.Size() == 0:
-			r.fail(n, "%s is empty", *p)
+			r.lacks(n, "%s is empty", *p)
 			return
 		case modesTell && info.Mode().Perm()&0o007 != 0:
 			r.warn(n, "%s can be read by every user of this machine; chmod o= %s", *p, *p)
@@ -38,6 +38,13 @@ func (r *reader) secret(p *string, sound func(file string) error) func(node) {
 			r.judged(n, *p, sound)
 		}
 	}
+}
+
+// lacks reports a file without which a setting is of no use. Who may see the page depends on some of
+// them; without the others somebody is not told, which they say themselves once they are to tell.
+func (r *reader) lacks(n node, format string, args ...any) {
+	r.fail(n, format, args...)
+	r.problems[len(r.problems)-1].Apart = !strings.HasPrefix(n.path, "access.")
 }
 
 // judged tells what is wrong with what a file holds. This user may not read what the recorder may.
@@ -52,7 +59,7 @@ func (r *reader) judged(n node, path string, sound func(file string) error) {
 		if !strings.Contains(why, path) {
 			why = path + ": " + why
 		}
-		r.fail(n, "%s", why)
+		r.lacks(n, "%s", why)
 	}
 }
 
@@ -67,9 +74,9 @@ func (r *reader) authorities(p *string) func(node) {
 		case errors.Is(err, fs.ErrPermission):
 			r.warn(n, "%s cannot be looked at by this user", *p)
 		case err != nil:
-			r.fail(n, "%s: %v", *p, reason(err))
+			r.lacks(n, "%s: %v", *p, reason(err))
 		case !info.Mode().IsRegular():
-			r.fail(n, "%s is not a file", *p)
+			r.lacks(n, "%s is not a file", *p)
 		default:
 			r.judged(n, *p, func(file string) error { _, err := outside.Trusted(file); return err })
 		}
@@ -89,6 +96,6 @@ func (r *reader) pair(n node, cert, key string) {
 	case errors.Is(err, fs.ErrNotExist) && r.exists(cert):
 		// The key is missing, which has been told.
 	default:
-		r.fail(n, "the pair cannot be used: %v", reason(err))
+		r.lacks(n, "the pair cannot be used: %v", reason(err))
 	}
 }

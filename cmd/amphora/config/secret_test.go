@@ -44,6 +44,8 @@ func TestWhatSecretFilesHoldIsJudged(t *testing.T) {
 		text := minimal + fmt.Sprintf(c.text, c.key)
 		at := strings.LastIndex(text, " f}") - strings.LastIndex(text, "\n") + 1
 		_, problems := h.read(t, text)
+		begun, _ := h.Load("/etc/amphora.yaml")
+		assert.Equal(t, c.text == access, begun == nil, "%s: only who may see the page must be known", text)
 		assert.Equal(t, []string{fmt.Sprintf("/etc/amphora.yaml:2:%d: %s: %s", at, c.key, c.want)}, problems)
 		h.write(t, "/etc/f", c.good, 0o600)
 		_, problems = h.read(t, text)

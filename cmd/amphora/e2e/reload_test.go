@@ -3,6 +3,9 @@
 package e2e
 
 import (
+	"fmt"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"syscall"
@@ -52,6 +55,7 @@ func TestAConfigurationThatCannotBeBegunEndsNoRecording(t *testing.T) {
 	for _, c := range []struct{ what, data, settings, why string }{
 		{"a token that is short", at.data, "access: {token-file: " + short + "}\n", "short holds no token"},
 		{"users without a hash", at.data, "access: {users-file: " + users + "}\n", "users line 1 is not a name"},
+		{"a password that is missing", at.data, "push: [{mqtt: {broker: 'mqtt://127.0.0.1', topic: a, user: u, password-file: away}}]\n", "away: no such file"},
 		{"a data folder that cannot be made", "/proc/amphora", "", "/proc/amphora"},
 		{"a data folder that is a file", short, "", "short"},
 		{"a data folder of another daemon", other.data, "", "is held by process"},
@@ -72,4 +76,35 @@ func TestAConfigurationThatCannotBeBegunEndsNoRecording(t *testing.T) {
 		return out == "1,12.0,0\n"
 	})
 	p.stop()
+}
+
+// Nor does a secret that is missing when the machine starts cost a night: who is to be told will say so, and is
+// told once it is there.
+func TestASecretThatIsMissingStopsNoRecording(t *testing.T) {
+	t.Parallel()
+	at, port := newPlace(t), newPort(t)
+	posts := make(chan string, 64)
+	server := httptest.NewServer(http.HandlerFunc(func(_ http.ResponseWriter, r *http.Request) { posts <- r.Header.Get("Authorization") }))
+	t.Cleanup(server.Close)
+	token := filepath.Join(t.TempDir(), "token")
+	at.settings = fmt.Sprintf("notify: [{webhook: {url: %q, token-file: %s}}]\n", server.URL, token) +
+		"push: [{influx: {url: 'http://127.0.0.1:1', database: a, token-file: " + token + "}}, {mqtt: {broker: 'mqtt://127.0.0.1:1', topic: a, user: u, password-file: " + token + "}}]\n"
+	at.channel(t, "bench", port.source())
+	p := serve(t, at.config)
+	defer p.stop()
+	assert.Contains(t, p.log.String(), "the night is recorded, but some who are to be told of it are not")
+	assert.Contains(t, p.log.String(), "problems=3")
+	status, _, complaint := amphora(t, "check", at.config)
+	assert.Equal(t, 2, status, "who looks is told")
+	assert.Contains(t, complaint, "3 errors")
+
+	port.say("1,12.0,0")
+	testhelp.Until(t, "its line in the journal", func() bool {
+		_, out, _ := amphora(t, "journal", "export", at.data)
+		return out == "1,12.0,0\n"
+	})
+	require.NoError(t, os.WriteFile(token, []byte("late\n"), 0o600))
+	status, out, _ := amphora(t, "notify", "test", "--config", at.config)
+	assert.Equal(t, 0, status, out)
+	assert.Equal(t, "Bearer late", <-posts)
 }
