@@ -13,6 +13,7 @@ type restPoint struct {
 // counted from its weighted mean.
 type relaxation struct {
 	t, y, w []float64 // s; V; 1/V squared
+	moments []float64 // s: the origin, all t, and the horizon
 	sum     float64   // of w
 	yy      float64   // of w y y
 	mean    float64   // V, what y counts from
@@ -69,8 +70,12 @@ func newRelaxation(p []restPoint, under, horizon float64) *relaxation {
 
 // take fills in the points.
 func (r *relaxation) take(p []restPoint) {
-	for _, q := range p {
-		r.t, r.y, r.w = append(r.t, q.t), append(r.y, q.v*r.sign), append(r.w, 1/q.variance)
+	n := len(p)
+	room := make([]float64, 3*n+2)
+	r.moments, r.y, r.w = room[:n+2:n+2], room[n+2:2*n+2:2*n+2], room[2*n+2:]
+	r.moments[0], r.t, r.moments[n+1] = r.origin, r.moments[1:n+1], r.horizon
+	for k, q := range p {
+		r.t[k], r.y[k], r.w[k] = q.t, q.v*r.sign, 1/q.variance
 		r.sum += 1 / q.variance
 	}
 	for k, y := range r.y {

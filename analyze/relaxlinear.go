@@ -7,7 +7,8 @@ import "math"
 // then. The weighted mean is taken off, which solves for the settled
 // voltage without another unknown.
 type column struct {
-	at       []float64
+	all      []float64 // at each of the relaxation's moments, of which the first and the last are as they are
+	at       []float64 // the rest of them
 	weighted []float64 // the same times the points' weights
 	end      float64   // at the horizon
 	self     float64   // weighted product with itself
@@ -16,26 +17,31 @@ type column struct {
 
 // column fills in c.
 func (r *relaxation) column(c *column, s *shape, tau float64) {
-	if n := len(r.t); cap(c.at) < n {
-		both := make([]float64, 2*n)
-		c.at, c.weighted = both[:n:n], both[n:]
+	n := len(r.t)
+	if cap(c.all) < n+2 {
+		both := make([]float64, 2*n+2)
+		c.all, c.weighted = both[:n+2:n+2], both[n+2:]
 	}
-	c.at, c.weighted = c.at[:len(r.t)], c.weighted[:len(r.t)]
-	first, mean := 1/s.at(r.origin, tau), 0.0
-	for k, t := range r.t {
-		c.at[k] = s.at(t, tau) * first
-		mean += r.w[k] * c.at[k]
+	c.all, c.weighted = c.all[:n+2], c.weighted[:n]
+	s.fill(c.all, r.moments, tau)
+	c.at = c.all[1 : n+1]
+	at, w, y, weighted := c.at, r.w[:n], r.y[:n], c.weighted
+	first, mean := 1/c.all[0], 0.0
+	for k, x := range at {
+		x *= first
+		at[k] = x
+		mean += w[k] * x
 	}
 	mean /= r.sum
-	c.self, c.y = 0, 0
-	for k := range c.at {
-		c.at[k] -= mean
-		wx := r.w[k] * c.at[k]
-		c.weighted[k] = wx
-		c.self += wx * c.at[k]
-		c.y += wx * r.y[k]
+	var self, withY float64
+	for k, x := range at {
+		x -= mean
+		wx := w[k] * x
+		at[k], weighted[k] = x, wx
+		self += wx * x
+		withY += wx * y[k]
 	}
-	c.end = s.at(r.horizon, tau)*first - mean
+	c.self, c.y, c.end = self, withY, c.all[n+1]*first-mean
 }
 
 // times is the column of an exponential that is so much larger at every point, counted
@@ -59,6 +65,21 @@ func (c *column) cross(slow *column) (sum float64) {
 		sum += wx * at[k]
 	}
 	return sum
+}
+
+// crosses are those of four columns with another. A sum waits for each of its terms, but not for another
+// sum, so that four in one go take the time of one.
+func crosses(c *[4]column, slow *column) (sums [4]float64) {
+	at := slow.at
+	wa, wb, wc, wd := c[0].weighted[:len(at)], c[1].weighted[:len(at)], c[2].weighted[:len(at)], c[3].weighted[:len(at)]
+	var sa, sb, sc, sd float64
+	for k, x := range at {
+		sa += wa[k] * x
+		sb += wb[k] * x
+		sc += wc[k] * x
+		sd += wd[k] * x
+	}
+	return [4]float64{sa, sb, sc, sd}
 }
 
 // pair solves for the amplitudes of a quick and a slow column, whose product is

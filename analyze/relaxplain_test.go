@@ -24,6 +24,19 @@ func plainly(p *profiler) (all profiles, misfit float64) {
 	return all, misfit
 }
 
+// Four products in one go are to the last bit what each of them is alone.
+func TestCrossesAreTheSameInOneGo(t *testing.T) {
+	volts, _ := randomRest(1)
+	points, under := madeupRest(volts, 90*minute, 1)
+	p := newProfiler(newRelaxation(points, under, settledAfter))
+	p.column(&p.slow, &slowShapes[2], 5000)
+	for k := 0; k < quickSteps; k += 4 {
+		for j, sum := range crosses((*[4]column)(p.quick[k:]), &p.slow) {
+			assert.Equal(t, p.quick[k+j].cross(&p.slow), sum)
+		}
+	}
+}
+
 // Leaving out what is beyond belief changes nothing that shows, neither where the
 // points scatter as they should nor where they scatter more and all is done again.
 func TestWhatIsBeyondBeliefHasNoWeight(t *testing.T) {

@@ -228,7 +228,7 @@ func (p *profiler) tried(b *brackets, k int) belief {
 	return p.pair(&p.quick[k], &p.slow, b.cross[k])
 }
 
-// bracket fills in the first n. The determinant of a pair is at least what it would
+// bracket fills in the first n, and up to three more. The determinant of a pair is at least what it would
 // be if one column were the other's multiple, and each amplitude is positive for
 // certain at most, which doubles its evidence.
 func (p *profiler) bracket(b *brackets, n int) {
@@ -236,11 +236,14 @@ func (p *profiler) bracket(b *brackets, n int) {
 	prior := p.prior()
 	self, y := p.slow.self+prior, p.slow.y
 	most := math.Log(prior) - 0.5*(p.yy+math.Log(prior*self)) + 2*math.Ln2
-	for k := range n {
-		quick := &p.quick[k]
-		cross, a := quick.cross(&p.slow), quick.self+prior
-		fitted := (self*quick.y*quick.y - 2*cross*quick.y*y + a*y*y) / (a*self - cross*cross)
-		b.cross[k], b.most[k] = cross, most+0.5*fitted*(1+rounding)
+	for k := 0; k < n; k += 4 { // of which there are a multiple of four
+		four := (*[4]column)(p.quick[k:])
+		for j, cross := range crosses(four, &p.slow) {
+			quick := &four[j]
+			a := quick.self + prior
+			fitted := (self*quick.y*quick.y - 2*cross*quick.y*y + a*y*y) / (a*self - cross*cross)
+			b.cross[k+j], b.most[k+j] = cross, most+0.5*fitted*(1+rounding)
+		}
 	}
 }
 
