@@ -1,9 +1,6 @@
 package analyze
 
-import (
-	"fmt"
-	"slices"
-)
+import "slices"
 
 // Nobody has said what the battery is, and its curve has not yet. Still there is a voltage that no
 // charger should give it: at half of what has gone in, any kind stands at some voltage a cell, which
@@ -38,8 +35,7 @@ func (m *Machine) boundUnnamed(s *sight) {
 		return // the leads are reversed
 	}
 	b.volts = mostOfAny(v, m.opt.Cells)
-	b.leastVolts, b.perKelvin = b.volts, 0
-	b.voltsWhy = fmt.Sprintf("no kind of battery that stood at %.2f V half-way is charged to more", v)
+	b.leastVolts, b.perKelvin, b.halfWay = b.volts, 0, v
 }
 
 // mostOfAny is the highest voltage that a battery is charged to, of any kind, that stood at some

@@ -118,6 +118,8 @@ func (f *frozen) stands(s *sight) bool {
 	case f.standstill.odd(s, f.patience):
 		f.one.was = bothHang
 		return true
+	case float64(max(f.one.volts.run, f.one.amps.run)) < f.patience*frozenRows:
+		return false // the usual case, without a look at the trace
 	}
 	one := f.one.candidate(s)
 	if one == bothHang {

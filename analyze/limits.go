@@ -50,6 +50,7 @@ type bounds struct {
 	leastVolts       float64 // V, the lowest that this limit is at any temperature
 	perKelvin        float64 // V/K, of the whole battery
 	voltsWhy         string
+	halfWay          float64 // V, that it stood at half-way, where the limit follows from that (anykind.go); else 0
 }
 
 // Limit takes other limits, which hold from now on: a charge under way is judged
@@ -121,6 +122,14 @@ func (b *bounds) limitVolts(id *identity) {
 	}
 	b.volts = perCell * n
 	b.voltsWhy = fmt.Sprintf("%.2f V a cell, default for %s%s", perCell, id.chemistry, laxest)
+}
+
+// whyVolts says where the voltage limit is from.
+func (b *bounds) whyVolts() string {
+	if b.halfWay > 0 {
+		return fmt.Sprintf("no kind of battery that stood at %.2f V half-way is charged to more", b.halfWay)
+	}
+	return b.voltsWhy
 }
 
 // highestOf is the voltage limit of a cell, V at 25 °C. Nickel is charged with a

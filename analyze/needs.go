@@ -61,8 +61,8 @@ func (s *sight) untilFinish() float64 {
 		return s.went()
 	}
 	tr := &s.c.trace
-	if full := tr.fullUntil(s.end, s.c.most); s.c.peak.found {
-		finish = max(finish, tr.bins[full-1].t1)
+	if s.c.peak.found {
+		finish = max(finish, tr.bins[tr.fullUntil(s.end, s.c.most)-1].t1)
 	}
 	return tr.sumAt(finish).in - s.c.begin.sum.in
 }

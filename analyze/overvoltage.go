@@ -32,5 +32,5 @@ func (b *bounds) highMessage(r *row, cells int) string {
 		of = fmt.Sprintf(" (%.3g V for each of %d cells)", r.v/float64(cells), cells)
 	}
 	return fmt.Sprintf("%.2f V%s, above the limit of %.2f V%s (%s): the charger's regulator fails, or it is set for another battery. Switch the charger off; then check its setting and the number of cells",
-		r.v, of, b.highest(r.celsius), at, b.voltsWhy)
+		r.v, of, b.highest(r.celsius), at, b.whyVolts())
 }

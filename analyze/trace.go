@@ -25,6 +25,7 @@ type bin struct {
 	sumI    float64
 	maxV    float64
 	celsius float64 // the last one known, NaN if none
+	before  float64 // rows of the bins before it
 	at      totals  // what had flowed when the bin began
 }
 
@@ -77,9 +78,11 @@ func (b *bin) holds(t, width float64) bool { return t < b.t0+width }
 // open begins a bin with a row, by which so much has flowed. It reports whether there
 // was one before, which is closed now.
 func (tr *trace) open(r *row, sum *totals) (closed bool) {
+	before := 0.0
 	if n := len(tr.bins); n > 0 {
-		closed = true
-		tr.top = max(tr.top, tr.bins[n-1].v())
+		last := &tr.bins[n-1]
+		closed, before = true, last.before+last.rows
+		tr.top = max(tr.top, last.v())
 	}
 	if len(tr.bins) == traceBins {
 		tr.halve()
@@ -87,9 +90,11 @@ func (tr *trace) open(r *row, sum *totals) (closed bool) {
 	if tr.width == 0 {
 		tr.width = firstBinWidth
 	}
-	b := bin{t0: r.t, maxV: r.v, celsius: r.celsius, at: *sum}
+	tr.bins = append(tr.bins, bin{})
+	b := &tr.bins[len(tr.bins)-1] // filled in where it stands, as a copy of so much takes its time
+	b.t0, b.maxV, b.celsius, b.before = r.t, r.v, r.celsius, before
+	b.at.set(sum)
 	b.add(r)
-	tr.bins = append(tr.bins, b)
 	return closed
 }
 
@@ -107,17 +112,20 @@ func (b *bin) add(r *row) {
 
 func (tr *trace) halve() {
 	tr.width *= 2
-	kept := tr.bins[:1]
-	for _, b := range tr.bins[1:] {
-		last := &kept[len(kept)-1]
+	last := &tr.bins[0]
+	kept := 1
+	for k := range tr.bins[1:] {
+		b := &tr.bins[k+1]
 		if b.t1 < last.t0+tr.width {
-			last.merge(&b)
-		} else {
-			kept = append(kept, b)
+			last.merge(b)
+			continue
 		}
+		last = &tr.bins[kept]
+		*last = *b
+		kept++
 	}
-	tr.bins = kept
-	if len(kept) > traceBins*3/4 { // rows rarer than the bins: nothing was won yet
+	tr.bins = tr.bins[:kept]
+	if kept > traceBins*3/4 { // rows rarer than the bins: nothing was won yet
 		tr.halve()
 	}
 }
@@ -213,13 +221,8 @@ func (tr *trace) mean(from, to int) (v, i, rows float64) {
 	return v / rows, i / rows, rows
 }
 
-// rows are those of bins [from, to).
-func (tr *trace) rows(from, to int) (rows float64) {
-	for k := from; k < to; k++ {
-		rows += tr.bins[k].rows
-	}
-	return rows
-}
+// rows are those of bins [from, to), the last of which is followed by another.
+func (tr *trace) rows(from, to int) float64 { return tr.bins[to].before - tr.bins[from].before }
 
 // highest is the largest mean current of a bin, A.
 func (tr *trace) highest() float64 {
@@ -234,9 +237,16 @@ func (tr *trace) highest() float64 {
 // that holds at least so many rows and lasts at least so many seconds.
 func (tr *trace) tailEnd(to int, rows, seconds float64) int {
 	n, k := 0.0, to
-	for k > 0 && (n < rows || tr.bins[to-1].t1-tr.bins[k].t0 < seconds) {
+	for k > 0 && n < rows {
 		k--
 		n += tr.bins[k].rows
+	}
+	if seconds > 0 && k > 0 {
+		end := tr.bins[to-1].t1
+		k = min(k, tr.index(end-seconds)+1) // or beside it, as differences are rounded
+		for k > 0 && end-tr.bins[k].t0 < seconds {
+			k--
+		}
 	}
 	return k
 }

@@ -92,6 +92,37 @@ func TestTailEndHoldsEnoughRowsAndSeconds(t *testing.T) {
 	assert.Equal(t, 97, tr.tailEnd(100, 3, 0))
 	assert.Equal(t, 96, tr.tailEnd(100, 1, 30))
 	assert.Equal(t, 0, tr.tailEnd(100, 1e6, 0), "all there is")
+
+	var uneven trace
+	at := 0.0
+	for k := range 20000 {
+		at += 0.3 + float64(k%7)*float64(k%11)*float64(k%13)/50
+		uneven.add(&mark{row: row{t: at, v: 13, i: 5}})
+	}
+	for to := 1; to < len(uneven.bins); to += 17 {
+		for _, rows := range []float64{1, 4, 64} {
+			for _, seconds := range []float64{0, 0.1, 60, 300, 1e9} {
+				k, n := to, 0.0
+				for k > 0 && (n < rows || uneven.bins[to-1].t1-uneven.bins[k].t0 < seconds) {
+					k--
+					n += uneven.bins[k].rows
+				}
+				require.Equal(t, k, uneven.tailEnd(to, rows, seconds), "%g rows and %g s before bin %d", rows, seconds, to)
+			}
+		}
+	}
+}
+
+// How many rows lie between two bins is what each of them holds, also after bins have become one.
+func TestRowsBetweenBins(t *testing.T) {
+	tr := drawn(30000, 1.7, flat(13), flat(5))
+	for from := 0; from < len(tr.bins); from += 50 {
+		n := 0.0
+		for to := from; to < len(tr.bins); to++ {
+			require.Equal(t, n, tr.rows(from, to))
+			n += tr.bins[to].rows
+		}
+	}
 }
 
 func TestMeanOfNoBinsIsUnknown(t *testing.T) {
