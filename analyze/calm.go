@@ -22,13 +22,13 @@ func (m *Machine) calm() (n int) {
 		if n = m.calmCharge(); n > 0 {
 			rows := m.window.calm(n)
 			m.charging(rows)
-			m.frozen.one.follow(rows[1:])
+			m.frozen.one.follow(rows[2:])
 		}
 	default:
 		if n = m.calmRest(); n > 0 {
 			rows := m.window.calm(n)
 			m.pausing(rows)
-			m.frozen.one.follow(rows[1:])
+			m.frozen.one.follow(rows[2:])
 		}
 	}
 	if n > 0 {
@@ -44,43 +44,51 @@ func (w *window) waiting(atOnce int) []row {
 	return w.rows[w.done-1 : min(w.done+atOnce+2, w.n-1)]
 }
 
-// calm hands out so many intervals at once: their rows, the first of which is the end of
-// the interval before.
+// until is about how many of the intervals to come end before a time, s.
+func (w *window) until(t float64) int {
+	a, b := &w.rows[w.done], &w.rows[w.done+1]
+	return int(larger(0, smaller((t-a.t)/(b.t-a.t), calmRows))) + 1
+}
+
+// calm hands out so many intervals at once: their rows, behind the last two of the intervals
+// before.
 func (w *window) calm(n int) []row {
-	rows := w.rows[w.done : w.done+n+1]
+	rows := w.rows[w.done-1 : w.done+n+1]
 	w.done += n
 	return rows
 }
 
-// plain reports whether the interval between the middle two of four rows is nothing to
-// look at: as long as those beside it, of one meter, and with readings that neither repeat
-// nor tell anything new of how finely they are stepped.
-func (m *Machine) plain(rows *[4]row) bool {
+// plain is how many intervals are nothing to look at, of those that begin with the second of
+// these rows: as long as those beside them, of one meter, and with readings that neither repeat nor
+// tell anything new of how finely they are stepped.
+func (m *Machine) plain(rows []row) int {
+	if len(rows) < 4 || rows[1].skew > 0 {
+		return 0
+	}
+	volts, amps := m.volts.teaching, m.amps.teaching
 	a, b := &rows[1], &rows[2]
-	dt := b.t - a.t
-	return near(a.t-rows[0].t, dt) && near(rows[3].t-b.t, dt) && !(a.skew > 0 || b.skew > 0) &&
-		!b.stands(a.v, a.i) && !m.volts.teaches(a.v, b.v) && !m.amps.teaches(a.i, b.i)
+	before, dt := a.t-rows[0].t, b.t-a.t
+	rows = rows[3:]
+	for n := range rows {
+		next := &rows[n]
+		after := next.t - b.t
+		if least, most := dt*(1-onBeat), dt*(1+onBeat); !(before > least && before < most && after > least && after < most) {
+			return n
+		}
+		v, i := distance(a.v, b.v), distance(a.i, b.i)
+		if v-1 < volts || i-1 < amps || v|i == 0 || b.skew > 0 {
+			return n
+		}
+		a, b, before, dt = b, next, dt, after
+	}
+	return len(rows)
 }
 
-// followVolts takes rows that teach a meter of their voltage nothing else, once its noise
-// is known roughly.
-func (m *meter) followVolts(rows []row) {
-	middle, x1, x2 := m.middle, m.x1, m.x2
-	for k := range rows {
-		x := rows[k].v
-		middle = followed(middle, x-2*x1+x2)
-		x2, x1 = x1, x
-	}
-	m.middle, m.x1, m.x2, m.n = middle, x1, x2, m.n+len(rows)
-}
-
-// followAmps is the same for one of the current.
-func (m *meter) followAmps(rows []row) {
-	middle, x1, x2 := m.middle, m.x1, m.x2
-	for k := range rows {
-		x := rows[k].i
-		middle = followed(middle, x-2*x1+x2)
-		x2, x1 = x1, x
-	}
-	m.middle, m.x1, m.x2, m.n = middle, x1, x2, m.n+len(rows)
+// learned takes what was made of the scatter of all rows but the first two, as they teach the
+// meters nothing else.
+func (m *Machine) learned(rows []row, volts, amps float64) {
+	n := len(rows) - 2
+	x, y := &rows[n], &rows[n+1]
+	m.volts.middle, m.volts.x2, m.volts.x1, m.volts.n = volts, x.v, y.v, m.volts.n+n
+	m.amps.middle, m.amps.x2, m.amps.x1, m.amps.n = amps, x.i, y.i, m.amps.n+n
 }

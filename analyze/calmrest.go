@@ -37,10 +37,10 @@ func (m *Machine) calmRest() (n int) {
 		until = smaller(until, c.stop().t+pauseLimit)
 	}
 	atOnce := min(m.atOnce, quietRows-1-m.quiet.rows)
-	for rows := w.waiting(atOnce); n+4 <= len(rows); n++ {
-		four := (*[4]row)(rows[n:])
-		a, b := &four[1], &four[2]
-		if !m.plain(four) || b.v > calmVolts || !(b.v > reversedVolts) || b.celsius > c.bounds.hottest || b.celsius < c.bounds.coldest || b.t > until {
+	rows := w.waiting(atOnce)
+	for plain := m.plain(rows); n < plain; n++ {
+		a, b := &rows[n+1], &rows[n+2]
+		if b.v > calmVolts || !(b.v > reversedVolts) || b.celsius > c.bounds.hottest || b.celsius < c.bounds.coldest || b.t > until {
 			break
 		}
 		quiet.narrow()
@@ -78,15 +78,12 @@ func (q *calmBand) holds(amps float64) bool {
 	return larger(math.Abs(amps), math.Abs(amps-q.offset)) < larger(q.noise, q.least) && amps <= q.in && -amps <= q.out
 }
 
-// pausing takes calm rows of a rest. The first was taken before.
+// pausing takes calm rows of a rest, all but the first two of these, which were taken before.
 func (m *Machine) pausing(rows []row) {
 	c := m.charge
-	m.quiet.follow(rows)
-	rows = rows[1:]
+	m.pauseOn(rows)
+	rows = rows[2:]
 	m.steps.follow(rows)
-	m.volts.followVolts(rows)
-	m.amps.followAmps(rows)
-	m.zero.followAmps(rows)
 	m.resting.follow(rows)
 	for k := range rows {
 		m.highest = larger(m.highest, rows[k].v)
@@ -99,4 +96,26 @@ func (m *Machine) pausing(rows []row) {
 	for k := max(len(rows)-2, 0); k < len(rows); k++ {
 		m.advance(&rows[k])
 	}
+}
+
+// pauseOn adds up what flows while nothing seems to, and learns from it, as flowOn does. Rows that told
+// nothing of the zero may have gone before.
+func (m *Machine) pauseOn(rows []row) {
+	q := m.quiet
+	volts, amps := m.volts.middle, m.amps.middle
+	zero, x1, x2 := m.zero.middle, m.zero.x1, m.zero.x2
+	z, a := &rows[0], &rows[1]
+	later := rows[2:]
+	for k := range later {
+		b := &later[k]
+		q.count(a, b)
+		volts = followed(volts, b.v-2*a.v+z.v)
+		amps = followed(amps, b.i-2*a.i+z.i)
+		zero = followed(zero, b.i-2*x1+x2)
+		x2, x1 = x1, b.i
+		z, a = a, b
+	}
+	m.quiet = q
+	m.learned(rows, volts, amps)
+	m.zero.middle, m.zero.x1, m.zero.x2, m.zero.n = zero, x1, x2, m.zero.n+len(rows)-2
 }

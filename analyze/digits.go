@@ -7,11 +7,15 @@ import "math"
 // teaches reports whether a reading, after another, has more to tell than how far
 // readings scatter.
 //
-// Bits are in the order of the numbers, but that one less than those of nothing,
-// which teaches nothing, is more than all others: one question instead of two.
+// Bits one less than those of nothing, which teaches nothing, are more than all others:
+// one question instead of two.
 func (m *meter) teaches(before, x float64) bool {
-	return math.Float64bits(math.Abs(x-before))-1 < m.teaching
+	return distance(before, x)-1 < m.teaching
 }
+
+// distance is how far two readings are from each other, as bits: these are in the order of
+// the numbers, and 0 for none.
+func distance(x, y float64) uint64 { return math.Float64bits(y-x) << 1 >> 1 }
 
 // surelyMoved is after how many moves the smallest of them is taken for the last
 // digit. The first ones may be a charger switching.

@@ -19,24 +19,28 @@ func (m *Machine) evenly(samples []Sample) (n int) {
 	before, last, volts := math.Abs(w.rows[w.n-2].i), math.Abs(w.rows[w.n-1].i), w.rows[w.n-1].v
 	at, t, pace, told, twice := l.at, l.t, l.pace, m.told, w.twice
 	undated := m.wall < clockSet
+	high := math.Abs(volts)
 	for k := range samples {
 		s := &samples[k]
 		d := s.At - at
-		if !(d > 0 && d <= ahead*pace) || !measurable(s) || undated && s.Wall != 0 {
+		was, amps := high, math.Abs(s.Amps)
+		high = math.Abs(s.Volts)
+		if !(d > 0 && d <= ahead*pace) || !(high < maxVolts && amps < maxAmps) || undated && s.Wall != 0 {
 			break
 		}
-		amps := math.Abs(s.Amps)
 		if last > aloneTimes*before && last > aloneTimes*amps && (before > aloneLeast || last > smaller(aloneMost, aloneTimes*twice)) { // the row before may stand alone
 			break
 		}
-		if leap := math.Abs(s.Volts - volts); leap > aloneVolts/2*math.Abs(volts) { // or this one does
+		if leap := math.Abs(s.Volts - volts); leap > aloneVolts/2*was { // or this one does
 			break
 		}
 		if Known(s.Celsius) {
 			told = s.Celsius
 		}
 		at, t, pace = s.At, t+d, d
-		twice = larger(twice, smaller(last, amps))
+		if last > twice && amps > twice { // rarely, while which of the two is less is anybody's guess
+			twice = smaller(last, amps)
+		}
 		before, last, volts = last, amps, s.Volts
 		r := &rows[k]
 		r.t, r.v, r.i, r.celsius, r.skew = t, s.Volts, s.Amps, told, s.Skew

@@ -86,6 +86,10 @@ func (o *onChange) paced(dt float64) {
 // come at a beat, no more are needed.
 func (o *onChange) stand(rows []row) {
 	last := len(rows) - 1
+	if o.score == -mostScore {
+		o.until = max(o.until, rows[last].t)
+		return
+	}
 	first := last
 	for first > 0 && rows[first].t > o.until {
 		first--

@@ -25,14 +25,7 @@ func (q *quiet) add(iv *interval) (enough bool) {
 	return q.rows >= quietRows || q.seconds >= quietSeconds
 }
 
-// follow takes rows that are all inside the zero band, and do not bring enough together
-// yet; the first was taken before.
-func (q *quiet) follow(rows []row) {
-	for k := range rows[1:] {
-		q.count(&rows[k], &rows[k+1])
-	}
-}
-
+// count takes an interval that does not bring enough together yet.
 func (q *quiet) count(a, b *row) {
 	dt := b.t - a.t
 	c := (a.i + b.i) / 2 * dt

@@ -64,9 +64,33 @@ func (r *rest) add(m, stop *row) {
 
 // follow takes rows that follow one without current.
 func (r *rest) follow(rows []row, stop *row) {
-	for k := range rows {
-		r.add(&rows[k], stop)
+	for len(rows) > 0 {
+		r.add(&rows[0], stop)
+		rows = rows[1:]
+		rows = rows[r.goOn(rows):]
 	}
+}
+
+// goOn takes the rows that belong to the bin under way, and gives how many they are.
+func (r *rest) goOn(rows []row) (n int) {
+	b := &r.bins[r.n-1]
+	sumV, sumI, t, v := r.sumV, r.sumI, b.t, b.v
+	for ; n < len(rows); n++ {
+		m := &rows[n]
+		since := m.t - r.from
+		if since >= r.until {
+			break
+		}
+		sumV += m.v
+		sumI += m.i
+		t += since
+		v += m.v
+	}
+	if n > 0 {
+		r.sumV, r.sumI, b.t, b.v, b.rows = sumV, sumI, t, v, b.rows+float64(n)
+		r.rows, r.to, r.last = r.rows+n, rows[n-1].t, rows[n-1].v
+	}
+	return n
 }
 
 // shown is what the meter shows without current, A; 0 where few rows tell.

@@ -17,7 +17,7 @@ const (
 )
 
 func (r *resting) push(t, volts float64) {
-	if math.Abs(volts-r.volts) > looseJump*larger(volts, r.volts) { // another battery, or none
+	if another(r.volts, volts) {
 		if r.rows > 0 && r.watched.rows > 0 { // what it was before a charge is no measure of what comes after
 			r.watched = watched{}
 		}
@@ -31,11 +31,39 @@ func (r *resting) push(t, volts float64) {
 // show takes what the meter showed in the same row.
 func (r *resting) show(amps float64) { r.amps += (amps - r.amps) / r.rows }
 
+// follow takes rows that follow each other. Once enough went before, all are alike.
 func (r *resting) follow(rows []row) {
-	for k := range rows {
-		r.push(rows[k].t, rows[k].v)
-		r.show(rows[k].i)
+	for len(rows) > 0 {
+		rows = rows[r.goOn(rows):]
+		if len(rows) > 0 {
+			r.push(rows[0].t, rows[0].v)
+			r.show(rows[0].i)
+			rows = rows[1:]
+		}
 	}
+}
+
+// goOn takes the rows of one battery that others went before, and gives how many they are.
+func (r *resting) goOn(rows []row) (n int) {
+	if r.rows < restingRows || r.watched.rows < restingRows {
+		return 0
+	}
+	volts, amps := r.volts, r.amps
+	for n < len(rows) && !another(volts, rows[n].v) {
+		volts += (rows[n].v - volts) / restingRows
+		amps += (rows[n].i - amps) / restingRows
+		n++
+	}
+	if n > 0 {
+		r.volts, r.amps = volts, amps
+		r.watched.rows, r.watched.last = r.watched.rows+float64(n), rows[n-1].t
+	}
+	return n
+}
+
+// another reports whether a voltage is so far from what it was that it is another battery's, or none's.
+func another(before, volts float64) bool {
+	return math.Abs(volts-before) > looseJump*larger(volts, before)
 }
 
 // unbroken takes the rows of what seemed a charge and was the meter's zero: the battery stood on.

@@ -57,10 +57,20 @@ func (q *repeats) push(t, x float64) {
 	q.t = t
 }
 
-// follow takes rows that follow each other.
+// follow takes rows that follow each other. What came before the last that differ is of no account.
 func (u *stuck) follow(rows []row) {
-	for k := range rows {
+	last := len(rows) - 1
+	v, i := last, last
+	for v > 0 && rows[v].v == rows[last].v {
+		v--
+	}
+	for i > 0 && rows[i].i == rows[last].i {
+		i--
+	}
+	for k := v; k <= last; k++ {
 		u.volts.push(rows[k].t, rows[k].v)
+	}
+	for k := i; k <= last; k++ {
 		u.amps.push(rows[k].t, rows[k].i)
 	}
 }

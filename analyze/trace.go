@@ -54,19 +54,20 @@ func (tr *trace) holds(rows []row) (n int) {
 
 // follow takes rows that belong to the bin under way.
 func (b *bin) follow(rows []row) {
-	t0, sumT, sumV, sumI, maxV, celsius := b.t0, b.sumT, b.sumV, b.sumI, b.maxV, b.celsius
+	t0, sumT, sumV, sumI, maxV := b.t0, b.sumT, b.sumV, b.sumI, b.maxV
 	for k := range rows {
 		r := &rows[k]
 		sumT += r.t - t0
 		sumV += r.v
 		sumI += r.i
 		maxV = larger(maxV, r.v)
-		if r.celsius == r.celsius {
-			celsius = r.celsius
-		}
 	}
-	b.sumT, b.sumV, b.sumI, b.maxV, b.celsius = sumT, sumV, sumI, maxV, celsius
-	b.t1, b.rows = rows[len(rows)-1].t, b.rows+float64(len(rows))
+	b.sumT, b.sumV, b.sumI, b.maxV = sumT, sumV, sumI, maxV
+	last := &rows[len(rows)-1]
+	b.t1, b.rows = last.t, b.rows+float64(len(rows))
+	if last.celsius == last.celsius { // else it was never known
+		b.celsius = last.celsius
+	}
 }
 
 // closing is when the bin under way will be closed, by the first row from then on, s.
