@@ -22,7 +22,7 @@ func (s *Stream) Block(block []byte, out []analyze.Sample) ([]analyze.Sample, []
 	for n < len(room) {
 		next, sound := s.stencils.last.read(block, i, r), s.stencils.last.sound
 		if next < 0 {
-			if next, sound = s.stencils.other(block, i, r), false; next < 0 {
+			if next, sound = s.stencils.other(block, i, r); next < 0 {
 				break
 			}
 		}

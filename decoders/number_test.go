@@ -111,7 +111,7 @@ func TestNumbersAreParseFloatToTheLastBit(t *testing.T) {
 			if next >= 0 {
 				stencil++
 			} else {
-				next = s.other(text, i, &got)
+				next, _ = s.other(text, i, &got)
 			}
 			if next >= 0 && !same(&want[row], &got) {
 				t.Fatalf("of %q came %v, not %v", text[i:next], got, want[row])

@@ -29,18 +29,18 @@ func newStencils(l *Layout, d Decoder, sound func(*Reading) bool) *stencils {
 // before, as where a current of nothing goes from one sign to the other and back,
 // or by the decoder, cutting a new one for the lines that follow. It returns where
 // the next line begins, -1 where the decoder refuses this one or its end has not
-// come.
-func (s *stencils) other(b []byte, i int, r *Reading) int {
+// come; sound tells that there is nothing to say about the row.
+func (s *stencils) other(b []byte, i int, r *Reading) (next int, sound bool) {
 	s.last, s.before = s.before, s.last
 	if next := s.last.read(b, i, r); next >= 0 {
-		return next
+		return next, s.last.sound
 	}
 	end, next := lineEnd(b, i)
 	if next < 0 || s.decoder.Decode(b[i:end], r) != nil {
-		return -1
+		return -1, false
 	}
 	if b[next-1] != '\n' || !s.worthwhile() { // behind CR alone LF may come, and a stencil would not see it
-		return next
+		return next, false
 	}
 	s.last.size = 0
 	values, ok := s.decoder.trace(b[i:end], s.values[:0])
@@ -48,7 +48,7 @@ func (s *stencils) other(b []byte, i int, r *Reading) int {
 		s.last.cut(b[i:], next-i, values, s.decimal, r)
 		s.last.sound = s.last.size > 0 && s.extreme(false) && s.extreme(true)
 	}
-	return next
+	return next, false
 }
 
 // extreme tells whether the last stencil's row is sound with each digit at its least or at
