@@ -109,11 +109,11 @@ func (c *charge) felt(v *view, amps *meter) bool {
 }
 
 // surelySunk is a voltage below which nothing can be standing for some rows to come, over
-// which the noise may about double, V.
+// which the noise may grow, V.
 func (c *charge) surelySunk(v *view, volts, amps *meter) float64 {
 	if Known(v.finish) || !c.felt(v, amps) {
 		return math.Inf(1)
 	}
 	last := c.lastVolts()
-	return last - max(looseSunk*last, 2*looseScatter*volts.noise(), 0.6*volts.step())
+	return last - max(looseSunk*last, calmNoise*looseScatter*volts.noise(), 0.6*volts.step())
 }

@@ -8,8 +8,8 @@ package analyze
 // the same functions.
 
 // calmRows is how many rows may be told to be calm in one go. Over so many the meter's
-// noise, a running median, can about double or halve, and no more.
-const calmRows = 32
+// noise, a running median, can become calmNoise times as large or small, and no more.
+const calmRows, calmNoise = 64, 4
 
 // calm takes the intervals to come that are calm for certain, and gives how many.
 func (m *Machine) calm() (n int) {

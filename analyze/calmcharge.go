@@ -24,7 +24,7 @@ func (m *Machine) calmCharge() int {
 	if !(smaller(m.in.level, first) > least) {
 		return 0
 	}
-	step := stepNoises * larger(leastCurrent, larger(m.amps.step(), m.amps.noise()/2))
+	step := stepNoises * larger(leastCurrent, larger(m.amps.step(), m.amps.noise()/calmNoise))
 	calmVolts, coldest, hottest := c.calmVolts(), c.bounds.coldest, c.bounds.hottest
 	closing, room := c.trace.closing(), traceBins-len(c.trace.bins)
 	rows := w.waiting(min(m.atOnce, w.until(larger(closing, c.asked+slowQuestionsAt))))
@@ -35,7 +35,7 @@ func (m *Machine) calmCharge() int {
 	a, rows := &rows[1], rows[2:plain+2]
 	for n := range rows {
 		b := &rows[n]
-		if b.v > calmVolts || !(b.v > reversedFlowing) || b.celsius > hottest || b.celsius < coldest {
+		if b.v > calmVolts || !(b.v > 0) || b.celsius > hottest || b.celsius < coldest {
 			return n
 		}
 		if i := b.i - offset; !(i > least && i < most) {

@@ -35,8 +35,8 @@ type window struct {
 }
 
 // windowRows is those that an interval is judged by, six, and as many as are worth
-// taking in one go (see calm.go).
-const windowRows = 6 + 64
+// keeping in one go (see evenly.go).
+const windowRows = 6 + 250
 
 // full reports whether the next row takes the place of old ones.
 func (w *window) full() bool { return w.n == len(w.rows) }

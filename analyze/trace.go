@@ -52,7 +52,7 @@ func (tr *trace) holds(rows []row) (n int) {
 	return n
 }
 
-// follow takes rows that belong to the bin under way.
+// follow takes rows that belong to the bin under way, and have a voltage above nothing.
 func (b *bin) follow(rows []row) {
 	t0, sumT, sumV, sumI, maxV := b.t0, b.sumT, b.sumV, b.sumI, b.maxV
 	for k := range rows {
@@ -60,7 +60,7 @@ func (b *bin) follow(rows []row) {
 		sumT += r.t - t0
 		sumV += r.v
 		sumI += r.i
-		maxV = larger(maxV, r.v)
+		maxV = max(maxV, r.v) // not larger: which of them is, is anybody's guess
 	}
 	b.sumT, b.sumV, b.sumI, b.maxV = sumT, sumV, sumI, maxV
 	last := &rows[len(rows)-1]
