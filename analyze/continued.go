@@ -50,9 +50,15 @@ func (r *rest) onlySank(slack float64) bool {
 	return r.last <= least+slack
 }
 
-// goesOn settles whether the charge before, as it was put away, had broken off.
-func (b *broken) goesOn(before *Session) {
-	b.is = b.is && (&findings{before.Findings}).first(CodeCurrentDropped) == float64(before.EndS)
+// goesOn settles whether the charge before, as it is put away, had broken off, and ends what was found of that; nil
+// where nothing was.
+func (b *broken) goesOn(before *Session) *Finding {
+	f := (&findings{before.Findings}).find(CodeCurrentDropped)
+	if b.is = b.is && f != nil && f.AtS == before.EndS; !b.is {
+		return nil
+	}
+	f.EndS = Number(b.until)
+	return f
 }
 
 // report notes the break, beside the pauses that may have come since.

@@ -1,6 +1,7 @@
 package analyze_test
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -33,6 +34,39 @@ func TestAChargeThatTheMainsBrokeOffForHoursGoesOnInTheNextOne(t *testing.T) {
 			assert.Equal(t, analyze.Complete, d.Sessions[1].Outcome)
 		}
 	}
+}
+
+// That the current was gone is over once it is back: said once, before the charge is put away.
+func TestTheDropClearsWhereTheChargeGoesOn(t *testing.T) {
+	cleared := func(rows []analyze.Sample) (all []analyze.Event, first *analyze.Session) {
+		m := analyze.New(lead40)
+		for _, s := range rows {
+			for _, e := range m.Step(s) {
+				switch {
+				case e.Kind == analyze.FindingCleared && e.Finding.Code == analyze.CodeCurrentDropped:
+					require.Nil(t, first, "the charge is not put away yet")
+					all = append(all, e)
+				case e.Kind == analyze.SessionClosed && first == nil:
+					first = e.Session
+				}
+			}
+		}
+		require.NotNil(t, first)
+		return all, first
+	}
+	back := 600 + 3.5*anHour
+	events, first := cleared(brokenOff(settle(1.5*anHour, 12.8, 12.4, anHour/2)))
+	require.Len(t, events, 1)
+	assert.InDelta(t, back, events[0].At, 20)
+	require.Equal(t, []string{analyze.CodeCurrentDropped}, codesOf(first))
+	assert.InDelta(t, back, float64(first.Findings[0].EndS), 20)
+	assert.Equal(t, first.Findings[0], events[0].Finding)
+	assert.Equal(t, first.ID, events[0].Session.ID)
+
+	events, first = cleared(brokenOff(settle(anHour, 12.8, 12.4, anHour/2), idle(60, 0.01), idle(600, 12.35)))
+	assert.Empty(t, events, "of another battery")
+	require.Equal(t, []string{analyze.CodeCurrentDropped}, codesOf(first))
+	assert.True(t, math.IsNaN(float64(first.Findings[0].EndS)))
 }
 
 func TestABreakAndLaterPausesAreToldTogether(t *testing.T) {

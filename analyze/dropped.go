@@ -55,7 +55,8 @@ const (
 
 // currentDropped: the current stopped in mid-charge while the battery was still there.
 // It is seen after some minutes, and told once the current will not come back; if it
-// does, it was an interruption (see pauses.go). now is the time of the last row, s.
+// does, it was an interruption (see pauses.go). It clears when the current is back hours later, in a
+// charge that goes on with this one (see continued.go). now is the time of the last row, s.
 func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now float64, f *findings) {
 	if idle := now - c.stop().t; !c.over && (idle < droppedSeconds || idle < droppedPauses*c.pauses.longest) {
 		return

@@ -7,7 +7,7 @@ type Event struct {
 	At      float64 // s since the log's first row, when it happened
 	Stage   StageName
 	Finding Finding
-	Session *Session // with SessionBegan, SessionOver and SessionClosed
+	Session *Session // with SessionBegan, SessionOver and SessionClosed; of another charge than the one under way, with FindingCleared
 	Why     string
 }
 

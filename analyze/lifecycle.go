@@ -201,8 +201,7 @@ func (m *Machine) promote() {
 	m.next = nil
 	c.before = m.restBefore(c)
 	if m.charge != nil {
-		m.close()
-		c.broke.goesOn(&m.closed[len(m.closed)-1])
+		m.close(&c.broke)
 	}
 	m.charge, m.seen = c, nil
 	c.look(&m.opt, &m.volts, &m.amps)
@@ -226,8 +225,9 @@ func (m *Machine) over() {
 	m.tellOf(SessionOver, c.stop().t, c)
 }
 
-// close puts a charge away for good.
-func (m *Machine) close() {
+// close puts a charge away for good. The one that follows goes on with it where it was broken off: that
+// the current was gone has then cleared.
+func (m *Machine) close(broke *broken) {
 	c := m.charge
 	if !c.stopped { // a current that dwarfs its own began: to that it has ended
 		last := c.trace.end
@@ -238,6 +238,9 @@ func (m *Machine) close() {
 		m.over()
 	}
 	s := m.session(c, false)
+	if f := broke.goesOn(&s); f != nil {
+		m.tell(Event{Kind: FindingCleared, At: broke.until, Finding: *f, Session: &s})
+	}
 	m.closed = append(m.closed, s)
 	m.room = c.trace
 	m.ledger, m.after = m.after, ledger{}
