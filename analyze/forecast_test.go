@@ -138,6 +138,7 @@ func TestForecastTable(t *testing.T) {
 	}
 	t.Log("| nights of | known | chemistry | nights | median error % | inside its interval % | median half-width % |")
 	t.Log("|---|---|---|---|---|---|---|")
+	var all [][]tried
 	for _, what := range []string{"label", "label, two nights"} {
 		for _, m := range models {
 			nights := m.nightsOf(from, to, what != "label")
@@ -147,9 +148,17 @@ func TestForecastTable(t *testing.T) {
 			for k := range shares {
 				asked[what][k].hold(t, worthOf(nights["all"], k), m.name, what)
 			}
+			all = append(all, nights["all"]...)
 		}
 	}
+	row(t, "both models", "label; two nights in half of them", "all", all)
+	for k := range shares {
+		aims[k].hold(t, worthOf(all, k), "both models", "first nights and later ones")
+	}
 }
+
+// aims are what many different nights are to be worth.
+var aims = []worth{{err: 0.12, half: 0.36}, {err: 0.06, half: 0.27}, {err: 0.04, half: 0.20}, {err: 0.015, half: 0.08}}
 
 // row prints what forecasts were worth at the four moments.
 func row(t *testing.T, model, what, kind string, nights [][]tried) {
