@@ -117,6 +117,9 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 		if c.stopped && !c.hold.found {
 			c.hold = heldToTheEnd(&c.trace, volts)
 		}
+		if c.heldTooLow(o) {
+			c.hold = hold{}
+		}
 	}
 	if !c.hold.found && (o.Chemistry == "" || o.Chemistry.Nickel()) {
 		c.lookForPeak(had, o, volts)

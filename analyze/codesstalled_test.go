@@ -97,10 +97,18 @@ func fading(seconds float64) func() []analyze.Sample {
 	}
 }
 
+// cooling is a hot charger that in half an hour gives way to a tenth of its current, while the battery, which
+// fills, makes up for what its leads drop.
+func cooling() []analyze.Sample {
+	amps := func(t float64) float64 { return 5 * max(0.1, 1-0.9*t/1800) }
+	volts := func(t float64) float64 { return 12.25 + 0.002*math.Sin(t) + 0.003*t/anHour }
+	return script(10, idle(600, 12), ramp(anHour, 12.15, 12.25, 5, 5), part{5 * anHour, volts, amps})
+}
+
 // A step down to a lower voltage at a good current may be a float or a source that gives way: nothing
 // is told to be complete before that shows.
 func TestWhatGaveWayIsNeverToldComplete(t *testing.T) {
-	for name, rows := range map[string][]analyze.Sample{"like a float": likeFloat(), "before the limit": fading(600)()} {
+	for name, rows := range map[string][]analyze.Sample{"like a float": likeFloat(), "before the limit": fading(600)(), "by and by": cooling()} {
 		m := analyze.New(agm17)
 		for _, s := range rows {
 			for _, e := range m.Step(s) {
@@ -129,6 +137,8 @@ func stalledNights() []must {
 		{code: "stalled", name: "a charger that gives way for ten minutes", of: []analyze.Options{{}, agm17}, rows: fading(600),
 			begins: began + 2*anHour, give: 900, within: 1.4 * anHour, says: []string{"0.5 A of 5 A"}},
 
+		{code: "stalled", name: "a charger that gives way by and by", of: []analyze.Options{agm17}, rows: cooling,
+			begins: 600 + anHour + 1600, give: 60, within: 1.2 * anHour, says: []string{"0.5 A of 5 A", "heat"}},
 		{code: "stalled", name: "a warm charger gives a trickle for good", of: []analyze.Options{{}, known(charger)}, rows: collected(charger),
 			begins: 2 * anHour, give: 60, within: 1.1 * anHour, ends: 120 + 16*anHour, settles: 10,
 			says: []string{"A of 6 A", "protects itself from heat", "feel whether it is hot"}},
