@@ -285,15 +285,3 @@ func TestAPassedLimitIsNotUnreached(t *testing.T) {
 	assert.Contains(t, codesOf(&s), analyze.CodeOverVoltage)
 	assert.NotContains(t, codesOf(&s), analyze.CodeVoltageNotReached)
 }
-
-// What a full battery gasses away doubles with ten degrees, whoever warms it: a room does so slowly.
-func TestARoomThatWarmsByDayIsNoRunaway(t *testing.T) {
-	taper := fade(3*anHour, 14.4, 5, 1.3*anHour)
-	warming := func(hours float64) []string {
-		so := func(t float64) float64 { return max(0, min(t/(hours*anHour), 1)) }
-		gas := part{8 * anHour, always(14.4), func(t float64) float64 { return 0.5 * (1 + 0.19*so(t)) }}
-		return warnings(run(agm17, warmed(script(10, before, current, taper, gas), func(t float64) float64 { return 20 + 4*so(t-7*anHour) })))
-	}
-	assert.NotContains(t, warming(8), analyze.CodeThermalRunaway)
-	assert.Contains(t, warming(2), analyze.CodeThermalRunaway, "four degrees in two hours")
-}

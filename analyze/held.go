@@ -37,6 +37,7 @@ const (
 	heldBack     = 0.98   // of the current: back to more, after a fall by less than a tenth, it wandered
 	halfWay      = 0.5    // of the current: fallen to less it was a taper, whatever comes after
 	unresolved   = 0.5    // of the meter's step: a voltage may have moved by so much unseen
+	turned       = 1.25   // times the least current: more has turned, and falls no more
 	limitPassed  = 0.005  // of the voltage: what is so far above a limit has passed it
 	passedShare  = 0.2    // of the time: what was above for longer is no overshoot
 )
@@ -151,7 +152,7 @@ func (h *hold) gaveWay(tr *trace) bool {
 	for k := n - 2; k < n; k++ {
 		b := &tr.bins[k]
 		sunk := h.volts - b.v()
-		if sunk < h.slack || b.i() < floatCurrent*h.first || h.first-b.i() > fallLine*sunk/h.volts*h.first {
+		if sunk < h.slack || b.i() < floatCurrent*h.first || b.i() > turned*h.least || h.first-b.i() > fallLine*sunk/h.volts*h.first {
 			return false
 		}
 	}

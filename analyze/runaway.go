@@ -15,7 +15,7 @@ import (
 //
 // The climb must be gradual, at no higher voltage, lasting and well beyond noise:
 // a step up is a load that was switched on or another stage of the charger; a
-// surge that decays follows a raised voltage. A float current that comes back
+// surge that decays follows a raised voltage. One that is quick and large counts within minutes. A float current that comes back
 // after the step down stays below the tail and does not count. It is dated to where
 // the current turned, and clears when half of the climb is gone, or the current.
 // Thresholds: common practice, no source.
@@ -28,6 +28,11 @@ const (
 	runawaySlack   = 0.0005
 	runawayBlock   = 120 // s that are averaged
 	runawayShare   = 0.1 // of the climb that each quarter of it must bring
+
+	surgeSeconds = 180  // s that a quick climb must last
+	surgeClimb   = 0.5  // of the lowest current
+	surgeOfSet   = 0.1  // and of the set current
+	surgeStep    = 0.45 // of the climb: a bin that brings more is a step
 )
 
 func runaway(s *sight) claim {
@@ -37,7 +42,7 @@ func runaway(s *sight) claim {
 	}
 	rows := tailBlock(s.v.set*runawayOfSet, s.amps)
 	now := tr.ending(s.constantAt, s.end, rows, runawayBlock)
-	if ago := tr.index(s.now - runawaySeconds); !s.still(CodeThermalRunaway) && now.i < tr.ending(0, ago+1, rows, runawayBlock).i {
+	if !s.still(CodeThermalRunaway) && !s.climbs(&now, runawaySeconds, rows) && !s.climbs(&now, surgeSeconds, rows) {
 		return claim{} // the usual case, without a search
 	}
 	low, at := tr.lowest(s.constantAt, s.end, rows, runawayBlock)
@@ -56,20 +61,8 @@ func runaway(s *sight) claim {
 		return claim{}
 	}
 	turn := tr.turn(at, s.end, rows, low.i+runawayShare*climb)
-	if !s.still(CodeThermalRunaway) {
-		from := tr.index(turn)
-		if s.end-from < 4 {
-			return claim{}
-		}
-		q, _, _ := quarters(tr, from, s.end)
-		for k := range 3 {
-			if q[k+1]-q[k] < runawayShare*climb {
-				return claim{}
-			}
-		}
-		if now.t1-turn < runawaySeconds {
-			return claim{}
-		}
+	if !s.still(CodeThermalRunaway) && !s.climbsOn(turn, &now, climb) && !s.surged(turn, &low, climb) {
+		return claim{}
 	}
 	heat := ", its temperature is not known"
 	if Known(warming) {
@@ -77,6 +70,48 @@ func runaway(s *sight) claim {
 	}
 	return claim{holds: true, since: turn, message: fmt.Sprintf("at the held %.2f V the current has turned: it climbed from %.3g to %.3g A since %s%s, where it must fall. "+
 		"The battery may be heating itself, which ends in fire or boiling acid. Switch the charger off now, keep away from the battery, air the room; let it cool for hours before touching it", low.v, low.i, now.i, clock(turn), heat)}
+}
+
+// climbs reports whether the current is more than it was so many seconds ago.
+func (s *sight) climbs(now *block, seconds, rows float64) bool {
+	tr := &s.c.trace
+	return now.i >= tr.ending(0, tr.index(s.now-seconds)+1, rows, runawayBlock).i
+}
+
+// climbsOn reports whether a climb has gone on through all quarters of its time, for long enough.
+func (s *sight) climbsOn(turn float64, now *block, climb float64) bool {
+	tr := &s.c.trace
+	from := tr.index(turn)
+	if s.end-from < 4 || now.t1-turn < runawaySeconds {
+		return false
+	}
+	q, _, _ := quarters(tr, from, s.end)
+	for k := range 3 {
+		if q[k+1]-q[k] < runawayShare*climb {
+			return false
+		}
+	}
+	return true
+}
+
+// surged reports whether the current has grown by half and more within minutes, and not by a step: lithium
+// that runs away takes no longer, and comes to what the charger can give, where it climbs no more.
+func (s *sight) surged(turn float64, low *block, climb float64) bool {
+	tr := &s.c.trace
+	from := tr.index(turn)
+	crest := from
+	for crest < s.end-1 && tr.bins[crest].i() < low.i+(1-runawayShare)*climb {
+		crest++
+	}
+	if climb < max(surgeClimb*low.i, surgeOfSet*s.v.set)*s.o.Patience.of(CodeThermalRunaway) || tr.bins[crest].t()-tr.bins[from].t() < surgeSeconds {
+		return false
+	}
+	for k := from; k < crest; k++ {
+		if tr.bins[k+1].i()-tr.bins[k].i() > surgeStep*climb {
+			return false
+		}
+	}
+	return true
 }
 
 // turn is when a current that has been at its lowest by bin from began to climb for
