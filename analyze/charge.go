@@ -32,6 +32,7 @@ type charge struct {
 	peak     peak
 	loose    looseLead
 	flicker  flicker
+	stands   stand
 	rest     rest
 	findings findings
 

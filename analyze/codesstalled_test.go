@@ -34,6 +34,18 @@ func roughly(hours, amps float64, volts func(h float64) float64) func() []analyz
 	}
 }
 
+// loaded is the voltage, over the hours, of a battery of 100 Ah beside which a load takes all of 5 A for some of them.
+func loaded(from, until float64) func(h float64) float64 {
+	return func(h float64) float64 {
+		stood := max(0, min(h, until)-from)
+		v := 12.2 + 0.04*(h-stood)
+		if h > from && h < until {
+			v -= 0.05 + 0.05*(1-math.Exp(-stood))
+		}
+		return v
+	}
+}
+
 // trickling is a charge of 3 h at 5 A in which, after 1.4 h, so many amperes are left
 // for some hours.
 func trickling(hours float64, amps func(t float64) float64) func() []analyze.Sample {
@@ -151,10 +163,15 @@ func stalledNights() []must {
 		{code: "stalled", name: "at its menu", of: []analyze.Options{agm100}, rows: slowly(5, 0.06, func(float64) float64 { return 12.4 }),
 			begins: began, give: 60, within: 3.5 * anHour, ends: began + 5*anHour, settles: 40, says: []string{"0.06 A", "69 days", "waits at its menu"}},
 		{code: "stalled", name: "full current, and the voltage stands", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(float64) float64 { return 12.3 }),
-			begins: began + anHour, give: 600, within: 6 * anHour, ends: began + 16*anHour, settles: 40,
+			begins: began, give: 60, within: 7 * anHour, ends: began + 16*anHour, settles: 40,
 			says: []string{"5 A flow", "12.30 V", "a load hangs beside the battery", "Feel whether it is warm"}},
 		{code: "stalled", name: "the same by a meter of tenths that scatters", of: []analyze.Options{agm100}, rows: roughly(24, 5, func(float64) float64 { return 12.3 }),
 			begins: began + anHour, give: 5 * anHour, within: 10 * anHour, ends: began + 24*anHour, settles: 40},
+		{code: "stalled", name: "a load comes on beside the battery", of: []analyze.Options{agm100}, rows: slowly(16, 5, loaded(4, 16)),
+			begins: began + 4*anHour, give: 60, within: 6.5 * anHour, ends: began + 16*anHour, settles: 40,
+			says: []string{"it rose until 4 h 0", "a load came on"}},
+		{code: "stalled", name: "it rises for hours and then stands", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(h float64) float64 { return 12.2 + 0.04*min(h, 5) }),
+			begins: began + 5*anHour, give: 900, within: 6 * anHour, ends: began + 16*anHour, settles: 40, says: []string{"a cell is shorted or leaks"}},
 		{code: "stalled", name: "the same, nothing known", rows: slowly(20, 2, func(h float64) float64 { return 12.28 + 0.002*h }),
 			begins: began + anHour, give: 1.5 * anHour, within: 9 * anHour, ends: began + 20*anHour, settles: 40, says: []string{"far larger than was told"}},
 		{code: "stalled", name: "gassing without end", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(h float64) float64 { return min(12.6+0.6*h, 15.3) }),
@@ -187,6 +204,7 @@ func stalledNeighbours() []neighbour {
 		{code: "stalled", name: "a large flat battery at a twentieth", of: small(known(flat)), rows: collected(flat)},
 		{code: "stalled", name: "the same, as a straight line", of: small(agm100), rows: unending(slowly(16, 5, func(h float64) float64 { return 12.2 + 0.035*h }))},
 		{code: "stalled", name: "the same by a meter of tenths that scatters", of: small(agm100), rows: unending(roughly(18, 5, func(h float64) float64 { return 12.2 + 0.035*h }))},
+		{code: "stalled", name: "a load beside the battery for an hour", of: []analyze.Options{agm100}, rows: unending(slowly(16, 5, loaded(4, 5)))},
 		{code: "stalled", name: "at a fiftieth", of: small(agm100), rows: unending(slowly(24, 2, func(h float64) float64 { return 12.2 + 0.014*h }))},
 		{code: "stalled", name: "the plateau of iron phosphate", of: small(lfp100), rows: unending(slowly(16, 5, func(h float64) float64 { return 13.2 + 0.009*h }))},
 		{code: "stalled", name: "a nickel pack, full after eight of the usual fifteen hours", of: []analyze.Options{nimh2},

@@ -31,7 +31,7 @@
 //	  of every row          hazards temperature freezing overvoltage anykind looselead attached flicker
 //	                        nobody unanswered untouched wandering
 //	  once a minute         watch needs runaway notaper overcapacity notreached runninglong acceptslittle
-//	                        stalled trickle starved atmenu flat pushedback
+//	                        stalled trickle starved atmenu flat stood pushedback
 //	  of a whole charge     judge dropped powerlimited
 //	a forecast              forecast forecastfilling forecastneed forecastguess forecastnickel forecastcrest
 //	                        forecaststep forecastleaving forecastbefore forecastresistance forecasttaper taperfit

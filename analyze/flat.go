@@ -37,7 +37,6 @@ func (s *sight) flat() claim {
 		return claim{}
 	}
 	then := tr.ending(0, from+1, 4, flatBlock)
-	since := then.t0
 	if s.flatUnsure(&then, &now) > s.volts.step()/2 {
 		then, now = tr.ending(0, from+1, 4, flatLongBlock), tr.ending(0, s.end, 4, flatLongBlock)
 	}
@@ -47,25 +46,38 @@ func (s *sight) flat() claim {
 	rise := max(now.v-then.v, 0) + s.flatUnsure(&then, &now) + s.flatRounded()
 	in := tr.bins[s.end].at.in - tr.bins[from].at.in
 	implied := in * slope / rise
-	hours := flatHoursUnsure
-	if telling {
-		hours = flatHours
-	}
 	loosen := s.o.Patience.of(CodeStalled)
 	if s.still(CodeStalled) {
 		loosen *= 0.7
 	}
-	than := ""
-	switch c := s.o.Capacity; {
-	case c > 0 && implied > flatCapacity*c*loosen:
-		than = fmt.Sprintf("%.2g times its rated capacity", implied/c)
-	case c <= 0 && implied/now.i > hours*secondsPerHour*loosen:
-		than = fmt.Sprintf("so large that %.3g A would take %.0f h", now.i, implied/now.i/secondsPerHour)
-	default:
+	absurd := s.flatAbsurd(now.i, telling) * loosen
+	if implied <= absurd {
 		return claim{}
 	}
-	return claim{holds: true, since: since, message: fmt.Sprintf("%.3g A flow, but in %s the voltage has moved by only %.0f mV at %.2f V, as if the battery were %s: %s",
-		now.i, clock(now.t1-since), math.Round(1000*(now.v-then.v))+0, now.v, than, s.flatCause(now.v))}
+	if !s.still(CodeStalled) {
+		s.c.stands = s.stoodSince(&then, &now)
+	}
+	return claim{holds: true, since: s.c.stands.at, message: fmt.Sprintf("%.3g A flow, but in %s the voltage has moved by only %.0f mV at %.2f V, as if the battery were %s: %s",
+		now.i, clock(now.t1-then.t0), math.Round(1000*(now.v-then.v))+0, now.v, s.flatThan(implied, now.i), s.flatCause(now.v))}
+}
+
+// flatAbsurd is what a battery cannot hold, C.
+func (s *sight) flatAbsurd(amps float64, telling bool) float64 {
+	switch {
+	case s.o.Capacity > 0:
+		return flatCapacity * s.o.Capacity
+	case telling:
+		return flatHours * secondsPerHour * amps
+	}
+	return flatHoursUnsure * secondsPerHour * amps
+}
+
+// flatThan says how large a battery would be that holds so much, C, in words.
+func (s *sight) flatThan(implied, amps float64) string {
+	if c := s.o.Capacity; c > 0 {
+		return fmt.Sprintf("%.2g times its rated capacity", implied/c)
+	}
+	return fmt.Sprintf("so large that %.3g A would take %.0f h", amps, implied/amps/secondsPerHour)
 }
 
 // flatUnsure is what noise leaves open of the difference of two means, V, at two standard deviations.
@@ -152,6 +164,8 @@ func gassing(id *identity, volts float64) bool {
 	return id.chemistry.Lead() && id.cells > 0 && volts/float64(id.cells) > gassingFrom
 }
 
+// flatCause is what a voltage may stand for, the likelier first: one that had risen for hours and then
+// fell, which a load that comes on makes; else a fault that may have been there from the first.
 func (s *sight) flatCause(volts float64) string {
 	id := &s.c.bounds.of
 	switch {
@@ -161,6 +175,9 @@ func (s *sight) flatCause(volts float64) string {
 		return "it is full and gasses without end. Switch the charger off, air the room, look at the acid"
 	case id.chemistry.Nickel():
 		return "it is full and its voltage peak was missed. Feel whether it is warm, and switch the charger off"
+	}
+	if b := &s.c.stands; b.fell && b.at > s.c.begin.t+flatSettles {
+		return fmt.Sprintf("it rose until %s, and then fell and stands: a load came on beside the battery, or a cell leaks since. Unplug other consumers; feel whether it is warm; compare the cells with a meter", clock(b.at))
 	}
 	return "a cell is shorted or leaks, a load hangs beside the battery, or it is far larger than was told. Feel whether it is warm; unplug other consumers; compare the cells with a meter"
 }
