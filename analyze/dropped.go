@@ -58,13 +58,13 @@ const (
 // does, it was an interruption (see pauses.go). It clears when the current is back hours later, in a
 // charge that goes on with this one (see continued.go). now is the time of the last row, s.
 func currentDropped(c *charge, v *view, o *Options, volts, amps *meter, now float64, f *findings) {
-	if idle := now - c.stop().t; !c.over && (idle < droppedSeconds || idle < droppedPauses*c.pauses.longest) {
+	patience := o.Patience.of(CodeCurrentDropped)
+	if idle := now - c.stop().t; !c.over && (idle < patience*droppedSeconds || idle < droppedPauses*c.pauses.longest) {
 		return
 	}
 	if c.toppedUp() {
 		return
 	}
-	patience := o.Patience.of(CodeCurrentDropped)
 	if c.stop().t-c.begin.t < patience*droppedLeast || v.set <= droppedDigits*amps.step() {
 		return
 	}

@@ -46,11 +46,10 @@ func (s *sight) flat() claim {
 	rise := max(now.v-then.v, 0) + s.flatUnsure(&then, &now) + s.flatRounded()
 	in := tr.bins[s.end].at.in - tr.bins[from].at.in
 	implied := in * slope / rise
-	loosen := s.o.Patience.of(CodeStalled)
+	absurd := s.flatAbsurd(now.i, telling)
 	if s.still(CodeStalled) {
-		loosen *= 0.7
+		absurd *= 0.7
 	}
-	absurd := s.flatAbsurd(now.i, telling) * loosen
 	if implied <= absurd {
 		return claim{}
 	}
@@ -102,8 +101,8 @@ func (tr *trace) lately(t float64) float64 {
 
 // flatFrom is the bin from which on the voltage must have risen, or -1.
 func (s *sight) flatFrom(telling bool) int {
-	tr := &s.c.trace
-	from := tr.index(s.now - max(flatSeconds, (s.now-s.c.begin.t)/2))
+	tr, patience := &s.c.trace, s.o.Patience.of(CodeStalled)
+	from := tr.index(s.now - max(patience*flatSeconds, (s.now-s.c.begin.t)/2))
 	if c := s.o.Capacity; c > 0 {
 		quantity := flatQuantityFlat
 		switch {
@@ -112,7 +111,7 @@ func (s *sight) flatFrom(telling bool) int {
 		case s.c.bounds.of.chemistry.Nickel():
 			quantity = flatQuantityFull
 		}
-		from = tr.indexIn(tr.bins[s.end].at.in - quantity*c)
+		from = tr.indexIn(tr.bins[s.end].at.in - patience*quantity*c)
 	}
 	// The first hour, with its quick rise, does not count.
 	if tr.bins[from].t0 < s.c.begin.t+flatSettles {

@@ -1,6 +1,7 @@
 package analyze_test
 
 import (
+	"math"
 	"testing"
 
 	"amphora/analyze"
@@ -81,6 +82,34 @@ func TestPatience(t *testing.T) {
 	for code := range analyze.FindingCodes() {
 		assert.Contains(t, shown, code, "a night that shows it")
 	}
+}
+
+// Twice the patience waits twice as long, for a voltage that stands after its first hour, and until a
+// current that has dropped is shown; half of it, half as long.
+func TestPatienceStretchesTheWait(t *testing.T) {
+	stands := slowly(16, 5, func(float64) float64 { return 12.3 })()
+	drops := script(10, before, ramp(2*anHour, 12.6, 13.2, 5, 5), settle(anHour/2, 13, 12.7, 900))
+	for factor, wait := range map[float64]float64{0.5: 2.5, 1: 5, 2: 10} {
+		assert.InDelta(t, 300+anHour+wait*anHour, shownAt(agm100, analyze.CodeStalled, factor, stands), 300)
+		assert.InDelta(t, 600+2*anHour+wait*60, shownAt(agm17, analyze.CodeCurrentDropped, factor, drops), 60)
+	}
+}
+
+// shownAt is when a finding first stands in the document, s, as looked at every minute.
+func shownAt(o analyze.Options, code string, patience float64, rows []analyze.Sample) float64 {
+	o.Patience = analyze.Patience{code: patience}
+	m := analyze.New(o)
+	looked := 0.0
+	for _, s := range rows {
+		m.Step(s)
+		if s.At < looked+60 {
+			continue
+		}
+		if looked = s.At; findingIn(m.Document(), code) != nil {
+			return s.At
+		}
+	}
+	return math.Inf(1)
 }
 
 // What is off keeps nothing else from being told, and ends no charge.
