@@ -66,53 +66,33 @@ func (c *charge) calmVolts() float64 {
 
 // charging takes calm rows of a charge, all but the first two of these, which were taken before.
 func (m *Machine) charging(rows []row) {
-	c, last := m.charge, len(rows)-1
+	c := m.charge
 	m.out.scale = larger(m.out.scale, m.in.scale)
-	m.steps.follow(rows[2:])
-	for k := range rows[2:] {
-		c.warmed(&rows[k+2])
-	}
-	if last > 2 {
-		m.chargeOn(rows[:last])
-		m.advance(&rows[last-1])
-	}
-	m.chargeOn(rows[last-2:])
-	m.advance(&rows[last])
+	sums := m.flowOn(rows)
+	rows = rows[2:]
+	m.steps.follow(rows)
+	c.maxVolts = larger(c.maxVolts, c.trace.follow(rows, sums))
 	m.highest = larger(m.highest, c.maxVolts)
+	for k := range rows {
+		c.warmed(&rows[k])
+	}
+	for k := max(len(rows)-2, 0); k < len(rows); k++ {
+		m.passed(&rows[k], &sums[k])
+	}
 	c.trace.end.set(m.last())
 }
 
-// chargeOn adds them up, from one bin of the trace to the next.
-func (m *Machine) chargeOn(rows []row) {
-	c := m.charge
-	tr := &c.trace
-	for len(rows) > 2 {
-		n := tr.holds(rows[2:])
-		if n > 0 {
-			b := &tr.bins[len(tr.bins)-1]
-			b.follow(rows[2 : n+2])
-			c.maxVolts = larger(c.maxVolts, b.maxV)
-		}
-		if n+2 == len(rows) {
-			m.flowOn(rows)
-			return
-		}
-		m.flowOn(rows[:n+3])
-		tr.open(&rows[n+2], &m.sum)
-		c.maxVolts = larger(c.maxVolts, rows[n+2].v)
-		rows = rows[n+1:]
-	}
-}
-
 // flowOn adds up what flows in between rows of a current that goes on, and learns of it and of
-// the voltage from them: together, since each sum waits for itself. Two rows go before.
-func (m *Machine) flowOn(rows []row) {
+// the voltage from them: together, since each sum waits for itself. Two rows go before. It gives
+// what had flowed by each of the others.
+func (m *Machine) flowOn(rows []row) []totals {
 	t, flow := &m.sum, &m.in
 	in, energy, onTime, variance := t.in, t.energy, t.onTime, t.variance
 	volts, amps := m.volts.middle, m.amps.middle
 	level, scale, offset := flow.level, flow.scale, flow.offset
 	z, a := &rows[0], &rows[1]
 	later := rows[2:]
+	sums := m.sums[:len(later)]
 	for k := range later {
 		b := &later[k]
 		dt := b.t - a.t
@@ -122,6 +102,8 @@ func (m *Machine) flowOn(rows []row) {
 		onTime += dt
 		noise := amps / secondDifferenceMedian
 		variance += noise * noise * dt * dt
+		by := &sums[k]
+		by.in, by.out, by.energy, by.given, by.onTime, by.variance = in, t.out, energy, t.given, onTime, variance
 		amps = followed(amps, b.i-2*a.i+z.i)
 		volts = followed(volts, b.v-2*a.v+z.v)
 		level += (b.i - offset - level) / levelRows
@@ -131,4 +113,5 @@ func (m *Machine) flowOn(rows []row) {
 	t.in, t.energy, t.onTime, t.variance = in, energy, onTime, variance
 	flow.level, flow.scale = level, scale
 	m.learned(rows, volts, amps)
+	return sums
 }

@@ -13,6 +13,21 @@ func (m *mark) set(o *mark) {
 	m.sum.set(&o.sum)
 }
 
+// last is the last row whose interval was taken, and before the one before it.
+func (m *Machine) last() *mark   { return &m.marks[m.latest] }
+func (m *Machine) before() *mark { return &m.marks[1-m.latest] }
+
+// advance makes a row the last one.
+func (m *Machine) advance(r *row) { m.passed(r, &m.sum) }
+
+// passed does it with a row by which so much had flowed.
+func (m *Machine) passed(r *row, sum *totals) {
+	m.latest = 1 - m.latest
+	now := m.last()
+	now.row.set(r)
+	now.sum.set(sum)
+}
+
 // flow tells whether current flows in one direction, against the meter's own
 // zero, and since when. It is a cumulative-sum test: each row adds its evidence,
 // in standard deviations, against what is believed now; enough evidence turns

@@ -47,8 +47,9 @@ type Machine struct {
 	shown   StageName
 	closed  []Session
 	events  []Event
-	unheard bool // nobody waits for events
-	atOnce  int  // so many calm rows are taken in one go at most
+	unheard bool             // nobody waits for events
+	atOnce  int              // so many calm rows are taken in one go at most
+	sums    [calmRows]totals // room for what flows in these
 }
 
 // New starts with no samples seen.
@@ -152,18 +153,6 @@ func (m *Machine) catchUp() {
 		m.window.take(&iv)
 		m.interval(&iv)
 	}
-}
-
-// last is the last row whose interval was taken, and before the one before it.
-func (m *Machine) last() *mark   { return &m.marks[m.latest] }
-func (m *Machine) before() *mark { return &m.marks[1-m.latest] }
-
-// advance makes a row the last one.
-func (m *Machine) advance(r *row) {
-	m.latest = 1 - m.latest
-	now := m.last()
-	now.row.set(r)
-	now.sum.set(&m.sum)
 }
 
 // clockSet is 2020 in ns since 1970: a date before it was shown by a clock that

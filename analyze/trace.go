@@ -43,31 +43,36 @@ func (tr *trace) add(m *mark) (closed bool) {
 	return tr.open(&m.row, &m.sum)
 }
 
-// holds is how many of the rows to come belong to the bin under way.
-func (tr *trace) holds(rows []row) (n int) {
-	closing := tr.closing()
-	for n < len(rows) && rows[n].t < closing {
-		n++
+// follow takes rows of a voltage above nothing, by each of which so much had flowed. It gives
+// the highest voltage of the bins that they came into, V.
+func (tr *trace) follow(rows []row, sums []totals) (highest float64) {
+	for k := 0; ; k++ {
+		b := &tr.bins[len(tr.bins)-1]
+		k += b.follow(rows[k:], tr.closing())
+		highest = larger(highest, b.maxV)
+		if k == len(rows) {
+			return highest
+		}
+		tr.open(&rows[k], &sums[k])
 	}
-	return n
 }
 
-// follow takes rows that belong to the bin under way, and have a voltage above nothing.
-func (b *bin) follow(rows []row) {
+// follow takes the rows that come before the bin is closed, and gives how many these are.
+func (b *bin) follow(rows []row, closing float64) (n int) {
 	t0, sumT, sumV, sumI, maxV := b.t0, b.sumT, b.sumV, b.sumI, b.maxV
-	for k := range rows {
-		r := &rows[k]
+	for n < len(rows) && rows[n].t < closing {
+		r := &rows[n]
 		sumT += r.t - t0
 		sumV += r.v
 		sumI += r.i
 		maxV = max(maxV, r.v) // not larger: which of them is, is anybody's guess
+		n++
 	}
-	b.sumT, b.sumV, b.sumI, b.maxV = sumT, sumV, sumI, maxV
-	last := &rows[len(rows)-1]
-	b.t1, b.rows = last.t, b.rows+float64(len(rows))
-	if last.celsius == last.celsius { // else it was never known
-		b.celsius = last.celsius
+	if n > 0 {
+		b.sumT, b.sumV, b.sumI, b.maxV = sumT, sumV, sumI, maxV
+		b.t1, b.rows, b.celsius = rows[n-1].t, b.rows+float64(n), rows[n-1].celsius
 	}
+	return n
 }
 
 // closing is when the bin under way will be closed, by the first row from then on, s.
