@@ -1,5 +1,7 @@
 package analyze
 
+import "math"
+
 // trace is the shape of one charge in bounded memory: means over bins of time,
 // of those rows in which current flowed. When the bins are used up, each two
 // neighbours become one, so a charge of any length keeps between half of them
@@ -57,19 +59,21 @@ func (tr *trace) follow(rows []row, sums []totals) (highest float64) {
 	}
 }
 
-// follow takes the rows that come before the bin is closed, and gives how many these are.
+// follow takes the rows that come before the bin is closed, and gives how many these are. The
+// bits of numbers above nothing are in their order, and to choose one of those takes no guess.
 func (b *bin) follow(rows []row, closing float64) (n int) {
-	t0, sumT, sumV, sumI, maxV := b.t0, b.sumT, b.sumV, b.sumI, b.maxV
+	t0, sumT, sumV, sumI := b.t0, b.sumT, b.sumV, b.sumI
+	highest := int64(math.Float64bits(b.maxV))
 	for n < len(rows) && rows[n].t < closing {
 		r := &rows[n]
 		sumT += r.t - t0
 		sumV += r.v
 		sumI += r.i
-		maxV = max(maxV, r.v) // not larger: which of them is, is anybody's guess
+		highest = max(highest, int64(math.Float64bits(r.v)))
 		n++
 	}
 	if n > 0 {
-		b.sumT, b.sumV, b.sumI, b.maxV = sumT, sumV, sumI, maxV
+		b.sumT, b.sumV, b.sumI, b.maxV = sumT, sumV, sumI, math.Float64frombits(uint64(highest))
 		b.t1, b.rows, b.celsius = rows[n-1].t, b.rows+float64(n), rows[n-1].celsius
 	}
 	return n
