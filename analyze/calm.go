@@ -19,20 +19,19 @@ func (m *Machine) calm() (n int) {
 		m.volts.n < learned:
 		return 0
 	case m.in.on:
-		if n = m.calmCharge(); n > 0 {
+		if n = m.untilMoved(m.calmCharge()); n > 0 {
 			rows := m.window.calm(n)
 			m.charging(rows)
-			m.frozen.one.follow(rows[2:])
+			m.frozen.follow(rows[1:])
 		}
 	default:
-		if n = m.calmRest(); n > 0 {
+		if n = m.untilMoved(m.calmRest()); n > 0 {
 			rows := m.window.calm(n)
 			m.pausing(rows)
-			m.frozen.one.follow(rows[2:])
+			m.frozen.follow(rows[1:])
 		}
 	}
 	if n > 0 {
-		m.frozen.moved(&m.last().row, n)
 		m.celsius = m.window.rows[m.window.done+2].celsius
 	}
 	return n
@@ -50,6 +49,20 @@ func (w *window) until(t float64) int {
 	return int(larger(0, smaller((t-a.t)/(b.t-a.t), calmRows))) + 1
 }
 
+// untilMoved is so many of the intervals to come without the last of them over which readings stand. What
+// it takes to tell whether they may is asked where they begin to, of all that went before. Where they stood
+// already, all of them may stand on.
+func (m *Machine) untilMoved(n int) int {
+	rows, k := m.window.rows[m.window.done:], n
+	for k > 0 && rows[k].stands(rows[k-1].v, rows[k-1].i) {
+		k--
+	}
+	if k == 0 && m.frozen.run > 0 {
+		return n
+	}
+	return k
+}
+
 // calm hands out so many intervals at once: their rows, behind the last two of the intervals
 // before.
 func (w *window) calm(n int) []row {
@@ -59,13 +72,13 @@ func (w *window) calm(n int) []row {
 }
 
 // plain is how many intervals are nothing to look at, of those that begin with the second of
-// these rows: as long as those beside them, of one meter, and with readings that neither repeat nor
-// tell anything new of how finely they are stepped.
+// these rows: as long as those beside them, of one meter, and with readings that neither repeat so
+// often that they may hang, nor tell anything new of how finely they are stepped.
 func (m *Machine) plain(rows []row) int {
 	if len(rows) < 4 || rows[1].skew > 0 {
 		return 0
 	}
-	volts, amps := m.volts.teaching, m.amps.teaching
+	volts, amps, stand := m.volts.teaching, m.amps.teaching, m.frozen.mayStand()
 	a, b := &rows[1], &rows[2]
 	before, dt := a.t-rows[0].t, b.t-a.t
 	rows = rows[3:]
@@ -76,7 +89,7 @@ func (m *Machine) plain(rows []row) int {
 			return n
 		}
 		v, i := distance(a.v, b.v), distance(a.i, b.i)
-		if v-1 < volts || i-1 < amps || v|i == 0 || b.skew > 0 {
+		if stand -= int((v | i - 1) >> 63); stand < 0 || v-1 < volts || i-1 < amps || b.skew > 0 {
 			return n
 		}
 		a, b, before, dt = b, next, dt, after

@@ -1,6 +1,9 @@
 package analyze
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // frozen notices readings that repeat exactly although they cannot: a meter that
 // hangs, a logger that sends its last line over and over.
@@ -53,14 +56,14 @@ const (
 func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 	f.one.follow([]row{*r})
 	if f.one.which != bothHang {
-		f.moved(r, 1)
+		f.moved(r)
 		if changed = f.one.of(f.one.which).run == 0; changed {
 			f.on, f.ended, f.one.which = false, r.t, bothHang
 		}
 		return changed
 	}
 	if !r.stands(f.v, f.i) {
-		f.moved(r, 1)
+		f.moved(r)
 		if flowing != f.flowing {
 			f.flowing, f.rows, f.repeats = flowing, 0, 0
 		}
@@ -88,14 +91,40 @@ func (f *frozen) learned(volts *meter) bool {
 	return f.rows >= frozenLearned || f.rows >= frozenFew && 2*f.repeats <= f.rows && f.since-f.from >= frozenLong && volts.n >= learned
 }
 
-// moved takes some rows, each of which differs from the one before it, of which r is
-// the last.
-func (f *frozen) moved(r *row, rows int) {
+// moved takes a row that differs from the one before it.
+func (f *frozen) moved(r *row) {
 	if f.rows == 0 {
 		f.from = r.t
 	}
-	f.rows += rows
+	f.rows++
 	f.v, f.i, f.t, f.run = r.v, r.i, r.t, 0
+}
+
+// mayStand is how many of the rows to come may repeat for certain before anything is said of it.
+func (f *frozen) mayStand() int {
+	n := int(math.Ceil(f.patience*frozenRows)) - 1
+	if f.run > 0 && f.shaken {
+		n -= f.run
+	}
+	return n
+}
+
+// follow takes rows of which no more repeat than may; all of them do, or the last does not. The first
+// was taken before.
+func (f *frozen) follow(rows []row) {
+	f.one.follow(rows[1:])
+	last := len(rows) - 1
+	if f.rows >= frozenLearned && !rows[last].stands(rows[last-1].v, rows[last-1].i) {
+		f.moved(&rows[last]) // how many do is of no account any more
+		return
+	}
+	for k := range rows[1:] {
+		if b := &rows[k+1]; b.stands(rows[k].v, rows[k].i) {
+			f.repeats, f.run = f.repeats+1, f.run+1
+		} else {
+			f.moved(b)
+		}
+	}
 }
 
 // stands reports whether a row shows a voltage and current again. A thermometer is a device of its own

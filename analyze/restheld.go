@@ -24,7 +24,8 @@ func (r *rest) heed(m *row, slack float64) {
 	r.edge = row{}
 	switch {
 	case edge.t > 0 && edge.v-m.v > slack:
-		r.anew(&edge)
+		kept := edge // a copy of its own, so that only then one is allocated
+		r.anew(&kept)
 	case r.last-m.v > slack && r.last-m.v < restLeftMost*r.last && r.tooSteep(m, slack):
 		r.edge = row{t: r.to, v: r.last}
 	}

@@ -133,6 +133,7 @@ func wild(r *rand.Rand) []analyze.Sample {
 	var rows []analyze.Sample
 	at, every := 0.0, []float64{1, 2, 10}[r.IntN(3)]
 	volts, amps, celsius := 12+r.Float64(), 5.0, 20.0
+	digit := []float64{0.001, 0.01}[r.IntN(2)] // V and A: with the larger one many rows repeat
 	for range 5 + r.IntN(25) {
 		var dv, di, dc, skew float64
 		switch r.IntN(12) {
@@ -155,7 +156,7 @@ func wild(r *rand.Rand) []analyze.Sample {
 		case 10:
 			at += 1000 * r.Float64()
 		}
-		scatter, still := []float64{0, 0.002, 0.05}[r.IntN(3)], r.IntN(8) == 0
+		scatter, still := []float64{0, 0.002, 0.008, 0.05}[r.IntN(4)], r.IntN(8) == 0
 		for range 3 + r.IntN(400) {
 			at += every
 			volts, amps, celsius = volts+dv, amps+di, celsius+dc
@@ -164,7 +165,7 @@ func wild(r *rand.Rand) []analyze.Sample {
 				s.Volts += scatter * r.NormFloat64()
 				s.Amps += scatter * r.NormFloat64()
 			}
-			s.Volts, s.Amps = math.Round(s.Volts*1000)/1000, math.Round(s.Amps*1000)/1000
+			s.Volts, s.Amps = math.Round(s.Volts/digit)*digit, math.Round(s.Amps/digit)*digit
 			switch r.IntN(300) {
 			case 0:
 				s.At += 0.4 * every
