@@ -59,6 +59,43 @@ func TestWhatComesBackLaterIsToldAgain(t *testing.T) {
 	})
 }
 
+// Of what has cleared the charge is told as it stood then, over a crash too, and of an alarm that its end has cleared
+// as it ended; of what comes back meanwhile nothing is kept.
+func TestWhatClearsBringsItsCharge(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		c := open(t, dir, Rules{}, b)
+		in := func(e Event, ah analyze.Number) Event {
+			e.Summary = &analyze.Session{ID: "bench-1", ChargeInAh: ah}
+			return e
+		}
+		tell(c, 1, in(raised("stalled", analyze.Warning), 1), in(raised("over-temperature", analyze.Alarm), 1))
+		time.Sleep(time.Minute)
+		tell(c, 2, in(cleared("stalled"), 2))
+		time.Sleep(settle / 2)
+		tell(c, 3, in(raised("other", analyze.Warning), 3)) // and with it all is put down
+		time.Sleep(settle / 4)
+		crash(c)
+		synctest.Wait()
+		c = open(t, dir, Rules{}, b)
+		time.Sleep(time.Minute)
+		over := in(cleared(""), 4)
+		over.Kind = Ended
+		tell(c, 4, over)
+		time.Sleep(2 * time.Minute)
+		require.Len(t, b.all(), 4, b.titles())
+		for k, ah := range []analyze.Number{1, 3, 2, 4} {
+			require.Len(t, b.all()[k].Sessions, 1, b.titles()[k])
+			assert.Equal(t, ah, b.all()[k].Sessions[0].ChargeInAh, b.titles()[k])
+		}
+		crash(c)
+		synctest.Wait()
+		for _, k := range c.ledger.Conditions {
+			assert.Nil(t, k.Event.Summary, "of %s nothing is left to be told", k.Event.Code)
+		}
+	})
+}
+
 // What held for days is not forgotten as soon as it is over: back within the hour it is
 // still taken for a dance.
 func TestWhatHeldForDaysIsRemembered(t *testing.T) {

@@ -60,11 +60,15 @@ func (c *condition) tell(e Event, now time.Time) *Event {
 	return &e
 }
 
-// fall takes that the condition holds no more. Nothing is told before it has stayed
-// so for a while.
-func (c *condition) fall(now time.Time) {
-	if c.Holds {
-		c.Holds, c.Changed = false, now
+// fall takes that the condition holds no more, with the charge as it stood then; nil is not
+// known. Nothing is told before it has stayed so for a while.
+func (c *condition) fall(charge *analyze.Session, now time.Time) {
+	if !c.Holds {
+		return
+	}
+	c.Holds, c.Changed = false, now
+	if !c.AllClear {
+		c.Event.Summary = charge
 	}
 }
 
@@ -75,6 +79,7 @@ func (c *condition) settled(now time.Time) *Event {
 	}
 	c.AllClear = true
 	e := c.Event
+	c.Event.Summary = nil
 	e.Kind, e.Severity, e.At = Cleared, c.Severity, now
 	since := ""
 	if analyze.Dated(c.Changed) {

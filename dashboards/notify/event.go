@@ -40,7 +40,7 @@ type Event struct {
 	// Episode tells occurrences of one code apart where each is to be told: of a
 	// session, of the time after it, or empty where only time does.
 	Episode string `json:"episode,omitempty"`
-	// Summary is the session as it stands; nil where there is none.
+	// Summary is the session as it stands, or stood when something cleared; nil where there is none.
 	Summary *analyze.Session `json:"summary,omitempty"`
 
 	held bool // it had to wait for the limit of messages an hour, and was counted

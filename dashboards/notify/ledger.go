@@ -72,17 +72,17 @@ func (l *ledger) observe(b *Batch, now time.Time) {
 func (l *ledger) event(e Event, old bool, now time.Time) {
 	switch e.Kind {
 	case Began:
-		l.end(now, func(c *condition) bool { return c.Event.Channel == e.Channel && c.Event.Episode != e.Episode })
+		l.end(nil, now, func(c *condition) bool { return c.Event.Channel == e.Channel && c.Event.Episode != e.Episode })
 		return
 	case Ended:
-		l.end(now, func(c *condition) bool { return c.Event.Channel == e.Channel && c.Event.Episode == e.Episode })
+		l.end(e.Summary, now, func(c *condition) bool { return c.Event.Channel == e.Channel && c.Event.Episode == e.Episode })
 		return
 	}
 	key := e.condition()
 	c := l.Conditions[key]
 	switch {
 	case e.Kind == Cleared && c != nil:
-		c.fall(now)
+		c.fall(e.Summary, now)
 		return
 	case e.Kind == Cleared, c != nil && e.Kind == Complete: // it is so once
 		return
@@ -105,13 +105,13 @@ func (l *ledger) event(e Event, old bool, now time.Time) {
 	l.wait(*told, now)
 }
 
-// end lets conditions go that cannot hold any longer. Only of alarms is that told:
-// who was warned of a charge knows that it is over.
-func (l *ledger) end(now time.Time, which func(*condition) bool) {
+// end lets conditions go that cannot hold any longer, with their charge. Only of alarms is
+// that told: who was warned of a charge knows that it is over.
+func (l *ledger) end(charge *analyze.Session, now time.Time, which func(*condition) bool) {
 	for _, c := range l.Conditions {
 		if c.Holds && c.Event.Episode != "" && which(c) {
-			c.fall(now)
 			c.AllClear = c.AllClear || c.Severity != analyze.Alarm
+			c.fall(charge, now)
 			l.dirty = true
 		}
 	}

@@ -13,7 +13,8 @@ import (
 // topic is what the messages of a channel are about, and what only a live channel
 // can tell.
 type topic struct {
-	session string // the charge under way or resting; empty outside of one
+	session string         // the charge under way or resting; empty outside of one
+	start   analyze.Number // of it, s of the machine
 	episode string
 
 	replayed uint64 // rows that the journal told
@@ -32,7 +33,7 @@ func (c *channel) notice(t *turn) {
 	}
 	b := notify.Batch{Channel: c.set.Name, Seq: t.seq, Replay: c.story.replaying}
 	if t.closed {
-		b.Events = append(b.Events, c.note(notify.Ended, t.wall))
+		b.Events = append(b.Events, c.ended(c.about(), t.wall))
 	}
 	for k := range t.events {
 		b.Events = append(b.Events, c.notesOf(&t.events[k], t.wall)...)
@@ -51,7 +52,7 @@ func (c *channel) note(k notify.Kind, at time.Time) notify.Event {
 func (c *channel) notesOf(e *analyze.Event, at time.Time) []notify.Event {
 	switch e.Kind {
 	case analyze.SessionBegan:
-		c.topic.session, c.topic.episode = e.Session.ID, e.Session.ID
+		c.topic.session, c.topic.start, c.topic.episode = e.Session.ID, e.Session.StartS, e.Session.ID
 		return append([]notify.Event{c.note(notify.Began, at)}, c.held(e.Session, at)...)
 	case analyze.StageBegan:
 		if s := c.current(); e.Stage == analyze.Finish && s != nil {
@@ -62,11 +63,15 @@ func (c *channel) notesOf(e *analyze.Event, at time.Time) []notify.Event {
 			return []notify.Event{c.raised(e.Finding, c.current(), at)}
 		}
 	case analyze.FindingCleared:
-		return []notify.Event{c.cleared(e.Finding.Code, at)}
+		s := e.Session
+		if s == nil {
+			s = c.about()
+		}
+		return []notify.Event{c.cleared(e.Finding.Code, s, at)}
 	case analyze.SessionOver:
 		return c.over(e.Session, at)
 	case analyze.SessionClosed:
-		all := append(c.over(e.Session, at), c.note(notify.Ended, at))
+		all := append(c.over(e.Session, at), c.ended(e.Session, at))
 		c.topic.session, c.topic.episode = "", e.Session.ID+" and after"
 		return all
 	}
@@ -84,7 +89,7 @@ func (c *channel) over(s *analyze.Session, at time.Time) []notify.Event {
 	all := c.held(s, at)
 	for _, f := range s.Findings {
 		if ofFlow[f.Code] {
-			all = append(all, c.cleared(f.Code, at))
+			all = append(all, c.cleared(f.Code, s, at))
 		}
 	}
 	if s.Outcome == analyze.Complete {
@@ -110,10 +115,26 @@ func (c *channel) raised(f analyze.Finding, s *analyze.Session, at time.Time) no
 	return n
 }
 
-func (c *channel) cleared(code string, at time.Time) notify.Event {
+func (c *channel) cleared(code string, s *analyze.Session, at time.Time) notify.Event {
 	n := c.note(notify.Cleared, at)
-	n.Code = code
+	n.Code, n.Summary = code, s
 	return n
+}
+
+// ended says that nothing can hold any more that was found of a charge.
+func (c *channel) ended(s *analyze.Session, at time.Time) notify.Event {
+	n := c.note(notify.Ended, at)
+	n.Summary = s
+	return n
+}
+
+// about is the charge that messages are about now; nil outside of one, and where the machine has gone on to the
+// next by the time that they are written.
+func (c *channel) about() *analyze.Session {
+	if s := c.current(); c.topic.session != "" && s != nil && s.StartS == c.topic.start {
+		return s
+	}
+	return nil
 }
 
 func (c *channel) complete(s *analyze.Session, at time.Time) notify.Event {
@@ -162,7 +183,7 @@ func (c *channel) noteHealth(h journal.Health) {
 	t, now := &c.topic, c.clock.Wall()
 	if !t.spoken && c.story.rows > t.replayed {
 		t.spoken = true
-		c.notes.Tell(notify.Batch{Channel: c.set.Name, Events: []notify.Event{c.cleared(analyze.CodeMeterSilent, now)}})
+		c.notes.Tell(notify.Batch{Channel: c.set.Name, Events: []notify.Event{c.cleared(analyze.CodeMeterSilent, c.about(), now)}})
 	}
 	if fault := h.Fault != nil; fault != t.fault || !t.looked {
 		t.fault, t.looked = fault, true

@@ -89,6 +89,41 @@ func TestTheEndOfAChargeClearsItsWarnings(t *testing.T) {
 	}
 }
 
+// That the current had dropped clears with the charge that it is of, though the next one is under way by then; what
+// else clears does so with the one that is.
+func TestWhatClearsIsToldWithItsCharge(t *testing.T) {
+	o := analyze.Options{Channel: "bench", Chemistry: analyze.LeadAGM, Cells: 6, Capacity: 40 * 3600}
+	c := &channel{set: Settings{Name: "bench"}, story: newStory("auto", o)}
+	var first string
+	told := map[string]string{}
+	at := 0.0
+	pass := func(seconds, from, to, amps, celsius float64) {
+		for began := at; at < began+seconds; at += 10 {
+			s := analyze.Sample{At: at, Volts: from + (to-from)*(at-began)/seconds, Amps: amps, Celsius: celsius, Counter: analyze.Unknown()}
+			for _, e := range c.story.machine.Step(s) {
+				for _, n := range c.notesOf(&e, time.Now()) {
+					if n.Kind == notify.Cleared {
+						require.NotNil(t, n.Summary, n.Code)
+						assert.Equal(t, n.Session, n.Summary.ID)
+						told[n.Code] = n.Session
+					}
+				}
+				if first == "" && c.topic.session != "" {
+					first = c.topic.session
+				}
+			}
+		}
+	}
+	pass(600, 12.2, 12.2, 0, 20)
+	pass(7200, 12.5, 13, 4, 20)
+	pass(4800, 12.6, 12.5, 0, 20)
+	pass(3600, 13, 13.3, 4, 20)
+	pass(600, 13.3, 13.4, 4, 55)
+	pass(600, 13.4, 13.5, 4, 20)
+	require.NotEqual(t, first, c.topic.session)
+	assert.Equal(t, map[string]string{analyze.CodeCurrentDropped: first, analyze.CodeOverTemperature: c.topic.session}, told)
+}
+
 func TestEachWarningAndAlarmIsToldAsItComesAndGoes(t *testing.T) {
 	c := &channel{set: Settings{Name: "bench"}, story: newStory("auto", analyze.Options{})}
 	for code, severity := range analyze.FindingCodes() {
