@@ -17,7 +17,8 @@ import (
 )
 
 // An outage of half an hour, refusing or hanging, with the program killed and
-// started again in it: everything arrives once within a minute of its end.
+// started again in it: everything arrives once within a minute of its end, what waited behind
+// the first together.
 func TestOutageIsOutlasted(t *testing.T) {
 	for _, hang := range []bool{false, true} {
 		synctest.Test(t, func(t *testing.T) {
@@ -29,7 +30,7 @@ func TestOutageIsOutlasted(t *testing.T) {
 				time.Sleep(3 * time.Minute)
 			}
 			assert.Len(t, other.all(), 5, "one that is away holds up nobody else")
-			require.Len(t, c.Status().Unsent, 5)
+			require.Len(t, c.Status().Unsent, 2)
 			assert.NotEmpty(t, c.Status().Unsent[0].Trouble)
 			assert.Equal(t, []string{"bench"}, c.Status().Unsent[0].Channels)
 			crash(c)
@@ -39,17 +40,74 @@ func TestOutageIsOutlasted(t *testing.T) {
 			b.set(nil, false)
 			back := time.Now()
 			time.Sleep(2 * time.Minute)
-			require.Len(t, b.all(), 5)
-			for k, n := range b.all() {
-				assert.Equal(t, other.all()[k].ID, n.ID)
-				assert.LessOrEqual(t, b.when()[k].Sub(back), time.Minute)
+			require.Len(t, b.all(), 2)
+			assert.Equal(t, other.all()[0].ID, b.all()[0].ID)
+			assert.Equal(t, "Warning: bench (mower), code 1, and 3 more", b.all()[1].Title)
+			assert.Equal(t, eventIDs(other.all()), eventIDs(b.all()))
+			for _, at := range b.when() {
+				assert.LessOrEqual(t, at.Sub(back), time.Minute)
 			}
 			assert.Len(t, other.all(), 5)
 			assert.Empty(t, c.Status().Unsent)
-			assert.EqualValues(t, 5, c.Status().Targets[0].Counts[delivered])
+			assert.EqualValues(t, 2, c.Status().Targets[0].Counts[delivered])
 			assert.NotZero(t, c.Status().Targets[0].Counts[failed])
 		})
 	}
+}
+
+// What waits is told in its order, each event once, with its charge, and with no more in a message than it spells
+// out; an alarm is in front of its message. What may have arrived keeps its ID.
+func TestWhatWaitsBehindAnotherJoins(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, there, dir := &box{}, &box{}, t.TempDir()
+		b.set(away, false)
+		c := open(t, dir, Rules{}, b, there)
+		for k, e := range many(1 + mostLines + 3) {
+			if k == 7 {
+				e.Severity = analyze.Alarm
+			}
+			e.Summary = &analyze.Session{ID: fmt.Sprint("bench-", k/10), ChargeInAh: analyze.Number(k)}
+			tell(c, uint64(k+1), e)
+			time.Sleep(10 * time.Minute)
+			if k%5 == 0 {
+				crash(c)
+				synctest.Wait()
+				c = open(t, dir, Rules{}, b, there)
+			}
+		}
+		b.set(nil, false)
+		time.Sleep(time.Minute)
+		require.Len(t, there.all(), 1+mostLines+3)
+		require.Len(t, b.all(), 3, b.titles())
+		assert.Equal(t, there.all()[0].ID, b.all()[0].ID)
+		assert.Equal(t, "Alarm: bench (mower), code 07, and 19 more", b.titles()[1])
+		assert.Equal(t, analyze.Alarm, b.all()[1].Severity)
+		assert.Equal(t, eventIDs(there.all()), eventIDs(b.all()))
+		require.Len(t, b.all()[1].Sessions, 3)
+		assert.EqualValues(t, 9, b.all()[1].Sessions[0].ChargeInAh, "as it stood last")
+		assert.NotContains(t, b.all()[1].Message, "and 1 more")
+	})
+}
+
+// What a receiver does not want is joined by nothing that it may want, after a crash either.
+func TestNothingJoinsWhatIsRefused(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		b.set(func(int) error { return errRefused }, false)
+		c := open(t, dir, Rules{}, b)
+		tell(c, 1, raised("first", analyze.Warning))
+		time.Sleep(3 * time.Minute)
+		tell(c, 2, raised("second", analyze.Warning))
+		time.Sleep(3 * time.Minute)
+		crash(c)
+		synctest.Wait()
+		c = open(t, dir, Rules{}, b)
+		tell(c, 3, raised("third", analyze.Warning))
+		time.Sleep(3 * time.Minute)
+		b.set(nil, false)
+		time.Sleep(3 * time.Minute)
+		assert.Len(t, b.all(), 3, b.titles())
+	})
 }
 
 // What only some of the receivers got is not sent again, and is told of.

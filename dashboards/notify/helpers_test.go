@@ -109,3 +109,13 @@ func many(n int) (all []Event) {
 	}
 	return all
 }
+
+// eventIDs are those of all events that messages tell, in order.
+func eventIDs(all []Notification) (ids []string) {
+	for _, n := range all {
+		for _, e := range n.Events {
+			ids = append(ids, e.ID)
+		}
+	}
+	return ids
+}

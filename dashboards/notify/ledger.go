@@ -28,6 +28,8 @@ type ledger struct {
 type delivery struct {
 	Note    Notification `json:"note"`
 	Targets []string     `json:"targets"`
+	// Alone: nothing may join it, since it was refused, or says how much was held back.
+	Alone bool `json:"alone,omitempty"`
 
 	since time.Time // when it was made, or when this program began
 }
@@ -207,10 +209,11 @@ func (l *ledger) compose(targets []string, now time.Time) {
 	if len(rest) > 0 {
 		lost = 0
 	}
-	n := newNotification(told, lost, l.Budget.Held, now)
+	held := l.Budget.Held
+	n := newNotification(told, lost, held, now)
 	l.Waiting, l.Lost, l.dirty = rest, l.Lost-lost, true
 	l.Budget.spend(now)
-	l.Unsent = append(l.Unsent, &delivery{Note: n, Targets: slices.Clone(targets), since: now})
+	l.enqueue(n, held || lost > 0, targets, now)
 }
 
 // next is the first delivery to a target, nil if it has got everything.
@@ -246,6 +249,7 @@ func (l *ledger) forgetTargets(names []string) {
 // postpone puts a delivery behind the others, so that one that is refused does not
 // hold them up.
 func (l *ledger) postpone(d *delivery) {
+	d.Alone, l.dirty = true, true
 	l.Unsent = append(slices.DeleteFunc(l.Unsent, func(o *delivery) bool { return o == d }), d)
 }
 
