@@ -1,6 +1,9 @@
 package analyze
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // What a battery can have needed at the very most, as a multiple of its rated
 // capacity: what must be returned for each ampere-hour taken (valve-regulated
@@ -22,6 +25,16 @@ const (
 	mostOfEarlier = 1.5
 )
 
+// With one, its own nights count where they went beyond that: a battery that night after night takes
+// more and is complete holds more than its label says, which was told the first few times. Half
+// more than any of its label needs is too much to get used to, and nickel that is charged past its
+// peak every night is harmed by it. Common practice, no source.
+const (
+	ownNights = 3   // fewer may have gone wrong alike
+	ownMore   = 1.2 // times the middle one of them: it may have been a little less empty
+	ownBeyond = 1.5 // times what its label explains
+)
+
 // mostNeeded is the most that the battery can have needed, C, and why; 0 where
 // nothing is known to go by.
 func (s *sight) mostNeeded() (charge float64, why string) {
@@ -33,7 +46,25 @@ func (s *sight) mostNeeded() (charge float64, why string) {
 		return 0, ""
 	}
 	f := mostFactor(s.v.id.chemistry, s.c.most/c*secondsPerHour)
+	if own, usual := s.ownNeed(f*c, func(e *Earlier) float64 { return e.ChargeIn }); own > f*c {
+		return own, fmt.Sprintf("%.3g times the usual %.3g Ah of its earlier nights", own/usual, ampHours(usual))
+	}
 	return f * c, fmt.Sprintf("%.3g times the rated %.4g Ah", f, ampHours(c))
+}
+
+// ownNeed is what a battery may take by its own earlier nights, and what it took on the usual
+// one, C; both 0 with too few. Its label explains so much.
+func (s *sight) ownNeed(label float64, of func(*Earlier) float64) (need, usual float64) {
+	if len(s.o.Earlier) < ownNights || s.v.id.chemistry.Nickel() {
+		return 0, 0
+	}
+	took := make([]float64, len(s.o.Earlier))
+	for k := range s.o.Earlier {
+		took[k] = of(&s.o.Earlier[k])
+	}
+	slices.Sort(took)
+	usual = took[(len(took)-1)/2]
+	return min(ownMore*usual, ownBeyond*label), usual
 }
 
 // mostFactor is the multiple of capacity for a chemistry and a rate, 1/h.

@@ -9,7 +9,8 @@ import "fmt"
 // of reach. Nickel has no limit to reach, and one that was passed needs no reaching. Nor has
 // a lead-acid battery whose cells all gas while the current ebbs: its source hunts about the
 // limit, and a voltage that hunts is held late. Where all cells stand at a voltage that they are
-// held at none is missing, and the limit may come any moment. It clears there, and when a limit
+// held at none is missing, and the limit may come any moment. Where the limit came as late on earlier
+// nights it may so again (needs.go). It clears there, and when a limit
 // comes to be held after all. Threshold: common practice, no source.
 const (
 	notReachedFactor  = 1.2
@@ -28,7 +29,8 @@ func voltageNotReached(s *sight) claim {
 	if s.v.id.chemistry == "" {
 		limit = notReachedUnknown * c
 	}
-	limit *= s.o.Patience.of(CodeVoltageNotReached)
+	own, _ := s.ownNeed(limit, func(e *Earlier) float64 { return e.ConstantIn })
+	limit = max(limit, own) * s.o.Patience.of(CodeVoltageNotReached)
 	if s.wentForSure() < limit {
 		return claim{}
 	}
