@@ -15,6 +15,7 @@ type moves struct {
 	way       float64   // of the current, where it last flowed
 	turns     int       // stretches of one way
 	flowing   []float64 // the voltage then; one without current may be no battery's
+	leapt     float64   // how far it leapt meanwhile, in sum, which no current makes it do
 }
 
 // steps are large steps of the current, and what the voltage did in them.
@@ -75,14 +76,22 @@ func (m *moves) between(rows ...quietRow) {
 			continue
 		}
 		m.sum += q.i
+		if m.way == sign(q.i) && math.Abs(q.dv) > oneCell*math.Abs(q.v-q.dv) {
+			m.leapt += q.dv
+			q.dv = 0
+		}
 		m.up += q.dv * sign(q.i)
-		m.flowing = append(m.flowing, q.v)
+		m.flowing = append(m.flowing, q.v-m.leapt)
 		if m.way != sign(q.i) {
 			m.way = sign(q.i)
 			m.turns++
 		}
 	}
 }
+
+// oneCell is the least share of a voltage that is one cell's, as no pack has more than 24 in series (common practice,
+// no source). From one row to the next, with the same current, no charge or discharge takes it so far: a cell shorts.
+const oneCell = 1.0 / 25
 
 // usual is how far the voltage goes from row to row between the steps.
 func (m *moves) usual() float64 { return m.elsewhere / math.Max(1, float64(m.quiet)) }

@@ -51,3 +51,27 @@ func TestTheSignIsAskedForWhereItMayShow(t *testing.T) {
 	rows.Add(13.1, -3.5)
 	assert.True(t, rows.MayTell(), "a current begins")
 }
+
+// A cell that shorts takes the voltage down while the same current flows on. That tells nothing of its sign, and
+// what the voltage did before and after still does.
+func TestAVoltageThatLeapsTellsNoSign(t *testing.T) {
+	night := func(charging float64) *Rows {
+		rows := &Rows{}
+		for k := range 600 {
+			v, cells := 2.1+0.0001*float64(k), 6.0
+			if k >= 400 {
+				cells = 5
+			}
+			rows.Add(math.Round(1000*v*cells)/1000, charging*(4+0.01*float64(k%3)))
+		}
+		return rows
+	}
+	for _, way := range []float64{1, -1} {
+		rows := night(way)
+		rows.volts.measure(rows.volts.x)
+		rows.amps.measure(rows.amps.x)
+		inverted, strength, why := signOf(&rows.volts, &rows.amps)
+		assert.Equal(t, way < 0, inverted, why)
+		assert.GreaterOrEqual(t, strength, 1.0, why)
+	}
+}
