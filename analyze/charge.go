@@ -33,6 +33,7 @@ type charge struct {
 	loose    looseLead
 	flicker  flicker
 	stands   stand
+	short    shorted
 	rest     rest
 	findings findings
 

@@ -2,7 +2,7 @@ package analyze
 
 import "fmt"
 
-// Voltage not reached: constant current has gone on past the rated capacity, and
+// Voltage not reached: a cell's whole voltage is gone (shorted.go), or constant current has gone on past the rated capacity, and
 // a fifth more for a battery that is better than its label (needs.go), and the limit never
 // came. A shorted cell takes the current without storing it and lacks its share
 // of the voltage; with one cell more than was thought the charger's limit is out
@@ -21,6 +21,9 @@ const (
 )
 
 func voltageNotReached(s *sight) claim {
+	if gone := s.cellShorted(); gone.holds {
+		return gone
+	}
 	c := s.o.Capacity
 	if c <= 0 || s.c.hold.found || s.c.peak.found || s.v.id.chemistry.Nickel() || Known(s.c.findings.first(CodeOverVoltage)) {
 		return claim{}

@@ -29,7 +29,7 @@ var meanings = map[string]string{
 	analyze.CodeStalled:           "Current flows, but the charge makes no progress. Check that the charger still regulates and that nothing else draws from the battery.",
 	analyze.CodeRunningLong:       "It takes longer than battery and charger explain. Look at the battery: is it warm, is it gassing?",
 	analyze.CodeOverCapacity:      "More has gone in than the battery can have needed. The rest becomes heat and gas: check the water of a flooded battery, and the charger's settings.",
-	analyze.CodeVoltageNotReached: "The voltage limit does not come. Suspect a shorted cell, or a charger set for more cells than there are.",
+	analyze.CodeVoltageNotReached: "The voltage limit does not come, or a cell's whole voltage is gone in mid-charge. Suspect a shorted cell, or a charger set for more cells than there are.",
 	analyze.CodeNoTaper:           "At the held voltage the current does not fall. An old or shorted battery does that; so does a load that was left on.",
 	analyze.CodeThermalRunaway:    "The current climbs at a held voltage: the battery heats itself. Switch the charger off, let it cool, and do not charge it again unwatched.",
 	analyze.CodeOverTemperature:   "Too hot to charge. Stop, let it cool, and find out why.",
@@ -53,7 +53,7 @@ var meanings = map[string]string{
 var past = map[string]string{
 	analyze.CodeRunningLong:       "It took longer than battery and charger explain. Look at the battery: is it warm, is it gassing?",
 	analyze.CodeOverCapacity:      "More went in than the battery can have needed. The rest became heat and gas: check the water of a flooded battery, and the charger's settings.",
-	analyze.CodeVoltageNotReached: "The voltage limit never came. Suspect a shorted cell, or a charger set for more cells than there are.",
+	analyze.CodeVoltageNotReached: "The voltage limit never came, or a cell's whole voltage went in mid-charge. Suspect a shorted cell, or a charger set for more cells than there are.",
 	analyze.CodeNoTaper:           "At the held voltage the current did not fall. An old or shorted battery does that; so does a load that was left on.",
 	analyze.CodeThermalRunaway:    "The current climbed at a held voltage: the battery heats itself. Switch the charger off, let it cool, and do not charge it again unwatched.",
 	analyze.CodeOverVoltage:       "The voltage was above what this battery takes. Check the charger's setting and the number of cells.",
