@@ -19,7 +19,7 @@
 //	its time                timeline leap interval onchange
 //	the meter               meter digits silent reversed frozen stuck
 //	what flowed             integrator quiet uncertainty flowed
-//	is there a current      flow doubt
+//	is there a current      flow doubt morethanzero
 //	whose row is it         machine regime lifecycle pauses continued blind topup
 //	a charge                charge trace block levels histogram table
 //	its voltage limit       held heldatonce heldtotheend heldtoolow bend bendfit

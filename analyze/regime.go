@@ -35,7 +35,9 @@ func (m *Machine) regime() {
 	case at != nil:
 		m.stopped(at, &m.in.since)
 		since := m.doubt.take()
-		m.in.zeroed(meanAfter(at.t, since, now), amps)
+		shown := meanAfter(at.t, since, now)
+		m.in.zeroed(shown, amps)
+		m.ended(shown)
 		for k := range since {
 			if since[k].t > at.t {
 				m.idle(&since[k])
@@ -97,7 +99,7 @@ func (m *Machine) flowing(r *mark) {
 		return
 	}
 	if c == m.next {
-		if c.look(&m.opt, &m.volts, &m.amps); c.hold.found || c.sustained(m.reference(), &m.amps) {
+		if c.look(&m.opt, &m.volts, &m.amps); m.isCharge(c) {
 			m.promote()
 		}
 		return

@@ -6,7 +6,7 @@ package analyze
 // current is more than any meter's zero is off by.
 func (m *Machine) Starting() (since float64, ok bool) {
 	switch {
-	case m.next != nil && !m.next.stopped:
+	case m.next != nil && !m.next.stopped && m.moreThanZero(m.next):
 		return m.next.begin.t, true
 	case m.charge != nil && !m.charge.over:
 		return 0, false
