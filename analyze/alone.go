@@ -25,6 +25,9 @@ const (
 	leastOhms  = 1e-4
 	stillVolts = 0.02 // by so much it may move anyhow
 	aloneMost  = stillVolts / leastOhms
+
+	// Leads may be moved, but nobody has a battery off and on again, as it was, within so short a time, s.
+	blinkFor = 30
 )
 
 // repeated learns from the newest row what current more than one row has had.
@@ -69,6 +72,9 @@ func (w *window) voltsAlone(rows []row) bool {
 	v := rows[2].v
 	least := smaller(smaller(rows[0].v, rows[1].v), rows[3].v)
 	most := larger(larger(rows[0].v, rows[1].v), rows[3].v)
+	if w.blinked(rows, least, most) {
+		return true
+	}
 	i := math.Abs(rows[2].i)
 	before, after := math.Abs(rows[1].i-rows[2].i), math.Abs(rows[3].i-rows[2].i)
 	if v > farVolts*most && least > 0 && smaller(before, after) <= stillAmps {
@@ -84,6 +90,15 @@ func (w *window) voltsAlone(rows []row) bool {
 		return asBefore || asAfter
 	}
 	return most-least <= alikeVolts*most && (v < least*(1-aloneVolts) || v > most*(1+aloneVolts)) && asBefore && asAfter
+}
+
+// blinked tells whether voltage and current are gone for one row and back as they were in the next: a zero among good
+// rows.
+func (w *window) blinked(rows []row, least, most float64) bool {
+	before, now, after := math.Abs(rows[1].i), math.Abs(rows[2].i), math.Abs(rows[3].i)
+	none := larger(stillAmps, noiseShare*w.twice)
+	return rows[2].v < least/farVolts && most-least <= alikeVolts*most && now <= none && rows[3].t-rows[1].t <= blinkFor &&
+		math.Abs(rows[1].i-rows[3].i) <= larger(2*none, aloneNear*larger(before, after))
 }
 
 // unmoved tells whether the voltage stands where so much current must move it. Where it
