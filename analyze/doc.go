@@ -24,7 +24,7 @@
 //	a charge                charge trace block levels histogram table
 //	its voltage limit       held heldatonce heldtotheend heldtoolow bend bendfit
 //	its end                 finish tail abrupt beside float
-//	the end of nickel       peak rounded steepened warmed onlynickel
+//	the end of nickel       peak crested rounded steepened warmed onlynickel
 //	what battery it is      infer cells
 //	all of that at once     view
 //	findings                findings telling ledger event latch words

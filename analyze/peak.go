@@ -38,6 +38,9 @@ type peak struct {
 	volts float64 // V
 	drop  float64 // V, how far the voltage has sunk since; 0 where it only ceased to rise
 	cells int
+	need  float64 // V, that it had to sink
+	from  int     // bins of the block in which it was highest
+	to    int
 }
 
 // levelled reports whether a voltage had ceased to rise by bin end, as nickel's does when it
@@ -128,6 +131,7 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 		}
 		if v/n > best.volts {
 			best.volts, best.at, topI = v/n, (tr.bins[k].t0+tr.bins[e-1].t1)/2, i/n
+			best.from, best.to, best.need = k, e, need
 		}
 		k = e
 	}
@@ -155,7 +159,7 @@ func (p *peak) likeNickel(tr *trace, end int, rested float64, volts *meter) bool
 			return false
 		}
 	}
-	return true
+	return p.sinksSlowly(tr, end)
 }
 
 // plateaued reports whether the voltage had stopped rising by the end: over the

@@ -124,6 +124,23 @@ func TestNotEveryPeakIsNickels(t *testing.T) {
 			}
 			return 12.7
 		}, math.NaN(), false},
+		{"a load that comes on beside three of lithium, of little resistance", func(t float64) float64 {
+			if t < 4000 {
+				return 10.6 + 0.42*t/4000
+			}
+			return 10.88 + 0.06*math.Exp(-(t-4000)/150)
+		}, math.NaN(), false},
+		{"the same of six lead cells, and a coarse meter", func(t float64) float64 {
+			v := 11.96 + 0.13*t/4000
+			if t > 4000 {
+				v = 11.95 + 0.06*math.Exp(-(t-4000)/150)
+			}
+			return math.Round(50*v) / 50
+		}, math.NaN(), false},
+		{"nickel, and a coarse meter", func(t float64) float64 {
+			v := nickel(10, 1.50, 4000, 0.010)(t)
+			return math.Round(50*v) / 50
+		}, math.NaN(), true},
 	} {
 		tr := drawn(520, 10, c.volts, flat(1))
 		p := peakIn(tr, 0)
