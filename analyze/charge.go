@@ -29,6 +29,7 @@ type charge struct {
 	pauses   pauses
 	hold     hold
 	bent     bendFit
+	set      setSeen
 	peak     peak
 	loose    looseLead
 	flicker  flicker

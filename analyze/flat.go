@@ -28,9 +28,8 @@ const (
 	gassingFrom      = 2.35  // V a lead-acid cell
 )
 
-func (s *sight) flat() claim {
+func (s *sight) flat(now block) claim {
 	tr := &s.c.trace
-	now := tr.ending(0, s.end, 4, flatBlock)
 	slope, telling := slopeOf(&s.c.bounds.of, now.v)
 	from := s.flatFrom(telling)
 	if from < 0 {

@@ -24,6 +24,24 @@ func setCurrent(tr *trace, end int) float64 {
 	return middle
 }
 
+// setSeen is a set current and the bins it was read off: a charge is looked at again and again, and those in
+// the past stay what they are.
+type setSeen struct {
+	end   int
+	rows  float64 // in the last of them, which may still be open
+	width float64 // s, of a bin
+	amps  float64
+}
+
+// setCurrent is worked out but once for the same bins.
+func (c *charge) setCurrent(end int) float64 {
+	tr, k := &c.trace, &c.set
+	if rows := tr.bins[max(end, 1)-1].rows; k.end != end || k.rows != rows || k.width != tr.width {
+		*k = setSeen{end, rows, tr.width, setCurrent(tr, end)}
+	}
+	return k.amps
+}
+
 // heldVolts is the median voltage from bin cv to bin end, leaving out what is far
 // from the level (a float, a pause).
 func heldVolts(tr *trace, cv, end int, level float64) float64 {

@@ -23,5 +23,5 @@ func stalled(s *sight) claim {
 	if c := s.atMenu(&now); c.holds {
 		return c
 	}
-	return s.flat()
+	return s.flat(now)
 }

@@ -27,7 +27,7 @@ func (c *charge) view(o *Options, volts, amps *meter) view {
 		v.cv = v.bend.at
 		v.constantAt = firstBinAfter(tr, v.cv)
 	}
-	v.set = setCurrent(tr, v.constantAt)
+	v.set = c.setCurrent(v.constantAt)
 	if c.hold.found {
 		v.held = heldVolts(tr, v.constantAt, end, c.hold.volts)
 	}
