@@ -36,7 +36,7 @@ func (c *charge) missed(iv *interval, flowed bool) {
 // chargers end where they like.
 func (c *charge) looked(last, next *row, sank bool) {
 	c.blind = blind{is: true, from: last.t, to: next.t, after: next.v, sank: sank}
-	switch n := &c.outlook; {
+	switch n := c.foretold(); {
 	case c.hold.found && last.i < droppedShare*c.most:
 		c.blind.done = true
 	case n.ok:

@@ -43,10 +43,11 @@ type charge struct {
 	tooHigh     tooHigh
 	alert       bool // one of these two has seen a limit passed, and must be asked of every row
 
-	asked      float64 // s, when the slow questions were last asked
-	watched    float64 // s, when the detectors were
-	outlook    outlook // as last asked
-	most       float64 // A, the highest current that lasted a minute
+	asked      float64    // s, when the slow questions were last asked
+	watched    float64    // s, when the detectors were
+	outlook    outlook    // as last worked out,
+	ahead      []prospect // and what comes after it; see foretold
+	most       float64    // A, the highest current that lasted a minute
 	maxVolts   float64
 	maxCelsius float64
 }

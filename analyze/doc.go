@@ -33,7 +33,7 @@
 //	  once a minute         watch needs runaway notaper overcapacity notreached shorted runninglong acceptslittle
 //	                        stalled trickle starved atmenu flat stood pushedback
 //	  of a whole charge     judge dropped powerlimited
-//	a forecast              forecast forecastfilling forecastneed forecastguess forecastnickel forecastcrest
+//	a forecast              forecast forecastprospect forecastfilling forecastneed forecastguess forecastnickel forecastcrest
 //	                        forecaststep forecastleaving forecastbefore forecastresistance forecasttaper taperfit
 //	a rest                  resting restbefore rest restheld takenoff restafter restfit restcurve soc
 //	                        relax relaxshape relaxlinear relaxprofile

@@ -63,7 +63,9 @@ func (c *charge) clone() *charge {
 	if c == nil {
 		return nil
 	}
+	c.foretold()
 	d := *c
+	d.ahead = nil
 	d.trace = c.trace.clone()
 	d.findings = c.findings.clone()
 	return &d

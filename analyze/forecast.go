@@ -45,13 +45,13 @@ const (
 	forecastTold = 3600 // s
 )
 
-// forecast looks ahead, and says so where that has moved far from what it said
+// follows is the forecast after the last one. It says so where it has moved far from what was said
 // before, all at once or little by little: from what it last told, or from the surest it
 // said since.
-func (s *sight) forecast() outlook {
-	n, last := s.ahead(), &s.c.outlook
+func (p *prospect) follows(last *outlook) outlook {
+	n := p.ahead(last.tau)
 	n.anchor, n.surest = last.anchor, last.surest
-	if s.now-last.moved < forecastTold {
+	if p.now-last.moved < forecastTold {
 		n.revised, n.moved = last.revised, last.moved
 	}
 	old := n.surest
@@ -63,8 +63,8 @@ func (s *sight) forecast() outlook {
 	case old == nil:
 		n.anchor, n.surest = n.alone(), n.alone()
 	case n.far(old):
-		n.revised = fmt.Sprintf("moved from %s, as was said at %s, to %s at %s: %s", clock(old.finish), clock(old.seen), clock(n.finish), clock(s.now), n.cause(old))
-		n.moved = s.now
+		n.revised = fmt.Sprintf("moved from %s, as was said at %s, to %s at %s: %s", clock(old.finish), clock(old.seen), clock(n.finish), clock(p.now), n.cause(old))
+		n.moved = p.now
 		n.anchor, n.surest = n.alone(), n.alone()
 	case n.u < old.u:
 		n.surest = n.alone()
@@ -95,26 +95,6 @@ func (n *outlook) cause(old *outlook) string {
 		return "it goes slower than was expected"
 	}
 	return "it goes quicker than was expected"
-}
-
-func (s *sight) ahead() outlook {
-	tr := &s.c.trace
-	if Known(s.v.finish) || s.now-s.c.begin.t < forecastLeast ||
-		s.noProgress(CodeThermalRunaway, CodeVoltageNotReached, CodeStalled, CodeNoTaper, CodeOpenCircuit) {
-		return outlook{}
-	}
-	from := tr.index(s.now - forecastMean)
-	amps := (tr.bins[s.end].at.in - tr.bins[from].at.in) / (tr.bins[s.end].t0 - tr.bins[from].t0)
-	n := outlook{seen: s.now, amps: amps, power: Unknown()}
-	if s.c.hold.found && !s.creeping() {
-		s.tapering(&n)
-	} else {
-		s.filling(&n)
-	}
-	if !(2*n.u < n.finish-s.c.begin.t) {
-		return outlook{tau: n.tau} // as uncertain as it is long: that is no forecast
-	}
-	return n
 }
 
 // told is the forecast as people and programs get it; nil while there is none.

@@ -6,18 +6,14 @@ import "math"
 // and then the taper. How long a taper will be is supposed in several ways, each as
 // likely as is usual and as the charge allows: what a slow taper takes can no more go
 // in before it.
-func (s *sight) filling(n *outlook) {
-	needs := s.needs()
-	if len(needs) == 0 || n.amps <= 0 {
-		return
-	}
-	clues := s.clues()
-	usual := s.constant(clues.slope, needs[0].x)
-	m := make(mixture, 0, 2*fillTapers)
-	for j := range needs {
+func (p *prospect) filling(n *outlook) {
+	f := p.fill
+	var room [len(f.needs) * fillTapers]supposed
+	m := mixture(room[:0])
+	for j := range f.needs[:f.count] {
 		for k := range fillTapers {
 			z := 5 * (float64(k)/(fillTapers-1) - 0.5)
-			x := s.supposing(usual.x+z*usual.u, n.amps, &needs[j], &clues)
+			x := p.supposing(f.usual.x+z*f.usual.u, &f.needs[j])
 			x.likeness -= z * z / 2
 			m = append(m, x)
 		}
@@ -25,13 +21,13 @@ func (s *sight) filling(n *outlook) {
 	m.weigh()
 	left := m.middle()
 	n.ok = true
-	n.finish = s.now + left.x
-	done := s.now - s.c.begin.t
-	n.u = left.u*s.narrowing(clues.climbing, clues.stepping, done/(done+left.x)) + s.blur()
-	n.in = s.went() + m.mean(func(x *supposed) float64 { return x.charge })
+	n.finish = p.now + left.x
+	done := p.now - p.begin
+	n.u = left.u*p.narrowing(done/(done+left.x)) + p.blur
+	n.in = p.went + m.mean(func(x *supposed) float64 { return x.charge })
 	n.tau = m.spread(func(x *supposed) float64 { return x.tau })
-	n.basis = needs[0].basis
-	if clues.recurring {
+	n.basis = f.by.words()
+	if f.clues.recurring {
 		n.basis += ", and how the voltage went then"
 	}
 }
@@ -46,16 +42,16 @@ const fillTapers = 11
 // near its end is: nickel that climbs towards its peak, LiFePO4 by the step of its plateau.
 // Lithium-ion is not narrowed late: what its slope tells has its own spread, as its make has it;
 // and until a night of the battery has shown the make, it is widened.
-func (s *sight) narrowing(climbing, stepping bool, gone float64) float64 {
+func (p *prospect) narrowing(gone float64) float64 {
 	least := 0.55
 	switch {
-	case s.v.id.chemistry == LiIon && len(s.o.Earlier) == 0:
+	case p.chemistry == LiIon && len(p.o.Earlier) == 0:
 		return 1.5 - 0.4*gone
-	case s.v.id.chemistry == LiIon:
+	case p.chemistry == LiIon:
 		least = 1
-	case s.v.id.chemistry.Lead():
+	case p.chemistry.Lead():
 		return 0.9
-	case climbing, stepping:
+	case p.fill.clues.climbing, p.fill.clues.stepping:
 		return 0.74
 	}
 	return max(1.2-0.9*gone, least)
@@ -63,18 +59,18 @@ func (s *sight) narrowing(climbing, stepping bool, gone float64) float64 {
 
 // supposing is what is to come if the taper's time constant were this, as its
 // logarithm, of s.
-func (s *sight) supposing(tau, amps float64, need *need, clues *clues) supposed {
-	went, chemistry := s.went(), s.v.id.chemistry
-	to, spread := s.endCurrent(need.x, amps)
-	t := taper{math.Exp(-tau), usualPower(chemistry).x}
+func (p *prospect) supposing(tau float64, need *need) supposed {
+	amps := p.amps
+	to, spread := p.endCurrent(need.x, amps)
+	t := taper{math.Exp(-tau), usualPower(p.chemistry).x}
 	folds := math.Log(amps / to)
-	if chemistry.Nickel() {
+	if p.chemistry.Nickel() {
 		folds = 0 // it peaks, and tapers nowhere
 	}
 	after := t.charge(folds, amps)
-	togo, likeness := clues.follow(guess{need.x - after - went, need.u}, after)
+	togo, likeness := p.fill.clues.follow(guess{need.x - after - p.went, need.u}, after)
 	return supposed{
-		likeness: need.likeness + likeness + s.steepness(togo, amps, tau),
+		likeness: need.likeness + likeness + p.steepness(togo, tau),
 		of:       guess{togo.x/amps + t.time(folds), math.Hypot(togo.u/amps, spread/t.rateAfter(folds))},
 		charge:   togo.x + after,
 		tau:      tau,
@@ -136,14 +132,12 @@ func (c *clues) follow(togo guess, after float64) (guess, float64) {
 // that charge, so its slope at the limit is steeper than the mean one from here, and
 // for lead-acid, whose slope grows, from twice on to ten times; and the constant is
 // what is over the rest voltage, over that slope and the current.
-func (s *sight) steepness(togo guess, amps, tau float64) float64 {
-	limit, _ := s.expectedLimit()
-	over := limit - fullCellV(s.v.id.chemistry)*float64(s.c.bounds.of.cells)
-	gap := limit - s.c.trace.ending(0, s.end, 8, 60).v
-	if !s.v.id.chemistry.Lead() || gap <= 0 || over <= 0 {
+func (p *prospect) steepness(togo guess, tau float64) float64 {
+	over, gap := p.fill.over, p.fill.gap
+	if !p.chemistry.Lead() || gap <= 0 || over <= 0 {
 		return 0
 	}
-	z := (tau - math.Log(over/gap*togo.x/amps/steeper)) / math.Hypot(steeperSpread, togo.u/togo.x)
+	z := (tau - math.Log(over/gap*togo.x/p.amps/steeper)) / math.Hypot(steeperSpread, togo.u/togo.x)
 	return -z * z / 2
 }
 

@@ -9,7 +9,34 @@ import (
 type need struct {
 	guess
 	likeness float64 // a logarithm
-	basis    string
+}
+
+// grounds are what it is known by.
+type grounds struct {
+	capacity float64 // C; 0 unknown
+	rest     float64 // V before the charge, NaN where it is not known how empty the battery came
+	state    float64 // of charge by that
+	nights   int     // that were earlier,
+	mean     float64 // C that went in then
+}
+
+func (g *grounds) words() string {
+	nights := ""
+	if g.nights > 0 {
+		nights = fmt.Sprintf("%.3g Ah on earlier nights (%d)", ampHours(g.mean), g.nights)
+	}
+	if g.capacity == 0 {
+		return nights
+	}
+	told := "as empty as usual"
+	if Known(g.rest) {
+		told = fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", g.rest, 100*g.state)
+	}
+	told = fmt.Sprintf("the capacity of %.4g Ah, %s, and the voltage's path", ampHours(g.capacity), told)
+	if g.nights > 0 {
+		told += "; " + nights
+	}
+	return told
 }
 
 // How much a battery needs for each part of its capacity that is missing, until
@@ -51,56 +78,54 @@ const (
 )
 
 // needs is what the battery may need, from its capacity and rest voltage, and from
-// earlier nights; nothing where none is known.
-func (s *sight) needs() []need {
-	list := s.needsByRest()
-	byNights, before := s.needByNights()
+// earlier nights, put into room; nothing where none is known.
+func (s *sight) needs(room []need) (list []need, by grounds) {
+	list, by = s.needsByRest(room)
+	nights, before := s.needByNights()
 	if !before {
-		return list
+		return list, by
 	}
+	by.nights, by.mean = len(s.o.Earlier), nights.x
 	if len(list) == 0 {
-		return []need{byNights}
+		return append(room, need{guess: nights}), by
 	}
 	for k := range list {
 		n := &list[k]
-		both, likeness := n.with(byNights.guess)
-		*n = need{both, n.likeness + likeness, n.basis + "; " + byNights.basis}
+		both, likeness := n.with(nights)
+		*n = need{both, n.likeness + likeness}
 	}
-	return list
+	return list, by
 }
 
 // needsByRest is the need by the capacity and the rest voltage; and, less likely, by the
 // capacity alone, as the rest voltage may mislead. Which of them it is shows later, in how
 // the voltage climbs.
-func (s *sight) needsByRest() []need {
+func (s *sight) needsByRest(room []need) ([]need, grounds) {
 	c, chemistry := s.o.Capacity, s.c.bounds.of.chemistry
 	if c <= 0 || chemistry == "" {
-		return nil
+		return nil, grounds{}
 	}
 	cells := s.c.bounds.of.cells
 	if cells == 0 {
 		cells = s.v.id.cells
 	}
 	usual := usualBefore(chemistry)
-	state, told, ok := s.stateBefore(chemistry, cells)
+	state, ok := s.stateBefore(chemistry, cells)
 	if !ok {
-		return []need{needOf(c, chemistry, usual, 1, "as empty as usual")}
+		return append(room, needOf(c, chemistry, usual, 1)), grounds{capacity: c, rest: Unknown()}
 	}
-	return []need{
-		needOf(c, chemistry, state, 1-restDoubt, told),
-		needOf(c, chemistry, usual, restDoubt, told),
-	}
+	return append(room, needOf(c, chemistry, state, 1-restDoubt), needOf(c, chemistry, usual, restDoubt)),
+		grounds{capacity: c, rest: s.c.resting, state: state.x}
 }
 
 // needOf is what a battery of so much capacity, C, needs that came in such a state, and
 // how probable that is.
-func needOf(c float64, chemistry Chemistry, state guess, share float64, told string) need {
+func needOf(c float64, chemistry Chemistry, state guess, share float64) need {
 	factor, spread := needFactor(chemistry)
 	missing := 1 - state.x
 	return need{
 		guess:    guess{factor * missing * c, c * math.Hypot(factor*state.u, math.Hypot(spread, capacitySpread)*missing)},
 		likeness: math.Log(share),
-		basis:    fmt.Sprintf("the capacity of %.4g Ah, %s, and the voltage's path", ampHours(c), told),
 	}
 }
 
@@ -112,19 +137,18 @@ func usualBefore(c Chemistry) guess {
 	return guess{usualState, usualSpread}
 }
 
-// stateBefore is the state of charge before the charge by its rest voltage, 0 to 1, and
-// where it is from.
-func (s *sight) stateBefore(c Chemistry, cells int) (state guess, told string, ok bool) {
+// stateBefore is the state of charge before the charge by its rest voltage, 0 to 1.
+func (s *sight) stateBefore(c Chemistry, cells int) (state guess, ok bool) {
 	table, tolerance := roughRest(c)
 	if cells == 0 || !Known(s.c.resting) {
-		return guess{}, "", false
+		return guess{}, false
 	}
 	n := float64(cells)
 	v := s.c.resting / n
 	tolerance = math.Hypot(tolerance, (s.volts.step()/2+s.volts.noise())/n)
 	low, high := table.At(v-tolerance), table.At(v+tolerance)
 	state = guess{(table.At(v) + low + high) / 3, math.Hypot((high-low)/2, stateSpread)}.and(usualBefore(c))
-	return state, fmt.Sprintf("%.2f V at rest before the charge (about %.0f %%)", s.c.resting, 100*state.x), true
+	return state, true
 }
 
 // roughRest is rest voltage a cell against state of charge, and how much cells
@@ -149,10 +173,10 @@ func roughRest(c Chemistry) (Table, float64) {
 
 // needByNights is the charge of the earlier nights: their mean, and their spread,
 // which is taken to be no less than a tenth.
-func (s *sight) needByNights() (need, bool) {
+func (s *sight) needByNights() (guess, bool) {
 	nights := s.o.Earlier
 	if len(nights) == 0 {
-		return need{}, false
+		return guess{}, false
 	}
 	k := float64(len(nights))
 	mean, squares := 0.0, 0.0
@@ -165,5 +189,5 @@ func (s *sight) needByNights() (need, bool) {
 	// The usual spread counts as one night more.
 	prior := earlierSpread * mean
 	u := math.Sqrt((squares + prior*prior) / k * (1 + 1/k))
-	return need{guess{mean, u}, 0, fmt.Sprintf("%.3g Ah on earlier nights (%d)", ampHours(mean), len(nights))}, true
+	return guess{mean, u}, true
 }

@@ -127,12 +127,12 @@ func fullCellV(c Chemistry) float64 {
 // chargers for lead-acid end at 1 to 3 % of capacity: some of them before the tail, but
 // most no sooner, so that the tail itself is the likeliest of all. The less flows, the
 // fewer are left that would have ended before.
-func (s *sight) endCurrent(in, now float64) (amps, spread float64) {
-	tail := s.v.limit.at(in)
-	if k := len(s.o.Earlier); k > 0 && s.o.Earlier[k-1].TailAmps > 0 {
-		return max(s.o.Earlier[k-1].TailAmps, tail), 0.03
+func (p *prospect) endCurrent(in, now float64) (amps, spread float64) {
+	tail := p.limit.at(in)
+	if k := len(p.o.Earlier); k > 0 && p.o.Earlier[k-1].TailAmps > 0 {
+		return max(p.o.Earlier[k-1].TailAmps, tail), 0.03
 	}
-	if !s.v.id.chemistry.Lead() || now <= tail {
+	if !p.chemistry.Lead() || now <= tail {
 		return tail, 0
 	}
 	reach := min(math.Log(now/tail), endReach)
@@ -175,31 +175,28 @@ func leastLimitV(c Chemistry) float64 {
 }
 
 // tapering looks ahead in constant voltage.
-func (s *sight) tapering(n *outlook) {
-	went := s.went()
-	to, _ := s.endCurrent(went, 0)
-	now := s.c.trace.ending(s.constantAt, s.end, tailBlock(to, s.amps), 60)
-	_, spread := s.endCurrent(went, now.i)
+func (p *prospect) tapering(n *outlook, tau guess) {
+	t := &p.taper
 	n.ok = true
 	n.basis = "the taper's own shape"
-	if now.i <= to {
-		n.finish, n.u, n.in = s.now+tailSeconds, tailSeconds+s.blur(), went
+	if t.amps <= t.to {
+		n.finish, n.u, n.in = p.now+tailSeconds, tailSeconds+p.blur, p.went
 		return
 	}
-	n.tau = s.c.outlook.tau
+	n.tau = tau
 	if n.tau.u == 0 {
-		n.tau = usualConstant(s.v.id.chemistry)
+		n.tau = usualConstant(p.chemistry)
 	}
 	var room [2 * fitPowers]supposed
-	m, seen := s.tapers(guess{-n.tau.x, n.tau.u}, now.i, to, room[:])
+	m, seen := p.tapers(guess{-n.tau.x, n.tau.u}, room[:])
 	if seen {
 		n.power = m.mean(func(x *supposed) float64 { return x.power })
 	} else {
 		n.basis = "the usual taper, since this one has hardly begun"
 	}
 	left := m.middle()
-	n.finish = s.now + left.x
+	n.finish = p.now + left.x
 	// How fast it still falls at the end says how much the end itself matters.
-	n.u = math.Hypot(left.u, spread*m.mean(func(x *supposed) float64 { return x.last })) + s.blur()
-	n.in = went + m.mean(func(x *supposed) float64 { return x.charge })
+	n.u = math.Hypot(left.u, t.spread*m.mean(func(x *supposed) float64 { return x.last })) + p.blur
+	n.in = p.went + m.mean(func(x *supposed) float64 { return x.charge })
 }

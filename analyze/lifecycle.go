@@ -202,6 +202,7 @@ func (m *Machine) promote() {
 	c.before = m.restBefore(c)
 	if m.charge != nil {
 		m.close(&c.broke)
+		c.ahead = m.charge.ahead[:0]
 	}
 	m.charge, m.seen = c, nil
 	c.look(&m.opt, &m.volts, &m.amps)

@@ -78,7 +78,7 @@ func longestTaper(c Chemistry) float64 {
 
 // expectation is what the forecast has to say, as part of a sentence.
 func (s *sight) expectation() string {
-	n := &s.c.outlook
+	n := s.c.foretold()
 	if !n.ok {
 		return ""
 	}

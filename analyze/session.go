@@ -87,7 +87,7 @@ func (m *Machine) session(c *charge, last bool) Session {
 	s.DirectResistance = append(s.DirectResistance, m.ledger.direct...)
 	s.Capacity = m.capacity(c, v)
 	if s.Outcome == Running {
-		s.Forecast = c.outlook.told()
+		s.Forecast = c.foretold().told()
 	}
 	return s
 }

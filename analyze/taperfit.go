@@ -20,14 +20,16 @@ const (
 	fitLeast  = 0.10  // e-folds that must have been seen
 )
 
-// point is the current of a stretch, as its logarithm. For trying many powers, as the
-// line through all of them, it carries what does not depend on the power, and what
-// turns exp(-q s) for one power into that of the next.
-type point struct {
-	t, s, u float64
-	faded   float64 // u with what no model explains, the larger the longer ago
-	bend    float64 // exp(-q s) for the power under trial
-	turn    float64
+// point is the current of a stretch, as its logarithm, s, at a time, t, known within u.
+type point struct{ t, s, u float64 }
+
+// bentPoint is one for trying many powers, as the line through all of them: it carries what does not depend
+// on the power, and what turns exp(-q s) for one power into that of the next.
+type bentPoint struct {
+	t, s  float64
+	faded float64 // u with what no model explains, the larger the longer ago
+	bend  float64 // exp(-q s) for the power under trial
+	turn  float64
 }
 
 // points are the currents of stretches of equal length, back from now to the
@@ -54,11 +56,11 @@ func (s *sight) points(amps float64, list []point) []point {
 			k = s.end
 		}
 		a, b := &tr.bins[last], &tr.bins[k]
-		d := b.at.minus(a.at)
-		if k <= last || d.onTime <= 0 || d.in <= 0 {
+		in, onTime := b.at.in-a.at.in, b.at.onTime-a.at.onTime
+		if k <= last || onTime <= 0 || in <= 0 {
 			continue
 		}
-		i := d.in / d.onTime
+		i := in / onTime
 		u := math.Sqrt(squared(s.amps.noise())/tr.rows(last, k)+squared(s.amps.step()/4)) / i
 		list = append(list, point{t: (a.t0 + b.t0) / 2, s: math.Log(i / amps), u: u})
 		last = k
@@ -68,22 +70,23 @@ func (s *sight) points(amps float64, list []point) []point {
 
 // tapers is how long it will take until the current has fallen so far, for each of
 // several powers, put into room. It reports whether the taper itself was seen to tell.
-func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture, seen bool) {
-	var list [fitBlocks]point
-	points := s.points(amps, list[:0])
-	folds := math.Log(amps / to)
-	usual := usualPower(s.v.id.chemistry)
+func (p *prospect) tapers(before guess, room mixture) (m mixture, seen bool) {
+	amps, points := p.taper.amps, p.taper.points[:p.taper.seen]
+	folds := math.Log(amps / p.taper.to)
+	usual := usualPower(p.chemistry)
 	seen = len(points) > 4 && points[0].s-points[len(points)-1].s > fitLeast
-	begun := math.Log(s.v.set / amps) // e-folds since it began
-	const widest = 2.0                // standard deviations
+	begun := math.Log(p.taper.set / amps) // e-folds since it began
+	const widest = 2.0                    // standard deviations
 	const apart = 2 * widest / (fitPowers - 1)
 	m = room[:0]
 	surest := fitLeft
-	if s.v.id.chemistry.Lead() {
+	if p.chemistry.Lead() {
 		surest = fitLeftLead
 	}
+	var list [fitBlocks]bentPoint
+	bent := list[:len(points)]
 	for k := range points {
-		points[k].straighten(usual.x-widest*usual.u, apart*usual.u)
+		bent[k] = points[k].straighten(usual.x-widest*usual.u, apart*usual.u)
 	}
 	for n := range fitPowers {
 		z := float64(n)*apart - widest
@@ -91,9 +94,9 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 		rate := guess{before.x - q*begun, before.u}
 		likeness, now := -z*z/2, 0.0
 		if seen {
-			l := fitLine(points, q, s.now)
-			for k := range points {
-				points[k].bend *= points[k].turn
+			l := fitLine(bent, q, p.now)
+			for k := range bent {
+				bent[k].bend *= bent[k].turn
 			}
 			likeness -= l.misfit
 			now = l.now
@@ -110,7 +113,7 @@ func (s *sight) tapers(before guess, amps, to float64, room mixture) (m mixture,
 			last:   1 / t.rateAfter(folds),
 		})
 	}
-	if s.v.id.chemistry.Lead() {
+	if p.chemistry.Lead() {
 		m = dragging(m, folds)
 	}
 	m.weigh()
@@ -164,12 +167,12 @@ type straightened struct {
 }
 
 // straighten readies a point for trying a power, and others that lie so far apart.
-func (p *point) straighten(q, apart float64) {
-	p.faded = math.Sqrt(p.u*p.u+fitFloor*fitFloor) * math.Exp(p.s/fitFades/2)
-	p.bend, p.turn = math.Exp(-q*p.s), math.Exp(-apart*p.s)
+func (p *point) straighten(q, apart float64) bentPoint {
+	faded := math.Sqrt(p.u*p.u+fitFloor*fitFloor) * math.Exp(p.s/fitFades/2)
+	return bentPoint{p.t, p.s, faded, math.Exp(-q * p.s), math.Exp(-apart * p.s)}
 }
 
-func fitLine(points []point, q, now float64) straightened {
+func fitLine(points []bentPoint, q, now float64) straightened {
 	var w, wt, wy, wtt, wty, wyy float64
 	for k := range points {
 		p := &points[k]

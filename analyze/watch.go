@@ -92,7 +92,10 @@ func (m *Machine) watch(c *charge) {
 		}
 		m.raiseAs(c, d.code, a.severity, a.since, a.message)
 	}
-	c.outlook = s.forecast()
+	s.foresee()
+	if !m.unheard {
+		c.foretold()
+	}
 }
 
 // still reports whether a finding holds already: then less keeps it than it took
