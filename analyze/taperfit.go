@@ -20,13 +20,13 @@ const (
 	fitLeast  = 0.10  // e-folds that must have been seen
 )
 
-// point is the current of a stretch, as its logarithm, s, at a time, t, known within u.
-type point struct{ t, s, u float64 }
+// point is the current of a stretch, i, at a time, t; its logarithm is known within u.
+type point struct{ t, i, u float64 }
 
 // bentPoint is one for trying many powers, as the line through all of them: it carries what does not depend
 // on the power, and what turns exp(-q s) for one power into that of the next.
 type bentPoint struct {
-	t, s  float64
+	t, s  float64 // s is the logarithm of the current
 	faded float64 // u with what no model explains, the larger the longer ago
 	bend  float64 // exp(-q s) for the power under trial
 	turn  float64
@@ -37,10 +37,10 @@ type bentPoint struct {
 // of its stretch over the time that current flowed.
 func (s *sight) points(amps float64, list []point) []point {
 	tr := &s.c.trace
-	from := s.constantAt
+	from, beyond := s.constantAt, amps*math.Exp(fitReach)
 	for lo, hi := from, s.end-1; lo < hi; {
 		k := (lo + hi) / 2
-		if tr.blockOf(max(k-2, s.constantAt), min(k+3, s.end)).i > amps*math.Exp(fitReach) {
+		if tr.blockOf(max(k-2, s.constantAt), min(k+3, s.end)).i > beyond {
 			lo = k + 1
 		} else {
 			hi = k
@@ -62,7 +62,7 @@ func (s *sight) points(amps float64, list []point) []point {
 		}
 		i := in / onTime
 		u := math.Sqrt(squared(s.amps.noise())/tr.rows(last, k)+squared(s.amps.step()/4)) / i
-		list = append(list, point{t: (a.t0 + b.t0) / 2, s: math.Log(i / amps), u: u})
+		list = append(list, point{t: (a.t0 + b.t0) / 2, i: i, u: u})
 		last = k
 	}
 	return list
@@ -74,7 +74,6 @@ func (p *prospect) tapers(before guess, room mixture) (m mixture, seen bool) {
 	amps, points := p.taper.amps, p.taper.points[:p.taper.seen]
 	folds := math.Log(amps / p.taper.to)
 	usual := usualPower(p.chemistry)
-	seen = len(points) > 4 && points[0].s-points[len(points)-1].s > fitLeast
 	begun := math.Log(p.taper.set / amps) // e-folds since it began
 	const widest = 2.0                    // standard deviations
 	const apart = 2 * widest / (fitPowers - 1)
@@ -86,8 +85,9 @@ func (p *prospect) tapers(before guess, room mixture) (m mixture, seen bool) {
 	var list [fitBlocks]bentPoint
 	bent := list[:len(points)]
 	for k := range points {
-		bent[k] = points[k].straighten(usual.x-widest*usual.u, apart*usual.u)
+		bent[k] = points[k].straighten(amps, usual.x-widest*usual.u, apart*usual.u)
 	}
+	seen = len(bent) > 4 && bent[0].s-bent[len(bent)-1].s > fitLeast
 	for n := range fitPowers {
 		z := float64(n)*apart - widest
 		q := usual.x + z*usual.u
@@ -166,10 +166,11 @@ type straightened struct {
 	misfit   float64
 }
 
-// straighten readies a point for trying a power, and others that lie so far apart.
-func (p *point) straighten(q, apart float64) bentPoint {
-	faded := math.Sqrt(p.u*p.u+fitFloor*fitFloor) * math.Exp(p.s/fitFades/2)
-	return bentPoint{p.t, p.s, faded, math.Exp(-q * p.s), math.Exp(-apart * p.s)}
+// straighten readies a point, where so many amperes flow now, for trying a power, and others that lie so far apart.
+func (p *point) straighten(now, q, apart float64) bentPoint {
+	s := math.Log(p.i / now)
+	faded := math.Sqrt(p.u*p.u+fitFloor*fitFloor) * math.Exp(s/fitFades/2)
+	return bentPoint{p.t, s, faded, math.Exp(-q * s), math.Exp(-apart * s)}
 }
 
 func fitLine(points []bentPoint, q, now float64) straightened {

@@ -1,6 +1,9 @@
 package analyze
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // trace is the shape of one charge in bounded memory: means over bins of time,
 // of those rows in which current flowed. When the bins are used up, each two
@@ -163,22 +166,22 @@ func (tr *trace) index(t float64) int {
 	if !(t < tr.bins[n-1].t0) {
 		return n - 1
 	}
-	from, to := 0, n-1 // the answer is at from or after, and before to
-	for tries := 0; to-from > 1; tries++ {
-		k := (from + to) / 2
-		if tries < 4 {
-			a, b := tr.bins[from].t0, tr.bins[to].t0
-			k = from + int((t-a)/(b-a)*float64(to-from))
-			k = min(max(k, from+1), to-1)
-		}
+	first, last := tr.bins[0].t0, tr.bins[n-1].t0
+	k := min(int((t-first)/(last-first)*float64(n-1)), n-2)
+	for range nearLine {
 		if tr.bins[k].t0 > t {
-			to = k
+			k--
+		} else if tr.bins[k+1].t0 <= t {
+			k++
 		} else {
-			from = k
+			return k
 		}
 	}
-	return from
+	return sort.Search(n, func(k int) bool { return tr.bins[k].t0 > t }) - 1
 }
+
+// nearLine is how many bins are looked at beside a straight line.
+const nearLine = 6
 
 // firstBinAfter is the first bin that lies wholly after t.
 func firstBinAfter(tr *trace, t float64) int {
