@@ -88,6 +88,10 @@ func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 // fades reports whether the current falls on through the bins, beyond what the voltage's moving explains, and gives
 // what it is in the first quarter of them and in the last, A.
 func fades(tr *trace, from, n int, level float64, volts, amps *meter) (first, last float64, yes bool) {
+	_, begun, _ := tr.mean(from, from+(n-from)/4)
+	if _, now, _ := tr.mean(from+3*(n-from)/4, n); begun-now < heldFall*begun {
+		return 0, 0, false // the usual case, for which two of the quarters do
+	}
 	q, moved, fewest := quarters(tr, from, n)
 	fall := q[0] - q[3]
 	sunk := -moved - unresolved*volts.step() - 2*volts.noise()*math.Sqrt(2/fewest)
