@@ -200,6 +200,10 @@ func (l *timeline) when(s *Sample) float64 {
 	return l.t
 }
 
+// Usual is how long it usually takes from one reading to the next, s: the lower median of the last five times. It is 0
+// as long as nothing is known of it.
+func (m *Machine) Usual() float64 { return m.timeline.usual() }
+
 // usual is the lower median of the last intervals, s.
 func (l *instant) usual() float64 {
 	return lowerMedian(l.recent[:l.n])

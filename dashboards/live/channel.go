@@ -65,10 +65,12 @@ func (c *Channel) Charge() *analyze.Session {
 
 // Source is how a channel's source is.
 type Source struct {
-	Name       string     `json:"name"`  // as a person knows it: a port, an address, a file
-	Up         bool       `json:"up"`    // it is there and delivers
-	State      string     `json:"state"` // in words, with the reason where it is not up
-	Since      *time.Time `json:"since"` // when that state began
+	Name       string     `json:"name"`   // as a person knows it: a port, an address, a file
+	Up         bool       `json:"up"`     // it is there and delivers; the hub takes that away when it is silent for too long
+	Silent     bool       `json:"silent"` // it is open, and not up since it says nothing; the hub's
+	QuietS     float64    `json:"-"`      // how long it had said nothing when it was published, s; of two meters the quieter one
+	State      string     `json:"state"`  // in words, with the reason where it is not up
+	Since      *time.Time `json:"since"`  // when that state began
 	Reconnects int        `json:"reconnects"`
 	Lines      int        `json:"lines"` // that came, readable or not
 	LastLineAt *time.Time `json:"last_line_at"`

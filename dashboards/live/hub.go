@@ -34,6 +34,7 @@ type entry struct {
 	version uint64        // changes with every publication
 	read    *Reading      // the last one
 	readAt  time.Duration // when it was published first, by Boot
+	toldAt  time.Duration // when the state was published, by Boot
 	tally   tally
 }
 
@@ -59,7 +60,7 @@ func (h *Hub) Publish(c Channel) {
 	if r := c.Reading; r != nil && (e.read == nil || !same(r, e.read)) {
 		e.read, e.readAt = new(*r), now
 	}
-	e.state = c
+	e.state, e.toldAt = c, now
 	e.tally.follow(c.Charge())
 	e.version++
 }
@@ -96,7 +97,7 @@ func (h *Hub) Get(name string) (Channel, bool) {
 
 // Changed returns the channels that are not as they were when the function was
 // last called with the same marks: because they were published anew, or because
-// their reading has become too old meanwhile. It keeps the marks up to date; an
+// they have become silent meanwhile. It keeps the marks up to date; an
 // empty map returns all.
 func (h *Hub) Changed(marks map[string]Mark) []Channel {
 	now := h.clock.Boot()
@@ -106,7 +107,7 @@ func (h *Hub) Changed(marks map[string]Mark) []Channel {
 	for _, name := range h.order {
 		e := h.channels[name]
 		c := e.at(now)
-		if m := (Mark{e.version, c.Reading != nil}); marks[name] != m {
+		if m := (Mark{e.version, c.Reading != nil, c.Source.Up}); marks[name] != m {
 			marks[name] = m
 			changed = append(changed, c)
 		}
@@ -118,6 +119,7 @@ func (h *Hub) Changed(marks map[string]Mark) []Channel {
 type Mark struct {
 	version uint64
 	fresh   bool
+	up      bool
 }
 
 // at is the channel as it is at a moment.
@@ -139,6 +141,9 @@ func (e *entry) at(now time.Duration) Channel {
 		if since <= c.SilenceS {
 			c.Reading = &r
 		}
+	}
+	if c.Source.QuietS += (now - e.toldAt).Seconds(); c.Source.QuietS > c.SilenceS {
+		c.Source.silence()
 	}
 	c.RemainingS = c.remaining()
 	return c

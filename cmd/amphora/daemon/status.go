@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -23,9 +24,10 @@ type status struct {
 	reconnects int
 	lines      int
 	lastLine   time.Time
-	opened     map[string]bool // the meters that were, by the name before their marks where there are two
-	fresh      bool            // changed since last published, in a way that must show at once
-	stale      bool            // the summary is older than an event
+	heard      [2]time.Duration // boot clock, when something last came from the meter, or from both; 0 is never
+	opened     map[string]bool  // the meters that were, by the name before their marks where there are two
+	fresh      bool             // changed since last published, in a way that must show at once
+	stale      bool             // the summary is older than an event
 
 	two  bool              // the channel has two meters, whose marks begin with their name
 	away map[string]string // those of them that are lost, and why
@@ -37,6 +39,7 @@ type status struct {
 
 // frame notes what a frame says of the source.
 func (s *status) frame(f *capture.Frame) {
+	s.hear(f)
 	switch {
 	case f.Flags&capture.Opened != 0:
 		s.reopened(string(f.Text))
@@ -51,6 +54,27 @@ func (s *status) frame(f *capture.Frame) {
 		s.lines++
 		s.lastLine = f.Wall
 	}
+}
+
+// hear notes that a meter was opened, or said something.
+func (s *status) hear(f *capture.Frame) {
+	if f.Flags&capture.NotLine != 0 && f.Flags&capture.Opened == 0 {
+		return
+	}
+	k := 0
+	if s.two && bytes.HasPrefix(f.Text, []byte(currentTag)) {
+		k = 1
+	}
+	s.heard[k] = f.Boot
+}
+
+// quiet is how long nothing has come, of two meters from the one that says less.
+func (s *status) quiet(now time.Duration) time.Duration {
+	last := s.heard[0]
+	if last == 0 || s.heard[1] > 0 && s.heard[1] < last {
+		last = s.heard[1]
+	}
+	return max(0, now-last)
 }
 
 // reopened counts that a meter came back.
@@ -139,9 +163,9 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		Name: c.set.Name, Battery: live.Text(c.set.Options.Battery),
 		Source: live.Source{
 			Name: c.set.source(), Up: s.up, State: s.state, Since: moment(s.since), Reconnects: s.reconnects,
-			Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.warning()), Hint: live.Text(c.advice(boot)),
+			QuietS: s.quiet(boot).Seconds(), Lines: s.lines, LastLineAt: moment(s.lastLine), Warning: live.Text(c.set.warning()), Hint: live.Text(c.advice(boot)),
 		},
-		SilenceS: c.set.Silence.Seconds(),
+		SilenceS: c.limitOfSilence().Seconds(),
 		Stage:    live.Text(st.machine.Stage()), StageWhy: live.Text(st.why), StageSinceS: analyze.Number(st.since),
 		Session: s.summary,
 		Rows:    int(st.lines), Used: int(st.rows), RejectedByReason: maps.Clone(st.refused),
@@ -166,6 +190,16 @@ func (c *channel) view(boot time.Duration) live.Channel {
 		}
 	}
 	return v
+}
+
+// limitOfSilence is how long a meter may say nothing and still count as there: as set, else three of its usual
+// intervals, and half a minute at least.
+func (c *channel) limitOfSilence() time.Duration {
+	const intervals, least = 3, live.DefaultSilence * time.Second
+	if c.set.Silence > 0 {
+		return c.set.Silence
+	}
+	return max(least, time.Duration(intervals*c.story.machine.Usual()*float64(time.Second)))
 }
 
 // untold is what should have been told of the channel and was not yet.

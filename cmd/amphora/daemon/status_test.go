@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"amphora/analyze"
 	"amphora/capture"
 
 	"github.com/stretchr/testify/assert"
@@ -52,4 +53,39 @@ func TestAPortThatSaysNothingHasAHint(t *testing.T) {
 	assert.Empty(t, hint(port, 0, 20*time.Second))
 	assert.Equal(t, "lines come, but are noise", hint(port, 1, time.Minute))
 	assert.Empty(t, hint("file:night.csv", 0, time.Minute), "the noise was before the start")
+}
+
+// What a meter says counts, and that it was opened, not what is remarked of it; of two meters the one that says less.
+func TestHowLongASourceHasBeenQuiet(t *testing.T) {
+	frame := func(s *status, at time.Duration, flags capture.Flags, text string) {
+		s.frame(&capture.Frame{Boot: at, Flags: flags, Text: []byte(text)})
+	}
+	var one status
+	frame(&one, 100*time.Second, capture.Opened, "meter")
+	assert.Equal(t, 10*time.Second, one.quiet(110*time.Second))
+	frame(&one, 120*time.Second, 0, "12.6,3.5")
+	frame(&one, 130*time.Second, capture.Marked, "clock step: the wall clock was set by 1h")
+	assert.Equal(t, 20*time.Second, one.quiet(140*time.Second))
+
+	two := status{two: true}
+	frame(&two, 100*time.Second, capture.Opened, "voltage meter")
+	frame(&two, 110*time.Second, capture.Opened, "current meter")
+	for at := 120 * time.Second; at < 200*time.Second; at += time.Second {
+		frame(&two, at, 0, "voltage 12.6")
+	}
+	assert.Equal(t, 90*time.Second, two.quiet(200*time.Second))
+	frame(&two, 200*time.Second, 0, "current 3.5")
+	assert.Equal(t, time.Second, two.quiet(200*time.Second))
+}
+
+// A meter that speaks once a minute is not silent in between.
+func TestTheLimitOfSilenceFollowsTheMeter(t *testing.T) {
+	c := channel{story: newStory("auto", analyze.Options{})}
+	assert.Equal(t, 30*time.Second, c.limitOfSilence(), "nothing is known of it")
+	for at := 0.0; at < 600; at += 60 {
+		c.story.machine.Step(analyze.Sample{At: at, Volts: 12.6, Amps: 3, Celsius: analyze.Unknown(), Counter: analyze.Unknown()})
+	}
+	assert.Equal(t, 3*time.Minute, c.limitOfSilence())
+	c.set.Silence = 20 * time.Second
+	assert.Equal(t, 20*time.Second, c.limitOfSilence(), "as set")
 }

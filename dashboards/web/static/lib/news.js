@@ -22,7 +22,7 @@ export function tellNews(nav) {
 function standing(c) {
   const loud = holding(c.session).filter((f) => f.severity !== "note");
   return {
-    up: c.source.up, silent: c.reading === null && c.last_reading !== null, stage: c.stage,
+    up: c.source.up || c.source.silent, silent: c.reading === null && c.last_reading !== null, stage: c.stage,
     session: c.session?.id, outcome: c.session?.outcome, found: new Map(loud.map((f) => [f.code, f])),
   };
 }
