@@ -23,7 +23,7 @@ func steppedDown(tr *trace, cv, end int, held, slack, set, tail float64) (at flo
 	}
 	lower := held * (1 - floatDrop)
 	v, i, _ := tr.mean(k, end)
-	if v > lower || i > floatCurrent*set {
+	if v > lower || i > floatCurrent*set && !tr.tookLess(cv, k, v, slack, floatCurrent*set) {
 		return 0, false
 	}
 	// A later boost may have lifted it again: the first lasting step counts, unless the charge went
@@ -52,4 +52,19 @@ func steppedDown(tr *trace, cv, end int, held, slack, set, tail float64) (at flo
 		}
 	}
 	return at, Known(at)
+}
+
+// tookLess reports whether the battery took no more than so much, A, at the voltage of now, within a slack, V, until a
+// little before bin end: a battery does not take more at the same voltage later, so the rest is a load that hangs
+// beside it.
+func (tr *trace) tookLess(cv, end int, volts, slack, most float64) bool {
+	for end > cv && tr.bins[end-1].i() > most && math.Abs(tr.bins[end-1].v()-volts) <= slack {
+		end--
+	}
+	k := tr.tailEnd(end, floatRows, floatSeconds)
+	if k <= cv {
+		return false
+	}
+	v, i, _ := tr.mean(k, end)
+	return i <= most && math.Abs(v-volts) <= slack
 }

@@ -131,3 +131,32 @@ func TestAStepDownIsNoTailOfTheNoiseBeforeIt(t *testing.T) {
 		assert.InDelta(t, 12000, v.finish, 61)
 	}
 }
+
+// A load that hangs beside a battery on float takes what it takes; a float that was one does not cease to be one
+// when the charger is switched off, or the log ends, while it runs. What has taken as much at that voltage from the first is a
+// charge that goes on.
+func TestALoadBesideAFloatIsNoChargeThatGoesOn(t *testing.T) {
+	loaded := func(small float64) *trace {
+		return drawn(2000, 10, func(t float64) float64 {
+			if t < 10000 {
+				return 14.4
+			}
+			return 13.6
+		}, func(t float64) float64 {
+			switch {
+			case t < 10000:
+				return 5 * math.Exp(-t/7200)
+			case t < 19000:
+				return small
+			}
+			return 1.8
+		})
+	}
+	tr := loaded(0.1)
+	at, ok := steppedDown(tr, 0, len(tr.bins), 14.4, 0.036, 5, 0.3)
+	require.True(t, ok)
+	assert.InDelta(t, 10000, at, 10)
+	tr = loaded(1.8)
+	_, ok = steppedDown(tr, 0, len(tr.bins), 14.4, 0.036, 5, 0.3)
+	assert.False(t, ok)
+}

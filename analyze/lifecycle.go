@@ -146,7 +146,7 @@ func (m *Machine) goesOn(c *charge, at *mark) bool {
 	}
 	// On float the voltage stands however much a load beside the battery takes.
 	floats := v.endedBy == EndFloat && at.v > floatsAbove*v.held || v.id.cells > 0 && v.id.chemistry.Lead() && at.v > leadByItself*float64(v.id.cells)
-	if floats && c.rest.rows > 0 && math.Abs(at.v-c.rest.last) < heldSlack*v.held && away <= holdAcrossGap {
+	if floats && c.rest.rows > 0 && math.Abs(at.v-c.rest.last) < restSlack(&m.volts, v.held) && away <= holdAcrossGap {
 		return true
 	}
 	before := v.held
