@@ -40,6 +40,9 @@ type restBin struct {
 
 // add takes a row without current; stop is the last one with it.
 func (r *rest) add(m, stop *row) {
+	if r.n > 0 && m.t-r.from >= r.until {
+		r.letGo()
+	}
 	if r.let != nil {
 		stop = r.let
 	}

@@ -11,6 +11,9 @@ const (
 	restHeldLeast = 60  // s, of which enough is known by then
 	restHeldPace  = 4   // times: so much longer than a row's interval was that half at least, twice over
 	restLeftMost  = 0.2 // of the voltage: what falls further was taken off
+
+	restStoodLeast = 600 // s
+	restStoodRows  = 4   // of a mean
 )
 
 // restSlack is what a voltage at rest may seem to fall by from one row to the next, V.
@@ -51,3 +54,29 @@ func (r *rest) anew(edge *row) {
 	clear(r.bins[:r.n])
 	r.n, r.until = 0, 0
 }
+
+// letGo looks at the stretch of a rest that ends now: a small battery sinks over minutes once it is let go of, from row to row by no
+// more than a rest may. What has sunk so far further than in the half of the time before stood until then, and rests since. It
+// is known within that stretch, a tenth of the time.
+func (r *rest) letGo() {
+	k := r.n - 1
+	if k < 1 || r.bins[k].rows < restStoodRows || r.bins[k-1].rows < restStoodRows {
+		return
+	}
+	t, stood := r.bins[k-1].mean()
+	now, volts := r.bins[k].mean()
+	if t < restStoodLeast || now-t > t/restHeldPace || stood-volts > restLeftMost*stood {
+		return
+	}
+	for j := k - 2; j >= 0; j-- {
+		if half, before := r.bins[j].mean(); half <= t/2 {
+			if stood-volts > max(before-stood, 0)+heldSlack*stood {
+				r.anew(&row{t: r.from + r.until/restBinRatio, v: stood})
+			}
+			return
+		}
+	}
+}
+
+// mean is when, s since the rest began, and the voltage, V.
+func (b *restBin) mean() (t, v float64) { return b.t / b.rows, b.v / b.rows }
