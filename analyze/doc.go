@@ -34,7 +34,7 @@
 //	                        stalled trickle starved atmenu flat stood pushedback
 //	  of a whole charge     judge dropped powerlimited
 //	a forecast              forecast forecastprospect forecastfilling forecastneed forecastguess forecastnickel forecastcrest
-//	                        forecaststep forecastleaving forecastbefore forecastresistance forecasttaper taperfit
+//	                        forecaststep forecastleaving forecastbefore forecastshape forecastresistance forecasttaper taperfit
 //	a rest                  resting restbefore rest restheld takenoff restafter restfit restcurve soc
 //	                        relax relaxshape relaxlinear relaxprofile
 //	resistance              resist resistfit resistdirect resistlist

@@ -13,6 +13,7 @@ type Earlier struct {
 	Constant   float64   `json:"constant_s"`           // s of constant current; 0 unknown
 	ConstantIn float64   `json:"constant_c,omitempty"` // C that went in meanwhile
 	Path       []float64 `json:"path_v,omitempty"`     // V, the mean of each of equal parts of that charge; none unknown
+	Celsius    float64   `json:"celsius,omitempty"`    // degrees Celsius, the mean over the first half of it; 0 unknown
 	SetAmps    float64   `json:"set_a"`                // A
 	HeldVolts  float64   `json:"held_v"`               // V; 0 unknown
 	TailAmps   float64   `json:"tail_a"`               // A at which the charger ended it; 0 unknown

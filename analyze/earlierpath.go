@@ -11,7 +11,7 @@ const pathParts = 32
 // along remembers how the voltage went in constant current that night.
 func (e *Earlier) along(s *Session, rows iter.Seq[Sample]) {
 	from, to := constantOf(s)
-	var volts, charge []float64 // V and C of each interval between rows
+	var volts, charge, warmth []float64 // V, C and degrees Celsius of each interval between rows
 	total := 0.0
 	var a *Sample
 	for b := range rows {
@@ -20,13 +20,30 @@ func (e *Earlier) along(s *Session, rows iter.Seq[Sample]) {
 		}
 		if a != nil {
 			q := max((a.Amps+b.Amps)/2, 0) * (b.At - a.At)
-			volts, charge, total = append(volts, (a.Volts+b.Volts)/2), append(charge, q), total+q
+			volts, charge, warmth, total = append(volts, (a.Volts+b.Volts)/2), append(charge, q), append(warmth, b.Celsius), total+q
 		}
 		a = &b
 	}
 	if total > 0 {
 		e.Path = pathOf(volts, charge, total/pathParts)
+		e.Celsius = warmthOf(warmth, charge, total/2)
 	}
+}
+
+// warmthOf is the mean temperature until so much had gone in, C, to a tenth of a degree; 0 where it is not known
+// throughout. What nickel makes of heat before its peak comes later.
+func warmthOf(celsius, charge []float64, until float64) float64 {
+	sum, in := 0.0, 0.0
+	for j, q := range charge {
+		if in >= until {
+			break
+		}
+		sum, in = sum+q*celsius[j], in+q
+	}
+	if mean := sum / in; Known(mean) {
+		return math.Round(10*mean) / 10
+	}
+	return 0
 }
 
 // constantOf is from when to when the current of a charge was constant, s.

@@ -18,10 +18,17 @@ func (s *sight) wayBefore() (togo guess, ok bool) {
 		if len(e.Path) != pathParts || other > wayCurrent || s.went() < wayLeast*e.ConstantIn {
 			continue
 		}
-		slack := s.waySlack(other)
+		slack, nickel := s.waySlack(other), s.v.id.chemistry.Nickel()
+		var tonight wayShape
+		if nickel {
+			tonight = s.wayTonight(wayLeast * e.ConstantIn)
+		}
 		for left, volts := range e.way() {
 			z := (now.v - volts) / slack
 			w := math.Exp(-z * z / 2)
+			if nickel {
+				w = tonight.fits(e, left)
+			}
 			beyond := wayBeyond * max(left-e.ConstantIn, 0)
 			sum, mean, square = sum+w, mean+w*left, square+w*(left*left+beyond*beyond)
 		}

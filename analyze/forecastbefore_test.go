@@ -117,3 +117,54 @@ func TestForecastAfterAnEarlierNightOfAnOpenLog(t *testing.T) {
 		assert.Less(t, math.Abs(float64(f.FinishS-night.FinishS)), float64(f.FinishSU95), "%.1f", share)
 	}
 }
+
+// packNight is one of a pack of six nickel cells of 2 Ah at 0.8 A that came so full, so many kelvin warmer than
+// 20 °C, and when its voltage peaks, s.
+func packNight(came, warmer float64) (rows []analyze.Sample, peak float64) {
+	const amps, idleFor = 0.8, 600.0
+	volts := func(t float64) float64 {
+		full := came + amps*t/(2*anHour)
+		return 6 * (1.36 + 0.06*full + 0.09/(1+math.Exp(-(full-0.93)/0.04)) - 1.2*max(full-1, 0) - 0.003*warmer)
+	}
+	seconds := (1.03 - came) * 2 * anHour / amps
+	return script(10, idle(idleFor, 7.7), part{seconds, volts, always(amps)}, settle(anHour, 8.4, 8.2, 900)), idleFor + (1-came)*2*anHour/amps
+}
+
+// A nickel pack's voltage tells more of how warm it is than of how full. On a colder night it stands
+// where it stood much later on the night before, and on a warmer one much sooner.
+func TestForecastOfANickelPackThatIsColderThanBefore(t *testing.T) {
+	pack := analyze.Options{Chemistry: analyze.NiMH, Cells: 6, Capacity: 2 * anHour}
+	forecast := func(measured bool, kelvin, share float64) (off, half float64) {
+		night := func(came, warmer float64) ([]analyze.Sample, float64) {
+			rows, peak := packNight(came, warmer)
+			if measured {
+				rows = warmed(rows, always(20+warmer))
+			}
+			return rows, peak
+		}
+		before, _ := night(0.05, 0)
+		sessions := run(pack, before).Sessions
+		require.Len(t, sessions, 1)
+		e, ok := analyze.EarlierOf(&sessions[0], slices.Values(before))
+		require.True(t, ok, "%s", sessions[0].Outcome)
+		assert.Equal(t, measured, e.Celsius == 20)
+		o := pack
+		o.Earlier = []analyze.Earlier{e}
+		rows, peak := night(0.35, kelvin)
+		f := forecastAt(o, rows, 600+share*(peak-600))
+		require.NotNil(t, f)
+		return (float64(f.FinishS) - peak) / (peak - 600), float64(f.FinishSU95) / (peak - 600)
+	}
+	for _, share := range []float64{0.5, 0.7} {
+		for _, kelvin := range []float64{-4, 4} {
+			off, half := forecast(false, kelvin, share)
+			assert.Less(t, math.Abs(off), half, "%.0f K, %.0f %% gone", kelvin, 100*share)
+		}
+		alike, unsure := forecast(true, 0, share)
+		assert.Less(t, math.Abs(alike), unsure)
+		for _, kelvin := range []float64{-8, 8} {
+			off, _ := forecast(true, kelvin, share)
+			assert.InDelta(t, alike, off, 0.01, "%.0f K, which were measured, %.0f %% gone", kelvin, 100*share)
+		}
+	}
+}

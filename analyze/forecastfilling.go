@@ -53,6 +53,8 @@ func (p *prospect) narrowing(gone float64) float64 {
 		return 0.9
 	case p.fill.clues.climbing, p.fill.clues.stepping:
 		return 0.74
+	case p.chemistry.Nickel() && len(p.o.Earlier) > 0:
+		least = 0.74 // how warm it is shifts all of a night alike: one doubt, in one of them
 	}
 	return max(1.2-0.9*gone, least)
 }
