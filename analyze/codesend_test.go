@@ -141,6 +141,15 @@ func endNeighbours() []neighbour {
 
 		{code: "power-limited", name: "LiFePO4 whose source gives way four times as fast as its end climbs", of: []analyze.Options{{}, lfp}, rows: steepAtLast(4)},
 		{code: "power-limited", name: "LiFePO4 at a steady current", of: []analyze.Options{{}, lfp}, rows: steepAtLast(0)},
+		{code: "power-limited", name: "a hot charger that gives 3.5 and 1.5 A by turns, a little less of the one as the voltage rises", of: both, rows: func() []analyze.Sample {
+			turns := func(t float64) float64 {
+				if math.Mod(t, 600) < 600*(0.54-0.1*t/(6*anHour)) {
+					return 3.5
+				}
+				return 1.5
+			}
+			return script(10, before, part{6 * anHour, line(12.6, 14.0, 6*anHour), turns}, fade(4*anHour, 14.4, 3.5, anHour), after)
+		}},
 		{code: "power-limited", name: "a current that sags by two hundredths", of: both, rows: func() []analyze.Sample {
 			return script(10, before, ramp(3*anHour, 12.0, 14.4, 5, 4.9), voltage, after)
 		}},

@@ -32,7 +32,7 @@
 //	                        nobody unanswered untouched wandering
 //	  once a minute         watch needs runaway notaper overcapacity notreached shorted runninglong acceptslittle
 //	                        stalled trickle starved atmenu flat stood pushedback
-//	  of a whole charge     judge dropped powerlimited
+//	  of a whole charge     judge dropped powerlimited throttled
 //	a forecast              forecast forecastprospect forecastfilling forecastneed forecastguess forecastnickel forecastcrest
 //	                        forecaststep forecastleaving forecastbefore forecastshape forecastresistance forecasttaper taperfit
 //	a rest                  resting restbefore rest restheld takenoff restafter restfit restcurve soc

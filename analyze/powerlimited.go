@@ -17,6 +17,7 @@ const (
 	powerBins   = 2    // fewer of a climb tell nothing
 	powerClear  = 0.25 // of a climb at either end, clear of the plateau and of the bend
 	powerLeast  = 24   // bins; fewer of all tell nothing
+	powerUneven = 0.1  // by more the power must not scatter, unless the current fell by as much
 )
 
 func powerLimited(c *charge, v *view, f *findings, p Patience) {
@@ -35,6 +36,9 @@ func powerLimited(c *charge, v *view, f *findings, p Patience) {
 	}
 	v1, i1, _ := tr.mean(early, 2*early)
 	v2, i2, _ := tr.mean(from, to)
+	if tr.unevenPower(early, to, v1*i1) > max(1-i2/i1, powerUneven) {
+		return // a charger that throttles by turns
+	}
 	message := fmt.Sprintf("the current fell from %.3g to %.3g A while the voltage rose from %.2f to %.2f V: about %.3g W all the while, the source is limited in power, not in current. Many are; a stronger one would be done sooner", i1, i2, v1, v2, v1*i1)
 	switch at := c.begin.t; {
 	case Known(v.cv):
@@ -44,6 +48,16 @@ func powerLimited(c *charge, v *view, f *findings, p Patience) {
 	default:
 		f.raise(CodePowerLimited, at, message)
 	}
+}
+
+// unevenPower is by what share the power of bins [from, to) scatters about so many watts.
+func (tr *trace) unevenPower(from, to int, watts float64) float64 {
+	sum := 0.0
+	for k := from; k < to; k++ {
+		off := tr.bins[k].v()*tr.bins[k].i()/watts - 1
+		sum += off * off
+	}
+	return math.Sqrt(sum / float64(to-from))
 }
 
 // weakened is by what share the current fell, and by what share the power changed, from as many bins as lie
