@@ -164,7 +164,7 @@ func stalledNights() []must {
 			begins: began, give: 60, within: 3.5 * anHour, ends: began + 5*anHour, settles: 40, says: []string{"0.06 A", "69 days", "waits at its menu"}},
 		{code: "stalled", name: "full current, and the voltage stands", of: []analyze.Options{agm100}, rows: slowly(16, 5, func(float64) float64 { return 12.3 }),
 			begins: began, give: 60, within: 7 * anHour, ends: began + 16*anHour, settles: 40,
-			says: []string{"5 A flow", "12.30 V", "a load hangs beside the battery", "Feel whether it is warm"}},
+			says: []string{"5 A flow", "12.30 V", "a cell is shorted or leaks, it is far larger than was told, or from the first a load", "feel whether it is warm"}},
 		{code: "stalled", name: "the same by a meter of tenths that scatters", of: []analyze.Options{agm100}, rows: roughly(24, 5, func(float64) float64 { return 12.3 }),
 			begins: began + anHour, give: 5 * anHour, within: 10 * anHour, ends: began + 24*anHour, settles: 40},
 		{code: "stalled", name: "a load comes on beside the battery", of: []analyze.Options{agm100}, rows: slowly(16, 5, loaded(4, 16)),

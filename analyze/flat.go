@@ -52,7 +52,7 @@ func (s *sight) flat(now block) claim {
 	if implied <= absurd {
 		return claim{}
 	}
-	if !s.still(CodeStalled) {
+	if !s.still(CodeStalled) || s.c.stands == (stand{}) { // which may hold for a trickle
 		s.c.stands = s.stoodSince(&then, &now)
 	}
 	return claim{holds: true, since: s.c.stands.at, message: fmt.Sprintf("%.3g A flow, but in %s the voltage has moved by only %.0f mV at %.2f V, as if the battery were %s: %s",
@@ -174,8 +174,12 @@ func (s *sight) flatCause(volts float64) string {
 	case id.chemistry.Nickel():
 		return "it is full and its voltage peak was missed. Feel whether it is warm, and switch the charger off"
 	}
-	if b := &s.c.stands; b.fell && b.at > s.c.begin.t+flatSettles {
-		return fmt.Sprintf("it rose until %s, and then fell and stands: a load came on beside the battery, or a cell leaks since. Unplug other consumers; feel whether it is warm; compare the cells with a meter", clock(b.at))
+	const look = "Unplug other consumers; feel whether it is warm; compare the cells with a meter"
+	switch b := &s.c.stands; {
+	case b.at <= s.c.begin.t+flatSettles:
+		return "a cell is shorted or leaks, it is far larger than was told, or from the first a load hangs beside the battery. " + look
+	case b.fell:
+		return fmt.Sprintf("it rose until %s, and then fell and stands: a load came on beside the battery, or a cell leaks since. %s", clock(b.at), look)
 	}
-	return "a cell is shorted or leaks, a load hangs beside the battery, or it is far larger than was told. Feel whether it is warm; unplug other consumers; compare the cells with a meter"
+	return "a cell is shorted or leaks, a load hangs beside the battery, or it is far larger than was told. " + look
 }
