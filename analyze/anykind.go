@@ -11,6 +11,7 @@ const (
 	anyKindSeconds = 3600 // s of the current that it is charged with; before that the voltage tells little
 	anyKindOfMost  = 0.5  // of the highest current: less, at first, wakes a battery that was emptied too far
 	anyKindNickel  = 1.2  // times the voltage at half of what has gone in
+	leadShorted    = 6    // cells of the least battery of lead-acid of which one may be shorted: smaller ones are rare
 )
 
 // boundUnnamed limits the voltage of a charge of a battery of which nothing is known. A limit that
@@ -48,7 +49,7 @@ func mostOfAny(volts float64, cells int) (most float64) {
 		if chemistry.Lead() {
 			highest += leadPerKelvin * (compensateFrom - leadReference)
 		}
-		for n := int(volts / cell.least); n > 0; n-- {
+		for n := mostCells(chemistry, volts/cell.least); n > 0; n-- {
 			if volts > highest*float64(n) {
 				break
 			}
@@ -59,4 +60,14 @@ func mostOfAny(volts float64, cells int) (most float64) {
 		}
 	}
 	return most
+}
+
+// mostCells is how many cells of a kind there are at the most, where so many stand at a voltage: one more may be shorted in
+// a battery of lead-acid, whose charger is none the wiser.
+func mostCells(c Chemistry, standing float64) int {
+	n := int(standing)
+	if c.Lead() && n+1 >= leadShorted {
+		n++
+	}
+	return n
 }

@@ -21,11 +21,12 @@ func TestAVoltageThatNoKindOfBatteryIsChargedToIsAnAlarmWithoutALabel(t *testing
 
 func TestWhatSomeKindOfBatteryIsChargedToIsNoAlarmWithoutALabel(t *testing.T) {
 	of := map[string][]part{
-		"four of lithium":                    {idle(600, 12.4), ramp(4*anHour, 13.6, 16.8, 2, 2), fade(anHour, 16.8, 2, 1200)},
-		"lead-acid equalised in the cold":    {idle(600, 12.4), ramp(6*anHour, 12.7, 14.4, 5, 5), ramp(2*anHour, 14.4, 16.4, 2, 2)},
-		"a quick charge of nickel":           {idle(600, 12.6), ramp(1.2*anHour, 14.0, 15.9, 2, 2), ramp(300, 15.9, 15.8, 2, 2)},
-		"leads that are reversed":            {idle(600, -12.4), ramp(4*anHour, -12.6, -13.8, 5, 5)},
-		"lithium that had to be woken first": {idle(600, 9), ramp(2*anHour, 11, 14.9, 0.2, 0.2), ramp(300, 15, 17, 2, 2), ramp(4*anHour, 17, 21, 2, 2), fade(anHour, 21, 2, 1200)},
+		"four of lithium":                       {idle(600, 12.4), ramp(4*anHour, 13.6, 16.8, 2, 2), fade(anHour, 16.8, 2, 1200)},
+		"lead-acid equalised in the cold":       {idle(600, 12.4), ramp(6*anHour, 12.7, 14.4, 5, 5), ramp(2*anHour, 14.4, 16.4, 2, 2)},
+		"a quick charge of nickel":              {idle(600, 12.6), ramp(1.2*anHour, 14.0, 15.9, 2, 2), ramp(300, 15.9, 15.8, 2, 2)},
+		"six of lead-acid, one of them shorted": {idle(600, 9.9), ramp(4*anHour, 10.2, 10.6, 4, 4), ramp(4*anHour, 10.6, 13.2, 4, 4), ramp(2*anHour, 13.2, 12.7, 4, 4)},
+		"leads that are reversed":               {idle(600, -12.4), ramp(4*anHour, -12.6, -13.8, 5, 5)},
+		"lithium that had to be woken first":    {idle(600, 9), ramp(2*anHour, 11, 14.9, 0.2, 0.2), ramp(300, 15, 17, 2, 2), ramp(4*anHour, 17, 21, 2, 2), fade(anHour, 21, 2, 1200)},
 	}
 	for name, parts := range of {
 		t.Run(name, func(t *testing.T) {

@@ -25,7 +25,7 @@
 //	its voltage limit       held heldatonce heldtotheend heldtoolow bend bendfit
 //	its end                 finish tail abrupt beside float
 //	the end of nickel       peak crested rounded steepened warmed onlynickel
-//	what battery it is      infer cells
+//	what battery it is      infer ontheway cells
 //	all of that at once     view
 //	findings                findings telling ledger event latch words
 //	  of every row          hazards temperature freezing overvoltage anykind looselead attached flicker

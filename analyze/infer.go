@@ -6,6 +6,7 @@ type identity struct {
 	cells     int
 	inferred  bool
 	may       []identity // what it may be, where the curve cannot tell
+	onTheWay  bool       // what seems to be held may be a battery in mid-charge; see ontheway.go
 }
 
 // family is a range of held voltages, V a cell, and the packs that are usual.
@@ -40,6 +41,9 @@ func infer(o *Options, tr *trace, h *hold, held float64, p *peak) identity {
 	}
 	if !h.found {
 		return identity{cells: o.Cells}
+	}
+	if onTheWay(held, o.Cells) && !tr.tapersOff(h.kept) {
+		return identity{cells: o.Cells, onTheWay: true}
 	}
 	fits := candidates(held, o.Cells)
 	if len(fits) > 1 {

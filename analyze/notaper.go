@@ -31,7 +31,7 @@ const (
 )
 
 func noTaper(s *sight) claim {
-	if Known(s.v.finish) || s.end-s.constantAt < 8 || s.still(CodeThermalRunaway) || s.frozen || s.creeping() {
+	if Known(s.v.finish) || s.end-s.constantAt < 8 || s.still(CodeThermalRunaway) || s.frozen || s.v.id.onTheWay || s.creeping() {
 		return claim{}
 	}
 	tr := &s.c.trace

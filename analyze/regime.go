@@ -104,7 +104,7 @@ func (m *Machine) flowing(r *mark) {
 		}
 		return
 	}
-	if m.look(c, r.t) || c.mayFinish(m.view(), &m.amps) {
+	if m.look(c, r.t) || c.mayFinish(m.view(), &m.amps) || m.view().id.onTheWay && c.trace.tapersOff(c.hold.kept) {
 		m.seen = nil
 		m.stages()
 	}
