@@ -15,7 +15,8 @@ import (
 //
 // The climb must be gradual, at no higher voltage, lasting and well beyond noise:
 // a step up is a load that was switched on or another stage of the charger; a
-// surge that decays follows a raised voltage. One that is quick and large counts within minutes. A float current that comes back
+// surge that decays follows a raised voltage. One that is quick and large counts within minutes.
+// A current that was away comes back as it likes. A float current that comes back
 // after the step down stays below the tail and does not count. It is dated to where
 // the current turned, and clears when half of the climb is gone, or the current.
 // Thresholds: common practice, no source.
@@ -27,6 +28,7 @@ const (
 	runawayHeats   = 1.0  // K an hour: a room that warms by day takes a battery along more slowly
 	runawaySlack   = 0.0005
 	runawayBlock   = 120 // s that are averaged
+	runawayAway    = 300 // s: a pause that is no look at the battery
 	runawayShare   = 0.1 // of the climb that each quarter of it must bring
 
 	surgeSeconds = 180  // s that a quick climb must last
@@ -61,7 +63,7 @@ func runaway(s *sight) claim {
 		return claim{}
 	}
 	turn := tr.turn(at, s.end, rows, low.i+runawayShare*climb)
-	if !s.still(CodeThermalRunaway) && !s.climbsOn(turn, &now, climb) && !s.surged(turn, &low, climb) {
+	if !s.still(CodeThermalRunaway) && (s.wasAway(turn) || !s.climbsOn(turn, &now, climb) && !s.surged(turn, &low, climb)) {
 		return claim{}
 	}
 	heat := ", its temperature is not known"
@@ -70,6 +72,12 @@ func runaway(s *sight) claim {
 	}
 	return claim{holds: true, since: turn, message: fmt.Sprintf("at the held %.2f V the current has turned: it climbed from %.3g to %.3g A since %s%s, where it must fall. "+
 		"The battery may be heating itself, which ends in fire or boiling acid. Switch the charger off now, keep away from the battery, air the room; let it cool for hours before touching it", low.v, low.i, now.i, clock(turn), heat)}
+}
+
+// wasAway reports whether the current was away for long since a time, s.
+func (s *sight) wasAway(since float64) bool {
+	p := &s.c.pauses
+	return since < p.until && p.until-p.last > runawayAway
 }
 
 // climbs reports whether the current is more than it was so many seconds ago.

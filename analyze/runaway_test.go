@@ -2,6 +2,7 @@ package analyze_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"amphora/analyze"
@@ -53,5 +54,22 @@ func TestAClimbOfMinutesIsARunaway(t *testing.T) {
 		for _, seconds := range []float64{0, 20} {
 			assert.NotContains(t, warnings(run(liIon, surging(seconds, every))), analyze.CodeThermalRunaway, "a load, by rows of %.0f s", every)
 		}
+	}
+}
+
+// A load that runs beside a float by turns is a current that comes and goes, where the meter does not show the float's own.
+func TestALoadBesideAFloatIsNoRunaway(t *testing.T) {
+	gel := analyze.Options{Chemistry: analyze.LeadGel, Cells: 3, Capacity: 7 * anHour}
+	night := []part{idle(300, 6.05), ramp(3*anHour, 6.3, 7.11, 0.84, 0.84), fade(1.3*anHour, 7.11, 0.84, 0.9*anHour), settle(600, 7, 6.8, 200)}
+	for range 5 {
+		night = append(night, steady(3140, 6.795, 0.018), steady(280, 6.795, 0.298))
+	}
+	for seed := range uint64(20) {
+		rows, r := script(30, night...), rand.New(rand.NewPCG(seed, 6))
+		for k := range rows {
+			rows[k].Volts = rounded(rows[k].Volts+0.001*r.NormFloat64(), 0.001)
+			rows[k].Amps = rounded(rows[k].Amps+0.006*r.NormFloat64(), 0.01)
+		}
+		assert.NotContains(t, warnings(run(gel, rows)), analyze.CodeThermalRunaway)
 	}
 }
