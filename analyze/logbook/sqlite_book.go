@@ -19,6 +19,10 @@ import (
 // patience is how long a call waits for another process to finish its change.
 const patience = 5 * time.Second
 
+// betweenTries is how long to wait where SQLite does not: of two that turn a new file to its
+// write-ahead log at once it refuses one at once, lest each wait for the other.
+const betweenTries = 20 * time.Millisecond
+
 // Book is an open logbook. It is safe for use by several goroutines.
 //
 // All changes go through one connection, so that within this process nobody
@@ -54,10 +58,16 @@ func open(ctx context.Context, path string, busy time.Duration) (*Book, error) {
 	}
 	begin(path)
 	b := &Book{path: path}
-	if err := b.connect(ctx, busy); err != nil {
-		return nil, errors.Join(b.explain("open", err), b.Close())
+	for until := time.Now().Add(busy); ; time.Sleep(betweenTries) {
+		err := b.connect(ctx, busy)
+		if err == nil {
+			return b, nil
+		}
+		err = errors.Join(b.explain("open", err), b.Close())
+		if !errors.Is(err, ErrBusy) || time.Now().After(until) || ctx.Err() != nil {
+			return nil, err
+		}
 	}
-	return b, nil
 }
 
 // begin makes an empty file where there is none, which is not for everybody to read;
