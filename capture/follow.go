@@ -89,8 +89,13 @@ func (f *followed) Read(p []byte) (int, error) {
 			return 0, err
 		}
 	}
+	looked := f.idle
 	f.written = writtenAt(f.file)
 	n, err := f.file.Read(p)
+	if looked && n > 0 && !f.at.in(f.file) { // it was written anew since turn looked, and longer: turn looks again
+		_, err := f.file.Seek(f.offset, io.SeekStart)
+		return 0, err
+	}
 	f.idle = n == 0
 	f.advance(p[:n])
 	if !f.idle {
