@@ -43,6 +43,6 @@ func (c File) Behind(next func() ([]byte, bool)) (at Position, ok bool, err erro
 			return Position{}, false, nil
 		}
 	}
-	at.look(file)
+	at.look(headOf(file, at.Offset))
 	return at, true, nil
 }

@@ -91,7 +91,7 @@ func (c File) follow(at *Position) (Stream, error) {
 			file.Close()
 			return nil, err
 		}
-		f.offset, f.at.Offset = end, end
+		f.head, f.offset, f.at.Offset = headOf(file, end), end, end
 	}
 	return f, nil
 }

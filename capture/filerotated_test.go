@@ -171,3 +171,31 @@ func TestFileCutBesideAnOlderLogLikeIt(t *testing.T) {
 	log.add(rowsFrom(901, 3))
 	assert.Equal(t, strings.Fields(rowsFrom(0, 5)+rowsFrom(900, 4)), l.wait(0, 9))
 }
+
+// TestFileWrittenAnewBeforeTheNextRead: what stands there now, which is longer, is another
+// log, whether or not the last read has been followed by a look.
+func TestFileWrittenAnewBeforeTheNextRead(t *testing.T) {
+	t.Parallel()
+	for _, rows := range []int{5, 200} {
+		log := newLog(t, rowsFrom(0, rows))
+		var at Position
+		src, err := File{Path: log.path}.open(&at)
+		require.NoError(t, err)
+		defer src.Close()
+		var got []byte
+		read := func() (found bool) {
+			block := make([]byte, 64<<10)
+			n, err := src.Read(block)
+			got = append(got, block[:n]...)
+			var said Remark
+			if err != nil {
+				require.ErrorAs(t, err, &said)
+			}
+			return n > 0
+		}
+		require.True(t, read())
+		require.NoError(t, os.WriteFile(log.path, []byte(rowsFrom(900, rows+20)), 0o600))
+		require.Eventually(t, read, time.Minute, time.Millisecond)
+		assert.Equal(t, rowsFrom(0, rows)+rowsFrom(900, rows+20), string(got))
+	}
+}

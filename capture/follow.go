@@ -16,6 +16,7 @@ type followed struct {
 	save    func(Position)
 	at      *Position // behind the last whole line
 	file    *os.File
+	head    []byte // its first bytes, up to headMost of them, as they were read
 	offset  int64  // where the next read begins
 	safe    int64  // behind the last line end that was read
 	written int64  // when the file had been written to, as the last read began; see Position
@@ -30,7 +31,7 @@ func (f *followed) begin(file *os.File) error {
 	if err != nil {
 		return err
 	}
-	f.file, f.offset, f.safe, f.old, *f.at = file, 0, 0, false, at
+	f.file, f.head, f.offset, f.safe, f.old, *f.at = file, nil, 0, 0, false, at
 	return nil
 }
 
@@ -68,7 +69,7 @@ func (f *followed) resume(path string, same func(Position, *os.File) bool) bool 
 		file.Close()
 		return false
 	}
-	f.file, f.offset, f.safe = file, f.at.Offset, f.at.Offset
+	f.file, f.head, f.offset, f.safe = file, headOf(file, f.at.Offset), f.at.Offset, f.at.Offset
 	f.at.Device, f.at.Inode = fileID(info)
 	return true
 }
@@ -89,10 +90,10 @@ func (f *followed) Read(p []byte) (int, error) {
 			return 0, err
 		}
 	}
-	looked := f.idle
 	f.written = writtenAt(f.file)
 	n, err := f.file.Read(p)
-	if looked && n > 0 && !f.at.in(f.file) { // it was written anew since turn looked, and longer: turn looks again
+	if n > 0 && !f.at.in(f.file) { // it was written anew since the last look, and longer: turn looks again
+		f.idle = true
 		_, err := f.file.Seek(f.offset, io.SeekStart)
 		return 0, err
 	}
@@ -114,7 +115,7 @@ func (f *followed) saved() {
 		return
 	}
 	f.at.Offset, f.at.Written = f.safe, f.written
-	f.at.look(f.file)
+	f.at.look(f.head)
 	if f.save != nil {
 		f.save(*f.at)
 	}
@@ -124,6 +125,9 @@ func (f *followed) saved() {
 func (f *followed) advance(block []byte) {
 	if end := max(bytes.LastIndexByte(block, '\n'), bytes.LastIndexByte(block, '\r')); end >= 0 {
 		f.safe = f.offset + int64(end) + 1
+	}
+	if int64(len(f.head)) == f.offset {
+		f.head = append(f.head, block[:min(len(block), headMost-len(f.head))]...)
 	}
 	f.offset += int64(len(block))
 }

@@ -36,15 +36,24 @@ func positionOf(file *os.File) (Position, error) {
 	return p, nil
 }
 
-// look takes the print of as much of the beginning as has been read.
-func (p *Position) look(file *os.File) {
-	head := min(p.Offset, headMost)
-	if head == p.Head {
+// look takes the print of a file's first bytes, as they were when they were read: the
+// file may have been written anew since.
+func (p *Position) look(head []byte) {
+	head = head[:min(int64(len(head)), p.Offset)]
+	if int64(len(head)) == p.Head {
 		return
 	}
-	if print, ok := printOf(file, 0, head); ok {
-		p.Head, p.Print = head, print
-	}
+	sum := fnv.New64a()
+	sum.Write(head)
+	p.Head, p.Print = int64(len(head)), sum.Sum64()
+}
+
+// headOf reads the first of so many bytes of a file that are known; what cannot be read
+// tells nothing.
+func headOf(file *os.File, known int64) []byte {
+	head := make([]byte, min(known, headMost))
+	n, _ := file.ReadAt(head, 0)
+	return head[:n]
 }
 
 // in says whether a file is the one of the position, and still holds it.
