@@ -1,6 +1,7 @@
 package capture
 
 import (
+	"bytes"
 	"hash/fnv"
 	"io"
 	"os"
@@ -39,13 +40,13 @@ func positionOf(file *os.File) (Position, error) {
 // look takes the print of a file's first bytes, as they were when they were read: the
 // file may have been written anew since.
 func (p *Position) look(head []byte) {
-	head = head[:min(int64(len(head)), p.Offset)]
-	if int64(len(head)) == p.Head {
+	length := min(int64(len(head)), p.Offset)
+	if length == p.Head {
 		return
 	}
-	sum := fnv.New64a()
-	sum.Write(head)
-	p.Head, p.Print = int64(len(head)), sum.Sum64()
+	if print, ok := printOf(bytes.NewReader(head), 0, length); ok {
+		p.Head, p.Print = length, print
+	}
 }
 
 // headOf reads the first of so many bytes of a file that are known; what cannot be read
@@ -95,7 +96,7 @@ func writtenAt(file *os.File) int64 {
 }
 
 // printOf is a print of some of a file's bytes; ok is false if it has fewer.
-func printOf(file *os.File, from, length int64) (print uint64, ok bool) {
+func printOf(file io.ReaderAt, from, length int64) (print uint64, ok bool) {
 	sum := fnv.New64a()
 	n, err := io.Copy(sum, io.NewSectionReader(file, from, length))
 	return sum.Sum64(), err == nil && n == length
