@@ -56,7 +56,7 @@ func inJSON(t *testing.T, p *pipeline) string {
 	return b.String()
 }
 
-func TestDecodingAheadChangesNothing(t *testing.T) {
+func TestDecodingInBatchesChangesNothing(t *testing.T) {
 	text := hurtLog()
 	fresh := func() *pipeline {
 		p, _, err := fitPipeline(text[:min(len(text), blockSize)], logOptions{})
