@@ -220,18 +220,20 @@ func stalledNeighbours() []neighbour {
 }
 
 // A charger that goes on with half of its current is no stall: the stage says what became of it. One
-// that gives less as the voltage rises does not give way.
+// that gives less as the voltage rises does not give way, nor one that trickles once the battery is full.
 func TestAStageSaysThatItsChargerGaveWay(t *testing.T) {
 	warm := func(amps, sinks float64) []analyze.Sample {
 		return script(20, before, ramp(2*anHour, 12.4, 12.8, 5, 5), ramp(600, 12.8, 12.8-sinks, 5, amps), ramp(5*anHour, 12.8-sinks, 14.4, amps, amps), fade(3*anHour, 14.4, amps, anHour), after)
 	}
-	whyOf := func(rows []analyze.Sample) string {
-		return stageOf(&run(agm17, rows).Sessions[0], analyze.ConstantCurrent).Why
+	whyOf := func(o analyze.Options, rows []analyze.Sample) string {
+		return stageOf(&run(o, rows).Sessions[0], analyze.ConstantCurrent).Why
 	}
-	assert.Contains(t, whyOf(warm(2.5, 0.1)), "from 2 h 12 min it fell to about 2.5 A, and the voltage with it: the charger gave way to heat")
-	assert.NotContains(t, whyOf(warm(2.5, -0.1)), "gave way", "as a plain transformer does")
-	assert.NotContains(t, whyOf(warm(4.2, 0.1)), "gave way", "nearly all the current")
-	assert.NotContains(t, whyOf(seventeen()), "gave way")
+	assert.Contains(t, whyOf(agm17, warm(2.5, 0.1)), "from 2 h 12 min it fell to about 2.5 A, and the voltage with it: the charger gave way to heat")
+	assert.NotContains(t, whyOf(agm17, warm(2.5, -0.1)), "gave way", "as a plain transformer does")
+	assert.NotContains(t, whyOf(agm17, warm(4.2, 0.1)), "gave way", "nearly all the current")
+	assert.NotContains(t, whyOf(agm17, seventeen()), "gave way")
+	peaked := script(10, idle(300, 7.8), ramp(2*anHour, 8.2, 9.1, 1, 1), ramp(900, 9.1, 9.02, 1, 1), ramp(3*anHour, 8.7, 8.6, 0.12, 0.10), settle(1800, 8.4, 8.3, 600))
+	assert.NotContains(t, whyOf(nimh2, peaked), "gave way", "after the peak, which ended the stage")
 }
 
 // unending leaves out the rest: the charge goes on as the log ends.

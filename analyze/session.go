@@ -153,7 +153,7 @@ func (m *Machine) stageList(c *charge, v *view) []Stage {
 			list = append(list, c.stage(name, from, to, why))
 		}
 	}
-	add(ConstantCurrent, c.begin.t, limit, v.whyCurrent(c)+c.whyThrottled(min(v.constantAt, len(c.trace.bins)), &m.volts))
+	add(ConstantCurrent, c.begin.t, limit, v.whyCurrent(c)+c.whyThrottled(firstBinAfter(&c.trace, limit), &m.volts))
 	add(ConstantVoltage, limit, finish, v.whyVoltage(c))
 	add(Finish, finish, end, v.finishWhy)
 	if c.stopped && c.rest.rows > 0 {
