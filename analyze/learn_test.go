@@ -55,3 +55,23 @@ func TestALimitThatIsLearnedHoldsAtOnce(t *testing.T) {
 		assert.InDelta(t, at+40, told, 20, "learned at %g s", at)
 	}
 }
+
+// What was foretold before goes by what was known then, whoever asked for it, and when.
+func TestWhatIsLearnedChangesNoForecastOfBefore(t *testing.T) {
+	rows := script(10, idle(600, 12.2), ramp(4*anHour, 12.6, 14.4, 5, 5), fade(4*anHour, 14.4, 5, anHour))
+	known := agm17
+	known.Earlier = []analyze.Earlier{{ChargeIn: 22 * anHour, Seconds: 6 * anHour, Constant: 4 * anHour, ConstantIn: 20 * anHour, SetAmps: 5, HeldVolts: 14.4, TailAmps: 1}}
+	at := int(600+5*anHour) / 10
+	live, late := analyze.New(agm17), analyze.New(agm17)
+	for _, s := range rows[:at] {
+		live.Step(s)
+	}
+	late.StepBlock(rows[:at])
+	live.Learn(known)
+	late.Learn(known)
+	for _, s := range rows[at : at+30] {
+		live.Step(s)
+	}
+	late.StepBlock(rows[at : at+30])
+	assert.Equal(t, asJSON(t, live.Document()), asJSON(t, late.Document()))
+}
