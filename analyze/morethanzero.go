@@ -18,10 +18,12 @@ func (m *Machine) isCharge(c *charge) bool {
 	return (c.hold.found || c.sustained(m.reference(), &m.amps)) && m.moreThanZero(c)
 }
 
-// ended takes what the meter shows when a current that was no charge yet has stopped, A: so much less tells that it was one.
+// ended takes what the meter shows when a current that was no charge yet has stopped, A: so much less tells that it was one,
+// of which nothing has been asked until now.
 func (m *Machine) ended(shown float64) {
 	if c := m.next; c != nil && c.sustained(m.reference(), &m.amps) && m.stepsFrom(shown, c.shownMean()) {
 		m.promote()
+		m.watch(c)
 	}
 }
 

@@ -79,3 +79,11 @@ func TestASmallCurrentIsACharge(t *testing.T) {
 		assert.NotEqual(t, analyze.NoCharge, d.Sessions[0].Outcome, name)
 	}
 }
+
+// Of one that was seen to be a charge only as it ended, what went in is asked all the same.
+func TestASmallChargeThatIsSeenAsItEndsIsJudged(t *testing.T) {
+	d := run(analyze.Options{Capacity: 0.04 * anHour}, shown(1, 0.002, 0.001, script(5, steady(8*anHour, 3.9, 0.010), idle(600, 3.9))))
+	require.Len(t, d.Sessions, 1)
+	assert.NotNil(t, findingIn(d, analyze.CodeOverCapacity), listed(d))
+	assert.Nil(t, findingIn(d, analyze.CodeCurrentDropped), "more than it needs has gone in: %s", listed(d))
+}
