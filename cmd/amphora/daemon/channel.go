@@ -22,7 +22,7 @@ type Settings struct {
 	Current *capture.Source // the meter for the current, where Source is for the voltage alone; else nil
 	Decoder string          // auto, a setting, or what TwoMeters returns
 	Options analyze.Options
-	Silence time.Duration // without a reading for longer, the channel counts as silent
+	Silence time.Duration // without a reading for longer, the channel counts as silent; 0 goes by the meter, see limitOfSilence
 
 	// Follow is the log file to follow, in place of Source; nil for any other source.
 	Follow *capture.File

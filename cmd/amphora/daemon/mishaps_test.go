@@ -157,7 +157,7 @@ func TestReadingsCeaseWhileLinesGoOn(t *testing.T) {
 	hint := func(script []act) string {
 		s, _ := perform(t, plainLines, script)
 		boot := s.last.boot + 2*time.Second*time.Duration(len(script)-100)
-		return (&channel{story: s, set: Settings{Silence: 30 * time.Second}, latest: capture.Frame{Boot: boot}}).hint()
+		return (&channel{story: s, latest: capture.Frame{Boot: boot}}).hint()
 	}
 	script := all[:100:100]
 	for k := range 40 {

@@ -267,7 +267,7 @@ func isAsked(setting string) bool {
 func (c *channel) unreadable() string {
 	many, why := c.story.recent.unread()
 	since := c.latest.Boot - c.story.last.boot
-	if many < linesToTell || since <= c.set.Silence {
+	if many < linesToTell || since <= c.limitOfSilence() {
 		return ""
 	}
 	return fmt.Sprintf("lines come, but for %s none of them has been a reading; of the latest it is said: %s. Look at what the meter shows, at its lead and its settings, and in Setup at the lines themselves", analyze.Clock(since.Seconds()), why)
@@ -276,7 +276,7 @@ func (c *channel) unreadable() string {
 // mute says what to do where a port is open, and nothing has ever come of it: a first evening's usual trouble. A meter
 // that is merely off says nothing either, so it is told on the page only.
 func (c *channel) mute(boot time.Duration) string {
-	if !strings.HasPrefix(c.set.source(), "serial:") || !c.status.up || c.status.lines > 0 || c.story.last.ok || boot-c.latest.Boot <= c.set.Silence {
+	if !strings.HasPrefix(c.set.source(), "serial:") || !c.status.up || c.status.lines > 0 || c.story.last.ok || boot-c.latest.Boot <= c.limitOfSilence() {
 		return ""
 	}
 	return "the port is open, and nothing has come yet: is the meter on, and does it send by itself? Some must be asked, with scpi: or modbus: in the configuration. Look at the cable: are RX and TX crossed as they should be?"

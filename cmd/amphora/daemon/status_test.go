@@ -43,7 +43,7 @@ func TestSourceThatStoppedSaysWhy(t *testing.T) {
 // meter that has been heard, or of a file.
 func TestAPortThatSaysNothingHasAHint(t *testing.T) {
 	hint := func(source string, heard int, after time.Duration) string {
-		c := channel{set: Settings{Source: capture.Source{Name: source}, Silence: 30 * time.Second}, story: new(story)}
+		c := channel{set: Settings{Source: capture.Source{Name: source}}, story: newStory("auto", analyze.Options{})}
 		c.status.up, c.status.lines, c.latest.Boot = true, heard, time.Hour
 		c.story.noise = "lines come, but are noise"
 		return c.advice(time.Hour + after)
