@@ -83,8 +83,10 @@ func (m *Machine) Last() (t, volts, amps, celsius float64, ok bool) {
 }
 
 // Idle reports whether no charge is under way, as far as is known by now: none
-// has begun, or the last one is over.
-func (m *Machine) Idle() bool { return m.next == nil && (m.charge == nil || m.charge.over) }
+// has begun, but for what may be the meter's zero, or the last one is over.
+func (m *Machine) Idle() bool {
+	return (m.next == nil || !m.moreThanZero(m.next)) && (m.charge == nil || m.charge.over)
+}
 
 // Stage is the stage as last told of in an event.
 func (m *Machine) Stage() StageName { return m.shown }

@@ -41,6 +41,7 @@ func TestNothingFlowsIntoABatteryThatStands(t *testing.T) {
 				assert.Equal(t, analyze.NoCharge, d.Sessions[0].Outcome, name)
 				_, starting := m.Starting()
 				assert.False(t, starting, name)
+				assert.True(t, m.Idle(), "%s: nobody need hear of a meter that is switched off then", name)
 			}
 		}
 	}
