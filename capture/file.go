@@ -4,9 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 )
 
 // File is a log that another program is writing, followed through rotation
@@ -34,11 +34,26 @@ func (c File) Source() (Source, error) {
 	// One memory for all streams of the source, so that a read error in the
 	// night does not begin the file anew.
 	at := c.Resume
+	var without fs.FileInfo
 	return Source{
-		Name:   "file:" + c.Path,
-		Open:   func(context.Context) (Stream, error) { return c.open(&at) },
-		Midway: c.FromEnd && at == Position{},
+		Name: "file:" + c.Path,
+		Open: func(context.Context) (Stream, error) {
+			now := c
+			now.FromEnd = c.FromEnd && !c.begun(without)
+			stream, err := now.open(&at)
+			if errors.Is(err, fs.ErrNotExist) && without == nil {
+				without, _ = os.Stat(filepath.Dir(c.Path)) // nor may the folder be there
+			}
+			return stream, err
+		},
 	}, nil
+}
+
+// begun says whether all that stands in the file was added since its folder was seen
+// without it. Where a disk has been mounted since, that was another folder.
+func (c File) begun(without fs.FileInfo) bool {
+	folder, err := os.Stat(filepath.Dir(c.Path))
+	return without != nil && err == nil && os.SameFile(without, folder)
 }
 
 func (c File) open(at *Position) (Stream, error) {
@@ -86,12 +101,10 @@ func (c File) follow(at *Position) (Stream, error) {
 		f.said = "the log that was read before is not there any more, or was cut; what was added to it since is not recorded; reading this one from its start"
 	}
 	if c.FromEnd && fresh {
-		end, err := file.Seek(0, io.SeekEnd)
-		if err != nil {
+		if err := f.pass(); err != nil {
 			file.Close()
 			return nil, err
 		}
-		f.head, f.offset, f.at.Offset = headOf(file, end), end, end
 	}
 	return f, nil
 }

@@ -22,6 +22,7 @@ type followed struct {
 	written int64  // when the file had been written to, as the last read began; see Position
 	idle    bool   // the last read found nothing new
 	old     bool   // another file stands under the name now: this one is read to its end
+	half    bool   // it was entered inside a line
 	said    string // a remark that waits to be read
 }
 
@@ -34,6 +35,29 @@ func (f *followed) begin(file *os.File) error {
 	f.file, f.head, f.offset, f.safe, f.old, *f.at = file, nil, 0, 0, false, at
 	return nil
 }
+
+// pass passes over what the file holds by now, and tells that place: whoever begins anew
+// before a line has come goes on there.
+func (f *followed) pass() error {
+	end, err := f.file.Seek(0, io.SeekEnd)
+	if err != nil {
+		return err
+	}
+	f.half = end > 0 && !endsLine(f.file, end)
+	f.head, f.offset, f.safe = headOf(f.file, end), end, end
+	f.tell()
+	return nil
+}
+
+// endsLine says whether a line ends at a place.
+func endsLine(file *os.File, at int64) bool {
+	var last [1]byte
+	n, _ := file.ReadAt(last[:], at-1)
+	return n == 1 && (last[0] == '\n' || last[0] == '\r')
+}
+
+// midway is true where the rest of a line comes first.
+func (f *followed) midway() bool { return f.half }
 
 // find goes on where the position says: in the file itself, whatever its name
 // is by now, or else in the copy that was made before it was cut.
@@ -60,6 +84,7 @@ func (f *followed) resume(path string, same func(Position, *os.File) bool) bool 
 		file.Close()
 		return false
 	}
+	f.half = f.at.Offset > 0 && !endsLine(file, f.at.Offset)
 	// A line that ended in CR was given before its LF was seen.
 	var end [2]byte
 	if n, _ := file.ReadAt(end[:], max(0, f.at.Offset-1)); f.at.Offset > 0 && n == 2 && string(end[:]) == "\r\n" {
@@ -111,9 +136,13 @@ func (f *followed) Read(p []byte) (int, error) {
 
 // saved tells the position, now that the lines before it were emitted.
 func (f *followed) saved() {
-	if f.safe == f.at.Offset {
-		return
+	if f.safe != f.at.Offset {
+		f.tell()
 	}
+}
+
+// tell tells that all before the last line end need not be read again.
+func (f *followed) tell() {
 	f.at.Offset, f.at.Written = f.safe, f.written
 	f.at.look(f.head)
 	if f.save != nil {
