@@ -23,6 +23,7 @@ type followed struct {
 	idle    bool   // the last read found nothing new
 	old     bool   // another file stands under the name now: this one is read to its end
 	half    bool   // it was entered inside a line
+	short   int    // looks in a row at which it held no more than a beginning of what was read
 	said    string // a remark that waits to be read
 }
 
@@ -32,7 +33,7 @@ func (f *followed) begin(file *os.File) error {
 	if err != nil {
 		return err
 	}
-	f.file, f.head, f.offset, f.safe, f.old, *f.at = file, nil, 0, 0, false, at
+	f.file, f.head, f.offset, f.safe, f.old, f.short, *f.at = file, nil, 0, 0, false, 0, at
 	return nil
 }
 
@@ -90,11 +91,12 @@ func (f *followed) resume(path string, same func(Position, *os.File) bool) bool 
 	if n, _ := file.ReadAt(end[:], max(0, f.at.Offset-1)); f.at.Offset > 0 && n == 2 && string(end[:]) == "\r\n" {
 		f.at.Offset++
 	}
-	if _, err := file.Seek(f.at.Offset, io.SeekStart); err != nil {
+	head := headOf(file, f.at.Offset)
+	if _, err := file.Seek(f.at.Offset, io.SeekStart); err != nil || !f.at.isOf(head) {
 		file.Close()
 		return false
 	}
-	f.file, f.head, f.offset, f.safe = file, headOf(file, f.at.Offset), f.at.Offset, f.at.Offset
+	f.file, f.head, f.offset, f.safe = file, head, f.at.Offset, f.at.Offset
 	f.at.Device, f.at.Inode = fileID(info)
 	return true
 }
@@ -108,7 +110,7 @@ func (f *followed) Read(p []byte) (int, error) {
 		return 0, Remark{Text: text}
 	}
 	if f.idle {
-		if err := f.turn(); err == errEmpty {
+		if err := f.turn(); err == errBegun {
 			time.Sleep(tick)
 			return 0, nil
 		} else if err != nil {
@@ -117,21 +119,39 @@ func (f *followed) Read(p []byte) (int, error) {
 	}
 	f.written = writtenAt(f.file)
 	n, err := f.file.Read(p)
-	if n > 0 && !f.at.in(f.file) { // it was written anew since the last look, and longer: turn looks again
+	return f.took(p[:n], err)
+}
+
+// took takes what a read gave.
+func (f *followed) took(block []byte, err error) (int, error) {
+	if len(block) > 0 && !f.still() && f.holds(block) { // written anew since the last look, and longer: turn looks again
 		f.idle = true
 		_, err := f.file.Seek(f.offset, io.SeekStart)
 		return 0, err
 	}
-	f.idle = n == 0
-	f.advance(p[:n])
+	f.idle = len(block) == 0
+	f.advance(block)
 	if !f.idle {
-		return n, nil
+		return len(block), nil
 	}
 	if err != io.EOF {
 		return 0, err
 	}
 	time.Sleep(tick)
 	return 0, nil
+}
+
+// still says whether the file is as it was read, as far as its beginning and its length tell.
+func (f *followed) still() bool {
+	return sizeOf(f.file) >= f.offset && bytes.Equal(headOf(f.file, int64(len(f.head))), f.head)
+}
+
+// holds says whether a block stands in the file where it was read. Where the file was written
+// anew and it does not, it was read before that, and stands nowhere else any more.
+func (f *followed) holds(block []byte) bool {
+	now := make([]byte, len(block))
+	n, _ := f.file.ReadAt(now, f.offset)
+	return bytes.Equal(now[:n], block)
 }
 
 // saved tells the position, now that the lines before it were emitted.
@@ -161,8 +181,12 @@ func (f *followed) advance(block []byte) {
 	f.offset += int64(len(block))
 }
 
-// errEmpty says that the file was cut to nothing, and nothing was written to it since.
-var errEmpty = errors.New("the file is empty")
+// errBegun says that the file was cut, and may be about to be written anew as it was.
+var errBegun = errors.New("the file is being written anew")
+
+// mostLooks is how often a file is looked at that was cut to a beginning of itself, until no
+// more of it is waited for.
+const mostLooks = 4
 
 // turn finds out whether the file was cut or replaced. If so the error is the
 // Remark that says it, and reading goes on where the log does.
@@ -171,9 +195,10 @@ func (f *followed) turn() error {
 	if err != nil {
 		return err
 	}
-	if mine.Size() < f.offset || !f.at.in(f.file) {
+	if !f.still() {
 		return f.cut(mine)
 	}
+	f.short = 0
 	theirs, err := os.Stat(f.path)
 	if err != nil || os.SameFile(mine, theirs) {
 		f.old = false
@@ -187,8 +212,9 @@ func (f *followed) turn() error {
 }
 
 // cut goes on after the file was cut: in the copy that was made of it before, which
-// may hold lines that nobody has read, or else at its start. As long as it is empty
-// it may be about to be written anew as it was, and longer.
+// may hold lines that nobody has read, or else at its start. As long as it is empty, and
+// for a moment while what it holds is its old beginning, it may be about to be written anew as
+// it was, and longer.
 func (f *followed) cut(mine fs.FileInfo) error {
 	for _, path := range rotatedNames(f.path) {
 		if file, err := os.Open(path); err == nil {
@@ -201,9 +227,12 @@ func (f *followed) cut(mine fs.FileInfo) error {
 	if theirs, err := os.Stat(f.path); err == nil && os.SameFile(mine, theirs) {
 		switch {
 		case theirs.Size() == 0:
-			return errEmpty
-		case theirs.Size() >= f.offset && f.at.in(f.file):
+			return errBegun
+		case f.still():
 			return nil // it was, since we looked
+		case f.short < mostLooks && bytes.HasPrefix(f.head, headOf(f.file, theirs.Size())):
+			f.short++
+			return errBegun
 		}
 	}
 	if _, err := f.file.Seek(0, io.SeekStart); err != nil {

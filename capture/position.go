@@ -49,6 +49,13 @@ func (p *Position) look(head []byte) {
 	}
 }
 
+// isOf says whether a file that begins so may be the one of the position. It may have been
+// written anew since in or copiedTo looked at it.
+func (p Position) isOf(head []byte) bool {
+	print, ok := printOf(bytes.NewReader(head), 0, p.Head)
+	return ok && print == p.Print
+}
+
 // headOf reads the first of so many bytes of a file that are known; what cannot be read
 // tells nothing.
 func headOf(file *os.File, known int64) []byte {
