@@ -199,3 +199,20 @@ func TestFileWrittenAnewBeforeTheNextRead(t *testing.T) {
 		assert.Equal(t, rowsFrom(0, rows)+rowsFrom(900, rows+20), string(got))
 	}
 }
+
+// TestFileRotatedByAnother: who rotates the log begins the next one as well, and tells its
+// writer some time later. Until that has written to the next, it has the old one open.
+func TestFileRotatedByAnother(t *testing.T) {
+	t.Parallel()
+	log := newLog(t, rowsFrom(0, 5))
+	s := openStepwise(t, log)
+	s.read(2)
+	require.NoError(t, os.Rename(log.path, log.path+".1"))
+	log.add("")
+	s.read(4)
+	logFile{t, log.path + ".1"}.add(rowsFrom(5, 1))
+	log.add(rowsFrom(6, 1))
+	s.read(6)
+	assert.Equal(t, rowsFrom(0, 7), s.got)
+	assert.Len(t, s.marks, 1)
+}

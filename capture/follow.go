@@ -255,6 +255,10 @@ func (f *followed) leave(mine fs.FileInfo) error {
 	if err != nil {
 		return err
 	}
+	if sizeOf(next) == 0 && standsUnder(f.path, next) { // who began it has not told the writer yet
+		f.old = false
+		return next.Close()
+	}
 	before := f.file
 	if err := f.begin(next); err != nil {
 		next.Close()
@@ -262,6 +266,13 @@ func (f *followed) leave(mine fs.FileInfo) error {
 	}
 	before.Close()
 	return Remark{Text: "the file was rotated; the old one was read to its end" + unread, Anew: true}
+}
+
+// standsUnder says whether a file is the one of a name.
+func standsUnder(path string, file *os.File) bool {
+	here, errHere := file.Stat()
+	there, errThere := os.Stat(path)
+	return errors.Join(errHere, errThere) == nil && os.SameFile(here, there)
 }
 
 // change goes on at the same place in another file with the same bytes up to there.
