@@ -19,13 +19,26 @@ const (
 
 // now reads the clocks, and marks a step of the wall clock against the boot clock.
 func (l *listener) now() {
-	wall, boot := l.clock.Wall(), l.clock.Boot()
+	wall, boot, awake := atOnce(l.clock)
 	step := wall.Sub(l.wall) - (boot - l.boot)
 	first, before := l.wall.IsZero(), l.wall
-	l.wall, l.boot, l.slept = wall, boot, boot-l.clock.Awake()
+	l.wall, l.boot, l.slept = wall, boot, boot-awake
 	if !first && step.Abs() > clockStep {
 		l.mark(Marked, fmt.Sprintf("clock step: the wall clock was set by %v, from %s", step.Round(time.Second), before.UTC().Format(time.RFC3339)))
 	}
+}
+
+// atOnce reads the clocks at one moment. Who was held up between two of them asks again, or a
+// host that fell asleep there would look like one whose clock was set.
+func atOnce(c Clock) (wall time.Time, boot, awake time.Duration) {
+	for range 10 {
+		before := c.Boot()
+		wall, awake, boot = c.Wall(), c.Awake(), c.Boot()
+		if boot-before < clockStep/2 {
+			break
+		}
+	}
+	return wall, boot, awake
 }
 
 // heldUp marks that a read took far longer than it ever waits: the host slept,
