@@ -39,6 +39,7 @@ type progress struct {
 type knownLine struct {
 	seq  uint64
 	text []byte
+	half bool // what a stop left of a line
 }
 
 // follow makes the source of a channel that follows a file, and finds out how far
@@ -87,7 +88,7 @@ func (f *following) begin(c *channel) error {
 	defer r.Close()
 	for r.Next() {
 		if rec := r.Record(); rec.Flags&capture.NotLine == 0 {
-			f.known = append(f.known, knownLine{rec.Seq, bytes.Clone(rec.Text)})
+			f.known = append(f.known, knownLine{rec.Seq, bytes.Clone(rec.Text), rec.Flags&capture.Fragment != 0})
 		}
 	}
 	return r.Err()
@@ -117,8 +118,12 @@ func (f *following) search(c *channel) (capture.Position, bool, error) {
 }
 
 // knows tells whether a line is one that the journal has already. The first that
-// is not ends the repetition: the file is another one by now.
+// is not ends the repetition: the file is another one by now. Half a line may have been read
+// again as a whole.
 func (f *following) knows(line *capture.Frame) bool {
+	for len(f.known) > 0 && f.known[0].half && !bytes.Equal(f.known[0].text, line.Text) {
+		f.known = f.known[1:]
+	}
 	if len(f.known) == 0 {
 		return false
 	}

@@ -59,3 +59,24 @@ func linesOf(t *testing.T, data string) (lines [][]byte) {
 	require.NoError(t, r.Err())
 	return lines
 }
+
+// A stop came in the middle of a line, and after the next start a kill before the place was
+// noted: the journal holds the half, and behind it what is read again. None of it is recorded twice.
+func TestHalfALineDoesNotHideWhatWasRecordedBehindIt(t *testing.T) {
+	file, data := filepath.Join(t.TempDir(), "night.log"), t.TempDir()
+	note := filepath.Join(data, "state", "bench.file.json")
+	run := func(text string, lines int) {
+		require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
+		f := capture.File{Path: file}
+		_, stop := startedWith(t, data, Settings{Name: "bench", Source: follow(t, f), Follow: &f, Decoder: "auto"})
+		testhelp.Until(t, "its lines", func() bool { return len(linesOf(t, data)) >= lines })
+		stop()
+	}
+	run("1,12.1\n2,12.1\n3,1", 2)
+	before, err := os.ReadFile(note)
+	require.NoError(t, err)
+	run("1,12.1\n2,12.1\n3,12.1\n4,12.1\n", 5)
+	require.NoError(t, os.WriteFile(note, before, 0o600))
+	run("1,12.1\n2,12.1\n3,12.1\n4,12.1\n5,12.1\n", 6)
+	assert.Equal(t, "1,12.1 2,12.1 3,1 3,12.1 4,12.1 5,12.1", string(bytes.Join(linesOf(t, data), []byte(" "))))
+}
