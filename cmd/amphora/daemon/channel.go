@@ -94,7 +94,7 @@ func (c *channel) run(ctx context.Context) error {
 	shows.Wait()
 	if c.following != nil {
 		last, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopLimit/2)
-		c.keepProgress(last, c.following.now)
+		c.keepProgress(last, c.following.places.next(), c.following.now)
 		cancel()
 	}
 	c.mu.Lock()

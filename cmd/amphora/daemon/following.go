@@ -24,6 +24,7 @@ type following struct {
 	file    string // where the progress is written down
 	now     progress
 	written progress
+	places  places
 	at      time.Duration // of the last writing, boot clock
 	last    uint64        // number of the latest line's record
 	known   []knownLine
@@ -158,20 +159,21 @@ func (c *channel) noteFollowing(boot time.Duration) {
 		return
 	}
 	f.at, f.written = boot, f.now
-	p := f.now
+	turn, p := f.places.next(), f.now
 	c.tasks.Go(func() {
 		ctx, cancel := context.WithTimeout(c.until, time.Minute)
 		defer cancel()
-		c.keepProgress(ctx, p)
+		c.keepProgress(ctx, turn, p)
 	})
 }
 
-// keepProgress writes a progress down once the lines before it are safe.
-func (c *channel) keepProgress(ctx context.Context, p progress) {
+// keepProgress writes a progress down once the lines before it are safe, unless a later one
+// was written while a slow disk kept this one waiting: it may be of a log that is gone by now.
+func (c *channel) keepProgress(ctx context.Context, turn int64, p progress) {
 	if err := c.record.Sync(ctx); err != nil {
 		return // the journal itself says so loudly; the old place is right, only slower
 	}
-	if err := c.following.write(p); err != nil {
+	if err := c.following.places.write(turn, p, c.following.file); err != nil {
 		c.log.Warn("cannot note the place in the log file; a restart will read more of it again", "channel", c.set.Name, "error", err)
 	}
 }

@@ -80,3 +80,20 @@ func TestHalfALineDoesNotHideWhatWasRecordedBehindIt(t *testing.T) {
 	run("1,12.1\n2,12.1\n3,12.1\n4,12.1\n5,12.1\n", 6)
 	assert.Equal(t, "1,12.1 2,12.1 3,1 3,12.1 4,12.1 5,12.1", string(bytes.Join(linesOf(t, data), []byte(" "))))
 }
+
+// Two places wait for a slow disk, and the first comes last. It may be of a log that has been
+// rotated away by then, and all of the next one would be recorded once more.
+func TestAnEarlierPlaceInAFileIsNotWrittenOverALaterOne(t *testing.T) {
+	j, err := journal.Open(t.TempDir(), journal.Options{})
+	require.NoError(t, err)
+	defer j.Close(t.Context())
+	record, err := j.Channel("bench", 0)
+	require.NoError(t, err)
+	c := &channel{set: Settings{Name: "bench"}, record: record, log: quiet(), following: &following{file: filepath.Join(t.TempDir(), "note")}}
+	first, second := c.following.places.next(), c.following.places.next()
+	c.keepProgress(t.Context(), second, progress{Seq: 2})
+	c.keepProgress(t.Context(), first, progress{Seq: 1})
+	var got progress
+	require.NoError(t, readState(c.following.file, &got))
+	assert.EqualValues(t, 2, got.Seq)
+}

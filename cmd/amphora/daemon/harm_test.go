@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"amphora/analyze/logbook"
 	"amphora/dashboards/testhelp"
@@ -157,6 +158,21 @@ func TestTheLatestPlaceStays(t *testing.T) {
 	assert.Equal(t, uint64(700), from(t, file))
 	require.NoError(t, n.write(n.next(), place{From: 9}, file))
 	assert.Equal(t, uint64(9), from(t, file), "a later one may lie before it")
+}
+
+// Nor does a disk that is slow with a note hold up who has the next: it has a line in hand, and
+// the meter goes on talking.
+func TestASlowDiskHoldsUpNoTurn(t *testing.T) {
+	var n places
+	n.disk.Lock() // as it is while a note is being written
+	turns := make(chan int64)
+	go func() { turns <- n.next() }()
+	select {
+	case turn := <-turns:
+		assert.EqualValues(t, 1, turn)
+	case <-time.After(time.Minute):
+		t.Fatal("no turn")
+	}
 }
 
 // from is the place that is written down in a file.

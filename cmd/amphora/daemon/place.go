@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"sync"
+	"sync/atomic"
 
 	"amphora/analyze"
 	"amphora/analyze/logbook"
@@ -70,29 +71,23 @@ func readPlace(file string) (p place, err error) {
 	return p, nil
 }
 
-// write puts the place down whole or not at all.
-func (p place) write(file string) error { return writeState(file, p) }
-
-// places writes places down, and none over a later one that was written meanwhile.
+// places writes places down, and none over a later one that was written meanwhile. A turn is
+// to be had while the disk takes its time: who asks for one has a line in hand.
 type places struct {
-	mu      sync.Mutex
-	given   int // turns
-	written int // the latest turn that was
+	given atomic.Int64 // turns
+
+	disk    sync.Mutex
+	written int64 // the latest turn that was
 }
 
-func (n *places) next() (turn int) {
-	n.mu.Lock()
-	defer n.mu.Unlock()
-	n.given++
-	return n.given
-}
+func (n *places) next() (turn int64) { return n.given.Add(1) }
 
-func (n *places) write(turn int, p place, file string) error {
-	n.mu.Lock()
-	defer n.mu.Unlock()
+func (n *places) write(turn int64, place any, file string) error {
+	n.disk.Lock()
+	defer n.disk.Unlock()
 	if turn < n.written {
 		return nil
 	}
 	n.written = turn
-	return p.write(file)
+	return writeState(file, place)
 }

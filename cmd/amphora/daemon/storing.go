@@ -125,7 +125,7 @@ func (c *channel) writePlace() {
 }
 
 // keepPlace writes a place down once all that lies before it is safe.
-func (c *channel) keepPlace(turn int, p place) {
+func (c *channel) keepPlace(turn int64, p place) {
 	ctx, cancel := context.WithTimeout(c.until, time.Minute)
 	defer cancel()
 	if err := c.record.Sync(ctx); err != nil {
