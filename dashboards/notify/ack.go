@@ -97,8 +97,21 @@ func (c *Center) acknowledge(now time.Time) {
 				c.log.Info("an alarm was acknowledged", "channel", k.Event.Channel, "code", k.Event.Code)
 			}
 		}
+		if !slices.Contains(c.acks, file) {
+			c.acks = append(c.acks, file)
+		}
+	}
+}
+
+// forgetAcks takes acknowledgements away, once what they changed is noted.
+func (c *Center) forgetAcks() {
+	if c.ledger.dirty {
+		return
+	}
+	for _, file := range c.acks {
 		if err := os.Remove(file); err != nil {
 			c.log.Warn("an acknowledgement cannot be taken away", "error", err)
 		}
 	}
+	c.acks = nil
 }

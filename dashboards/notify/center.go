@@ -41,6 +41,7 @@ type Center struct {
 	unwritten bool // the disk refused the ledger
 	retry     time.Time
 	lastAck   time.Time
+	acks      []string // files of those that were taken, until that is noted
 }
 
 const (
@@ -171,6 +172,7 @@ func (c *Center) turn(last bool) {
 	}
 	c.expire(now)
 	c.save()
+	c.forgetAcks()
 	for _, a := range c.targets {
 		a.assign(c.ledger, now, last)
 	}

@@ -1,6 +1,8 @@
 package notify
 
 import (
+	"os"
+	"path/filepath"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -89,5 +91,33 @@ func TestACleanStopIsNoCrash(t *testing.T) {
 		dir := t.TempDir()
 		open(t, dir, Rules{}, &box{}).Close()
 		assert.False(t, open(t, dir, Rules{}, &box{}).Crashed())
+	})
+}
+
+// An acknowledgement that a disk which refuses keeps from being noted outlasts a crash.
+func TestAnAcknowledgementIsKeptUntilItIsNoted(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		c := open(t, dir, Rules{Repeat: 30 * time.Minute}, b)
+		tell(c, 1, raised("over-temperature", analyze.Alarm))
+		time.Sleep(time.Minute)
+		held, err := Acknowledge(dir, "")
+		require.NoError(t, err)
+		require.Len(t, held, 1)
+		state := filepath.Join(dir, stateFile)
+		require.NoError(t, os.Rename(state, state+"~"))
+		require.NoError(t, os.Mkdir(state, 0o700)) // nothing can take its place
+		time.Sleep(time.Minute)
+		crash(c)
+		synctest.Wait()
+		require.NoError(t, os.Remove(state))
+		require.NoError(t, os.Rename(state+"~", state))
+
+		open(t, dir, Rules{Repeat: 30 * time.Minute}, b)
+		time.Sleep(3 * time.Hour)
+		assert.Equal(t, []string{"Alarm: bench (mower), over temperature"}, b.titles())
+		left, err := os.ReadDir(filepath.Join(dir, ackFolder))
+		require.NoError(t, err)
+		assert.Empty(t, left)
 	})
 }
