@@ -22,7 +22,7 @@ func (j *Journal) Compress(ctx context.Context) error {
 			if seg.Packed {
 				continue
 			}
-			if err := j.compress(seg); err != nil {
+			if err := j.compress(ctx, seg); err != nil {
 				return fmt.Errorf("compress journal %s: %w", seg.Path, err)
 			}
 		}
@@ -30,7 +30,20 @@ func (j *Journal) Compress(ctx context.Context) error {
 	return err
 }
 
-func (j *Journal) compress(seg Segment) error {
+// wanted reads on as long as somebody wants it: a whole segment may take longer than a stop.
+type wanted struct {
+	ctx  context.Context
+	from io.Reader
+}
+
+func (w wanted) Read(p []byte) (int, error) {
+	if err := w.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return w.from.Read(p)
+}
+
+func (j *Journal) compress(ctx context.Context, seg Segment) error {
 	j.files.Lock()
 	defer j.files.Unlock()
 	if j.busy(seg) {
@@ -43,12 +56,12 @@ func (j *Journal) compress(seg Segment) error {
 			return err
 		}
 		defer src.Close()
-		return pack(io.NewOffsetWriter(dst, 0), src)
+		return pack(io.NewOffsetWriter(dst, 0), wanted{ctx, src})
 	})
 	if err != nil {
 		return err
 	}
-	if err := sameText(fsys, seg, packed); err != nil {
+	if err := sameText(ctx, fsys, seg, packed); err != nil {
 		return errors.Join(err, fsys.Remove(packed))
 	}
 	return fsys.Remove(seg.Path)
@@ -65,7 +78,7 @@ func (j *Journal) busy(seg Segment) bool {
 var errUnlike = errors.New("the compressed copy reads back differently; is the disk failing?")
 
 // sameText compares a segment with its packed copy, byte for byte.
-func sameText(fsys FS, seg Segment, packed string) error {
+func sameText(ctx context.Context, fsys FS, seg Segment, packed string) error {
 	plain, err := openText(fsys, &seg)
 	if err != nil {
 		return err
@@ -76,7 +89,7 @@ func sameText(fsys FS, seg Segment, packed string) error {
 		return err
 	}
 	defer copied.Close()
-	a, b := bufio.NewReaderSize(plain, 32<<10), bufio.NewReaderSize(copied, 32<<10)
+	a, b := bufio.NewReaderSize(wanted{ctx, plain}, 32<<10), bufio.NewReaderSize(wanted{ctx, copied}, 32<<10)
 	for {
 		x, errA := a.Peek(4 << 10)
 		y, errB := b.Peek(4 << 10)

@@ -204,3 +204,33 @@ func TestPackingTextWithoutLineEnds(t *testing.T) {
 	require.NoError(t, u.Close())
 	assert.Error(t, pack(io.Discard, io.MultiReader(bytes.NewReader(text), iotest.ErrReader(syscall.EIO))))
 }
+
+// A stop in the middle of a large segment does not wait until all of it is packed and compared:
+// a small computer would need longer than a stop may take. Nothing is left half done.
+func TestAStopEndsTheCompression(t *testing.T) {
+	for looks := range 3 {
+		m := newMemFS()
+		record(t, m, 1, 5001)
+		plain := segmentFiles(t, m)[0].Path
+		j, err := Open(testDir, testOptions(m))
+		require.NoError(t, err)
+		ctx, stop := context.WithCancel(t.Context())
+		opened := 0
+		m.opening = func(string) error {
+			if opened++; opened > looks {
+				stop() // while it packs; while it compares, the one and the other
+			}
+			return nil
+		}
+		assert.ErrorIs(t, j.Compress(ctx), context.Canceled)
+		m.opening = nil
+		segs := segmentFiles(t, m)
+		require.Len(t, segs, 1)
+		assert.Equal(t, plain, segs[0].Path)
+		names, err := m.ReadDir(channelDir(testDir, testName))
+		require.NoError(t, err)
+		assert.Len(t, names, 1)
+		closeJournal(t, j)
+		stop()
+	}
+}
