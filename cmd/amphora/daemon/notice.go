@@ -23,6 +23,13 @@ type topic struct {
 	fault    bool   // of it, as told
 }
 
+// closed leaves a charge, of which nothing more can be told.
+func (t *topic) closed() {
+	if t.session != "" {
+		t.session, t.episode = "", t.session+" and after"
+	}
+}
+
 // notice hands over what a record brought about. Nothing of it waits for anybody.
 func (c *channel) notice(t *turn) {
 	if c.notes == nil {
@@ -34,6 +41,7 @@ func (c *channel) notice(t *turn) {
 	b := notify.Batch{Channel: c.set.Name, Seq: t.seq, Replay: c.story.replaying}
 	if t.closed {
 		b.Events = append(b.Events, c.ended(c.about(), t.wall))
+		c.topic.closed()
 	}
 	for k := range t.events {
 		b.Events = append(b.Events, c.notesOf(&t.events[k], t.wall)...)
@@ -72,7 +80,7 @@ func (c *channel) notesOf(e *analyze.Event, at time.Time) []notify.Event {
 		return c.over(e.Session, at)
 	case analyze.SessionClosed:
 		all := append(c.over(e.Session, at), c.ended(e.Session, at))
-		c.topic.session, c.topic.episode = "", e.Session.ID+" and after"
+		c.topic.closed()
 		return all
 	}
 	return nil

@@ -89,6 +89,24 @@ func TestTheEndOfAChargeClearsItsWarnings(t *testing.T) {
 	}
 }
 
+// Once a charge is put away, by its own end or after a quiet day, nothing that is told is about it.
+func TestAChargeThatIsPutAwayIsNoTopicAnyMore(t *testing.T) {
+	charge := &analyze.Session{ID: "bench-1", Outcome: analyze.Complete}
+	for name, end := range map[string]turn{
+		"closed":      {events: []analyze.Event{{Kind: analyze.SessionClosed, Session: charge}}, wall: time.Now()},
+		"a quiet day": {closed: true, wall: time.Now()},
+	} {
+		c := &channel{set: Settings{Name: "bench"}, story: newStory("auto", analyze.Options{}), notes: notify.Open(notify.Options{Dir: t.TempDir()})}
+		defer c.notes.Close()
+		c.notice(&turn{events: []analyze.Event{{Kind: analyze.SessionBegan, Session: charge}}, wall: time.Now()})
+		assert.Equal(t, "bench-1", c.note(notify.Raised, time.Now()).Session, name)
+		c.notice(&end)
+		n := c.note(notify.Raised, time.Now())
+		assert.Empty(t, n.Session, name)
+		assert.Equal(t, "bench-1 and after", n.Episode, name)
+	}
+}
+
 // That the current had dropped clears with the charge that it is of, though the next one is under way by then; what
 // else clears does so with the one that is.
 func TestWhatClearsIsToldWithItsCharge(t *testing.T) {
