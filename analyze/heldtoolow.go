@@ -9,10 +9,7 @@ package analyze
 
 // heldTooLow reports whether a voltage is lower than any that is held for the stated battery.
 func (c *charge) heldTooLow(o *Options) bool {
-	if o.Chemistry == "" {
-		return false
-	}
-	least := 0.0 // V a cell
+	least := 0.0 // V a cell: of others nothing is known
 	switch {
 	case o.Chemistry.Lead():
 		least = 2.13
