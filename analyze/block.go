@@ -1,6 +1,9 @@
 package analyze
 
-import "sort"
+import (
+	"iter"
+	"sort"
+)
 
 // block is the mean of some neighbouring bins.
 type block struct {
@@ -17,6 +20,20 @@ func (tr *trace) blockOf(from, to int) block {
 // reaching back beyond bin from.
 func (tr *trace) ending(from, to int, rows, seconds float64) block {
 	return tr.blockOf(max(tr.tailEnd(to, rows, seconds), from), to)
+}
+
+// backwards are the blocks that go back from bin to until bin from, each of so many rows and seconds at
+// least, with the first bin of each.
+func (tr *trace) backwards(from, to int, rows, seconds float64) iter.Seq2[int, block] {
+	return func(yield func(first int, b block) bool) {
+		for end := to; end > from; {
+			first := max(tr.tailEnd(end, rows, seconds), from)
+			if !yield(first, tr.blockOf(first, end)) {
+				return
+			}
+			end = first
+		}
+	}
 }
 
 // indexIn is the bin in which the sum of charge passed in, C.

@@ -125,12 +125,10 @@ func (s *sight) surged(turn float64, low *block, climb float64) bool {
 // turn is when a current that has been at its lowest by bin from began to climb for
 // good, s: the beginning of the last block that was still about as low.
 func (tr *trace) turn(from, to int, rows, about float64) float64 {
-	for end := to; end > from; {
-		k := max(tr.tailEnd(end, rows, runawayBlock), from)
-		if b := tr.blockOf(k, end); b.i <= about {
+	for _, b := range tr.backwards(from, to, rows, runawayBlock) {
+		if b.i <= about {
 			return b.t0
 		}
-		end = k
 	}
 	return tr.bins[max(from-1, 0)].t1
 }

@@ -99,13 +99,12 @@ func (s *sight) fallOfOneCell() shorted {
 func (s *sight) highestBefore(from, to int) (high block, at int) {
 	tr := &s.c.trace
 	scatter := 4*s.volts.noise() + s.volts.step()
-	for end := to; end > from; {
-		k := max(tr.tailEnd(end, shortedRows, shortedBlock), from)
-		b := tr.blockOf(k, end)
-		if b.v > high.v && tr.topOf(k, end) < b.v*(1+shortedScatter)+scatter {
-			high, at = b, k
+	end := to
+	for first, b := range tr.backwards(from, to, shortedRows, shortedBlock) {
+		if b.v > high.v && tr.topOf(first, end) < b.v*(1+shortedScatter)+scatter {
+			high, at = b, first
 		}
-		end = k
+		end = first
 	}
 	return high, at
 }
@@ -124,12 +123,10 @@ func (s *sight) sameCurrent(f *shorted, from int) bool {
 	tr := &s.c.trace
 	slack := 4*s.amps.noise() + s.amps.step()
 	most := f.amps * (1 + shortedSteady) * f.before / f.after
-	for end := s.end; end > from; {
-		k := max(tr.tailEnd(end, shortedRows, shortedBlock), from)
-		if b := tr.blockOf(k, end); b.i < f.amps*(1-shortedSteady)-slack || b.i > most+slack {
+	for _, b := range tr.backwards(from, s.end, shortedRows, shortedBlock) {
+		if b.i < f.amps*(1-shortedSteady)-slack || b.i > most+slack {
 			return false
 		}
-		end = k
 	}
 	return true
 }

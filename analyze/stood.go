@@ -21,13 +21,12 @@ func (s *sight) stoodSince(then, now *block) stand {
 	line := func(t float64) float64 { return now.v + slope*(t-now.t1) }
 	unsure := func(b *block) float64 { return 2*s.flatUnsure(b, now) + s.flatRounded() }
 	first, at := tr.index(then.t0), s.c.begin.t
-	for first > 0 {
-		b := tr.ending(0, first, 4, flatBlock)
+	for k, b := range tr.backwards(0, first, 4, flatBlock) {
 		if b.v < line(b.t1)-unsure(&b) || math.Abs(b.i-now.i) > flatSteady*now.i {
 			at = b.t1
 			break
 		}
-		first = tr.index(b.t0)
+		first = k
 	}
 	switch top := tr.highestOver(line, first, s.end); {
 	case top.v > now.v+unsure(&top):

@@ -29,9 +29,8 @@ func (c *charge) throttled(end int, volts *meter) (since, amps float64) {
 	before := tr.ending(0, k+1, 4, flatBlock)
 	to := tr.index(tr.bins[from].t0 + throttledSeconds)
 	after, lowest := tr.ending(from, to+1, 4, flatBlock), before.v
-	for last := to + 1; last > from; {
-		b := tr.ending(from, last, 4, flatBlock)
-		lowest, last = min(lowest, b.v), min(tr.index(b.t0), last-1)
+	for _, b := range tr.backwards(from, to+1, 4, flatBlock) {
+		lowest = min(lowest, b.v)
 	}
 	if after.i >= throttledShare*c.most || lowest > before.v-max(3*volts.noise(), volts.step()) {
 		return Unknown(), Unknown() // an unregulated source gives less to a voltage that rises
