@@ -80,8 +80,7 @@ func (l *ledger) event(e Event, old bool, now time.Time) {
 		l.end(e.Summary, now, func(c *condition) bool { return c.Event.Channel == e.Channel && c.Event.Episode == e.Episode })
 		return
 	}
-	key := e.condition()
-	c := l.Conditions[key]
+	c := l.condition(&e)
 	switch {
 	case e.Kind == Cleared && c != nil:
 		c.fall(e.Summary, now)
@@ -90,7 +89,7 @@ func (l *ledger) event(e Event, old bool, now time.Time) {
 		return
 	case c == nil:
 		c = &condition{}
-		l.Conditions[key] = c
+		l.Conditions[e.condition()] = c
 	}
 	told := c.rise(e, now)
 	if e.Kind != Raised { // it happens, and is over at once
