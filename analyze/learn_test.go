@@ -40,7 +40,7 @@ func TestWhatIsLearnedOfTheBatteryHoldsFromThenOn(t *testing.T) {
 // A limit that follows from it is kept an eye on at once, in the first minute of a charge too.
 func TestALimitThatIsLearnedHoldsAtOnce(t *testing.T) {
 	rows := script(10, idle(600, 12.6), steady(anHour, 16.3, 5))
-	for _, at := range []float64{620, 2000} {
+	for _, at := range []float64{620, 680, 2000} {
 		m, told := analyze.New(analyze.Options{}), 0.0
 		for _, s := range rows {
 			if s.At == at {
