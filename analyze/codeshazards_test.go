@@ -29,6 +29,12 @@ func eleven(volts float64) func() []analyze.Sample {
 	}
 }
 
+// eitherKind is what may be six cells of lead-acid or four of iron phosphate: 14.4 V soon, from
+// 1800 s on.
+func eitherKind() []analyze.Sample {
+	return script(10, idle(600, 12.9), ramp(1200, 13.8, 14.4, 5, 5), fade(2*anHour, 14.4, 5, anHour))
+}
+
 // heated is the usual charge at so many degrees.
 func heated(celsius func(t float64) float64) func() []analyze.Sample {
 	return func() []analyze.Sample { return warmed(seventeen(), celsius) }
@@ -105,6 +111,10 @@ func hazardNights() []must {
 			begins: 600, give: 10, within: 60, says: []string{"45.5 °C", "45 °C"}},
 		{code: "over-temperature", name: "as set", of: limits(agm17, analyze.Limits{Hottest: 40.4}), rows: heated(between(4000, 6000, 40.5, 30)),
 			begins: 4000, within: 60, ends: 6000, settles: 10, says: []string{"40.5 °C", "above 40.4 °C (as set)"}},
+
+		{code: "over-temperature", name: "lead-acid or iron phosphate, once a voltage is held: no nickel", of: []analyze.Options{{}},
+			rows: func() []analyze.Sample { return warmed(eitherKind(), between(6000, 8000, 51, 30)) }, begins: 6000, within: 60, ends: 8000, settles: 10,
+			says: []string{"51.0 °C", "above 50 °C (the laxest default of what is held at such a voltage)"}},
 
 		// 12.6 to 16.4 V in three hours: 15.9 V, 6 x 2.65, after 2.605 h.
 		{code: "over-voltage", name: "lead-acid at 25 °C", of: []analyze.Options{agm17},
@@ -223,6 +233,7 @@ func hazardNeighbours() []neighbour {
 		{code: "over-temperature", name: "lead-acid just below", of: []analyze.Options{agm17}, rows: heated(between(4000, 6000, 49.9, 30))},
 		{code: "over-temperature", name: "lithium just below", of: []analyze.Options{liIon}, rows: func() []analyze.Sample { return warmed(eleven(12.6)(), always(44.9)) }},
 		{code: "over-temperature", name: "two odd rows", of: both, rows: heated(between(4000, 4020, 90, 30))},
+		{code: "over-temperature", name: "lead-acid or iron phosphate, just below", of: []analyze.Options{{}}, rows: func() []analyze.Sample { return warmed(eitherKind(), always(49.9)) }},
 		{code: "over-temperature", name: "nothing known: the laxest limit stands", rows: heated(between(4000, 6000, 54, 30))},
 
 		{code: "over-voltage", name: "lead-acid at 25 °C, just below", of: []analyze.Options{agm17},

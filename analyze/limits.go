@@ -23,7 +23,8 @@ type Limits struct {
 // 4.25 V for lithium-ion's 4.20 V. Lead-acid: 50 °C, and 2.65 V a cell: 16.0 V
 // for six is the most that IEC 60095-1 charges any starter battery with. The 50 °C (a
 // retailer's page has 49) and 55 °C are common practice, no source; what is charged fast ends
-// at 45. Where the chemistry is not known the laxest stands, so that it alarms for nobody's good night.
+// at 45. Where the chemistry is not known the laxest stands, so that it alarms for nobody's good night:
+// that of nickel, until a voltage is held, which nickel's is not.
 const (
 	// ColdestLithium is the temperature below which lithium must not be charged, degrees
 	// Celsius (two cell makers' sheets).
@@ -86,6 +87,11 @@ func (o *Options) bounds(id *identity, resting float64) bounds {
 		b.coldest, b.coldWhy = ColdestLithium, "default for lithium: metal plates out below it"
 	case c.Nickel():
 		b.hotWhy = "default for nickel"
+	case len(id.may) > 0:
+		b.hottest, b.hotWhy = 0, "the laxest default of what is held at such a voltage"
+		for _, may := range id.may {
+			b.hottest = max(b.hottest, HottestOnCharge(may.chemistry))
+		}
 	}
 	b.limitVolts(id)
 	if l := &o.Limits; l.Hottest != 0 {
