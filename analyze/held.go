@@ -145,6 +145,15 @@ func quarters(tr *trace, from, to int) (q [4]float64, moved, fewest float64) {
 	return q, v[3] - v[0], fewest
 }
 
+// until is the bin up to which a level that was held beyond doubt tells where it was held: what
+// came after, as a current that is driven on above it, tells of something else.
+func (h *hold) until(tr *trace) int {
+	if !h.left || h.kept-h.from < heldSurely {
+		return len(tr.bins)
+	}
+	return min(firstBinAfter(tr, h.kept), len(tr.bins))
+}
+
 // gaveWay reports whether the voltage sank away from a level at which it had not been for
 // long, with a current that goes on falling without a step and is more than a float leaves:
 // the source fades, and took both down together.

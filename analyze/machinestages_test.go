@@ -96,6 +96,17 @@ func TestDriftingVoltageIsHeld(t *testing.T) {
 	assert.InDelta(t, 14.40, float64(s.HeldV), 0.02)
 }
 
+// After two hours at 14.40 V the charger drives 0.3 A on for three, above its limit, as DIN 41772
+// says of the characteristic IUIa: the limit ruled before that, where it was held.
+func TestLimitIsWhereItWasHeldFirst(t *testing.T) {
+	climbing := part{3 * anHour, func(t float64) float64 { return 14.63 - 0.4*math.Exp(-t/900) }, always(0.3)}
+	d := run(agm17, script(10, before, current, fade(2*anHour, 14.4, 5, anHour/2), climbing, after))
+	s := &d.Sessions[0]
+	require.NotNil(t, stageOf(s, analyze.ConstantVoltage))
+	assert.InDelta(t, 600+3*anHour, endOf(s, analyze.ConstantCurrent), 60)
+	assert.InDelta(t, 14.40, float64(s.HeldV), 0.01)
+}
+
 // A panel meter that shows tenths of a volt: the rise shows as 18 steps, and the limit
 // is within one of them, ten minutes at 0.1 V in 10 min.
 func TestCoarseVoltageStillBends(t *testing.T) {

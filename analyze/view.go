@@ -22,14 +22,14 @@ func (c *charge) view(o *Options, volts, amps *meter) view {
 	end := len(tr.bins)
 	v.constantAt = end
 	if c.hold.found {
-		level := heldVolts(tr, tr.index(c.hold.from), end, c.hold.volts)
+		level := heldVolts(tr, tr.index(c.hold.from), c.hold.until(tr), c.hold.volts)
 		v.bend = findBend(tr, &c.hold, level, volts, amps, &c.bent)
 		v.cv = v.bend.at
 		v.constantAt = firstBinAfter(tr, v.cv)
 	}
 	v.set = c.setCurrent(v.constantAt)
 	if c.hold.found {
-		v.held = heldVolts(tr, v.constantAt, end, c.hold.volts)
+		v.held = heldVolts(tr, v.constantAt, c.hold.until(tr), c.hold.volts)
 	}
 	v.id = infer(o, tr, &c.hold, v.held, &c.peak)
 	v.limit = newTailLimit(o, v.id.chemistry)
