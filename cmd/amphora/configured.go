@@ -38,7 +38,7 @@ func loadConfig(file string, out io.Writer, counts func([]config.Problem) int) (
 }
 
 // daemonConfig is a configuration as the daemon takes it.
-func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Config, error) {
+func daemonConfig(cfg *config.Config, in *capture.Input, log *slog.Logger) (daemon.Config, error) {
 	data, err := config.DataDir(cfg.Data)
 	if err != nil {
 		return daemon.Config{}, err
@@ -58,7 +58,7 @@ func daemonConfig(cfg *config.Config, in io.Reader, log *slog.Logger) (daemon.Co
 			set.Follow = c.Feeds[0].Source.File
 		}
 		for k := range c.Feeds {
-			source, err := c.Feeds[k].Source.Capture(io.NopCloser(in))
+			source, err := c.Feeds[k].Source.Capture(in)
 			if err != nil {
 				return d, fmt.Errorf("channel %q: %w", c.Name, err)
 			}

@@ -8,6 +8,7 @@ import (
 	"net"
 	"os"
 
+	"amphora/capture"
 	"amphora/capture/journal"
 	"amphora/cmd/amphora/config"
 )
@@ -15,7 +16,7 @@ import (
 // another waits until a configuration is asked for that can be begun, as far as that can be
 // told while this one runs, and then stops what runs. It is nil where that stops for another
 // reason.
-func another(ctx context.Context, stop func(), s streams, h *house, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) *config.Config {
+func another(ctx context.Context, stop func(), in *capture.Input, h *house, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) *config.Config {
 	for {
 		select {
 		case <-ctx.Done():
@@ -24,7 +25,7 @@ func another(ctx context.Context, stop func(), s streams, h *house, log *slog.Lo
 		}
 		cfg, err := read()
 		if err == nil {
-			err = h.rehearse(s, cfg, log)
+			err = h.rehearse(in, cfg, log)
 		}
 		if err == nil {
 			stop()
@@ -36,8 +37,8 @@ func another(ctx context.Context, stop func(), s streams, h *house, log *slog.Lo
 
 // rehearse tries what another configuration needs to begin: its sources, who may see the page and
 // where, and its data folder, which somebody else may hold.
-func (h *house) rehearse(s streams, cfg *config.Config, log *slog.Logger) error {
-	next, err := daemonConfig(cfg, s.in, log)
+func (h *house) rehearse(in *capture.Input, cfg *config.Config, log *slog.Logger) error {
+	next, err := daemonConfig(cfg, in, log)
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 	"syscall"
 
 	"amphora/analyze/logbook"
+	"amphora/capture"
 	"amphora/cmd/amphora/config"
 
 	systemd "github.com/coreos/go-systemd/v22/daemon"
@@ -68,19 +69,19 @@ func serve(ctx context.Context, s streams, file, data, listen string) error {
 		log.Error("the night is recorded, but some who are to be told of it are not, as long as their files are missing or unsound", "problems", untold)
 	}
 	// One that takes its place must be sound, for the old one tells everybody.
-	return serveAll(ctx, s, log, hangups, cfg, func() (*config.Config, error) { return read(config.Errors) })
+	return serveAll(ctx, capture.NewInput(s.in), log, hangups, cfg, func() (*config.Config, error) { return read(config.Errors) })
 }
 
 // serveAll runs one configuration after the other. One that cannot be begun is no reason to
 // leave a night unrecorded: the one before it goes on.
-func serveAll(ctx context.Context, s streams, log *slog.Logger, hangups <-chan os.Signal, cfg *config.Config, read func() (*config.Config, error)) (err error) {
+func serveAll(ctx context.Context, in *capture.Input, log *slog.Logger, hangups <-chan os.Signal, cfg *config.Config, read func() (*config.Config, error)) (err error) {
 	var old *config.Config
 	for cfg != nil && err == nil && ctx.Err() == nil {
-		h, refused := begin(ctx, s, cfg, log)
+		h, refused := begin(ctx, in, cfg, log)
 		switch {
 		case refused == nil:
 			old = cfg
-			cfg, err = serveOnce(ctx, s, h, cfg, log, hangups, read)
+			cfg, err = serveOnce(ctx, in, h, cfg, log, hangups, read)
 		case old == nil || ctx.Err() != nil:
 			return refused
 		default:
@@ -92,8 +93,8 @@ func serveAll(ctx context.Context, s streams, log *slog.Logger, hangups <-chan o
 }
 
 // begin opens the house of a configuration.
-func begin(ctx context.Context, s streams, cfg *config.Config, log *slog.Logger) (*house, error) {
-	dc, err := daemonConfig(cfg, s.in, log)
+func begin(ctx context.Context, in *capture.Input, cfg *config.Config, log *slog.Logger) (*house, error) {
+	dc, err := daemonConfig(cfg, in, log)
 	if err != nil {
 		return nil, err
 	}
@@ -103,10 +104,10 @@ func begin(ctx context.Context, s streams, cfg *config.Config, log *slog.Logger)
 // serveOnce runs one configuration until the context ends, every source has ended,
 // or another is asked for and is sound: next is that one, as it was found sound. The
 // file may have been written again since.
-func serveOnce(ctx context.Context, s streams, h *house, cfg *config.Config, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) (next *config.Config, err error) {
+func serveOnce(ctx context.Context, in *capture.Input, h *house, cfg *config.Config, log *slog.Logger, hangups <-chan os.Signal, read func() (*config.Config, error)) (next *config.Config, err error) {
 	running, stop := context.WithCancel(ctx)
 	asked := make(chan *config.Config, 1)
-	go func() { asked <- another(running, stop, s, h, log, hangups, read) }()
+	go func() { asked <- another(running, stop, in, h, log, hangups, read) }()
 	debug.FreeOSMemory() // what the replay took, a quiet night does not need
 	go watchdog(running)
 	log.Info("recording", "channels", len(cfg.Channels), "data", h.data, "page", h.address())

@@ -39,9 +39,9 @@ func TestTheConfigurationThatWasCheckedIsTheOneThatRuns(t *testing.T) {
 	hangups <- syscall.SIGHUP
 	hangups <- syscall.SIGHUP
 	want, tries := &config.Config{Data: cfg.Data, Listen: cfg.Listen}, 0
-	h, err := begin(t.Context(), streams{}, cfg, slog.New(slog.DiscardHandler))
+	h, err := begin(t.Context(), nil, cfg, slog.New(slog.DiscardHandler))
 	require.NoError(t, err)
-	next, err := serveOnce(t.Context(), streams{}, h, cfg, slog.New(slog.NewTextHandler(log, nil)), hangups, func() (*config.Config, error) {
+	next, err := serveOnce(t.Context(), nil, h, cfg, slog.New(slog.NewTextHandler(log, nil)), hangups, func() (*config.Config, error) {
 		if tries++; tries == 1 {
 			return nil, errors.New("half a file")
 		}
@@ -95,7 +95,7 @@ func TestAPageThatCannotBeOpenedStopsNoRecording(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	log, served := new(testhelp.Log), make(chan error, 1)
 	go func() {
-		served <- serveAll(ctx, streams{}, slog.New(slog.NewTextHandler(log, nil)), make(chan os.Signal), cfg, func() (*config.Config, error) { return cfg, nil })
+		served <- serveAll(ctx, nil, slog.New(slog.NewTextHandler(log, nil)), make(chan os.Signal), cfg, func() (*config.Config, error) { return cfg, nil })
 	}()
 	_, err = meter.Accept()
 	require.NoError(t, err, "it is listened to")

@@ -2,7 +2,6 @@ package config
 
 import (
 	"errors"
-	"io"
 	"time"
 
 	"amphora/analyze"
@@ -59,7 +58,7 @@ type Source struct {
 }
 
 // Capture is the source as capture runs it, in being standard input.
-func (s Source) Capture(in io.ReadCloser) (capture.Source, error) {
+func (s Source) Capture(in *capture.Input) (capture.Source, error) {
 	switch {
 	case s.Serial != nil:
 		return s.Serial.Source()
@@ -74,7 +73,7 @@ func (s Source) Capture(in io.ReadCloser) (capture.Source, error) {
 	case s.Modbus != nil:
 		return s.Modbus.capture().Source()
 	case s.Stdin:
-		return capture.Stdin(in), nil
+		return in.Source(), nil
 	}
 	return capture.Source{}, errors.New("this kind of source is read from no configuration yet")
 }

@@ -57,7 +57,7 @@ func TestExampleHoldsEveryKey(t *testing.T) {
 	assert.Empty(t, problems)
 	for _, channel := range c.Channels {
 		for _, feed := range channel.Feeds {
-			_, err := feed.Source.Capture(os.Stdin)
+			_, err := feed.Source.Capture(capture.NewInput(os.Stdin))
 			assert.NoError(t, err, "a kind of source that is read, but not run: %s", channel.Name)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"amphora/analyze/madeup/mangle"
+	"amphora/capture"
 	"amphora/dashboards/testhelp"
 
 	"github.com/stretchr/testify/assert"
@@ -73,7 +74,7 @@ func anyFile(t testing.TB) func(testing.TB, []byte) {
 		for _, channel := range c.Channels {
 			assert.NotEmpty(t, channel.Name)
 			for _, feed := range channel.Feeds {
-				_, err := feed.Source.Capture(os.Stdin)
+				_, err := feed.Source.Capture(capture.NewInput(os.Stdin))
 				assert.NoError(t, err)
 			}
 		}

@@ -74,7 +74,7 @@ journal: {sync: 60s, keep-days: 30, min-free: 1.5GiB}
 	assert.True(t, c.Channels[3].Feeds[0].Source.Stdin)
 	assert.Equal(t, []string{"read-meter", "--once"}, c.Channels[4].Feeds[0].Source.Exec.Args)
 	for i, name := range []string{"serial:" + port, "tcp:bridge.local:4001", "file:/etc/amphora.yaml", "stdin", "exec:read-meter --once"} {
-		source, err := c.Channels[i].Feeds[0].Source.Capture(os.Stdin)
+		source, err := c.Channels[i].Feeds[0].Source.Capture(capture.NewInput(os.Stdin))
 		require.NoError(t, err)
 		assert.Equal(t, name, source.Name)
 	}
@@ -163,7 +163,7 @@ channels:
 	assert.Equal(t, "registers voltage=7/4/9/float32/1/little:V current=7/3/2/int32/-0.001/big:A", c.Channels[1].Feeds[0].Decoder.String())
 	assert.Equal(t, "answers voltage=FETC?:V current=FETC?#2:A", c.Channels[2].Feeds[0].Decoder.String())
 	for i, name := range []string{"tcp:supply.local:5025", "serial:" + port, "tcp:supply.local:5026"} {
-		source, err := c.Channels[i].Feeds[0].Source.Capture(os.Stdin)
+		source, err := c.Channels[i].Feeds[0].Source.Capture(capture.NewInput(os.Stdin))
 		require.NoError(t, err)
 		assert.Equal(t, name, source.Name)
 	}
