@@ -21,9 +21,13 @@ type Position struct {
 	Written int64 `json:"written"`
 }
 
-// headMost is how much of a file's beginning tells it from another: a header and
-// the first rows, with their times.
-const headMost = 512
+// How much of a file's beginning tells it from another: a heading and the first rows, with
+// their times. Some headings are a page long. What has been read of a file is compared as far as
+// headMost; headEnough of it may be taken for more than a heading.
+const (
+	headEnough = 512
+	headMost   = 4096
+)
 
 // positionOf is the start of a file.
 func positionOf(file *os.File) (Position, error) {
@@ -83,7 +87,7 @@ func (p Position) copiedTo(file *os.File) bool {
 		return false
 	}
 	since := p.Written != 0 && info.ModTime().UnixNano() >= p.Written
-	return (p.Head == headMost || since) && p.beginsLike(file, info.Size())
+	return (p.Head >= headEnough || since) && p.beginsLike(file, info.Size())
 }
 
 // beginsLike says whether a file begins as the one of the position did, and

@@ -83,7 +83,7 @@ func (f *followed) original(name string, others []string) *os.File {
 func beginAlike(a, b *os.File) bool {
 	one, other := sizeOf(a), sizeOf(b)
 	n := min(headMost, one, other)
-	return (n == headMost || one == other) && sameBytes(a, b, 0, n)
+	return (n >= headEnough || one == other) && sameBytes(a, b, 0, n)
 }
 
 // replacement opens the copy with more rows that took the place of this file, as
