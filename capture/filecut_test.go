@@ -103,6 +103,34 @@ func TestFileLookedAtWhileItIsWrittenAnew(t *testing.T) {
 	assert.Empty(t, s.marks)
 }
 
+// TestFileLookedAtWhileACopyTakesItsPlace: the copy is not there as a whole yet.
+func TestFileLookedAtWhileACopyTakesItsPlace(t *testing.T) {
+	t.Parallel()
+	log := newLog(t, rowsFrom(0, 200))
+	s := openStepwise(t, log)
+	s.read(2)
+	require.NoError(t, os.Rename(log.path, log.path+"~"))
+	log.add(rowsFrom(0, 100))
+	s.read(5)
+	log.add(rowsFrom(100, 101))
+	s.read(4)
+	assert.Equal(t, rowsFrom(0, 201), s.got)
+	assert.Len(t, s.marks, 1)
+}
+
+// TestFileRotatedAndHardlyBegun: no more than the heading of all logs comes.
+func TestFileRotatedAndHardlyBegun(t *testing.T) {
+	t.Parallel()
+	log := newLog(t, "time,volts\n"+rowsFrom(0, 20))
+	s := openStepwise(t, log)
+	s.read(2)
+	require.NoError(t, os.Rename(log.path, log.path+".1"))
+	log.add("time,volts\n")
+	s.read(12)
+	assert.Equal(t, "time,volts\n"+rowsFrom(0, 20)+"time,volts\n", s.got)
+	assert.Len(t, s.marks, 1)
+}
+
 // TestFileCutToABeginningOfItself: no more of it comes, so it was cut.
 func TestFileCutToABeginningOfItself(t *testing.T) {
 	t.Parallel()

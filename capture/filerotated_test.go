@@ -105,6 +105,10 @@ func TestFileReplacedByACopyOfItself(t *testing.T) {
 			require.NoError(log.t, os.WriteFile(log.path+"~", []byte(text), 0o600))
 			require.NoError(log.t, os.Rename(log.path+"~", log.path))
 		}},
+		{"by another file, and kept under another name", func(log logFile, text string) {
+			require.NoError(log.t, os.Rename(log.path, log.path+"~"))
+			require.NoError(log.t, os.WriteFile(log.path, []byte(text), 0o600))
+		}},
 		{"written anew", func(log logFile, text string) {
 			require.NoError(log.t, os.Truncate(log.path, 0))
 			time.Sleep(3 * tick)

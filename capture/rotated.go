@@ -88,9 +88,17 @@ func beginAlike(a, b *os.File) bool {
 
 // replacement opens the copy with more rows that took the place of this file, as
 // programs leave it that bring a log here from elsewhere; it may have been rotated away
-// itself by now. It is nil if there is none.
-func (f *followed) replacement() *os.File {
-	for _, name := range append(rotatedNames(f.path), f.path) {
+// itself by now. Where this one was kept under another name, a copy stands under its own, and
+// holds more than the heading that two logs may have in common. It is nil if there is none.
+func (f *followed) replacement(mine fs.FileInfo) *os.File {
+	names := []string{f.path}
+	switch {
+	case isNameless(mine):
+		names = append(rotatedNames(f.path), f.path)
+	case f.offset < headEnough:
+		return nil
+	}
+	for _, name := range names {
 		if file, err := os.Open(name); err == nil {
 			if f.goesOnIn(file) {
 				return file
