@@ -51,6 +51,9 @@ func (f *fifo) Read(p []byte) (int, error) {
 		f.wrote = false
 		return n, Remark{Text: WriterGone + "; waiting for the next", Anew: true}
 	}
+	if !standsUnder(f.file.Name(), f.file) { // writers find another
+		return n, errors.New("the pipe is gone; removed, or made anew")
+	}
 	time.Sleep(tick)
 	return n, nil
 }

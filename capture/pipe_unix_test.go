@@ -180,3 +180,26 @@ func TestComplaintsAreBounded(t *testing.T) {
 	assert.Empty(t, c.next())
 	assert.Equal(t, "; it said: and", c.last())
 }
+
+// A program that makes the pipe anew at each start writes into that, and nobody would ever
+// listen who keeps the old one.
+func TestFIFOMadeAnew(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "pipe")
+	require.NoError(t, syscall.Mkfifo(path, 0o600))
+	l := follow(t, File{Path: path})
+	l.wait(Opened, 1)
+	for i, text := range []string{"a\n", "b\n"} {
+		require.NoError(t, os.Remove(path))
+		l.wait(Lost, i+1)
+		require.NoError(t, syscall.Mkfifo(path, 0o600))
+		l.wait(Opened, i+2)
+		writer, err := os.OpenFile(path, os.O_WRONLY, 0)
+		require.NoError(t, err)
+		_, err = writer.WriteString(text)
+		require.NoError(t, err)
+		require.NoError(t, writer.Close())
+		l.wait(0, i+1)
+	}
+	assert.Equal(t, []string{"a", "b"}, l.texts(0))
+}
