@@ -56,18 +56,23 @@ type running struct {
 	wait       func() error // for its end, once it is near; how it ended
 	over       atomic.Bool  // its number may belong to another process now
 
-	patience time.Duration // with what it started, once it has ended itself
-	heard    time.Time     // when its last byte came; once it was seen to have ended, since then at least
-	ended    bool
-	said     bool
+	patience   time.Duration // with what it started, once it has ended itself
+	heard      time.Time     // when its last byte came; once it was seen to have ended, since then at least
+	ended      bool
+	said       bool
+	complained bool // the last read gave a complaint
 }
 
 // Read gives what the command wrote. What it wrote to standard error comes as
-// remarks, without breaking a line.
+// remarks, without breaking a line. Behind each of them a reading has precedence.
 func (r *running) Read(p []byte) (int, error) {
-	if text := r.complaints.next(); text != "" {
-		return 0, Remark{Text: "stderr: " + text}
+	if !r.complained || !r.pump.waits() {
+		if text := r.complaints.next(); text != "" {
+			r.complained = true
+			return 0, Remark{Text: "stderr: " + text}
+		}
 	}
+	r.complained = false
 	n, err := r.pump.Read(p)
 	if n > 0 {
 		r.heard = time.Now()

@@ -4,6 +4,8 @@ package capture
 
 import (
 	"errors"
+	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -202,4 +204,34 @@ func TestFIFOMadeAnew(t *testing.T) {
 		l.wait(0, i+1)
 	}
 	assert.Equal(t, []string{"a", "b"}, l.texts(0))
+}
+
+// A command that complains without an end is heard all the same, and so are its complaints.
+func TestComplaintsWithoutEndHoldUpNoReading(t *testing.T) {
+	t.Parallel()
+	r, w := io.Pipe()
+	s := &running{pump: newPump(r)}
+	defer s.pump.Close()
+	go func() {
+		for n := range 5 {
+			fmt.Fprintf(w, "%d\n", n)
+		}
+	}()
+	var got string
+	said := 0
+	block := make([]byte, 64)
+	for range 10_000 {
+		_, _ = s.complaints.Write([]byte("weak battery\n"))
+		n, err := s.Read(block)
+		if got += string(block[:n]); err != nil {
+			require.ErrorAs(t, err, new(Remark))
+			said++
+			time.Sleep(time.Microsecond) // for who writes the readings
+		}
+		if len(got) == len("0\n1\n2\n3\n4\n") {
+			break
+		}
+	}
+	assert.Equal(t, "0\n1\n2\n3\n4\n", got)
+	assert.GreaterOrEqual(t, said, 5)
 }

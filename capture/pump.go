@@ -62,6 +62,17 @@ func (p *pump) nap() bool {
 	}
 }
 
+// waits says whether something is there to be read.
+func (p *pump) waits() bool {
+	if len(p.rest) == 0 {
+		select {
+		case p.rest = <-p.blocks: // nothing, once it is closed
+		default:
+		}
+	}
+	return len(p.rest) > 0
+}
+
 // Read gives what came within a tick.
 func (p *pump) Read(b []byte) (int, error) {
 	if len(p.rest) == 0 {
