@@ -113,6 +113,13 @@ func meterNeighbours() []neighbour {
 		{code: "meter-frozen", name: "forty rows may be chance", of: both, rows: hung(collected(madeup.Named("mower-full")), 200, 240)},
 		{code: "meter-frozen", name: "a coarse one repeats all night", of: []analyze.Options{{}, known(coarse)}, rows: collected(coarse)},
 
+		{code: "meter-frozen", name: "the battery is taken off once it rested, and the meter shows nothing", of: both, rows: func() []analyze.Sample {
+			rows := collected(madeup.Named("mower-full"))()
+			for k := len(rows) - 300; k < len(rows); k++ {
+				rows[k].Volts, rows[k].Amps = 0, 0
+			}
+			return rows
+		}},
 		{code: "meter-frozen", name: "half an hour of it may be chance", of: both, rows: hung(minutely(0.012), 80, 110)},
 		{code: "meter-frozen", name: "a coarse one comes to a plateau and stands", of: []analyze.Options{{}, lfp}, rows: func() []analyze.Sample {
 			rows := minutely(0)()[:150]

@@ -50,6 +50,7 @@ const (
 	frozenFades   = 0.04 // of that in the last fifth of the time; a fading exponential within half a digit of its end brings less
 	frozenPeaks   = 0.1  // the same of a voltage; one that comes to its peak brings less
 	frozenLeaps   = 0.6
+	frozenNothing = 0.1 // V: less is no battery, and what a meter shows with nothing at its clamps may stand for days
 )
 
 // push takes a row, before the meters have learned from it.
@@ -75,7 +76,8 @@ func (f *frozen) push(r *row, volts, amps *meter, flowing bool) (changed bool) {
 	f.repeats++
 	if f.run++; f.run == 1 {
 		f.since = f.t
-		f.shaken = f.learned(volts) && (scatters(volts) || scatters(amps))
+		nothing := math.Abs(f.v) < frozenNothing
+		f.shaken = !nothing && f.learned(volts) && (scatters(volts) || scatters(amps))
 	}
 	if f.on || !f.shaken || float64(f.run) < f.patience*frozenRows || r.t-f.since < f.patience*frozenSeconds {
 		return false
