@@ -44,11 +44,17 @@ func cellsOf(c Chemistry, held float64, tr *trace) int {
 	if !isHeld {
 		return onlyPack(cell.packs, held, cell.least, cell.most)
 	}
-	if n := onlyPack(cell.packs, held, cell.leastHeld, cell.most); n > 0 {
-		return n
+	for _, most := range []float64{cell.most, cell.most * overfull} {
+		if n := onlyPack(cell.packs, held, cell.leastHeld, most); n > 0 {
+			return n
+		}
 	}
 	return int(math.Round(held / cell.held))
 }
+
+// overfull is how far above its limit a cell may be held, as a share of that, before an odd number of
+// cells is likelier: vented lead-acid is equalized at up to 2.7 V (common practice, no source).
+const overfull = 1.035
 
 // onlyPack is the one number of cells that can be at such a voltage, from low to high for
 // each; 0 where there are several or none.

@@ -33,7 +33,7 @@ func TestCellsOfAStatedChemistryAreNeverMiscounted(t *testing.T) {
 			}
 		}
 	}
-	for cells, held := range map[analyze.Count]float64{3: 6.6, 6: 13.1, 12: 30.9, 4: 9.7} {
+	for held, cells := range map[float64]analyze.Count{6.6: 3, 8.1: 3, 13.1: 6, 16.2: 6, 30.9: 12, 9.7: 4} {
 		m := analyze.New(analyze.Options{Chemistry: analyze.LeadAGM})
 		for second := range 7200 {
 			at := float64(second)
