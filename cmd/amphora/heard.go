@@ -15,14 +15,27 @@ import (
 
 // heard is what a source sent while it was listened to.
 type heard struct {
-	lines            [][]byte
-	head             []byte // what is left of a header that may be cut
-	bytes, printable int
-	from, to         time.Duration // since boot, of the first and the last line
+	lines    [][]byte
+	head     []byte // what is left of a header that may be cut
+	bytes    int
+	legible  int           // lines
+	from, to time.Duration // since boot, of the first and the last line
 }
 
-// text says whether it can be text: a wrong rate gives bytes of all sorts.
-func (h *heard) text() bool { return len(h.lines) > 0 && h.printable*100 >= h.bytes*95 }
+// text says whether it can be text: a wrong rate gives bytes of all sorts. Some meters send
+// noise as their port is opened, but no more of it than lines.
+func (h *heard) text() bool { return len(h.lines) > 0 && 2*h.legible >= len(h.lines) }
+
+// legible says whether a line is text, in which the signs of degrees and the like may stand.
+func legible(line []byte) bool {
+	odd := 0
+	for _, c := range line {
+		if (c < ' ' || c >= 0x7f) && c != '\t' {
+			odd++
+		}
+	}
+	return 5*odd <= len(line)
+}
 
 // headed are the lines behind what there is of a header.
 func (h *heard) headed() [][]byte {
@@ -38,23 +51,21 @@ func (h *heard) add(more heard) {
 	}
 	h.lines = append(h.lines, more.lines...)
 	h.bytes += more.bytes
-	h.printable += more.printable
+	h.legible += more.legible
 }
 
 // take counts a line; half a line tells nothing but its bytes.
 func (h *heard) take(f capture.Frame) {
 	h.bytes += len(f.Text)
-	for _, c := range f.Text {
-		if c >= ' ' && c < 0x7f || c == '\t' {
-			h.printable++
-		}
-	}
 	switch {
 	case f.Flags&capture.Fragment == 0 && len(f.Text) > 0:
 		if h.to = f.Boot; len(h.lines) == 0 {
 			h.from = f.Boot
 		}
 		h.lines = append(h.lines, bytes.Clone(f.Text))
+		if legible(f.Text) {
+			h.legible++
+		}
 	case len(h.lines) == 0 && h.head == nil:
 		h.head = decoders.Remnant(f.Text)
 	}

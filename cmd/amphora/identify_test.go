@@ -87,6 +87,20 @@ func TestHuntFindsTheRate(t *testing.T) {
 	}, tried)
 }
 
+// Some meters send noise as their port is opened, and signs that are no ASCII in each line.
+func TestHuntHearsLinesBehindNoise(t *testing.T) {
+	noise := strings.Repeat("\x8f\xf1\x00\xe0", 20)
+	for name, lines := range map[string][]string{
+		"a line of it":           append([]string{noise + "V=12.000 A=3.000"}, charging(30)...),
+		"several":                append([]string{noise, noise, noise}, charging(30)...),
+		"signs of other letters": strings.Split(strings.ReplaceAll(strings.Join(charging(30), "\n"), " A=", "V 20\xb0C A="), "\n"),
+	} {
+		_, tried, err := hunt(t.Context(), []int{9600}, time.Second, at{9600: said(lines...)}.listen)
+		require.NoError(t, err, name)
+		assert.Equal(t, "lines that can be decoded", tried[0].Heard, name)
+	}
+}
+
 func TestHuntSaysWhatItTried(t *testing.T) {
 	_, tried, err := hunt(t.Context(), lineRates, time.Second, at{}.listen)
 	require.ErrorIs(t, err, decoders.ErrUndecodable)
