@@ -6,23 +6,27 @@ import (
 	"math"
 )
 
-// dateOrder tells day-first from month-first: by a number over twelve, else
+// dateOrder tells day-first from month-first, and both from a year of two digits: by a number over twelve, else
 // by the date going on: the day changes from one midnight to the next, the
 // month does not; else, of lines that come as they are written, by which of the two is today; else by what
 // those use beside it who put the month first.
 func (t *table) dateOrder(cells [][]byte, today float64) (form, why string, unsure *doubt) {
 	var days dayCount
+	var years twoDigitYears
 	for _, c := range cells {
+		years.add(trim(c))
 		if form, why = days.add(trim(c)); form != "" {
 			return form, why, nil
 		}
 	}
-	form, why, unsure = days.order()
+	if form, why, unsure = years.order(); form == "" {
+		form, why, unsure = days.order()
+	}
 	if unsure != nil && len(cells) > 0 {
 		if now := orderToday(trim(cells[len(cells)-1]), today); now != "" {
 			return now, "so it is today's date", nil
 		}
-		if habit := t.monthFirst(cells); habit != "" {
+		if habit := t.monthFirst(cells); habit != "" && unsure.to == formMDY {
 			unsure.from, unsure.to = formMDY, formDMY
 			return formMDY, "month first is assumed, as by most who write " + habit, unsure
 		}
@@ -58,7 +62,7 @@ func endsInHalf(cell []byte) bool {
 // may go by another zone.
 func orderToday(cell []byte, today float64) (form string) {
 	const near = 1.5 * day
-	for _, f := range []string{formDMY, formMDY} {
+	for _, f := range []string{formDMY, formMDY, formYMD} {
 		if s, n := dateAt(cell[weekdayAt(cell):], f); n > 0 && math.Abs(s+day/2-today) < near {
 			if form != "" {
 				return ""

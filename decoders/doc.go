@@ -30,7 +30,7 @@
 //	a table of them         table column cell stats survey_columns survey_named survey_json
 //	the meaning             meaning choose confidence takingturns
 //	by names                names siblings
-//	the time                timefit timeunit dateorder clockcolumns nottime untimed comment coulombs
+//	the time                timefit timeunit dateorder yearfirst clockcolumns nottime untimed comment coulombs
 //	voltage and current     physics proportion neither unanswered climbs cellsum
 //	which way it flows      relation moves levels course lifted fade clipped nought seesign
 //	what is left            counter temperature

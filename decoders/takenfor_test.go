@@ -146,6 +146,44 @@ func TestTodayTellsTheOrderOfADate(t *testing.T) {
 	}
 }
 
+// A year of two digits may stand first: midnight tells, else how long ago it would be, else today; and
+// else it is asked.
+func TestTwoDigitsOfAYearMayStandFirst(t *testing.T) {
+	const march = float64(1773000000) // 2026-03-08
+	for _, c := range []struct {
+		name, before, after string // of midnight
+		today               float64
+		form                string
+		asked               bool
+	}{
+		{"over midnight", "26-03-24", "26-03-25", 0, formYMD, false},
+		{"a day over midnight", "26-03-24", "27-03-24", 0, formDMY, false},
+		{"over the end of a year", "31/12/25", "01/01/26", 0, formDMY, false},
+		{"long ago, or this year", "26/03/14", "26/03/14", 0, formYMD, true},
+		{"two years ago, or this year", "26/03/24", "26/03/24", 0, formDMY, true},
+		{"today", "26/03/08", "26/03/08", march, formYMD, false},
+		{"with points, as no year stands first", "26.03.14", "26.03.14", 0, formDMY, false},
+	} {
+		f, err := Fit(bytesOf(rowsOf(60, func(k int, v, a float64) string {
+			date := c.before
+			if k >= 30 {
+				date = c.after
+			}
+			minute := (1410 + k) % 1440
+			return fmt.Sprintf("%s,%02d:%02d,%.3f,%.3f", date, minute/60, minute%60, v, a)
+		})), Options{Today: c.today})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := "date=1:" + c.form; !strings.Contains(f.Setting, want) {
+			t.Errorf("%s: %s\nwant %s", c.name, f.Setting, want)
+		}
+		if asked := strings.Contains(f.Difference, "the year or the day"); asked != c.asked {
+			t.Errorf("%s: it is asked: %v, of %q", c.name, asked, f.Difference)
+		}
+	}
+}
+
 // States that stand before the rows are no labels: what they would be read as fits few rows only.
 func TestStatesBeforeRowsAreNoLabels(t *testing.T) {
 	lines := rowsOf(1400, func(k int, _, _ float64) string {
