@@ -7,8 +7,11 @@ import (
 	"amphora/decoders"
 )
 
-// decoderMark begins the remark by which the journal remembers what auto chose.
-const decoderMark = "decoder "
+// These begin the remarks by which the journal remembers what reads it.
+const (
+	decoderMark = "decoder "        // that auto chose: it goes on with it
+	statedMark  = "stated decoder " // that the configuration says: for who has it no more
+)
 
 func (s *story) layout() *decoders.Layout {
 	l, err := decoders.Parse(cmp.Or(s.setting, s.chosen))
@@ -34,7 +37,7 @@ func (s *story) unfitted(l line, text []byte, sink func(turn)) {
 		return
 	}
 	s.fit.keep(l, text)
-	if s.replaying {
+	if s.replaying && !s.fits {
 		return // the journal will say what was chosen
 	}
 	if setting, ok := s.fit.try(0); ok {

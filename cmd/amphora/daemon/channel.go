@@ -202,8 +202,7 @@ func (c *channel) silence(boot time.Duration) {
 // turn takes what a frame brought about, live or replayed.
 func (c *channel) turn(t turn) {
 	if t.chose != "" && !c.story.replaying {
-		// Of the frame that settled it: another meter's next one may be stamped by now.
-		c.record.Append(capture.Frame{Wall: c.latest.Wall, Boot: c.latest.Boot, Text: []byte(decoderMark + t.chose), Flags: capture.Marked})
+		c.remark(decoderMark + t.chose)
 		c.log.Info("decoder chosen", "channel", c.set.Name, "decoder", t.chose)
 	}
 	if t.anew {
@@ -229,7 +228,10 @@ func (c *channel) event(e *analyze.Event) {
 		c.report(e)
 	}
 	switch e.Kind {
-	case analyze.SessionBegan, analyze.SessionOver:
+	case analyze.SessionBegan:
+		c.noteDecoders()
+		c.store(e.Session, false)
+	case analyze.SessionOver:
 		c.store(e.Session, false)
 	case analyze.SessionClosed:
 		c.store(e.Session, true)

@@ -54,9 +54,9 @@ func (s *story) choose(setting string) string {
 	return s.two.chosen()
 }
 
-// hearChoice takes the decoders that the journal names last: a later one corrects
-// those before it.
-func (s *story) hearChoice(data, name string, from uint64) error {
+// hearChoice takes the decoders that the journal names last, in remarks that begin as one of
+// marks: a later one corrects those before it.
+func (s *story) hearChoice(data, name string, from uint64, marks ...string) error {
 	r, err := journal.NewReader(data, name, from)
 	if err != nil {
 		return err
@@ -68,14 +68,67 @@ func (s *story) hearChoice(data, name string, from uint64) error {
 		if rec.Flags&capture.Marked == 0 {
 			continue
 		}
-		if setting, ok := strings.CutPrefix(string(rec.Text), decoderMark); ok && s.parses(setting) {
-			s.chosen = s.choose(setting)
+		for _, mark := range marks {
+			if setting, ok := strings.CutPrefix(string(rec.Text), mark); ok && s.parses(setting) {
+				s.chosen = s.choose(setting)
+			}
 		}
 	}
 	if s.chosen != was {
 		s.restart(s.account, 0)
 	}
 	return r.Err()
+}
+
+// hearsOf reports whether a frame is a remark of a decoder, and takes it. It was written behind
+// the line that brought it about, which nobody heard then: it is no moment of the log either.
+func (s *story) hearsOf(f *capture.Frame, sink func(turn)) bool {
+	if f.Flags&capture.Marked == 0 {
+		return false
+	}
+	setting, ok := strings.CutPrefix(string(f.Text), decoderMark)
+	switch {
+	case !ok:
+		return strings.HasPrefix(string(f.Text), statedMark)
+	case s.two == nil:
+		s.adopt(setting, sink)
+	default:
+		if e, own := s.two.of([]byte(setting)); e != nil {
+			s.hearWith(e, string(own), sink)
+		}
+	}
+	return true
+}
+
+// noteDecoders puts the decoders in use down in the journal, at each charge: what was noted
+// before goes with the oldest segments, and a configuration may say another tomorrow.
+func (c *channel) noteDecoders() {
+	s := c.story
+	if s.replaying {
+		return
+	}
+	if s.two == nil {
+		c.noteDecoder("", s.setting, s.chosen)
+		return
+	}
+	for k := range s.two.ears {
+		e := &s.two.ears[k]
+		c.noteDecoder(e.tag, e.setting, e.chosen)
+	}
+}
+
+func (c *channel) noteDecoder(meter, stated, chosen string) {
+	if stated != "" {
+		c.remark(statedMark + meter + stated)
+	} else {
+		c.remark(decoderMark + meter + chosen)
+	}
+}
+
+// remark puts something down in the journal behind the present frame, by its stamps: another
+// meter's next one may be stamped by now.
+func (c *channel) remark(text string) {
+	c.record.Append(capture.Frame{Wall: c.latest.Wall, Boot: c.latest.Boot, Text: []byte(text), Flags: capture.Marked})
 }
 
 // parses tells whether a decoder can be made of what the journal says was chosen.

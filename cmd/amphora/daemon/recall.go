@@ -77,7 +77,7 @@ func (h *harm) add(d *journal.Damage) {
 // is passed over, and told to the story's damaged.
 func replay(ctx context.Context, data, name string, from uint64, s *story, sink func(turn), each func(seq uint64)) error {
 	if s.choosing() {
-		if err := s.hearChoice(data, name, from); err != nil {
+		if err := s.hearChoice(data, name, from, decoderMark); err != nil {
 			return fmt.Errorf("replay channel %q: %w", name, err)
 		}
 	}

@@ -30,7 +30,7 @@ const (
 // lookAgain takes a line that was decoded, or would be if the decoder were right.
 func (s *story) lookAgain(l line, text []byte, sink func(turn)) {
 	row := s.last.ok && s.last.at == l.at
-	if s.setting != "" || s.second.told || s.replaying || !row && !s.guessed {
+	if s.setting != "" || s.second.told || s.replaying && !s.fits || !row && !s.guessed {
 		return
 	}
 	found, ok := s.see(l, text, func(setting string) bool { return s.guessed || s.readsAlike(setting) })
@@ -53,7 +53,7 @@ func (s *story) lookAgain(l line, text []byte, sink func(turn)) {
 // as the meter for the current does now.
 func (s *story) lookAgainAtTwo(l line, sample *analyze.Sample, sink func(turn)) {
 	e := s.two.amps()
-	if e.setting != "" || s.second.told || s.replaying || !s.last.ok || s.last.at != l.at {
+	if e.setting != "" || s.second.told || s.replaying && !s.fits || !s.last.ok || s.last.at != l.at {
 		return
 	}
 	text := fmt.Appendf(nil, "voltage=%.6g V current=%.6g A", sample.Volts, sample.Amps)

@@ -37,6 +37,7 @@ type story struct {
 	since float64 // when it began, s of the machine
 
 	replaying bool
+	fits      bool   // as if it did not: nothing says what was chosen
 	chosen    string // setting that auto chose, or was told of
 	guessed   bool   // no name in the lines told auto which values are voltage and current
 	second    secondLook
@@ -87,7 +88,7 @@ type turn struct {
 // frame takes the next record of the channel. sink gets each turn, in order; its
 // events are valid until sink returns.
 func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)) {
-	if s.recalls(f) {
+	if s.recalls(f) || s.hearsOf(f, sink) {
 		return
 	}
 	s.recent.put(seq, f)
@@ -104,9 +105,6 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 			s.reopened()
 		case strings.HasPrefix(string(f.Text), capture.WriterGone):
 			s.repeats.anew = true
-		}
-		if setting, ok := strings.CutPrefix(string(f.Text), decoderMark); ok && f.Flags&capture.Marked != 0 {
-			s.adopt(setting, sink)
 		}
 		return
 	}

@@ -152,15 +152,8 @@ func (t *two) of(text []byte) (*ear, []byte) {
 	return nil, text
 }
 
-// twoMark takes a mark of the journal: a decoder that was chosen, or that one of
-// the meters was lost or came back.
+// twoMark takes a mark of the journal: that one of the meters was lost or came back.
 func (s *story) twoMark(f *capture.Frame, l line, sink func(turn)) {
-	if setting, ok := bytes.CutPrefix(f.Text, []byte(decoderMark)); ok && f.Flags&capture.Marked != 0 {
-		if e, setting := s.two.of(setting); e != nil {
-			s.hearWith(e, string(setting), sink)
-		}
-		return
-	}
 	if e, _ := s.two.of(f.Text); e != nil && f.Flags&(capture.Opened|capture.Lost) != 0 {
 		e.doubts = 0
 		s.inOrder(heard{ear: e, line: l, lost: true}, false, sink)
@@ -179,7 +172,7 @@ func (s *story) twoLine(l line, text []byte, late bool, sink func(turn)) {
 		e.fit.keep(l, text)
 	}
 	s.inOrder(heard{ear: e, line: l, text: text}, late, sink)
-	if e.stream != nil || s.replaying {
+	if e.stream != nil || s.replaying && !s.fits {
 		return // the journal will say what was chosen
 	}
 	if setting, ok := e.fit.try(e.only); ok {

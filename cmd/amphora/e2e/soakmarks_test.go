@@ -80,7 +80,7 @@ func metBy(found mark, want []mark) int {
 // remark reports whether a mark is not about what was done to it: which decoder and
 // battery it is, and what may take a source away that is lost so often.
 func (m mark) remark() bool {
-	for _, begins := range []string{"decoder ", "battery ", "hint: "} {
+	for _, begins := range []string{"decoder ", "stated decoder ", "battery ", "hint: "} {
 		if strings.HasPrefix(m.begins, begins) {
 			return true
 		}
