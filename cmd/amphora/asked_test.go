@@ -135,5 +135,5 @@ func TestServeMergesTwoMeters(t *testing.T) {
 	told, err := daemon.Retell(t.Context(), data, "bench", daemon.TwoMeters(
 		`answers voltage="MEAS:VOLT?":V`, "registers current=7/3/2/int32/0.001/word-swapped:A", 3*time.Second), analyze.Options{})
 	require.NoError(t, err)
-	assert.Empty(t, told, "no charge of a tenth of a second")
+	assert.Empty(t, told.Told, "no charge of a tenth of a second")
 }

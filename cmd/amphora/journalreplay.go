@@ -22,7 +22,9 @@ func journalReplay(s streams, d *dataFlag) *cobra.Command {
 		Short: "Tell again what the journal in a data folder tells",
 		Long: "Decodes and judges every line of the journal anew, as the analysis is today, and lists the charges.\n" +
 			"With --rebuild they take the place of the sessions in the logbook; batteries, readings and notes that\n" +
-			"people typed are never touched. The settings of the channels come from a configuration, if there is one.",
+			"people typed are never touched. The settings of the channels come from a configuration, if there is one.\n" +
+			"A session of which the journal does not hold every line any more stays as it is. Damage, and which\n" +
+			"sessions stay and why, is told on standard error.",
 		Example: "  amphora journal replay /var/lib/amphora\n  amphora journal replay /var/lib/amphora --rebuild",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -76,7 +78,13 @@ func (r *replayFlags) run(ctx context.Context, s streams, data string) error {
 		if err != nil {
 			return err
 		}
-		for _, t := range told {
+		for _, d := range told.Damage {
+			fmt.Fprintln(s.err, "amphora:", d)
+		}
+		for _, note := range told.Notes() {
+			fmt.Fprintln(s.err, "amphora:", note)
+		}
+		for _, t := range told.Told {
 			sessions = append(sessions, t.Session)
 		}
 		if r.rebuild {
@@ -103,10 +111,14 @@ func knowing(ctx context.Context, data string, o analyze.Options) (known analyze
 	return known, err
 }
 
-func rebuild(ctx context.Context, s streams, data, name string, set channelSetting, told []daemon.Told) error {
+func rebuild(ctx context.Context, s streams, data, name string, set channelSetting, told *daemon.Retold) error {
 	return useBook(ctx, daemon.BookFile(data), func(book *logbook.Book) error {
-		put, dropped, err := daemon.Rebuild(ctx, book, data, name, set.decoder, set.options, told)
-		fmt.Fprintf(s.err, "channel %s: %d sessions written to the logbook, %d taken out that the journal does not tell of\n", name, put, dropped)
+		done, err := daemon.Rebuild(ctx, book, data, name, set.decoder, set.options, told)
+		for _, note := range done.Notes {
+			fmt.Fprintln(s.err, "amphora:", note)
+		}
+		fmt.Fprintf(s.err, "channel %s: %d sessions written to the logbook, %d taken out that the journal does not tell of, %d left as they are\n",
+			name, done.Put, done.Dropped, done.Kept)
 		return err
 	})
 }
@@ -119,7 +131,19 @@ func toldTable(w io.Writer, sessions []analyze.Session) error {
 	}
 	var rows [][]string
 	for _, x := range sessions {
-		rows = append(rows, []string{x.ID, string(x.Outcome), string(x.EndedBy), known(x.ChargeInAh, "%.2f"), lasted(x)})
+		rows = append(rows, []string{x.ID, string(x.Outcome), string(x.EndedBy), known(x.ChargeInAh, "%.2f"), lasted(x), unseen(x)})
 	}
-	return report.Table(w, []string{"charge", "outcome", "ended by", "Ah in", "lasted"}, rows)
+	return report.Table(w, []string{"charge", "outcome", "ended by", "Ah in", "lasted", "unseen"}, rows)
+}
+
+// unseen is for how long of a charge nothing was recorded, "" for none of it.
+func unseen(x analyze.Session) string {
+	sum := 0.0
+	for _, g := range x.Gaps {
+		sum += max(0, float64(min(g.EndS, x.EndS)-max(g.StartS, x.StartS)))
+	}
+	if sum == 0 {
+		return ""
+	}
+	return analyze.Clock(sum)
 }

@@ -65,6 +65,46 @@ func TestReplayOfTwoMeters(t *testing.T) {
 	assert.InEpsilon(t, want, float64(answer.Sessions[0].ChargeInAh), 0.01)
 }
 
+// TestReplayOfADamagedJournal: what is missing is said, by the records and beside the charge.
+func TestReplayOfADamagedJournal(t *testing.T) {
+	data := t.TempDir()
+	j, err := journal.Open(data, journal.Options{})
+	require.NoError(t, err)
+	c, err := j.Channel("bench", 0)
+	require.NoError(t, err)
+	night, err := (&demo{night: demoNight}).find()
+	require.NoError(t, err)
+	began := time.Date(2026, 3, 1, 20, 0, 0, 0, time.UTC)
+	for s := range night.Samples() {
+		at := time.Duration(s.At * 1e9)
+		c.Append(capture.Frame{Wall: began.Add(at), Boot: at, Text: fmt.Appendf(nil, "V=%.3f A=%.3f", s.Volts, s.Amps)})
+	}
+	require.NoError(t, j.Close(t.Context()))
+	_, out, said := amphora(t, "journal", "replay", data)
+	assert.Empty(t, said)
+	assert.Regexp(t, `14\.7\d  \d+ h \d\d min  -\n`, out)
+
+	files, err := filepath.Glob(filepath.Join(data, "journal", "bench", "*.log"))
+	require.NoError(t, err)
+	text, err := os.ReadFile(files[0])
+	require.NoError(t, err)
+	half := len(text) / 2
+	copy(text[half:], make([]byte, len(text)/10))
+	require.NoError(t, os.WriteFile(files[0], text, 0o600))
+	status, out, said := amphora(t, "journal", "replay", "--rebuild", data)
+	assert.Equal(t, exitDone, status)
+	assert.Contains(t, said, files[0])
+	assert.Contains(t, said, "are lost")
+	assert.Contains(t, said, "is told of the lines that are left: ")
+	assert.Contains(t, said, "1 sessions written to the logbook, 0 taken out that the journal does not tell of, 0 left as they are")
+	assert.Regexp(t, `unseen\n.* (h|min)`, out)
+	assert.NotRegexp(t, `-\n$`, out)
+
+	_, _, said = amphora(t, "journal", "replay", "--rebuild", data)
+	assert.Contains(t, said, "stays in the logbook as it is: ")
+	assert.Contains(t, said, "0 sessions written to the logbook, 0 taken out that the journal does not tell of, 1 left as they are")
+}
+
 // What the configuration in the usual places is warned of is not the business of who asks
 // about a night long past; what is wrong in it is.
 func TestSettingsOfTheUsualPlaceWarnOfNothing(t *testing.T) {

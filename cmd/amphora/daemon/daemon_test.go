@@ -171,8 +171,7 @@ func TestRetellingTheJournalFindsTheSameSessions(t *testing.T) {
 	untilRead(t, d, madeup.Named("outboard-two-charges"))
 	stop()
 
-	told, err := Retell(t.Context(), data, "bench", "auto", analyze.Options{})
-	require.NoError(t, err)
+	told := retold(t, data, "auto")
 	require.Len(t, told, 2)
 	requireSame(t, want, told[1].Session)
 
@@ -217,8 +216,7 @@ func TestSignThatOnlyTheChargeShows(t *testing.T) {
 		requireSame(t, want, *c.Session)
 		require.NoError(t, d.Close())
 	}
-	told, err := Retell(t.Context(), data, "bench", "auto", analyze.Options{})
-	require.NoError(t, err)
+	told := retold(t, data, "auto")
 	require.Len(t, told, 1)
 	requireSame(t, want, told[0].Session)
 }

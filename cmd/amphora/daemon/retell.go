@@ -2,30 +2,30 @@ package daemon
 
 import (
 	"context"
+	"math"
 
 	"amphora/analyze"
 )
 
-// Told is a session that a channel's journal tells of.
-type Told struct {
-	Session analyze.Session
-	from    place
-	settled bool
-}
-
-// Retell replays a channel's whole journal and returns the sessions in it, the
-// oldest first, as the analysis of today sees them. What was read with a decoder that
-// later lines show to be the wrong one is read again.
-func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) ([]Told, error) {
+// Retell replays a channel's whole journal, as the analysis of today sees it. What was read
+// with a decoder that later lines show to be the wrong one is read again.
+func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) (*Retold, error) {
 	o.Channel = name
 	for p := (place{From: 1}); ; {
+		r := &Retold{}
 		s := p.story(decoder, o)
-		s.today = true
+		s.today, s.damaged = true, r.harm
 		if err := s.findChoice(data, name); err != nil {
 			return nil, err
 		}
 		t := &teller{story: s}
-		err := s.playBack(ctx, data, name, p.From, t.turn, func(uint64) bool { return t.anew == "" })
+		err := s.playBack(ctx, data, name, p.From, t.turn, func(seq uint64) bool {
+			if r.first == 0 {
+				r.first = seq
+			}
+			r.last, t.heard = seq, seq
+			return t.anew == ""
+		})
 		if err != nil {
 			return nil, err
 		}
@@ -34,7 +34,8 @@ func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) 
 		}
 		if t.anew == "" {
 			t.last(false)
-			return t.told, nil
+			r.Told = t.told
+			return r, nil
 		}
 		p.Decoder, p.Told = s.choose(t.anew), true
 	}
@@ -97,6 +98,8 @@ type teller struct {
 	told  []Told
 	open  bool // the last one may still be revised
 	from  place
+	began uint64 // the record by which that was known
+	heard uint64 // the record heard last
 	anew  string // a decoder that was found to be the right one: all was told with a wrong one
 }
 
@@ -114,7 +117,7 @@ func (t *teller) turn(u turn) {
 			t.put(e.Session, true)
 			t.open = false
 		case analyze.SessionBegan:
-			t.from = t.story.place(t.story.here())
+			t.begin()
 			t.put(e.Session, false)
 		}
 	}
@@ -122,7 +125,10 @@ func (t *teller) turn(u turn) {
 }
 
 func (t *teller) put(s *analyze.Session, settled bool) {
-	told := Told{Session: *s, from: t.from, settled: settled}
+	told := Told{Session: *s, from: t.from, began: t.began, until: math.MaxUint64, settled: settled}
+	if settled {
+		told.until = t.heard + 1
+	}
 	if t.open {
 		t.told[len(t.told)-1] = told
 		return
@@ -136,8 +142,10 @@ func (t *teller) last(settled bool) {
 	d := t.story.machine.Document()
 	if s := &d.Sessions[len(d.Sessions)-1]; s.Outcome != analyze.NoCharge {
 		if !t.open {
-			t.from = t.story.place(t.story.here())
+			t.begin()
 		}
 		t.put(s, settled)
 	}
 }
+
+func (t *teller) begin() { t.from, t.began = t.story.place(t.story.here()), t.heard+1 }

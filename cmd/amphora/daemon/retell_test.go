@@ -47,9 +47,9 @@ func written(t testing.TB, lines []string) (data string) {
 
 func retold(t testing.TB, data, decoder string) []Told {
 	t.Helper()
-	told, err := Retell(t.Context(), data, "bench", decoder, analyze.Options{})
+	r, err := Retell(t.Context(), data, "bench", decoder, analyze.Options{})
 	require.NoError(t, err)
-	return told
+	return r.Told
 }
 
 // Where retention has removed the remark of the decoder, or a configuration named it, the lines

@@ -83,8 +83,7 @@ func TestJournalOfAMeterThatTurnedOutToCountTheOtherWay(t *testing.T) {
 	require.Equal(t, 1, anew)
 	require.NoError(t, j.Close(t.Context()))
 
-	told, err := Retell(t.Context(), data, "bench", decoder, analyze.Options{})
-	require.NoError(t, err)
+	told := retold(t, data, decoder)
 	require.Len(t, told, 1)
 	got := told[0].Session
 	require.Equal(t, want.Outcome, got.Outcome)
