@@ -82,6 +82,31 @@ func TestRetellingTakesTheDecoderOfThePlace(t *testing.T) {
 	require.Empty(t, retold(t, data, "auto"), "by the column in which nothing flows")
 }
 
+// Two meters whose decoders nobody remarked are read from the first lines on, too.
+func TestRetellingTwoMetersWithoutARemark(t *testing.T) {
+	frames, want := nightOfTwo(t, "mower-full", func(float64) bool { return false })
+	data := t.TempDir()
+	j, err := journal.Open(data, journal.Options{})
+	require.NoError(t, err)
+	c, err := j.Channel("bench", 1)
+	require.NoError(t, err)
+	nights := 2 + heldMost/len(frames) // more than would be held until both are understood
+	for night := range nights {
+		for _, f := range frames {
+			later := time.Duration(night) * 48 * time.Hour
+			f.Wall, f.Boot = f.Wall.Add(later), f.Boot+later
+			c.Append(f)
+		}
+	}
+	require.NoError(t, j.Close(t.Context()))
+	told := retold(t, data, TwoMeters("auto", "auto", 20*time.Second))
+	require.Len(t, told, nights)
+	for _, one := range told {
+		require.Equal(t, want.Outcome, one.Session.Outcome)
+		require.InDelta(t, float64(want.ChargeInAh), float64(one.Session.ChargeInAh), 0.002*float64(want.ChargeInAh))
+	}
+}
+
 // remarks are what a journal holds besides lines, which begins so.
 func remarks(t testing.TB, data, begins string) (at []uint64) {
 	t.Helper()

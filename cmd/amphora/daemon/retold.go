@@ -56,13 +56,10 @@ func (r *Retold) unsound(t *Told) string {
 	if t.Session.RestBefore != nil {
 		return r.harmIn(stretch{t.began, t.until})
 	}
-	if why := r.harmIn(stretch{t.from.From, t.until}); why != "" {
-		return why
-	}
 	if r.first > 1 && t.from.From <= r.first {
 		return r.begins()
 	}
-	return ""
+	return r.harmIn(stretch{t.from.From, t.until})
 }
 
 func (r *Retold) begins() string {
