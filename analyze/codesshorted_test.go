@@ -54,6 +54,9 @@ func shortedNights() []must {
 		{code: "voltage-not-reached", name: "the other cells climb, by more than half of what the one had", of: of(analyze.LeadAGM, 6), rows: func() []analyze.Sample {
 			return jittered(script(10, idle(600, 12.1), ramp(1.5*anHour, 12.5, 13.2, 3, 3), ramp(5*anHour, 11.05, 12.9, 3, 3), settle(1800, 12.8, 12.4, 900)), 0.01)
 		}, begins: fell, give: 20, within: 700, says: []string{"from 13.1"}},
+		{code: "voltage-not-reached", name: "it is back for five minutes only", of: of(analyze.LeadAGM, 6), rows: func() []analyze.Sample {
+			return script(10, idle(600, 12.1), ramp(1.5*anHour, 12.5, 13.2, 3, 3), ramp(anHour, 11, 11.1, 3, 3), steady(300, 13.3, 3), ramp(anHour, 11.1, 11.2, 3, 3), settle(1800, 11.1, 10.9, 900))
+		}, begins: fell, give: 20, within: 700, says: []string{"from 13.1"}},
 		{code: "voltage-not-reached", name: "it leaps back, so that it was a lead", of: of(analyze.LeadAGM, 6), rows: back,
 			begins: fell, give: 20, within: 700, ends: fell + anHour, settles: 900, says: []string{"from 13.1"}},
 	}

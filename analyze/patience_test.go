@@ -85,13 +85,15 @@ func TestPatience(t *testing.T) {
 }
 
 // Twice the patience waits twice as long, for a voltage that stands after its first hour, and until a
-// current that has dropped is shown; half of it, half as long.
+// current that has dropped is shown, or a cell's voltage; half of it, half as long.
 func TestPatienceStretchesTheWait(t *testing.T) {
 	stands := slowly(16, 5, func(float64) float64 { return 12.3 })()
 	drops := script(10, before, ramp(2*anHour, 12.6, 13.2, 5, 5), settle(anHour/2, 13, 12.7, 900))
+	shorts := falling(12.5, 13.2, 3, 2.15, 1)()
 	for factor, wait := range map[float64]float64{0.5: 2.5, 1: 5, 2: 10} {
 		assert.InDelta(t, 300+anHour+wait*anHour, shownAt(agm100, analyze.CodeStalled, factor, stands), 300)
 		assert.InDelta(t, 600+2*anHour+wait*60, shownAt(agm17, analyze.CodeCurrentDropped, factor, drops), 60)
+		assert.InDelta(t, fell+2*wait*60, shownAt(agm100, analyze.CodeVoltageNotReached, factor, shorts), 90)
 	}
 }
 
