@@ -124,4 +124,13 @@ func (f *findings) merge(o *findings) {
 	}
 }
 
+// goOn takes over what has not cleared.
+func (f *findings) goOn(before *findings) {
+	for _, g := range before.list {
+		if !Known(g.EndS) {
+			f.list = append(f.list, g)
+		}
+	}
+}
+
 func (f *findings) clone() findings { return findings{slices.Clone(f.list)} }

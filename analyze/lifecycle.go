@@ -244,6 +244,7 @@ func (m *Machine) close(broke *broken) {
 	}
 	m.closed = append(m.closed, s)
 	m.room = c.trace
+	m.after.notes.goOn(&m.ledger.notes)
 	m.ledger, m.after = m.after, ledger{}
 	m.tell(Event{Kind: SessionClosed, At: c.stop().t, Session: &s})
 }

@@ -19,9 +19,12 @@ func (m *Machine) noted(news bool, code string) {
 }
 
 // notice raises or clears a finding that belongs to the log rather than to one
-// charge, and tells of it if it is news.
+// charge, and tells of it if it is news. It clears where it was raised: the charge may be over since.
 func (m *Machine) notice(code string, at float64, holds bool, message string) {
 	notes := &m.book().notes
+	if m.ledger.notes.holds(code) {
+		notes = &m.ledger.notes
+	}
 	switch {
 	case holds && notes.raise(code, at, message):
 		m.tell(Event{Kind: FindingRaised, At: at, Finding: *notes.find(code)})
