@@ -236,6 +236,11 @@ func TestAStageSaysThatItsChargerGaveWay(t *testing.T) {
 	assert.NotContains(t, whyOf(agm17, warm(2.5, -0.1)), "gave way", "as a plain transformer does")
 	assert.NotContains(t, whyOf(agm17, warm(4.2, 0.1)), "gave way", "nearly all the current")
 	assert.NotContains(t, whyOf(agm17, seventeen()), "gave way")
+	weak := func(parts ...part) []analyze.Sample {
+		return script(20, append(append([]part{before, ramp(2*anHour, 12.4, 12.8, 5, 5)}, parts...), fade(3*anHour, 14.4, 4, anHour), after)...)
+	}
+	assert.NotContains(t, whyOf(agm17, weak(ramp(2400, 12.6, 14.4, 2.5, 2.5))), "gave way", "for no hour")
+	assert.NotContains(t, whyOf(agm17, weak(steady(1200, 12.6, 2.5), ramp(3*anHour, 12.7, 14.4, 4, 4))), "gave way", "and back within the hour")
 	peaked := script(10, idle(300, 7.8), ramp(2*anHour, 8.2, 9.1, 1, 1), ramp(900, 9.1, 9.02, 1, 1), ramp(3*anHour, 8.7, 8.6, 0.12, 0.10), settle(1800, 8.4, 8.3, 600))
 	assert.NotContains(t, whyOf(nimh2, peaked), "gave way", "after the peak, which ended the stage")
 }
