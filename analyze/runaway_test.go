@@ -51,7 +51,7 @@ func TestAClimbOfMinutesIsARunaway(t *testing.T) {
 		}
 	}
 	for _, every := range []float64{5, 10, 30, 60} {
-		for _, seconds := range []float64{0, 20} {
+		for _, seconds := range []float64{0, 20, 90} {
 			assert.NotContains(t, warnings(run(liIon, surging(seconds, every))), analyze.CodeThermalRunaway, "a load, by rows of %.0f s", every)
 		}
 	}
