@@ -13,7 +13,7 @@ type Problem struct {
 	Key          string // the setting, such as channels[0].limits.hours; empty for the file as a whole
 	Message      string // what is wrong and what to do
 	Warning      bool   // it can be started all the same
-	Apart        bool   // so can it, but somebody who is to be told will not be
+	Untold       bool   // so can it, but somebody who is to be told is not
 }
 
 // String is the problem on one line, as compilers write theirs.
@@ -47,7 +47,7 @@ func Errors(problems []Problem) int {
 func Forbidding(problems []Problem) int {
 	n := 0
 	for _, p := range problems {
-		if !p.Warning && !p.Apart {
+		if !p.Warning && !p.Untold {
 			n++
 		}
 	}

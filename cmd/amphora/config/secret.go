@@ -44,7 +44,7 @@ func (r *reader) secret(p *string, sound func(file string) error) func(node) {
 // them; without the others somebody is not told, which they say themselves once they are to tell.
 func (r *reader) lacks(n node, format string, args ...any) {
 	r.fail(n, format, args...)
-	r.problems[len(r.problems)-1].Apart = !strings.HasPrefix(n.path, "access.")
+	r.problems[len(r.problems)-1].Untold = !strings.HasPrefix(n.path, "access.")
 }
 
 // judged tells what is wrong with what a file holds. This user may not read what the recorder may.
