@@ -183,4 +183,4 @@ func (f *followed) advance(block []byte) {
 // Close ends the following.
 func (f *followed) Close() error { return f.file.Close() }
 
-func (f *followed) String() string { return fmt.Sprintf("%s at byte %d", f.file.Name(), f.offset) }
+func (f *followed) String() string { return fmt.Sprint(f.file.Name(), AtByte, f.offset) }

@@ -12,6 +12,10 @@ const (
 	// what was said already, as a source may that was lost.
 	WriterGone = "the writer closed the pipe"
 
+	// AtByte stands in the mark of a log that was opened, and in that of nothing else: the lines
+	// behind it can be read again.
+	AtByte = " at byte "
+
 	Hint        = "hint: "
 	HintLost    = Hint + "lost"       // again and again, each time soon after it was opened
 	HintNoise   = Hint + "bytes come" // that are no lines

@@ -81,18 +81,41 @@ func (f *following) begin(c *channel) error {
 			c.log.Warn("cannot note the place in the log file; a restart may record lines twice", "channel", c.set.Name, "error", err)
 		}
 	}
+	if err := f.look(c); err != nil {
+		return err
+	}
 	f.written, f.last = f.now, f.now.Seq
+	return nil
+}
+
+// look takes the lines that were recorded since. What came from another source, or over a pipe,
+// is not in the file; where there is nothing else, none of it need be looked at again.
+func (f *following) look(c *channel) error {
 	r, err := journal.NewReader(c.data, c.set.Name, f.now.Seq+1)
 	if err != nil {
 		return fmt.Errorf("read the end of channel %q: %w", c.set.Name, err)
 	}
 	defer r.Close()
+	ofFile, foreign, last := true, false, f.now.Seq
 	for r.Next() {
-		if rec := r.Record(); rec.Flags&capture.NotLine == 0 {
+		rec := r.Record()
+		last = rec.Seq
+		switch {
+		case rec.Flags&capture.Opened != 0:
+			ofFile = bytes.Contains(rec.Text, []byte(capture.AtByte))
+			foreign = foreign || !ofFile
+		case ofFile && rec.Flags&capture.NotLine == 0:
 			f.known = append(f.known, knownLine{rec.Seq, bytes.Clone(rec.Text), rec.Flags&capture.Fragment != 0})
 		}
 	}
-	return r.Err()
+	if err := r.Err(); err != nil || !foreign || len(f.known) > 0 {
+		return err
+	}
+	f.now.Seq = last
+	if err := f.write(f.now); err != nil {
+		c.log.Warn("cannot note how far the journal is not of the log file; each start will read it again", "channel", c.set.Name, "error", err)
+	}
+	return nil
 }
 
 // search finds the place in a file that begins with all that the journal holds: that
