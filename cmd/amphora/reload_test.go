@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"io"
 	"log/slog"
 	"os"
@@ -67,4 +68,31 @@ func recordedLines(t *testing.T, data string) string {
 		}
 	}
 	return strings.Join(lines, " ")
+}
+
+// Who asks for a stop while the journal is still being told gets one, and no failure.
+func TestAStopWhileItBeginsIsNoFailure(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "amphora.yaml")
+	require.NoError(t, os.WriteFile(file, []byte("listen: 127.0.0.1:0\nchannels: [{name: bench, source: {tcp: {address: '127.0.0.1:1'}}}]"), 0o600))
+	cfg, problems := config.Load(file)
+	require.NotNil(t, cfg, "%v", problems)
+	cfg.Data = t.TempDir()
+	canceled, stop := context.WithCancel(t.Context())
+	stop()
+	log := new(testhelp.Log)
+	assert.NoError(t, serveAll(&stopsSoon{Context: canceled}, nil, slog.New(slog.NewTextHandler(log, nil)), make(chan os.Signal), cfg, nil))
+	assert.Zero(t, log.Count("msg=recording"))
+}
+
+// stopsSoon is a context that has ended when it is looked at for the second time.
+type stopsSoon struct {
+	context.Context
+	looks int
+}
+
+func (s *stopsSoon) Err() error {
+	if s.looks++; s.looks == 1 {
+		return nil
+	}
+	return s.Context.Err()
 }

@@ -82,7 +82,9 @@ func serveAll(ctx context.Context, in *capture.Input, log *slog.Logger, hangups 
 		case refused == nil:
 			old = cfg
 			cfg, err = serveOnce(ctx, in, h, cfg, log, hangups, read)
-		case old == nil || ctx.Err() != nil:
+		case ctx.Err() != nil: // a stop has come while it began
+			return nil
+		case old == nil:
 			return refused
 		default:
 			log.Error("the new configuration cannot be begun; the old one goes on", "error", withoutMark(refused))
