@@ -207,6 +207,24 @@ func TestAlarmRepeatsUntilAcknowledged(t *testing.T) {
 	})
 }
 
+// What dances on its limit was seen to once.
+func TestADanceNeedsNoSecondAcknowledgement(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b, dir := &box{}, t.TempDir()
+		c := open(t, dir, Rules{Repeat: 30 * time.Minute}, b)
+		tell(c, 1, raised("over-temperature", analyze.Alarm))
+		time.Sleep(time.Minute)
+		_, err := Acknowledge(dir, "")
+		require.NoError(t, err)
+		time.Sleep(2 * ackEvery)
+		tell(c, 2, cleared("over-temperature"))
+		time.Sleep(settle / 2)
+		tell(c, 3, raised("over-temperature", analyze.Alarm))
+		time.Sleep(3 * time.Hour)
+		assert.Len(t, b.all(), 1, b.titles())
+	})
+}
+
 // The end of a charge ends what was said of it; only of alarms is that told.
 func TestEndOfAChargeEndsItsFindings(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
