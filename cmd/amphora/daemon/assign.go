@@ -53,6 +53,9 @@ func toldAgain(ctx context.Context, data string, session logbook.Session, decode
 	p.Label = known
 	s := p.story(decoder, o)
 	s.today = true
+	if err := s.findChoice(data, o.Channel); err != nil {
+		return Told{}, err
+	}
 	t := &teller{story: s, from: p}
 	err = s.playBack(ctx, data, o.Channel, p.From, t.turn, func(uint64) bool { return !t.settled(session.Summary.ID) })
 	if err != nil {

@@ -18,6 +18,7 @@ func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) 
 		if err := s.findChoice(data, name); err != nil {
 			return nil, err
 		}
+		s.fitAsTheyCome()
 		t := &teller{story: s}
 		err := s.playBack(ctx, data, name, p.From, t.turn, func(seq uint64) bool {
 			if r.first == 0 {
@@ -42,18 +43,23 @@ func Retell(ctx context.Context, data, name, decoder string, o analyze.Options) 
 }
 
 // findChoice finds the decoder that read the lines of a journal, where no configuration
-// says it: the journal remarks it, or else the channel's place does. Where neither does,
-// the story fits one as the lines come.
+// says it: the journal remarks it, or else the channel's place does.
 func (s *story) findChoice(data, name string) error {
-	if s.choosing() && s.chosen == "" {
-		if err := s.hearChoice(data, name, 1, decoderMark, statedMark); err != nil {
-			return err
-		}
+	if !s.choosing() || s.chosen != "" {
+		return nil
 	}
-	if p, _ := readPlace(placeFile(data, name)); s.choosing() && s.chosen == "" && p.Decoder != "" {
+	if err := s.hearChoice(data, name, 1, decoderMark, statedMark); err != nil {
+		return err
+	}
+	if p, _ := readPlace(placeFile(data, name)); s.chosen == "" && p.Decoder != "" {
 		s.chosen, s.second.told, s.guessed = p.Decoder, p.Told, p.Guessed
 		s.restart(s.account, 0)
 	}
+	return nil
+}
+
+// fitAsTheyCome has a story fit what decoder it lacks to the lines, though they are replayed.
+func (s *story) fitAsTheyCome() {
 	switch {
 	case s.two == nil && s.stream == nil:
 		s.fits, s.fit.nextN = true, fitAgain
@@ -63,7 +69,6 @@ func (s *story) findChoice(data, name string) error {
 			s.two.ears[k].fit.nextN = fitAgain
 		}
 	}
-	return nil
 }
 
 // fitAgain is how many lines of a journal are waited for before a decoder is fitted to them:

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"amphora/analyze"
+	"amphora/analyze/logbook"
 	"amphora/analyze/madeup"
 	"amphora/capture"
 	"amphora/capture/journal"
@@ -150,6 +151,22 @@ func TestDecoderOfTheConfigurationIsNoted(t *testing.T) {
 		require.Len(t, told, 1, decoder)
 		require.Equal(t, analyze.Complete, told[0].Session.Outcome)
 	}
+	book, err := logbook.Open(t.Context(), BookFile(data))
+	require.NoError(t, err)
+	defer book.Close()
+	all, err := book.Sessions(t.Context(), logbook.Filter{})
+	require.NoError(t, err)
+	require.Len(t, all, 1)
+	rows := 0
+	_, err = Retrace(t.Context(), data, all[0], "auto", analyze.Options{}, func(*analyze.Machine) { rows++ })
+	require.NoError(t, err, "its rows, too")
+	require.Equal(t, len(lines), rows)
+	all[0].Settled = true
+	again, err := Assign(t.Context(), book, data, all[0], "drill", "auto", analyze.Options{})
+	require.NoError(t, err)
+	require.InEpsilon(t, float64(all[0].Summary.ChargeInAh), float64(again.ChargeInAh), 1e-6)
+	require.NoError(t, book.Close())
+
 	d := recorded(t, data, capture.SystemClock{}, &speaker{})
 	require.Empty(t, d.channel("bench").story.setting)
 	require.Empty(t, d.channel("bench").story.chosen)

@@ -96,6 +96,9 @@ func Retrace(ctx context.Context, data string, session logbook.Session, decoder 
 		}
 		done = done || t.closed
 	}
+	if err := s.findChoice(data, o.Channel); err != nil {
+		return 0, err
+	}
 	last := -1.0
 	err = s.playBack(ctx, data, o.Channel, p.From, sink, func(uint64) bool {
 		if s.last.ok && s.last.elapsed > last {
