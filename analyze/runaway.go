@@ -48,6 +48,10 @@ func runaway(s *sight) claim {
 		return claim{} // the usual case, without a search
 	}
 	low, at := tr.lowest(s.constantAt, s.end, rows, runawayBlock)
+	low, at, counts := s.relaxed(&now, &low, at, rows)
+	if !counts {
+		return claim{}
+	}
 	climb, warming := now.i-low.i, now.celsius-low.celsius
 	need := max(runawayClimb*low.i, runawayOfSet*s.v.set) * s.o.Patience.of(CodeThermalRunaway)
 	heats := warming >= runawayWarming && warming >= runawayHeats*(now.t1-low.t1)/secondsPerHour
