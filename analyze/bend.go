@@ -35,7 +35,7 @@ func findBend(tr *trace, h *hold, held float64, volts, amps *meter, last *bendFi
 	if touch < 3 {
 		return bend{at: tr.bins[0].t0, touch: tr.bins[0].t0} // held from the first row
 	}
-	fall := firstFall(tr, touch, amps)
+	fall := max(min(firstFall(tr, touch, amps), leftLimit(tr, h)), touch)
 	b := bend{touch: tr.bins[touch].t0}
 	from, to := bendWindow(tr, touch, fall, h)
 	if b.hunts = hunts(tr, touch, h, amps); b.hunts {
@@ -44,7 +44,7 @@ func findBend(tr *trace, h *hold, held float64, volts, amps *meter, last *bendFi
 	}
 	fit := bendFit{
 		from: from, to: to, rows: tr.bins[to-1].rows, width: tr.width,
-		lo: b.touch, hi: tr.bins[fall].t1, floorV: scatterFloor(volts), floorI: scatterFloor(amps),
+		lo: b.touch, hi: tr.bins[fall].t1, seen: max(h.seen, b.touch), floorV: scatterFloor(volts), floorI: scatterFloor(amps),
 	}
 	if !fit.same(last) {
 		fit.fit(tr.bins[from:to])
@@ -61,6 +61,7 @@ type bendFit struct {
 	rows           float64 // in the last of them, which may still be open
 	width          float64 // s, of a bin
 	lo, hi         float64 // s, between which the bend lies
+	seen           float64 // s, by when it was over
 	floorV, floorI float64 // see joined
 	at             float64 // s, the bend
 }
@@ -72,10 +73,18 @@ func (f bendFit) same(other *bendFit) bool {
 
 func (f *bendFit) fit(bins []bin) {
 	around := newJoined(bins, f.floorV, f.floorI)
-	f.at = leastOf(around.score, f.lo, f.hi, 32)
-	for width := (f.hi - f.lo) / 16; width > f.width/8; width /= 8 {
-		f.at = leastOf(around.score, max(f.at-width, f.lo), min(f.at+width, f.hi), 16)
+	if f.at = f.least(around, f.hi); f.at > f.seen { // where little of a taper is there, as little tells
+		f.at = f.least(around, f.seen)
 	}
+}
+
+// least is the moment until hi, s, of the best fit.
+func (f *bendFit) least(around *joined, hi float64) float64 {
+	at := leastOf(around.score, f.lo, hi, 32)
+	for width := (hi - f.lo) / 16; width > f.width/8; width /= 8 {
+		at = leastOf(around.score, max(at-width, f.lo), min(at+width, hi), 16)
+	}
+	return at
 }
 
 // firstTouch is the bin in which the voltage first came to the limit, so near
@@ -105,6 +114,17 @@ func firstFall(tr *trace, touch int, amps *meter) int {
 	return last
 }
 
+// leftLimit is the last bin before the charger stepped down from its limit, which was seen to rule, or the last one.
+// What falls with such a step is none of the taper's.
+func leftLimit(tr *trace, h *hold) int {
+	for k := tr.index(h.seen) + 1; k < len(tr.bins); k++ {
+		if tr.bins[k].v() < h.volts*(1-floatDrop) {
+			return k - 1
+		}
+	}
+	return len(tr.bins) - 1
+}
+
 // highest is the largest current, over three bins, of the last part of the rise.
 // A regulator that gives way softly has lost some of it by the touch.
 func highest(tr *trace, touch int) float64 {
@@ -121,11 +141,12 @@ func highest(tr *trace, touch int) float64 {
 // bend, and of the fall while it is still near its beginning.
 func bendWindow(tr *trace, touch, fall int, h *hold) (from, to int) {
 	span := max(tr.bins[fall].t1-tr.bins[touch].t0, 0.06*(tr.bins[touch].t0-tr.bins[0].t0), 8*tr.width)
-	from, to = max(touch-4, 0), min(fall+5, len(tr.bins))
+	left := max(leftLimit(tr, h), fall) + 1
+	from, to = max(touch-4, 0), min(fall+5, left)
 	for from > 0 && tr.bins[touch].t0-tr.bins[from].t0 < span {
 		from--
 	}
-	for to < len(tr.bins) && tr.bins[to-1].t0-tr.bins[fall].t1 < span && tr.bins[to-1].i() > 0.6*h.first {
+	for to < left && tr.bins[to-1].t0-tr.bins[fall].t1 < span && tr.bins[to-1].i() > 0.6*h.first {
 		to++
 	}
 	return from, to

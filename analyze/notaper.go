@@ -16,15 +16,20 @@ import (
 // it has stayed on as long. Nor does a current that stands because the charger
 // sets it, up to a voltage at which it stops for a while, as some do that look after
 // a full battery: then no voltage is held, nor where a weak supply
-// sags beside a battery that fills, below what any charger holds. It clears when the current falls by a tenth in that time, at the tail, and
+// sags beside a battery that fills, below what any charger holds; nor the small current of its own with which some
+// end (lastcurrent.go). Without a known capacity the tail follows from what went in, which is little where the battery came
+// half full. What may be the tail of a battery as large as the usual charger is for is then judged only after
+// so long as no charger holds its limit by the clock. It clears when the current falls by a tenth in that time, at the tail, and
 // when the current has stopped. Thresholds: common practice, no source.
 const (
 	levelSecondsLead    = 2 * 3600 // s
 	levelSecondsLithium = 3600
-	levelShare          = 0.3  // of the time at held voltage
-	levelFall           = 0.05 // of the current: less is level
-	levelFalls          = 0.10 // more clears the finding
-	levelAboveTail      = 1.2  // times the tail
+	levelSecondsUnknown = 6 * 3600 // where the capacity is not known: a clock allows four to eight hours at the limit, some of which a taper takes
+	levelFillsIn        = 10.0     // h in which the usual charger fills what it is for
+	levelShare          = 0.3      // of the time at held voltage
+	levelFall           = 0.05     // of the current: less is level
+	levelFalls          = 0.10     // more clears the finding
+	levelAboveTail      = 1.2      // times the tail
 	levelOfSet          = 0.05
 	levelBlock          = 300       // s that are averaged
 	levelSwing          = heldRisen // of the voltage: what goes up and down by more is not held
@@ -35,16 +40,12 @@ func noTaper(s *sight) claim {
 		return claim{}
 	}
 	tr := &s.c.trace
+	now := tr.ending(s.constantAt, s.end, 8, levelBlock)
 	held := s.now - tr.bins[s.constantAt].t0
-	window := max(levelSecondsLead, levelShare*held)
-	if s.v.id.chemistry.Lithium() {
-		window = max(levelSecondsLithium, levelShare*held)
-	}
-	window *= s.o.Patience.of(CodeNoTaper)
+	window := max(s.levelSeconds(now.i), levelShare*held) * s.o.Patience.of(CodeNoTaper)
 	if held < 1.2*window {
 		return claim{}
 	}
-	now := tr.ending(s.constantAt, s.end, 8, levelBlock)
 	then := tr.ending(s.constantAt, tr.index(s.now-window)+1, 8, levelBlock)
 	fall, most := then.i-now.i, levelFall
 	if s.still(CodeNoTaper) {
@@ -57,7 +58,7 @@ func noTaper(s *sight) claim {
 	if tr.ebb(s.constantAt, s.now-window, window) < now.i*(1-levelFalls) {
 		return claim{}
 	}
-	if now.v > then.v+max(runawaySlack*then.v, s.volts.step()) || now.v < s.v.held*(1-floatDrop) {
+	if now.v > then.v+max(runawaySlack*then.v, s.volts.step()) || now.v < s.v.held*(1-floatDrop) || lastCurrent(tr, &s.c.hold, s.amps) < s.end {
 		return claim{}
 	}
 	if low, high := tr.between(tr.index(s.now-window), s.end, (*bin).v); high-low > max(levelSwing*s.v.held, 2*s.c.hold.slack) {
@@ -65,6 +66,18 @@ func noTaper(s *sight) claim {
 	}
 	return claim{holds: true, since: then.t0, message: fmt.Sprintf("at the held %.2f V the current has stood at about %.3g A for %s and falls no more, above the tail of %.3g A: %s",
 		now.v, now.i, clock(now.t1-then.t0), s.v.limit.at(s.went()), s.levelCause(now.i))}
+}
+
+// levelSeconds is how long a current must have stood, s.
+func (s *sight) levelSeconds(amps float64) float64 {
+	limit := &s.v.limit
+	switch {
+	case s.v.id.chemistry.Lithium():
+		return levelSecondsLithium
+	case limit.amps == 0 && amps < limit.fraction*levelFillsIn*s.v.set:
+		return levelSecondsUnknown
+	}
+	return levelSecondsLead
 }
 
 // ebb is the least current at the quarters of a time of so many seconds, A: where it

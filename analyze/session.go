@@ -199,8 +199,11 @@ func (v *view) whyVoltage(c *charge) string {
 	if !h.found {
 		return ""
 	}
-	why := fmt.Sprintf("voltage held at %.2f V (within %.0f mV) while the current fell from %.3g to %.3g A; began at %s, seen at %s",
-		v.held, h.slack*1000, h.first, h.last, clock(v.cv), clock(h.seen))
+	why := fmt.Sprintf("voltage held at %.2f V (within %.0f mV) while the current fell from %.3g to %.3g A; began at %s",
+		v.held, h.slack*1000, h.first, h.last, clock(v.cv))
+	if h.seen >= v.cv { // an unregulated source may have come to its highest only later
+		why += ", seen at " + clock(h.seen)
+	}
 	if id := &c.bounds.of; id.underfed(v.held) {
 		why += fmt.Sprintf(". That is %.2f V for each of %d cells, too little to fill a lead-acid battery ever: it ends partly charged", v.held/float64(id.cells), id.cells)
 	}
