@@ -4,7 +4,8 @@ import "fmt"
 
 // A trickle: before any voltage limit, the current has dropped to a fraction of
 // what it was, for an hour, and the voltage with it: where that rises meanwhile, an
-// unregulated source gives less to a battery that fills. If it is steady, the charger protects itself from
+// unregulated source gives less to a battery that fills; and where it stands while the current fades on, it is held, by a
+// charger that stepped down as soon as it had come to its limit. If it is steady, the charger protects itself from
 // heat, has run into its own timer, or waits for an answer; if it goes up and
 // down by steps, a load beside the battery takes the rest by turns.
 const (
@@ -25,6 +26,9 @@ func (s *sight) trickle(now *block) claim {
 		return claim{} // what flows may be what comes after the end
 	}
 	if s.now-since < trickleSeconds*s.o.Patience.of(CodeStalled) || tr.pushedBack(now, s.c.most, s.volts) || s.c.climbed(s.o, s.end, s.volts) {
+		return claim{}
+	}
+	if _, _, fading := fades(tr, tr.index(s.now-trickleSeconds), s.end, now.v, s.volts, s.amps); fading {
 		return claim{}
 	}
 	fell := fmt.Sprintf("of %.3g A since %s, and the voltage went from %.2f to %.2f V without having come to a limit", s.c.most, clock(since), tr.bins[k].v(), now.v)
