@@ -17,7 +17,7 @@ import (
 // a step up is a load that was switched on or another stage of the charger; a
 // surge that decays follows a raised voltage. One that is quick and large counts within minutes.
 // A current that was away comes back as it likes. A float current that comes back
-// after the step down stays below the tail and does not count. It is dated to where
+// after the step down stays below the tail, or relaxes (relaxing.go), and does not count. It is dated to where
 // the current turned, and clears when half of the climb is gone, or the current.
 // Thresholds: common practice, no source.
 const (
