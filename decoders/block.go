@@ -13,7 +13,7 @@ import (
 // thought: a remark, a blank, a value beyond belief, a line whose end has not come
 // yet.
 func (s *Stream) Block(block []byte, out []analyze.Sample) ([]analyze.Sample, []byte) {
-	if s.stencils == nil || s.former != nil {
+	if s.stencils == nil || s.former != nil || s.unproven > 0 {
 		return out, block
 	}
 	r := &s.reading

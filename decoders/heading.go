@@ -45,6 +45,9 @@ func (s *Stream) headed(line []byte) {
 	}
 	h.first = h.names == nil || below && h.first
 	h.above, h.at = names, s.line
+	if s.rows > 0 {
+		s.unproven = provenBy
+	}
 	if h.first {
 		h.names = full
 		return

@@ -18,6 +18,7 @@ type Stream struct {
 	pair     pair
 	headings headings
 	former   *former  // as long as no row has borne out the last heading
+	unproven int      // rows until the kind of time below the last heading is settled
 	voids    [2]voids // of voltage and current
 	reading  Reading  // of the last line; here, so that no line allocates
 	line     int      // how many were seen
@@ -29,6 +30,7 @@ type Stream struct {
 	arrived float64 // arrival of the last sample
 	at      float64 // time given out last
 	began   bool
+	anew    bool // the device's time is another from here on, and goes on from the last sample
 }
 
 // run is a stretch in which device time rises.
@@ -92,6 +94,9 @@ func (s *Stream) Line(line []byte, arrival float64, wall int64) (analyze.Sample,
 	err := s.decoder.Decode(line, r)
 	if s.former != nil {
 		err = s.reconsider(line, err)
+	}
+	if s.unproven > 0 {
+		err = s.retime(line, err)
 	}
 	if err == nil && s.layout.Pair {
 		err = s.pair.join(r)
@@ -213,6 +218,9 @@ func (s *Stream) place(device, arrival float64) float64 {
 	if !known(arrival) { // a file: what the clock does is judged elsewhere
 		return device
 	}
+	if s.anew {
+		s.startOver(device, arrival)
+	}
 	back := false
 	switch {
 	case s.back && s.returned(device, max(0, arrival-s.arrived)):
@@ -228,6 +236,15 @@ func (s *Stream) place(device, arrival float64) float64 {
 	s.step = s.last - s.before
 	s.before, s.last, s.arrived, s.began = s.last, device, arrival, true
 	return device + s.offset
+}
+
+// startOver lets another time go on from the last sample by the difference of the arrivals.
+func (s *Stream) startOver(device, arrival float64) {
+	if s.anew = false; !s.began {
+		return
+	}
+	s.offset = s.at + max(0, arrival-s.arrived) - device
+	s.last, s.before, s.back = device-s.step, device-2*s.step, false
 }
 
 const onItsWay = 10 // usual intervals, up to which a row is the next one
