@@ -115,3 +115,36 @@ func (c *column) timeOfOne() (f Field, ok bool) {
 	}
 	return f, false
 }
+
+// Relay lays the lines from here on out in another way. Time goes on from the last sample. An error
+// leaves all as it was.
+func (s *Stream) Relay(l *Layout) error {
+	entry := entryNamed(l.Kind)
+	if entry == nil {
+		return ErrUndecodable
+	}
+	if err := s.follow(entry, l); err != nil {
+		return err
+	}
+	s.clock, s.pair, s.headings, s.former = timer{}, pair{}, headings{}, nil
+	s.unproven, s.anew = 0, true
+	return nil
+}
+
+// startOver lets another time go on from the last sample by the difference of the arrivals.
+func (s *Stream) startOver(device, arrival float64) {
+	told := known(device)
+	if !told && s.layout.Timed() {
+		return // this row tells none
+	}
+	if s.anew = false; !s.heard {
+		return
+	}
+	at := s.at + max(0, arrival-s.came)
+	if !told {
+		s.shift = at - arrival
+		return
+	}
+	s.offset, s.back = at-device, false
+	s.last, s.before = device-s.step, device-2*s.step
+}

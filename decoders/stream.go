@@ -30,7 +30,11 @@ type Stream struct {
 	arrived float64 // arrival of the last sample
 	at      float64 // time given out last
 	began   bool
-	anew    bool // the device's time is another from here on, and goes on from the last sample
+
+	anew  bool    // time is another from here on, and goes on from the last sample
+	heard bool    // there was a sample
+	came  float64 // when it arrived
+	shift float64 // from arrival to the time given out, where no device tells the time
 }
 
 // run is a stretch in which device time rises.
@@ -79,6 +83,10 @@ func (s *Stream) follow(entry *Entry, l *Layout) error {
 	s.layout, s.decoder, s.stencils, s.plain = &own, d, newStencils(&own, d, s.sound), own.plain()
 	return nil
 }
+
+// Layout is how the last line was laid out: as the layout that it was made for, or as a heading said since.
+// It is not to be changed.
+func (s *Stream) Layout() *Layout { return s.layout }
 
 // Timed reports whether the log itself tells the time.
 func (s *Stream) Timed() bool { return s.layout.Timed() }
@@ -133,6 +141,9 @@ func (s *Stream) time(out *analyze.Sample, r *Reading, arrival float64) bool {
 		whole := math.Floor(date)
 		out.Wall = int64(whole)*1e9 + int64(math.Round((date-whole)*1e6))*1e3
 	}
+	if s.anew && known(arrival) {
+		s.startOver(device, arrival)
+	}
 	switch {
 	case known(device):
 		out.At = s.place(device, arrival)
@@ -141,8 +152,9 @@ func (s *Stream) time(out *analyze.Sample, r *Reading, arrival float64) bool {
 	case s.layout.Interval > 0:
 		out.At = float64(s.rows-1) * s.layout.Interval
 	default:
-		out.At = arrival
+		out.At = arrival + s.shift
 	}
+	s.came, s.heard = arrival, true
 	return true
 }
 
@@ -218,9 +230,6 @@ func (s *Stream) place(device, arrival float64) float64 {
 	if !known(arrival) { // a file: what the clock does is judged elsewhere
 		return device
 	}
-	if s.anew {
-		s.startOver(device, arrival)
-	}
 	back := false
 	switch {
 	case s.back && s.returned(device, max(0, arrival-s.arrived)):
@@ -236,15 +245,6 @@ func (s *Stream) place(device, arrival float64) float64 {
 	s.step = s.last - s.before
 	s.before, s.last, s.arrived, s.began = s.last, device, arrival, true
 	return device + s.offset
-}
-
-// startOver lets another time go on from the last sample by the difference of the arrivals.
-func (s *Stream) startOver(device, arrival float64) {
-	if s.anew = false; !s.began {
-		return
-	}
-	s.offset = s.at + max(0, arrival-s.arrived) - device
-	s.last, s.before, s.back = device-s.step, device-2*s.step, false
 }
 
 const onItsWay = 10 // usual intervals, up to which a row is the next one

@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"cmp"
 	"math"
 	"time"
 
@@ -10,9 +11,10 @@ import (
 
 // account is where the account of a charge begins.
 type account struct {
-	origin uint64 // its first record
-	epoch  int64  // the date of its first row, ns since 1970; 0: that row tells
-	label  label  // of the battery, as it was known there
+	origin uint64           // its first record
+	epoch  int64            // the date of its first row, ns since 1970; 0: that row tells
+	label  label            // of the battery, as it was known there
+	layout *decoders.Layout // of its first line; nil: that chosen, or configured
 }
 
 // A machine that has seen no charge for so long is put away: what it could still
@@ -28,11 +30,12 @@ func (s *story) restart(a account, arrival float64) {
 	s.stream = nil
 	if s.two != nil {
 		s.two.restart(s.chosen)
-	} else if l := s.layout(); l != nil {
+	} else if l := cmp.Or(a.layout, s.layout()); l != nil {
 		// The layout came from Parse or Fit, so a stream can be made of it.
 		s.stream, _ = decoders.NewStream(l)
 	}
-	s.account, s.next = a, account{}
+	s.account, s.next, s.unread = a, account{}, unread{}
+	s.headed()
 	s.quietAt = arrival
 	s.track = track{}
 	if s.shape != nil {
@@ -43,7 +46,7 @@ func (s *story) restart(a account, arrival float64) {
 
 // accountFrom is the account that begins with a row of the present one.
 func (s *story) accountFrom(m trackMark) account {
-	a := account{origin: m.seq, label: s.label}
+	a := account{origin: m.seq, label: s.label, layout: m.layout}
 	if epoch := s.machine.Epoch(); epoch != 0 {
 		a.epoch = epoch + int64(math.Round(m.t*1e9))
 	}
@@ -58,7 +61,19 @@ func (s *story) here() account {
 	return s.account
 }
 
+// headed takes what a heading changed before the account for what was chosen: nobody will hear the
+// heading again.
+func (s *story) headed() {
+	if l := s.account.layout; l != nil && s.setting == "" && s.account.origin > s.relaidAt {
+		s.chosen = l.String()
+	}
+}
+
 // place is where a replay finds an account.
 func (s *story) place(a account) place {
-	return place{From: a.origin, Epoch: a.epoch, Label: a.label, Decoder: s.chosen, Told: s.second.told, Guessed: s.guessed}
+	decoder := s.chosen
+	if a.layout != nil && s.setting == "" {
+		decoder = a.layout.String()
+	}
+	return place{From: a.origin, Epoch: a.epoch, Label: a.label, Decoder: decoder, Told: s.second.told, Guessed: s.guessed}
 }

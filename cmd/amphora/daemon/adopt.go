@@ -29,6 +29,14 @@ func (s *story) decoder() string {
 	return cmp.Or(s.setting, s.chosen)
 }
 
+// inForce is the layout of the latest line, which a heading may have changed; nil while there is none.
+func (s *story) inForce() *decoders.Layout {
+	if s.stream == nil {
+		return nil
+	}
+	return s.stream.Layout()
+}
+
 // unfitted keeps lines until a decoder fits them. Noise is no part of what it must fit,
 // or a minute of it would have to be outweighed first.
 func (s *story) unfitted(l line, text []byte, sink func(turn)) {

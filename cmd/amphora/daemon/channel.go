@@ -202,8 +202,14 @@ func (c *channel) silence(boot time.Duration) {
 // turn takes what a frame brought about, live or replayed.
 func (c *channel) turn(t turn) {
 	if t.chose != "" && !c.story.replaying {
-		c.remark(decoderMark + t.chose)
-		c.log.Info("decoder chosen", "channel", c.set.Name, "decoder", t.chose)
+		mark := decoderMark
+		if t.relaid {
+			mark = relaidMark
+			c.log.Warn("the lines are laid out otherwise than before; reading them anew", "channel", c.set.Name, "before", c.story.chosen, "now", t.chose)
+		} else {
+			c.log.Info("decoder chosen", "channel", c.set.Name, "decoder", t.chose)
+		}
+		c.remark(mark + t.chose)
 	}
 	if t.anew {
 		c.anew = t.chose

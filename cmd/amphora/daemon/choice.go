@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"cmp"
 	"context"
 	"strings"
 	"time"
@@ -62,19 +63,30 @@ func (s *story) hearChoice(data, name string, from uint64, marks ...string) erro
 		return err
 	}
 	defer r.Close()
-	was := s.chosen
+	was, last := s.chosen, uint64(0)
+	s.relaid = map[uint64]string{}
 	for r.Next() {
 		rec := r.Record()
 		if rec.Flags&capture.Marked == 0 {
 			continue
 		}
+		text := string(rec.Text)
 		for _, mark := range marks {
-			if setting, ok := strings.CutPrefix(string(rec.Text), mark); ok && s.parses(setting) {
-				s.chosen = s.choose(setting)
+			if setting, ok := strings.CutPrefix(text, mark); ok && s.parses(setting) {
+				if last > 0 {
+					s.relaid[last] = setting
+				} else {
+					s.chosen = s.choose(setting)
+				}
 			}
+		}
+		if setting, ok := strings.CutPrefix(text, relaidMark); ok && s.two == nil && s.parses(setting) && (last > 0 || setting != s.chosen) {
+			last = rec.Seq
+			s.relaid[last] = setting
 		}
 	}
 	if s.chosen != was {
+		s.account.layout = nil
 		s.restart(s.account, 0)
 	}
 	return r.Err()
@@ -82,9 +94,13 @@ func (s *story) hearChoice(data, name string, from uint64, marks ...string) erro
 
 // hearsOf reports whether a frame is a remark of a decoder, and takes it. It was written behind
 // the line that brought it about, which nobody heard then: it is no moment of the log either.
-func (s *story) hearsOf(f *capture.Frame, sink func(turn)) bool {
+func (s *story) hearsOf(seq uint64, f *capture.Frame, sink func(turn)) bool {
 	if f.Flags&capture.Marked == 0 {
 		return false
+	}
+	if setting, ok := strings.CutPrefix(string(f.Text), relaidMark); ok && s.two == nil {
+		s.relay(seq, cmp.Or(s.relaid[seq], setting), sink)
+		return true
 	}
 	setting, ok := strings.CutPrefix(string(f.Text), decoderMark)
 	switch {
@@ -160,7 +176,9 @@ func (c *channel) tellAnew() {
 	}
 	c.log.Warn("the lines show that another decoder is right; telling them again", "channel", c.set.Name, "before", c.story.chosen, "now", setting)
 	p := c.takeBack()
-	p.Decoder, p.Told = c.story.choose(setting), true
+	if p.Told = true; p.From >= c.story.relaidAt { // else the journal tells it for the lines that it is of
+		p.Decoder = c.story.choose(setting)
+	}
 	if err := c.tell(ctx, p); err != nil {
 		c.log.Error("cannot tell the lines again; a restart will", "channel", c.set.Name, "error", err)
 	}

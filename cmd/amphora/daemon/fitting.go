@@ -22,6 +22,9 @@ type fitting struct {
 	named bool  // names or units tell which values are voltage and current
 
 	doubted bool // another meaning of the values comes near
+
+	share      float64 // of the lines, those that decode
+	confidence float64
 }
 
 const (
@@ -75,6 +78,7 @@ func (f *fitting) now(only decoders.Quantity) (setting string, ok bool) {
 		return "", false
 	}
 	f.told, f.named, f.doubted = fitted.Told, fitted.Named, fitted.RunnerUp != ""
+	f.share, f.confidence = fitted.Share, fitted.Confidence
 	return fitted.Setting, true
 }
 

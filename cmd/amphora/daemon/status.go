@@ -253,6 +253,9 @@ func (c *channel) hint() string {
 		_, why := st.recent.unread()
 		return "the meter answers, but no reading comes of it: " + why + ". Look at what it is asked for in the configuration, and in Setup at its answers"
 	}
+	if do := st.unread.advice(st.setting == ""); do != "" {
+		return "lines come, but none can be decoded. " + do
+	}
 	return "lines come, but none can be decoded: check the line rate (baud) and the decoder; amphora identify helps"
 }
 
@@ -270,7 +273,11 @@ func (c *channel) unreadable() string {
 	if many < linesToTell || since <= c.limitOfSilence() {
 		return ""
 	}
-	return fmt.Sprintf("lines come, but for %s none of them has been a reading; of the latest it is said: %s. Look at what the meter shows, at its lead and its settings, and in Setup at the lines themselves", analyze.Clock(since.Seconds()), why)
+	do := c.story.unread.advice(c.story.setting == "")
+	if do == "" {
+		do = "Look at what the meter shows, at its lead and its settings, and in Setup at the lines themselves"
+	}
+	return fmt.Sprintf("lines come, but for %s none of them has been a reading; of the latest it is said: %s. %s", analyze.Clock(since.Seconds()), why, do)
 }
 
 // mute says what to do where a port is open, and nothing has ever come of it: a first evening's usual trouble. A meter

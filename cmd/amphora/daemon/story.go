@@ -44,6 +44,9 @@ type story struct {
 	refused   map[string]int
 	recent    recent
 	repeats   repeats
+	unread    unread
+	relaid    map[uint64]string // the layouts that the journal tells from some records on, as corrected later
+	relaidAt  uint64            // the record of the last one
 	stranger  stranger
 	noise     string // what capture said of bytes that are no lines; "" once there is a reading
 	lines     uint64
@@ -78,6 +81,7 @@ func newStory(decoder string, o analyze.Options) *story {
 type turn struct {
 	events []analyze.Event
 	chose  string // the decoder that auto has just chosen; to be remembered in the journal
+	relaid bool   // from here on, and for the lines before it that could not be read
 	anew   bool   // it takes the place of another: what was told since the account began is wrong
 	closed bool   // the machine was put away: its sessions are settled
 
@@ -88,7 +92,7 @@ type turn struct {
 // frame takes the next record of the channel. sink gets each turn, in order; its
 // events are valid until sink returns.
 func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)) {
-	if s.recalls(f) || s.hearsOf(f, sink) {
+	if s.recalls(f) || s.hearsOf(seq, f, sink) {
 		return
 	}
 	s.recent.put(seq, f)
@@ -110,7 +114,7 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 	}
 	if at-s.quietAt > quietDay.Seconds() && s.idle() {
 		sink(turn{closed: true})
-		s.restart(account{origin: seq, label: s.label}, at)
+		s.restart(account{origin: seq, label: s.label, layout: s.inForce()}, at)
 	}
 	if s.lines == 0 {
 		s.from = f.Boot
@@ -163,7 +167,11 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 	sample, err := s.stream.Line(text, l.at, l.wall.UnixNano())
 	if err != nil {
 		s.unusable(l, sample, err, sink)
+		s.misread(l, text, err.(*decoders.Refusal), sink)
 		return
+	}
+	if len(s.unread.lines) > 0 {
+		s.unread = unread{}
 	}
 	if !timed && known && s.repeats.counted(sample.Counter) {
 		s.refuse(l, decoders.ErrRepeated)
@@ -196,7 +204,7 @@ func (s *story) step(l line, sample analyze.Sample, sink func(turn)) {
 			s.shape.add(t, v, i, c)
 		}
 		s.last = reading{ok: true, at: l.at, wall: l.wall, boot: l.boot, elapsed: t, volts: v, amps: i, celsius: c}
-		s.track.add(t, l.seq)
+		s.track.add(t, l.seq, s.inForce())
 	}
 	s.pass(l, events, sink)
 	if s.row != nil {
@@ -215,6 +223,7 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 			s.next, s.quietAt = s.accountFrom(s.track.behind(events[k].At)), l.at
 		case analyze.SessionClosed:
 			s.account = s.here()
+			s.headed()
 		}
 	}
 	if !s.idle() {

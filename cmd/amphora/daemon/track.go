@@ -1,5 +1,7 @@
 package daemon
 
+import "amphora/decoders"
+
 // track remembers which record stood at which elapsed time, one mark a minute for
 // the last two hours: long enough to find the place where a charge ended once it
 // is known, half an hour later, that it has.
@@ -11,18 +13,20 @@ type track struct {
 type trackMark struct {
 	t   float64 // s
 	seq uint64
+
+	layout *decoders.Layout // that the record was read with
 }
 
 const trackEvery = 60 // s
 
-func (k *track) add(t float64, seq uint64) {
+func (k *track) add(t float64, seq uint64, layout *decoders.Layout) {
 	for k.n > 0 && k.at(k.n-1).t > t {
 		k.n-- // of a row that was none
 	}
 	if k.n > 0 && t-k.at(k.n-1).t < trackEvery {
 		return
 	}
-	k.marks[k.n%len(k.marks)] = trackMark{t, seq}
+	k.marks[k.n%len(k.marks)] = trackMark{t, seq, layout}
 	k.n++
 }
 
