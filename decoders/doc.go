@@ -19,7 +19,7 @@
 //	a value                 value number eight units counts void
 //	a time                  clock clockcell clockdays clockdigits clockform
 //	                        date monthname stamp anytime
-//	from line to line       stream timer pair heading former retime
+//	from line to line       stream timer pair heading former retime peek
 //	two meters              merge
 //	many rows in one go     block stencil stencils cut cutmoment
 //

@@ -106,9 +106,9 @@ func (s *story) frame(seq uint64, f *capture.Frame, boot string, sink func(turn)
 		}
 		switch {
 		case f.Flags&capture.Opened != 0:
-			s.reopened()
+			s.reopened(sink)
 		case strings.HasPrefix(string(f.Text), capture.WriterGone):
-			s.repeats.anew = true
+			s.connected(sink)
 		}
 		return
 	}
@@ -159,11 +159,15 @@ type line struct {
 }
 
 func (s *story) line(l line, text []byte, sink func(turn)) {
-	timed, known := s.stream.Timed(), s.repeats.knows(text)
-	if timed && known {
-		s.refuse(l, decoders.ErrRepeated)
+	if s.stream.Timed() && s.repeated(l, text, sink) {
 		return
 	}
+	s.read(l, text, sink)
+}
+
+// read reads a line that repeats none.
+func (s *story) read(l line, text []byte, sink func(turn)) {
+	timed, known := s.stream.Timed(), s.repeats.knows(text)
 	sample, err := s.stream.Line(text, l.at, l.wall.UnixNano())
 	if err != nil {
 		s.unusable(l, sample, err, sink)
@@ -178,7 +182,7 @@ func (s *story) line(l line, text []byte, sink func(turn)) {
 		return
 	}
 	if timed || analyze.Known(sample.Counter) {
-		s.repeats.read(text, sample.Counter)
+		s.repeats.read(text, sample.Counter, s.stream.Told())
 	}
 	s.recent.read(l.seq, &sample)
 	s.step(l, sample, sink)

@@ -73,10 +73,10 @@ func (s *story) welcome(sink func(turn)) {
 }
 
 // reopened forgets what was held of the device that was there before.
-func (s *story) reopened() {
+func (s *story) reopened(sink func(turn)) {
 	s.turnAway()
 	s.stranger = stranger{}
-	s.repeats.anew = true
+	s.connected(sink)
 }
 
 // hearNoise keeps what capture says where bytes come that are no lines, for as long as
