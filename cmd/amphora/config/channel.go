@@ -37,6 +37,7 @@ func (r *reader) channel(n node) Channel {
 		c.Feeds = []Feed{feed}
 		c.Feeds[0].settle()
 		r.needBoth(seen["source"], &c.Feeds[0])
+		r.readsBoth(seen["decoder"], &c.Feeds[0])
 	} else if d, ok := seen["decoder"]; ok {
 		r.fail(d, "with two meters each has its own decoder, inside source:")
 	}
@@ -68,6 +69,22 @@ func (r *reader) decoder(p **decoders.Layout) func(node) {
 		}
 		return layout, nil
 	})
+}
+
+// readsBoth refuses a decoder with which no row gives a voltage and a current, or of two meters not the value
+// of this one: the night would be one without a reading.
+func (r *reader) readsBoth(n node, f *Feed) {
+	if f.Decoder == nil || n.value == nil {
+		return
+	}
+	volts, amps := f.Decoder.Has(decoders.Volts), f.Decoder.Has(decoders.Amps)
+	amps = amps || f.Of == "" && f.Decoder.Has(decoders.Watts)
+	switch {
+	case f.Of != "current" && !volts:
+		r.fail(n, "not one row would give a voltage: the setting names none; add voltage=")
+	case f.Of != "voltage" && !amps:
+		r.fail(n, "not one row would give a current: the setting names none; add current=")
+	}
 }
 
 func (r *reader) chemistry(p *analyze.Chemistry) func(node) {

@@ -185,6 +185,27 @@ func TestAskedForOneValueAlone(t *testing.T) {
 	}
 }
 
+// A decoder with which no row gives both values is a night of nothing.
+func TestADecoderReadsVoltageAndCurrent(t *testing.T) {
+	const volts, amps = "columns separator=comma time=1:s voltage=2:V", "columns separator=comma time=1:s current=2:A"
+	for text, want := range map[string]string{
+		"source: {stdin: }, decoder: " + volts:                "not one row would give a current",
+		"source: {stdin: }, decoder: " + amps:                 "not one row would give a voltage",
+		"source: {stdin: }, decoder: " + volts + " power=3:W": "",
+		"source: {stdin: }, decoder: auto":                    "",
+		"source: {voltage: {stdin: , decoder: '" + volts + "'}, current: {exec: {args: [a]}, decoder: '" + amps + "'}}":  "",
+		"source: {voltage: {stdin: , decoder: '" + volts + "'}, current: {exec: {args: [a]}, decoder: '" + volts + "'}}": "not one row would give a current",
+	} {
+		_, problems := machine(t, nil).read(t, "channels: [{name: a, "+text+"}]")
+		if want == "" {
+			assert.Empty(t, problems, text)
+			continue
+		}
+		require.Len(t, problems, 1, text)
+		assert.Contains(t, problems[0], want)
+	}
+}
+
 func TestLoadReadsWhoIsToldAndWhen(t *testing.T) {
 	h := machine(t, nil)
 	h.write(t, "/etc/password", "secret", 0o600)

@@ -43,6 +43,7 @@ func (r *reader) half(f *Feed) func(node) {
 		known := r.sources(&f.Source)
 		known["decoder"] = r.decoder(&f.Decoder)
 		seen := r.mapping(n, known)
+		decoder := seen["decoder"]
 		delete(seen, "decoder")
 		if seen != nil && len(seen) != 1 {
 			r.fail(n, "want exactly one source, got %d", len(seen))
@@ -52,6 +53,7 @@ func (r *reader) half(f *Feed) func(node) {
 		}
 		f.settle()
 		r.needBoth(n, f)
+		r.readsBoth(decoder, f)
 	}
 }
 
