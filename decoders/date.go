@@ -4,7 +4,8 @@ package decoders
 // eight digits (year first), or a month by name. It returns seconds since
 // 1970 of that day's midnight and the length read, 0 where there is none or
 // where no such day exists. Numbers with two sorts of marks between are no date, nor is
-// one with a year of three digits: 10,12.010 is a tenth row with twelve volts.
+// one with a year of three digits: 10,12.010 is a tenth row with twelve volts. Nor does a month by name
+// stand last: 1,14-Nov-2023 is the first row, on the fourteenth.
 func dateAt(b []byte, form string) (s float64, n int) {
 	var p dateParts
 	if n = p.read(b); n == 0 {
@@ -59,7 +60,7 @@ func (p *dateParts) read(b []byte) (n int) {
 	switch w := &p.width; {
 	case n < len(b) && b[n] == ':' && w[0] != 4 && w[2] < 4: // the third is the hour behind a date without a year
 		return 0
-	case w[2] == 0 && p.named != 2, p.named < 0 && (marks[1] != marks[2] || w[2] == 3):
+	case w[2] == 0, p.named < 0 && (marks[1] != marks[2] || w[2] == 3):
 		return 0
 	}
 	return n

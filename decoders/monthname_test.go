@@ -1,6 +1,8 @@
 package decoders
 
 import (
+	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -36,6 +38,31 @@ func TestStampsWithNames(t *testing.T) {
 		}
 		assert.Equal(t, want, time.Unix(int64(s), 0).UTC().Format(time.RFC3339), text)
 		assert.Equal(t, len(strings.TrimSuffix(text, " 12.1")), n, text)
+	}
+}
+
+// The number of a row in front of a date with the name of a month is no month itself.
+func TestRowNumbersBeforeNamedMonths(t *testing.T) {
+	for name, form := range map[string]string{"dashes": "%d,%s,%.3fV,%.3fA", "blanks": "#%d %s %.3f V %.3f A"} {
+		layout := map[string]string{"dashes": "02-Jan-2006 15:04:05", "blanks": "02 Jan 2006 15:04:05"}[name]
+		at := time.Date(2023, 11, 14, 22, 13, 20, 0, time.UTC)
+		var lines [][]byte
+		for k := range 200 {
+			amps := 0.001 * float64(k%3)
+			if k > 6 {
+				amps += 6
+			}
+			lines = append(lines, fmt.Appendf(nil, form, k, at.Add(time.Duration(k)*20*time.Second).Format(layout), 11.9+0.005*float64(k), amps))
+		}
+		f, err := Fit(lines, Options{})
+		require.NoError(t, err)
+		s, err := NewStream(f.Layout)
+		require.NoError(t, err)
+		for k, l := range lines {
+			x, err := s.Line(l, math.NaN(), 0)
+			require.NoError(t, err, "%s", l)
+			assert.InDelta(t, float64(at.Unix()+20*int64(k)), x.At, 1e-6)
+		}
 	}
 }
 
