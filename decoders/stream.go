@@ -88,6 +88,9 @@ func (s *Stream) follow(entry *Entry, l *Layout) error {
 // It is not to be changed.
 func (s *Stream) Layout() *Layout { return s.layout }
 
+// Settled reports whether rows have borne out the last heading.
+func (s *Stream) Settled() bool { return s.former == nil && s.unproven == 0 }
+
 // Timed reports whether the log itself tells the time.
 func (s *Stream) Timed() bool { return s.layout.Timed() }
 

@@ -34,8 +34,10 @@ func (s *story) restart(a account, arrival float64) {
 		// The layout came from Parse or Fit, so a stream can be made of it.
 		s.stream, _ = decoders.NewStream(l)
 	}
-	s.account, s.next, s.unread = a, account{}, unread{}
-	s.headed()
+	s.account, s.next, s.unread, s.laid = a, account{}, unread{}, s.inForce()
+	if a.layout != nil && s.setting == "" {
+		s.chosen = a.layout.String()
+	}
 	s.quietAt = arrival
 	s.track = track{}
 	if s.shape != nil {
@@ -59,14 +61,6 @@ func (s *story) here() account {
 		return s.next
 	}
 	return s.account
-}
-
-// headed takes what a heading changed before the account for what was chosen: nobody will hear the
-// heading again.
-func (s *story) headed() {
-	if l := s.account.layout; l != nil && s.setting == "" && s.account.origin > s.relaidAt {
-		s.chosen = l.String()
-	}
 }
 
 // place is where a replay finds an account.

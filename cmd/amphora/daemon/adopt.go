@@ -69,7 +69,7 @@ func (s *story) adopt(setting string, sink func(turn)) {
 	if err != nil {
 		return
 	}
-	s.chosen, s.stream = setting, stream
+	s.chosen, s.stream, s.laid = setting, stream, stream.Layout()
 	s.second.fit.head = s.fit.heading()
 	s.fit.drain(func(l line, text []byte) {
 		s.line(l, text, sink)

@@ -130,16 +130,13 @@ func (s *story) relay(seq uint64, setting string, sink func(turn)) {
 	if err != nil {
 		return
 	}
-	before := s.layout()
 	if s.stream.Relay(l) != nil {
 		return
 	}
-	if s.account.layout == nil {
-		s.account.layout = before
-	}
 	heard := s.unread
-	s.chosen, s.relaidAt, s.unread = setting, seq, unread{}
+	s.unread, s.laid = unread{}, s.stream.Layout()
 	s.second = secondLook{told: s.replaying && s.second.told, fit: fitting{head: heard.heading()}}
+	s.goOn(seq, setting)
 	for _, why := range heard.whys {
 		if s.refused[why.Error()]--; s.refused[why.Error()] == 0 {
 			delete(s.refused, why.Error())
@@ -149,6 +146,32 @@ func (s *story) relay(seq uint64, setting string, sink func(turn)) {
 		s.line(heard.lines[k], heard.texts[k], sink)
 		s.lookAgain(heard.lines[k], heard.texts[k], sink)
 	}
+}
+
+// belowHeading takes up what a heading has changed, once rows bear it out: nobody will hear the heading
+// again after a restart, nor in the account of a later charge.
+func (s *story) belowHeading(l line, sink func(turn)) {
+	if !s.stream.Settled() {
+		return
+	}
+	s.laid = s.stream.Layout()
+	setting := s.laid.String()
+	if s.setting != "" || setting == s.chosen {
+		return
+	}
+	if !s.replaying {
+		sink(turn{chose: setting, relaid: true})
+	}
+	s.second = secondLook{told: s.second.told}
+	s.goOn(l.seq, setting)
+}
+
+// goOn makes a setting the chosen one from a record on. The account that is under way began with another.
+func (s *story) goOn(seq uint64, setting string) {
+	if s.account.layout == nil {
+		s.account.layout = s.layout()
+	}
+	s.chosen, s.relaidAt = setting, seq
 }
 
 // heading that the lines have, if they begin with one; else nothing.

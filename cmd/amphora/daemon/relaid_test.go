@@ -169,6 +169,11 @@ func TestAHeadingHoldsOnWhereItIsHeardNoMore(t *testing.T) {
 	assert.InDelta(t, 12.61, s.last.volts, 0.01)
 	assert.InDelta(t, 0.001, s.last.amps, 1e-3)
 
+	told := toldFrom(t, frames)
+	assert.Equal(t, s.rows, told.rows)
+	assert.Equal(t, s.chosen, told.chosen)
+	assert.JSONEq(t, toJSON(t, s.machine.Document()), toJSON(t, told.machine.Document()))
+
 	p := s.place(s.account)
 	again := p.story("auto", analyze.Options{})
 	f := frames[len(frames)-1]

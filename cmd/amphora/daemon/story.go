@@ -47,6 +47,7 @@ type story struct {
 	unread    unread
 	relaid    map[uint64]string // the layouts that the journal tells from some records on, as corrected later
 	relaidAt  uint64            // the record of the last one
+	laid      *decoders.Layout  // that the rows had until now
 	stranger  stranger
 	noise     string // what capture said of bytes that are no lines; "" once there is a reading
 	lines     uint64
@@ -184,6 +185,9 @@ func (s *story) read(l line, text []byte, sink func(turn)) {
 	if timed || analyze.Known(sample.Counter) {
 		s.repeats.read(text, sample.Counter, s.stream.Told())
 	}
+	if s.stream.Layout() != s.laid {
+		s.belowHeading(l, sink)
+	}
 	s.recent.read(l.seq, &sample)
 	s.step(l, sample, sink)
 }
@@ -227,7 +231,6 @@ func (s *story) pass(l line, events []analyze.Event, sink func(turn)) {
 			s.next, s.quietAt = s.accountFrom(s.track.behind(events[k].At)), l.at
 		case analyze.SessionClosed:
 			s.account = s.here()
-			s.headed()
 		}
 	}
 	if !s.idle() {
