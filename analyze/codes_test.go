@@ -53,11 +53,11 @@ type neighbour struct {
 }
 
 func musts() []must {
-	return slices.Concat(hazardNights(), looseNights(), progressNights(), stalledNights(), shortedNights(), endNights(), upkeepNights(), meterNights(), stuckNights())
+	return slices.Concat(hazardNights(), looseNights(), progressNights(), stalledNights(), shortedNights(), leaptNights(), endNights(), upkeepNights(), meterNights(), stuckNights())
 }
 
 func neighbours() []neighbour {
-	return slices.Concat(hazardNeighbours(), looseNeighbours(), progressNeighbours(), stalledNeighbours(), shortedNeighbours(), endNeighbours(), upkeepNeighbours(), meterNeighbours(), stuckNeighbours())
+	return slices.Concat(hazardNeighbours(), looseNeighbours(), progressNeighbours(), stalledNeighbours(), shortedNeighbours(), leaptNeighbours(), endNeighbours(), upkeepNeighbours(), meterNeighbours(), stuckNeighbours())
 }
 
 func TestEveryFindingCodeHasItsSeverity(t *testing.T) {

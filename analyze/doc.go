@@ -30,8 +30,8 @@
 //	findings                findings telling ledger event latch words
 //	  of every row          hazards temperature freezing overvoltage anykind looselead attached flicker
 //	                        nobody unanswered untouched wandering
-//	  once a minute         watch needs runaway relaxing notaper lastcurrent overcapacity notreached shorted runninglong acceptslittle
-//	                        stalled trickle starved atmenu flat stood pushedback
+//	  once a minute         watch needs runaway relaxing notaper lastcurrent overcapacity notreached shorted shortedheld
+//	                        runninglong acceptslittle stalled trickle starved atmenu flat stood pushedback
 //	  of a whole charge     judge dropped powerlimited throttled
 //	a forecast              forecast forecastprospect forecastfilling forecastneed forecastguess forecastnickel forecastcrest
 //	                        forecaststep forecastleaving forecastbefore forecastshape forecastresistance forecasttaper taperfit

@@ -2,7 +2,7 @@ package analyze
 
 import "fmt"
 
-// Voltage not reached: a cell's whole voltage is gone (shorted.go), or constant current has gone on past the rated capacity, and
+// Voltage not reached: a cell's whole voltage is gone (shorted.go, shortedheld.go), or constant current has gone on past the rated capacity, and
 // a fifth more for a battery that is better than its label (needs.go), and the limit never
 // came. A shorted cell takes the current without storing it and lacks its share
 // of the voltage; with one cell more than was thought the charger's limit is out

@@ -30,6 +30,7 @@ type shorted struct {
 	since, within float64 // s, when it began to fall, and how long that took
 	before, after float64 // V
 	amps          float64
+	leap, dip     float64  // A and V, what the current leapt to meanwhile, if it did, and what the voltage came to first
 	of            identity // chemistry and cells; what is not known is left out
 	last          float64  // V, when last looked at since
 	leapt         float64  // s, when it came back, if it has; else 0
@@ -44,12 +45,23 @@ func (s *sight) cellShorted() claim {
 		*f = shorted{}
 	}
 	if f.fall() == 0 && !s.frozen {
-		*f = s.fallOfOneCell()
+		*f = s.lost()
 	}
 	if f.fall() == 0 {
 		return claim{}
 	}
 	return claim{holds: true, since: f.since, message: f.message()}
+}
+
+// lost looks for a fall that has lasted, of either kind.
+func (s *sight) lost() shorted {
+	if s.c.trace.bins[s.end-1].v() > s.c.trace.top*(1-min(shortedFew, leaptGone)) {
+		return shorted{} // the usual case, without a search
+	}
+	if f := s.fallOfOneCell(); f.fall() > 0 {
+		return f
+	}
+	return s.fallOfHeld()
 }
 
 // back reports whether the voltage has leapt back, and stood there for as long as it takes to raise.
@@ -69,7 +81,7 @@ func (f *shorted) back(s *sight) bool {
 func (s *sight) fallOfOneCell() shorted {
 	tr := &s.c.trace
 	if tr.bins[s.end-1].v() > tr.top*(1-shortedFew) {
-		return shorted{} // the usual case, without a search
+		return shorted{}
 	}
 	low := tr.tailEnd(s.end, shortedRows, shortedSeconds*s.o.Patience.of(CodeVoltageNotReached))
 	now := tr.blockOf(low, s.end)
@@ -209,6 +221,10 @@ func (f *shorted) message() string {
 		others = "; the charger will overcharge the others, for its limit is that of all"
 	case f.of.chemistry == "":
 		others = "; if it is lithium, the charger will overcharge the others, for its limit is that of all"
+	}
+	if f.leap > 0 {
+		return fmt.Sprintf("the voltage fell from %.2f to %.2f V at once while the current leapt from %.3g to %.3g A, and stands at %.2f V: suspect that %s has shorted, and that the others boil%s. Or a load came on beside the battery. Switch the charger off, feel whether a cell is warm, and measure the cells",
+			f.before, f.dip, f.amps, f.leap, f.after, which, others)
 	}
 	within := "at once"
 	if f.within >= slowQuestionsAt {
