@@ -96,6 +96,9 @@ func (s *story) playBack(ctx context.Context, data, name string, from uint64, si
 	}
 	defer r.Close()
 	r.OnDamage = s.damaged
+	if from > 1 {
+		s.repeats.earlier = earlierLines(data, name, from)
+	}
 	s.replaying = true
 	defer func() { s.replaying = false }()
 	for r.Next() {

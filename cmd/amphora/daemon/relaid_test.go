@@ -86,7 +86,16 @@ func TestAnotherLayoutOnTheSameChannelIsTakenUp(t *testing.T) {
 // toldFrom is the story that a journal with these frames tells.
 func toldFrom(t *testing.T, frames []capture.Frame) *story {
 	t.Helper()
-	data := t.TempDir()
+	data := journalOf(t, frames)
+	s := newStory("auto", analyze.Options{})
+	require.NoError(t, replay(t.Context(), data, "bench", 1, s, func(turn) {}, func(uint64) {}))
+	return s
+}
+
+// journalOf is the data folder of a channel, bench, with these frames in its journal.
+func journalOf(t *testing.T, frames []capture.Frame) (data string) {
+	t.Helper()
+	data = t.TempDir()
 	j, err := journal.Open(data, journal.Options{})
 	require.NoError(t, err)
 	record, err := j.Channel("bench", 0)
@@ -95,9 +104,7 @@ func toldFrom(t *testing.T, frames []capture.Frame) *story {
 		record.Append(frames[k])
 	}
 	require.NoError(t, j.Close(t.Context()))
-	s := newStory("auto", analyze.Options{})
-	require.NoError(t, replay(t.Context(), data, "bench", 1, s, func(turn) {}, func(uint64) {}))
-	return s
+	return data
 }
 
 // A second meter is no reason to doubt: what is no reading for long but no other layout either brings none.

@@ -27,6 +27,8 @@ type repeats struct {
 	counter float64    // as it stood last
 	last    float64    // the time of the last reading, as the device told it
 	held    []heldRow  // rows that may be new or not
+
+	earlier func(take func(text []byte)) // the lines of the journal before the story; nil for none
 }
 
 // spokenAt is what is remembered of a line.
@@ -124,6 +126,10 @@ func (s *story) repeated(l line, text []byte, sink func(turn)) bool {
 		return false
 	}
 	says := r.judge(text, at, s.stream)
+	if says == neverSaid && r.earlier != nil {
+		s.recollect()
+		says = r.judge(text, at, s.stream)
+	}
 	if says == 0 && len(r.held) == 0 {
 		return false // as after most losses
 	}

@@ -75,6 +75,27 @@ func TestAMemoryThatIsSaidAgainCountsOnce(t *testing.T) {
 	}
 }
 
+// After a restart the story begins behind the first of two charges, and the device says both of them again.
+func TestAMemoryOfEarlierChargesCountsOnceAfterARestart(t *testing.T) {
+	later := func(s analyze.Sample) string { s.At += 200_000; return plain(s) }
+	for when, again := range map[string][]string{"both": append(spoken("car-flat", plain), spoken("mower-float", later)...), "the first": spoken("car-flat", plain)} {
+		lines := append(spoken("car-flat", plain), spoken("mower-float", later)...)
+		first, frames, _ := spokenTo(t, elapsedRows, lines)
+		from := uint64(len(spoken("car-flat", plain)) + 1)
+		data := journalOf(t, frames)
+		s := place{From: from}.story(elapsedRows, analyze.Options{})
+		assert.NoError(t, replay(t.Context(), data, "bench", from, s, func(turn) {}, func(uint64) {}))
+		rows := s.rows
+		assert.Less(t, rows, first.rows)
+		boot := 20 * time.Second * time.Duration(len(lines))
+		s.frame(uint64(len(frames)+1), &capture.Frame{Boot: boot, Flags: capture.Opened, Text: []byte("a port")}, "boot", func(turn) {})
+		for k, l := range again {
+			s.frame(uint64(len(frames)+2+k), &capture.Frame{Boot: boot, Text: []byte(l)}, "boot", func(turn) {})
+		}
+		assert.Equal(t, rows, s.rows, when)
+	}
+}
+
 // A device whose clock began anew at the connection says the old times of new readings: each of them
 // counts, though some of a coarse meter are what was said at that time before.
 func TestAClockThatBeginsAnewIsNoRepetition(t *testing.T) {
