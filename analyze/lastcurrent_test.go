@@ -13,7 +13,7 @@ import (
 // finished is a charge that goes on, when the current has faded at 14.4 V, with 0.5 A for three hours, at a voltage
 // that climbs to what the gassing battery wants.
 func finished(every, climb float64) []analyze.Sample {
-	up := func(t float64) float64 { return 14.4 + climb*(1-math.Exp(-t/1200)) }
+	up := func(t float64) float64 { return 14.4 + climb*(1-math.Exp(-t/600)) }
 	return script(every, before, current, fade(2.2*anHour, 14.4, 5, anHour), part{3 * anHour, up, always(0.5)}, after)
 }
 

@@ -41,7 +41,7 @@ func TestAFloatThatRelaxesIsNoRunaway(t *testing.T) {
 // relaxes, and after the crest.
 func TestARunawayOnAFloatThatRelaxedIsRaised(t *testing.T) {
 	const stepped = 600 + 2*anHour + 400
-	for _, c := range []struct{ after, doubles, within float64 }{{900, 300, 2000}, {2400, 480, 3000}, {anHour, 1500, 2.5 * anHour}, {2 * anHour, 2700, 4 * anHour}} {
+	for _, c := range []struct{ after, doubles, within float64 }{{900, 300, 1500}, {900, 480, 2300}, {anHour, 1500, 2.5 * anHour}, {2 * anHour, 2700, 4 * anHour}} {
 		heats := func(t float64) float64 {
 			if t < c.after {
 				return 0
