@@ -54,6 +54,9 @@ func acceptsLittle(s *sight) claim {
 	case empty:
 		a.severity = Warning
 		a.message = fmt.Sprintf("%s, though %.2f V before the charge said that it was empty (about %.0f %%): %s", came, s.c.resting, 100*state.Fraction, spent(id.chemistry))
+		if s.c.hold.leapt {
+			a.message += ". A clamp that makes bad contact looks alike: see to that first"
+		}
 	case told:
 		a.message = fmt.Sprintf("%s: the battery was full already, as %.2f V before the charge agree", came, s.c.resting)
 	case id.chemistry == "" || id.chemistry.Lead():

@@ -35,6 +35,9 @@ func findBend(tr *trace, h *hold, held float64, volts, amps *meter, last *bendFi
 	if touch < 3 {
 		return bend{at: tr.bins[0].t0, touch: tr.bins[0].t0} // held from the first row
 	}
+	if h.leapt {
+		return bend{at: tr.bins[touch].t0, touch: tr.bins[touch].t0} // and no fall tells more
+	}
 	fall := max(min(firstFall(tr, touch, amps), leftLimit(tr, h)), touch)
 	b := bend{touch: tr.bins[touch].t0}
 	from, to := bendWindow(tr, touch, fall, h)

@@ -121,6 +121,9 @@ func (c *charge) look(o *Options, volts, amps *meter) (news bool) {
 		if c.stopped && !c.hold.found {
 			c.hold = heldToTheEnd(&c.trace, volts)
 		}
+		if !c.hold.found {
+			c.hold = c.heldFromTheFirst(o, volts)
+		}
 		if c.heldTooLow(o) {
 			c.hold = hold{}
 		}

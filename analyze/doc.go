@@ -22,7 +22,7 @@
 //	is there a current      flow doubt morethanzero
 //	whose row is it         machine regime lifecycle pauses continued blind topup
 //	a charge                charge trace block levels histogram table
-//	its voltage limit       held heldatonce heldtotheend heldtoolow bend bendfit
+//	its voltage limit       held heldatonce heldfromthefirst heldtotheend heldtoolow bend bendfit
 //	its end                 finish tail abrupt beside float
 //	the end of nickel       peak crested rounded steepened warmed onlynickel
 //	what battery it is      infer ontheway cells

@@ -125,6 +125,9 @@ func (c *charge) tailedOff(v *view, end int, amps *meter) bool {
 		k := beforeLoad(tr, v.constantAt, end, limit, v.held-c.hold.slack)
 		at, ok = reachedTail(tr, v.constantAt, k, &v.limit, c.begin.sum, amps)
 	}
+	if ok && c.hold.leapt && at <= tr.bins[min(v.constantAt+atFirstBins, end-1)].t0 {
+		return false // it never took more, and it was empty
+	}
 	if ok {
 		v.tailed(at)
 	}

@@ -14,6 +14,7 @@ type hold struct {
 	least float64 // A, the least current since
 	kept  float64 // s, until when the voltage was held without a break
 	left  bool    // it has left that level
+	leapt bool    // the voltage leapt to it as the charge began, and the current hardly falls
 	fed   float64 // V, the highest since at which the charger went on to drive a current
 }
 
@@ -64,14 +65,7 @@ func findHold(tr *trace, sighted float64, volts, amps *meter) hold {
 	}
 	perBin := rows / float64(n-ref)
 	slack := max(heldSlack*level, min(3*volts.noise()/math.Sqrt(perBin), heldWidest*level), 1.2*volts.step())
-	from, stray := ref, 0
-	for k := ref - 1; k >= 0; k-- {
-		if math.Abs(tr.bins[k].v()-level) <= slack {
-			from, stray = k, 0
-		} else if stray++; stray > strayBins {
-			break
-		}
-	}
+	from := heldSince(tr, ref, level, slack)
 	if n-from < 4 || tr.bins[n-1].t1-tr.bins[from].t0 < heldSeconds {
 		return hold{}
 	}
@@ -185,7 +179,7 @@ func (h *hold) disproved(tr *trace) bool {
 		h.fed = max(h.fed, v)
 	}
 	h.least = min(h.least, i)
-	if h.gaveWay(tr) {
+	if h.gaveWay(tr) || h.leapt && h.climbed(tr, v, i) {
 		return true
 	}
 	surely := h.kept-h.from >= heldSurely
@@ -195,6 +189,9 @@ func (h *hold) disproved(tr *trace) bool {
 		h.left = true // or the current comes and goes there
 	default:
 		h.kept = tr.bins[n-1].t1
+	}
+	if h.leapt {
+		return false
 	}
 	if h.least > heldTaper*h.first && i > heldBack*h.first {
 		return true

@@ -45,7 +45,7 @@ func (c *charge) setCurrent(end int) float64 {
 // heldVolts is the median voltage from bin cv to bin end, leaving out what is far
 // from the level (a float, a pause).
 func heldVolts(tr *trace, cv, end int, level float64) float64 {
-	h := tr.histogram(end - cv)
+	h := tr.histogram(max(end-cv, 0))
 	for k := cv; k < end; k++ {
 		b := &tr.bins[k]
 		if math.Abs(b.v()-level) < floatDrop*level {

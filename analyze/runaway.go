@@ -16,7 +16,8 @@ import (
 // The climb must be gradual, at no higher voltage, lasting and well beyond noise:
 // a step up is a load that was switched on or another stage of the charger; a
 // surge that decays follows a raised voltage. One that is quick and large counts within minutes.
-// A current that was away comes back as it likes. A float current that comes back
+// A current that was away comes back as it likes, and one into plates that were sulphated grows as they
+// recover (wearsOff). A float current that comes back
 // after the step down stays below the tail, or relaxes (relaxing.go), and does not count. It is dated to where
 // the current turned, and clears when half of the climb is gone, or the current.
 // Thresholds: common practice, no source.
@@ -59,7 +60,7 @@ func runaway(s *sight) claim {
 		need /= 2
 	}
 	need = max(need, 4*s.amps.noise()*math.Sqrt(2/min(low.rows, now.rows)), 1.5*s.amps.step())
-	if climb < need || now.i <= s.v.limit.at(s.went()) {
+	if climb < need || now.i <= s.v.limit.at(s.went()) || !heats && s.wearsOff() {
 		return claim{}
 	}
 	higher := max(runawaySlack*low.v, s.volts.step(), 3*s.volts.noise()*math.Sqrt(2/min(low.rows, now.rows)))

@@ -199,8 +199,11 @@ func (v *view) whyVoltage(c *charge) string {
 	if !h.found {
 		return ""
 	}
-	why := fmt.Sprintf("voltage held at %.2f V (within %.0f mV) while the current fell from %.3g to %.3g A; began at %s",
-		v.held, h.slack*1000, h.first, h.last, clock(v.cv))
+	while := fmt.Sprintf("while the current fell from %.3g to %.3g A", h.first, h.last)
+	if h.leapt {
+		while = fmt.Sprintf("from the first row, to which the battery leapt from %.2f V though it took only %.3g A", c.resting, h.first)
+	}
+	why := fmt.Sprintf("voltage held at %.2f V (within %.0f mV) %s; began at %s", v.held, h.slack*1000, while, clock(v.cv))
 	if h.seen >= v.cv { // an unregulated source may have come to its highest only later
 		why += ", seen at " + clock(h.seen)
 	}
