@@ -15,8 +15,8 @@ import (
 // tenths of a digit at most, and may well come to rest.) And what has moved by
 // many digits, a taper or a rise that was steady for long and went on right up to
 // it, cannot stand still at once. A taper that had all but levelled off may, and so
-// may what a full battery takes, down to what it gasses away. It clears with the first
-// reading that differs.
+// may what a full battery takes, down to what it gasses away, which a coarse meter
+// shows in a few digits. It clears with the first reading that differs.
 // Common practice, no source, but for the arithmetic of chance.
 type frozen struct {
 	standstill
@@ -51,6 +51,7 @@ const (
 	frozenPeaks   = 0.1  // the same of a voltage; one that comes to its peak brings less
 	frozenLeaps   = 0.6
 	frozenNothing = 0.1 // V: less is no battery, and what a meter shows with nothing at its clamps may stand for days
+	frozenGasses  = 2   // times the tail: with more a battery is not full
 )
 
 // push takes a row, before the meters have learned from it.
@@ -168,7 +169,7 @@ func (f *frozen) stands(s *sight) bool {
 // odd reports whether so many repeats came after readings had moved steadily: over as long a
 // time before, or since the step with which a charge begins, and by so many digits.
 func (q *standstill) odd(s *sight, patience float64) bool {
-	if s.c.hold.found && Known(s.v.finish) && !s.v.id.chemistry.Lithium() {
+	if s.c.hold.found && !s.v.id.chemistry.Lithium() && (Known(s.v.finish) || q.gasses(s)) {
 		return false // what is left is the gassing, which lithium has none of
 	}
 	length := s.now - q.since
@@ -192,6 +193,13 @@ func (q *standstill) odd(s *sight, patience float64) bool {
 		step, w.ebbs = s.amps.step(), frozenFades
 	}
 	return step > 0 && w.steady(step)
+}
+
+// gasses reports whether a current may be what a full battery gasses away although the tail has not come: it is not
+// far above that, and the meter shows it in so few digits that a kelvin more or less, which brings 7 % of it, leaves
+// it the same.
+func (q *standstill) gasses(s *sight) bool {
+	return q.i <= frozenGasses*s.v.limit.at(s.went()) && q.i < frozenDigits*s.amps.step()
 }
 
 // before is the last of the trace that lies so many seconds before the readings came to
