@@ -1,5 +1,7 @@
 package analyze
 
+import "math"
+
 // mark is a moment of a log together with all that had flowed by then.
 type mark struct {
 	row
@@ -60,6 +62,8 @@ const (
 	noiseShare     = 0.015
 	surely         = 3   // times the least current that counts as flowing: no meter's zero is off by so much
 	surelyDrift    = 1.5 // times the same: nor does one that was seen before the charge move so far during it
+	finelyDigits   = 10  // of a fine meter, in place of that least: most are said to be off by three at most
+	finelyNoise    = 3   // times its noise; the same
 	dwarfs         = 20  // times the level: what flowed so far was the meter's zero, or a trickle
 	mixedFrom      = 3   // times the level: a row of more may be on its way to a current that dwarfs it
 	stoodRows      = 8   // before it is known what the level is
@@ -86,7 +90,7 @@ func (f *flow) push(amps float64, before, now *mark, meter *meter) (at *mark) {
 		// Halfway to zero, unless that is still a current beyond doubt: a charger
 		// that steps down has not stopped.
 		against = min(f.level/2, larger(surely*least, f.surely(least))) - amps
-		if f.seen && amps > f.surely(least) { // it speaks for it
+		if amps > f.finely(least, noise, step) { // it speaks for it
 			against = smaller(against, least/2-amps)
 		}
 	}
@@ -205,6 +209,19 @@ func (f *flow) surely(least float64) float64 {
 		return larger(f.rested, 0) + surelyDrift*least
 	}
 	return surely * least
+}
+
+// finely is the same of a current that goes on: a meter keeps to its zero by its last digits and its noise. Where these
+// are small, what it shows of a float is a current, however little. A coarse one tells no more unless its zero was seen.
+func (f *flow) finely(least, noise, step float64) float64 {
+	fine := larger(larger(finelyDigits*step, finelyNoise*noise), f.share*f.scale)
+	switch {
+	case f.seen:
+		return larger(f.rested, 0) + surelyDrift*smaller(least, fine)
+	case fine < least:
+		return surely * fine
+	}
+	return math.Inf(1)
 }
 
 // least is the smallest current that counts as flowing, A. What looks like noise
