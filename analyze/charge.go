@@ -149,7 +149,7 @@ func (c *charge) lookForPeak(had peak, o *Options, volts *meter) {
 	}
 	// A peak that was seen stays one, also when a trickle follows, unless the
 	// voltage goes on to rise, or the full current that had only been done with.
-	if v, _, _ := tr.mean(tr.tailEnd(n, 2, 0), n); had.found && !c.peak.found && v < had.volts && (had.drop > 0 || full < n) {
+	if v, _, _ := tr.mean(tr.tailEnd(n, 2, 0), n); had.found && !c.peak.found && v < had.volts && (had.drop > 0 || full < n) && (o.Chemistry != "" || !c.peak.sagged()) {
 		c.peak = had
 	}
 }

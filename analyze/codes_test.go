@@ -53,7 +53,7 @@ type neighbour struct {
 }
 
 func musts() []must {
-	return slices.Concat(hazardNights(), looseNights(), progressNights(), stalledNights(), shortedNights(), leaptNights(), endNights(), upkeepNights(), meterNights(), stuckNights())
+	return slices.Concat(hazardNights(), looseNights(), progressNights(), stalledNights(), shortedNights(), leaptNights(), saggingNights(), endNights(), upkeepNights(), meterNights(), stuckNights())
 }
 
 func neighbours() []neighbour {

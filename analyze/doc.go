@@ -30,7 +30,7 @@
 //	findings                findings telling ledger event latch words
 //	  of every row          hazards temperature freezing overvoltage anykind looselead attached flicker
 //	                        nobody unanswered untouched wandering
-//	  once a minute         watch needs runaway relaxing notaper lastcurrent overcapacity notreached shorted shortedheld
+//	  once a minute         watch needs runaway sagged relaxing notaper lastcurrent overcapacity notreached shorted shortedheld
 //	                        runninglong acceptslittle stalled trickle starved atmenu flat stood pushedback
 //	  of a whole charge     judge dropped powerlimited throttled
 //	a forecast              forecast forecastprospect forecastfilling forecastneed forecastguess forecastnickel forecastcrest

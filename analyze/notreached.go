@@ -25,7 +25,7 @@ func voltageNotReached(s *sight) claim {
 		return gone
 	}
 	c := s.o.Capacity
-	if c <= 0 || s.c.hold.found || s.c.peak.found || s.v.id.chemistry.Nickel() || Known(s.c.findings.first(CodeOverVoltage)) {
+	if c <= 0 || s.still(CodeThermalRunaway) || s.c.hold.found || s.c.peak.found || s.v.id.chemistry.Nickel() || Known(s.c.findings.first(CodeOverVoltage)) {
 		return claim{}
 	}
 	limit := notReachedFactor * c

@@ -144,7 +144,7 @@ func findPeak(tr *trace, end, cells int, volts *meter) peak {
 // that nobody named, and that stood at so many volts before, as far as is known. Any battery's sinks at a steady
 // current where its warmth lets it, or where a load comes on beside it.
 func (p *peak) likeNickel(tr *trace, end int, rested float64, volts *meter) bool {
-	if rested > nickelRests*float64(p.cells) {
+	if rested > nickelRests*float64(p.cells) || p.sagged() {
 		return false
 	}
 	top := tr.index(p.at)
@@ -161,6 +161,9 @@ func (p *peak) likeNickel(tr *trace, end int, rested float64, volts *meter) bool
 	}
 	return p.sinksSlowly(tr, end)
 }
+
+// sagged reports whether the voltage sank as that of a lead-acid battery does that boils, from where such a battery gasses.
+func (p *peak) sagged() bool { return p.drop > sagNickel*p.volts && gassedAt(p.volts, 0) }
 
 // plateaued reports whether the voltage had stopped rising by the end: over the
 // last tenth of the charge it rose less than a fifth of its mean pace in the

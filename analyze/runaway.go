@@ -39,6 +39,14 @@ const (
 )
 
 func runaway(s *sight) claim {
+	if c := s.climbing(); c.holds {
+		return c
+	}
+	return s.sags()
+}
+
+// climbing claims that the current climbs at the held voltage.
+func (s *sight) climbing() claim {
 	tr := &s.c.trace
 	if s.end-s.constantAt < 4 {
 		return claim{}

@@ -104,7 +104,7 @@ func (s *Session) account(t totals, shown float64, o *Options, amps *meter) {
 
 func (m *Machine) outcome(c *charge, v *view) Outcome {
 	for _, f := range c.findings.list {
-		if endedByAlarm(&f, c, v.finish) {
+		if endedByAlarm(&f, c, v.finishBut(&f, c)) {
 			return Faulted
 		}
 	}
@@ -115,6 +115,15 @@ func (m *Machine) outcome(c *charge, v *view) Outcome {
 		return CutShort
 	}
 	return Running
+}
+
+// finishBut is when the charge was complete, for all that an alarm leaves of that, s: where the current's stop alone is what
+// tells that nickel is full, a lead that came off stopped it as well.
+func (v *view) finishBut(f *Finding, c *charge) float64 {
+	if f.Code == CodeOpenCircuit && v.endedBy == EndVoltagePeak && v.finish == c.stop().t {
+		return Unknown()
+	}
+	return v.finish
 }
 
 // endedByAlarm reports whether an alarm ended the charge: it had not been

@@ -7,10 +7,10 @@ package analyze
 // limit was held (starved.go), one from the first (atmenu.go), and a voltage that stands at
 // full current (flat.go).
 //
-// It clears when the current or the voltage moves again, when a limit is held, and
+// Of a battery that heats itself the alarm says it all. It clears when the current or the voltage moves again, when a limit is held, and
 // when the current has stopped. Thresholds of all four: common practice, no source.
 func stalled(s *sight) claim {
-	if s.frozen || Known(s.v.finish) {
+	if s.frozen || Known(s.v.finish) || s.still(CodeThermalRunaway) {
 		return claim{}
 	}
 	now := s.c.trace.ending(0, s.end, 4, flatBlock)
