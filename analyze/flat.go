@@ -73,7 +73,7 @@ func (s *sight) flatAbsurd(amps float64, telling bool) float64 {
 // flatThan says how large a battery would be that holds so much, C, in words.
 func (s *sight) flatThan(implied, amps float64) string {
 	if c := s.o.Capacity; c > 0 {
-		return fmt.Sprintf("%.2g times its rated capacity", implied/c)
+		return fmt.Sprintf("%.0f times its rated capacity", implied/c)
 	}
 	return fmt.Sprintf("so large that %.3g A would take %.0f h", amps, implied/amps/secondsPerHour)
 }

@@ -38,7 +38,7 @@ func answer(sessions []analyze.Session) (state, text string, telling []string) {
 		text = "No charge to speak of is in this log."
 	case charges == 1:
 		s := &sessions[onlyCharge(sessions)]
-		text = fmt.Sprintf("%s. %s Ah went in, give or take %.2g Ah.", upperFirst(outcomes[s.Outcome]), ah(in), float64(s.ChargeInAhU95))
+		text = fmt.Sprintf("%s. %s Ah went in, give or take %s Ah.", upperFirst(outcomes[s.Outcome]), ah(in), plainly(s.ChargeInAhU95, 2))
 	default:
 		text = fmt.Sprintf("%d charges, %d of them complete: %s Ah went in.", charges, complete, ah(in))
 	}

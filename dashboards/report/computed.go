@@ -38,7 +38,7 @@ func budgetLines(s *analyze.Session, meter string) []budgetLine {
 func how(s *analyze.Session, meter string) []fact {
 	list := []fact{
 		{"charge in", ah(s.ChargeInAh) + " Ah", "the current added up over measured intervals, " + summedUp(s) + "; time without rows is not counted"},
-		{"energy in", number(s.EnergyInWh, "%.4g Wh"), "the same of voltage times current"},
+		{"energy in", plainly(s.EnergyInWh, 4) + " Wh", "the same of voltage times current"},
 	}
 	for _, g := range s.Stages {
 		if g.Why != "" {

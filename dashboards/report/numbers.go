@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strconv"
 
 	"amphora/analyze"
 )
@@ -17,6 +18,19 @@ func ah(n analyze.Number) string {
 		return fmt.Sprintf("%.4f", float64(n))
 	}
 	return fmt.Sprintf("%.2f", float64(n))
+}
+
+// plainly writes a number with so many digits that count, and never with a power of ten,
+// which is not how people write what a forklift takes or a meter of microamperes cannot tell.
+func plainly(n analyze.Number, digits int) string {
+	if !analyze.Known(n) {
+		return "-"
+	}
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(float64(n), 'g', digits, 64), 64)
+	if err != nil {
+		return "-"
+	}
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
 }
 
 func number(n analyze.Number, format string) string {

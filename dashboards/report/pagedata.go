@@ -93,8 +93,10 @@ func keyFacts(s *analyze.Session) []fact {
 	if s.Outcome != analyze.NoCharge {
 		list = append(list, fact{Name: "lasted", Value: analyze.Clock(float64(s.EndS - s.StartS))})
 	}
-	list = append(list, fact{Name: "went in", Value: fmt.Sprintf("%s ± %.2g Ah", ah(s.ChargeInAh), float64(s.ChargeInAhU95))})
-	add("energy in", s.EnergyInWh, "%.4g Wh")
+	list = append(list, fact{Name: "went in", Value: fmt.Sprintf("%s ± %s Ah", ah(s.ChargeInAh), plainly(s.ChargeInAhU95, 2))})
+	if analyze.Known(s.EnergyInWh) {
+		list = append(list, fact{Name: "energy in", Value: plainly(s.EnergyInWh, 4) + " Wh"})
+	}
 	if s.ChargeOutAh >= 0.0005 {
 		add("went out", s.ChargeOutAh, "%.3g Ah")
 	}

@@ -110,7 +110,7 @@ func finished(s *analyze.Session) string {
 }
 
 func in(b *bufio.Writer, s *analyze.Session) {
-	fmt.Fprintf(b, "  went in    %s Ah, give or take %.2g Ah; %.4g Wh\n", ah(s.ChargeInAh), float64(s.ChargeInAhU95), float64(s.EnergyInWh))
+	fmt.Fprintf(b, "  went in    %s Ah, give or take %s Ah; %s Wh\n", ah(s.ChargeInAh), plainly(s.ChargeInAhU95, 2), plainly(s.EnergyInWh, 4))
 	if s.ChargeOutAh >= 0.0005 {
 		fmt.Fprintf(b, "  went out   %s Ah\n", ah(s.ChargeOutAh))
 	}

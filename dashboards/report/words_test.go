@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"amphora/analyze"
 )
 
 func TestTable(t *testing.T) {
@@ -38,4 +40,14 @@ func TestParagraph(t *testing.T) {
 		assert.Equal(t, n > 0, strings.HasPrefix(line, "    "))
 	}
 	assert.Equal(t, strings.Fields("- "+words+"?[2J"), strings.Fields(b.String()), "no word is lost")
+}
+
+func TestNumbersAreWrittenWithoutPowersOfTen(t *testing.T) {
+	for _, c := range []struct {
+		n      analyze.Number
+		digits int
+		want   string
+	}{{0.00009, 2, "0.00009"}, {0.5512, 2, "0.55"}, {0.3, 2, "0.3"}, {24137.6, 4, "24140"}, {0, 2, "0"}, {analyze.Number(analyze.Unknown()), 2, "-"}} {
+		assert.Equal(t, c.want, plainly(c.n, c.digits))
+	}
 }
