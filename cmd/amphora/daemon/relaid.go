@@ -16,8 +16,11 @@ const relaidMark = "laid out anew "
 // and noise are over soon.
 type unread struct {
 	fitting
-	whys  []*decoders.Refusal // why each of them was refused
-	would string              // the layout that they fit, where another was configured
+	whys   []*decoders.Refusal // why each of them was refused
+	would  string              // the layout that they fit, where another was configured
+	seen   int                 // how many there were, kept or not
+	next   int                 // at how many a layout is looked for again
+	looked float64             // s, when one was looked for
 }
 
 const (
@@ -40,6 +43,7 @@ func (s *story) misread(l line, text []byte, why *decoders.Refusal, sink func(tu
 		return
 	}
 	u := &s.unread
+	u.seen++
 	u.keep(l, text)
 	u.whys = append(u.whys, why)
 	if len(u.lines) > unreadMost {
@@ -60,14 +64,16 @@ func (s *story) misread(l line, text []byte, why *decoders.Refusal, sink func(tu
 	}
 }
 
-// due tells that it is time to look for a layout: then, and each time that there are more by half.
+// due tells that it is time to look for a layout: then, and each time that there were more by half or
+// that as long has gone by. Of a hundred thousand lines of something else that come at once it is not
+// asked after every few.
 func (u *unread) due() bool {
-	n := len(u.lines)
-	long := n >= unreadFew && u.lines[n-1].at-u.lines[0].at >= unreadFor
-	if n < unreadLines && !long || n < u.nextN {
+	n, at := len(u.lines), u.lines[len(u.lines)-1].at
+	long := n >= unreadFew && at-u.lines[0].at >= unreadFor
+	if n < unreadLines && !long || u.seen < u.next && at < u.looked+unreadFor {
 		return false
 	}
-	u.nextN = n + n/2
+	u.next, u.looked = u.seen+u.seen/2, at
 	return true
 }
 
